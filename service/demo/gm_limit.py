@@ -1,0 +1,69 @@
+"""Greatest VCG and least GM that a hull's righting levers allow, draft by draft.
+
+The criteria are those of the 2008 IS Code (MSC.267(85)), Part A, 2.2.1 to 2.2.4.  GZ = KN - KG sin(heel)
+falls in proportion to KG, so each criterion gives its own greatest KG directly, without iteration.
+Levels of the criteria are given in the unit of length of the hull.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .hull import Hull
+from .hydrostatics import upright
+from .righting_lever import kn
+from .sections import Array
+
+
+@dataclass(frozen=True)
+class Criteria:
+    """Limits on the righting lever curve: areas in length times radian, levers and GM in length."""
+
+    area_to_30: float
+    area_to_40: float
+    area_30_to_40: float
+    lever_from_30: float
+    gm: float
+    least_angle_of_maximum: float = 25.0
+
+
+IS_CODE_METRES = Criteria(0.055, 0.090, 0.030, 0.20, 0.15)
+
+
+def greatest_vcg(
+    hull: Hull, draft: float, down_flooding: float, criteria: Criteria, trim: float = 0.0
+) -> tuple[float, float]:
+    """Greatest VCG (corrected for free surfaces) that meets every criterion, and the KM there.
+
+    down_flooding: heel in degrees at which the first unprotected opening immerses; areas end there, or at 40.
+    Source: 2008 IS Code, Part A, 2.2.1-2.2.4; KN at constant displacement with the trim held.
+    """
+    row = upright(hull, draft, trim)
+    end = min(40.0, down_flooding)
+    if end <= 30.0:
+        raise ValueError("an opening immerses before 30 degrees: no VCG meets 2.2.1")
+    to_30 = np.linspace(0.0, 30.0, 13)
+    beyond = np.linspace(30.0, end, 5)
+    levers_to_30 = np.array([kn(hull, row.volume, heel, trim) for heel in to_30])
+    levers_beyond = np.array([kn(hull, row.volume, heel, trim) for heel in beyond])
+    far = np.arange(30.0, min(60.0, down_flooding) + 1e-9, 5.0)
+    far_levers = np.array([kn(hull, row.volume, heel, trim) for heel in far])
+    first, second = simpson(to_30, levers_to_30), simpson(beyond, levers_beyond)
+    least = criteria.least_angle_of_maximum
+    slope = (kn(hull, row.volume, least + 0.5, trim) - kn(hull, row.volume, least - 0.5, trim)) / np.radians(1.0)
+    upper = np.cos(np.radians(end))
+    limits = (
+        (first - criteria.area_to_30) / (1.0 - np.cos(np.radians(30.0))),
+        (first + second - criteria.area_to_40) / (1.0 - upper),
+        (second - criteria.area_30_to_40) / (np.cos(np.radians(30.0)) - upper),
+        np.max((far_levers - criteria.lever_from_30) / np.sin(np.radians(far))),
+        slope / np.cos(np.radians(least)),
+        row.km - criteria.gm,
+    )
+    return float(min(limits)), row.km
+
+
+def simpson(heels: Array, levers: Array) -> float:
+    """Area under equally spaced levers, heels in degrees, in length times radian.  Simpson's first rule."""
+    interval = np.radians(heels[1] - heels[0])
+    return float(interval / 3.0 * (levers[0] + 4 * levers[1::2].sum() + 2 * levers[2:-1:2].sum() + levers[-1]))
