@@ -1,0 +1,110 @@
+"""The problem document (RFC 9457) that every refusal is answered with, and its entries."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NotRequired
+
+from pydantic import ValidationError
+from typing_extensions import TypedDict
+
+from service.wire.pointer import pointer_of
+
+MAX_ERRORS = 50
+MAX_ECHO = 40
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class ProblemError(TypedDict):
+    """One thing that is wrong with the posted document."""
+
+    pointer: str
+    """Place in the posted document, as a JSON pointer (RFC 6901)."""
+    code: str
+    """Stable code of this kind of error."""
+    detail: str
+    """What is wrong, in a sentence."""
+
+
+class Problem(TypedDict):
+    """Why a request was refused (RFC 9457)."""
+
+    type: str
+    """Path of a page on this service that describes this kind of problem."""
+    title: str
+    """The kind of problem, in words; the same for every occurrence."""
+    status: int
+    """HTTP status."""
+    detail: str
+    """What happened this time."""
+    code: str
+    """Stable code of the kind of problem; the last part of `type`."""
+    request_id: str
+    """Reference to quote when asking about this answer."""
+    instance: NotRequired[str]
+    """Path of the request."""
+    errors: NotRequired[list[ProblemError]]
+    """Each place that is wrong, at most 50."""
+
+
+def shortened(text: str, limit: int = MAX_ECHO) -> str:
+    """`text` cut to what may be repeated in an answer."""
+    return text if len(text) <= limit else text[: limit - 1] + "…"
+
+
+def error(path: Iterable[str | int], code: str, detail: str) -> ProblemError:
+    """One entry of `errors`; steps of the path are echoed only as far as a name may be long."""
+    steps = [shortened(step) if isinstance(step, str) else step for step in path]
+    return {"pointer": pointer_of(steps), "code": code, "detail": detail}
+
+
+# pydantic's own words for these kinds either repeat what was posted or speak of Python.
+_WORDS = {
+    "missing": "This member is required.",
+    "extra_forbidden": "This member is not known here.",
+    "float_type": "This must be a number.",
+    "int_type": "This must be a whole number.",
+    "int_from_float": "This must be a whole number.",
+    "string_type": "This must be a text.",
+    "string_unicode": "This must be a text without half characters.",
+    "bool_type": "This must be true or false.",
+    "list_type": "This must be a list.",
+    "dict_type": "This must be an object.",
+    "model_type": "This must be an object.",
+    "model_attributes_type": "This must be an object.",
+    "finite_number": "This must be a finite number.",
+}
+_NUMBER_WORDS = {
+    "greater_than": ("gt", "This must be greater than {}."),
+    "greater_than_equal": ("ge", "This must be at least {}."),
+    "less_than": ("lt", "This must be less than {}."),
+    "less_than_equal": ("le", "This must be at most {}."),
+    "string_too_short": ("min_length", "This must have at least {} character(s)."),
+    "string_too_long": ("max_length", "This must have at most {} characters."),
+    "too_short": ("min_length", "This must have at least {} entries."),
+    "too_long": ("max_length", "This must have at most {} entries."),
+    "literal_error": ("expected", "This must be one of {}."),
+    "string_pattern_mismatch": (
+        "pattern",
+        "This has the wrong form or holds a character not allowed.",
+    ),
+}
+
+
+def errors_of(invalid: ValidationError, at: Sequence[str | int] = ()) -> list[ProblemError]:
+    """Entries for what a document's validation found, the document standing at `at` in what was posted.
+
+    Values are never repeated: neither the posted ones nor pydantic's messages, which may hold them.
+    """
+    found = invalid.errors(include_url=False, include_input=False)[:MAX_ERRORS]
+    return [
+        error((*at, *entry["loc"]), *_code_and_words(entry["type"], entry.get("ctx", {}))) for entry in found
+    ]
+
+
+def _code_and_words(kind: str, context: dict[str, Any]) -> tuple[str, str]:
+    if kind in _WORDS:
+        return kind, _WORDS[kind]
+    if kind in _NUMBER_WORDS:
+        key, words = _NUMBER_WORDS[kind]
+        return kind, words.format(context.get(key, ""))
+    return "invalid", "This is not valid here."
