@@ -50,7 +50,8 @@ def greatest_vcg(
     far_levers = np.array([kn(hull, row.volume, heel, trim) for heel in far])
     first, second = simpson(to_30, levers_to_30), simpson(beyond, levers_beyond)
     least = criteria.least_angle_of_maximum
-    slope = (kn(hull, row.volume, least + 0.5, trim) - kn(hull, row.volume, least - 0.5, trim)) / np.radians(1.0)
+    rise = kn(hull, row.volume, least + 0.5, trim) - kn(hull, row.volume, least - 0.5, trim)
+    slope = rise / np.radians(1.0)
     upper = np.cos(np.radians(end))
     limits = (
         (first - criteria.area_to_30) / (1.0 - np.cos(np.radians(30.0))),
@@ -66,4 +67,5 @@ def greatest_vcg(
 def simpson(heels: Array, levers: Array) -> float:
     """Area under equally spaced levers, heels in degrees, in length times radian.  Simpson's first rule."""
     interval = np.radians(heels[1] - heels[0])
-    return float(interval / 3.0 * (levers[0] + 4 * levers[1::2].sum() + 2 * levers[2:-1:2].sum() + levers[-1]))
+    ends, odd, even = levers[0] + levers[-1], levers[1::2].sum(), levers[2:-1:2].sum()
+    return float(interval / 3.0 * (ends + 4.0 * odd + 2.0 * even))

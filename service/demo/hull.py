@@ -124,8 +124,9 @@ class ShipForm:
         """Height of the uppermost watertight deck at x: poop and forecastle count, being enclosed."""
         after_end, poop_height = self.poop
         forward_end, forecastle_height = self.forecastle
-        erection = np.where(x < after_end, poop_height, 0.0) + np.where(x > forward_end, forecastle_height, 0.0)
-        return self.deck(x) + erection
+        poop = np.where(x < after_end, poop_height, 0.0)
+        forecastle = np.where(x > forward_end, forecastle_height, 0.0)
+        return np.asarray(self.deck(x) + poop + forecastle)
 
     def foremost(self) -> float:
         """Position of the stem at the top of the forecastle."""
@@ -150,6 +151,12 @@ class ShipForm:
             count = max(1, round((end - start) / panel))
             breaks += [start + (end - start) * k / count for k in range(1, count + 1)]
         return Hull(self.length, self.half_breadth, self.top, tuple(breaks), levels)
+
+
+def levels(ends: tuple[float, ...], counts: tuple[int, ...]) -> Array:
+    """Heights in steps, increasing: counts[k] equal steps from ends[k] to ends[k + 1]."""
+    parts = [np.linspace(a, b, n + 1)[1:] for (a, b), n in zip(pairwise(ends), counts, strict=True)]
+    return np.concatenate(([ends[0]], *parts))
 
 
 def _between(pair: tuple[float, float], share: Array) -> Array:

@@ -47,30 +47,41 @@ def kn(hull: Hull, volume: float, heel: float, trim: float = 0.0) -> float:
 
 
 def immersion_angle(
-    hull: Hull, volume: float, y: float, z: float, *, step: float = 2.0, limit: float = 100.0
+    hull: Hull, volume: float, x: float, y: float, z: float, *, trim: float = 0.0, limit: float = 100.0
 ) -> float:
     """Smallest heel, towards the point's own side, at which a point of the ship immerses.
 
-    y: distance of the point from the centreline (its side does not matter); z: its height.  Even keel.
-    The ship displaces the same volume at every heel.  Returns degrees.  Raises ValueError when the point is
-    immersed upright, or stays dry up to `limit`.
+    x, z: where the point is; y: its distance from the centreline (its side does not matter).  The ship
+    displaces the same volume at every heel, her trim is held.  Returns degrees.
+    Raises ValueError when the point is immersed upright, or stays dry up to `limit`.
+    Source: definition: the point immerses where the waterplane through it displaces just that volume.
     """
-    y = abs(y)
 
-    def dry(heel: float) -> float:
-        """Height of the point above the water at a heel."""
-        sine, cosine = np.sin(np.radians(heel)), np.cos(np.radians(heel))
-        return float(z * cosine - y * sine) - floating_level(hull, volume, heel)
+    def spare(heel: float) -> float:
+        """Volume displaced up to the point, less the ship's: positive while the point is dry."""
+        angle = np.radians(heel)
+        level = z * np.cos(angle) - abs(y) * np.sin(angle) + trim * (x / hull.length - 0.5)
+        cut = immersed(hull.sections, heel, levels_along(hull, float(level), trim))
+        return float(hull.sections.weight @ cut.area) - volume
 
-    low = 0.0
-    if dry(low) <= 0.0:
+    low, above = 0.0, spare(0.0)
+    if above <= 0.0:
         raise ValueError("the point is immersed upright")
-    while dry(low + step) > 0.0:
-        low += step
-        if low > limit:
+    high, below = low, above
+    while below > 0.0:
+        if high >= limit:
             raise ValueError(f"the point stays dry up to {limit} degrees")
-    high = low + step
-    for _ in range(30):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if dry(middle) > 0.0 else (low, middle)
-    return (low + high) / 2.0
+        low, above = high, below
+        high = low + 4.0
+        below = spare(high)
+    for _ in range(60):
+        # false position, drawn to the middle when it clings to one end
+        middle = low + (high - low) * min(max(above / (above - below), 0.02), 0.98)
+        value = spare(middle)
+        if abs(value) < 1e-10 * volume or high - low < 1e-10:
+            break
+        if value > 0.0:
+            low, above, below = middle, value, below / 2.0
+        else:
+            high, below, above = middle, value, above / 2.0
+    return middle

@@ -4,6 +4,8 @@ Outlines are polygons (N, 2) of (x, z) that do not overlap.  One unit of length.
 Source: definition (projected lateral area and its centroid).
 """
 
+from itertools import pairwise
+
 import numpy as np
 
 from .hull import ShipForm
@@ -20,7 +22,7 @@ def hull_outline(form: ShipForm, count: int = 80) -> Array:
     stem = np.column_stack((form.stem(stem_z), stem_z))
     decks = []
     steps = (foremost, form.forecastle[0], form.poop[0], form.transom)
-    for ahead, astern in zip(steps, steps[1:], strict=False):
+    for ahead, astern in pairwise(steps):
         x = np.linspace(ahead, astern, 40)
         # the erection's own deck on its own side of its bulkhead
         inside = np.clip(x, min(ahead, astern) + 1e-9, max(ahead, astern) - 1e-9)

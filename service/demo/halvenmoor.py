@@ -1,0 +1,146 @@
+"""The vessel document of the motor ship Halvenmoor, a small general cargo ship of our own invention.
+
+Metres, tonnes; x from the aft perpendicular, forward positive; y to port.  No real ship is meant.
+"""
+
+from math import ceil
+
+import numpy as np
+
+from . import booklet
+from .booklet import OpeningPlan
+from .gm_limit import IS_CODE_METRES
+from .halvenmoor_form import FORM, HULL
+from .halvenmoor_tanks import HOLDS, TANKS
+from .hydrostatics import upright
+from .printing import Printing, Row, rounded
+from .sections import Array
+from .wind_area import hull_outline, rectangle
+
+PRINTING = Printing("metric", FORM.length, from_amidships=False)
+SUMMER_DRAFT = 6.0
+KEEL = 0.012
+
+OPENINGS = (
+    OpeningPlan("er-ventilator-p", "Engine room ventilator port", 8.6, 4.3, 12.2, "port", "unprotected"),
+    OpeningPlan("er-ventilator-s", "Engine room ventilator starboard", 8.6, 4.3, 12.2, "starboard", "unprotected"),
+    OpeningPlan("generator-s", "Emergency generator louvre", 4.2, 3.6, 13.4, "starboard", "unprotected"),
+    OpeningPlan("poop-door-p", "Poop front door port", 18.85, 4.6, 8.4, "port", "weathertight"),
+    OpeningPlan("poop-door-s", "Poop front door starboard", 18.85, 4.6, 8.4, "starboard", "weathertight"),
+    OpeningPlan("hold-vent-1", "No. 1 hold ventilator", 77.6, 3.2, 9.9, "port", "weathertight"),
+    OpeningPlan("hold-vent-2", "No. 2 hold ventilator", 48.4, 3.2, 9.9, "starboard", "weathertight"),
+    OpeningPlan(
+        "air-pipe-wing-3-p", "Air pipe, No. 3 wing tank port", 50.0, 6.9, 8.56, "port", "weathertight", True
+    ),
+    OpeningPlan(
+        "air-pipe-wing-3-s", "Air pipe, No. 3 wing tank starboard", 50.0, 6.9, 8.56, "starboard", "weathertight",
+        True,
+    ),
+)
+
+DECK_STATIONS = [-2.6, 3.0, 9.0, 15.0, 18.85, 28.0, 36.0, 44.5, 52.0, 60.0, 66.0, 72.0, 78.0, 84.0]
+
+
+def outlines() -> tuple[Array, ...]:
+    """Side view: hull with poop and forecastle, accommodation, wheelhouse, funnel, hatch coamings, masts."""
+    return (
+        hull_outline(FORM),
+        rectangle(FORM, 4.2, 17.6, 15.6),
+        np.array([[8.6, 15.6], [17.2, 15.6], [17.2, 18.2], [8.6, 18.2]]),
+        np.array([[4.6, 15.6], [7.4, 15.6], [7.4, 19.0], [4.6, 19.0]]),
+        np.array([[12.0, 18.2], [12.6, 18.2], [12.6, 25.0], [12.0, 25.0]]),
+        rectangle(FORM, 20.8, 46.8, 9.5),
+        rectangle(FORM, 50.05, 74.75, 9.5),
+        rectangle(FORM, 82.6, 83.2, 19.5),
+    )
+
+
+def document() -> Row:
+    """The whole vessel document, computed afresh."""
+    drafts = np.round(np.arange(1.8, 7.0001, 0.1), 2)
+    coarse = np.round(np.arange(2.0, 7.0001, 0.5), 2)
+    displacements = [float(d) for d in range(1600, 7201, 400)]
+    heels = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0]
+    trims = [0.0, -1.0, 1.0, 2.0]
+    return {
+        "name": "Halvenmoor",
+        "source": {
+            "booklet": "Demonstration stability booklet: invented ship, tables computed from an invented hull",
+            "revision": "1",
+            "date": "2026-01-15",
+        },
+        "units": PRINTING.units,
+        "axes": PRINTING.axes,
+        "particulars": {
+            "length_bp": FORM.length,
+            "length_waterline": 90.6,
+            "length_load_line": 88.1,
+            "length_overall": 95.2,
+            "breadth": FORM.breadth,
+            "depth": FORM.depth,
+            "keel_thickness": KEEL,
+            "block_coefficient": rounded(upright(HULL, SUMMER_DRAFT).volume / (89.0 * 14.4 * 6.0), 3),
+            "bilge": "round",
+            "bilge_keel_area": 22.4,
+            "service_speed": 12.5,
+            "minimum_service_displacement": 2900.0,
+            "service": "exposed",
+        },
+        "lightship": {"mass": 1720.0, "lcg": 39.4, "vcg": 6.15, "tcg": 0.0},
+        "hydrostatics": {
+            "density": PRINTING.water,
+            "draft_reference": "midship",
+            "rows": booklet.hydrostatic_rows(HULL, PRINTING, FORM.breadth, drafts, np.array(sorted(trims))),
+        },
+        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, heels, trims),
+        "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
+        "holds": [booklet.hold(FORM, PRINTING, *plan) for plan in HOLDS],
+        "openings": [booklet.opening(HULL, PRINTING, plan, coarse) for plan in OPENINGS],
+        "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(1.75, 7.0001, 0.25), 2)),
+        "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
+        "draft_marks": [
+            {"name": "forward", "x": 86.2, "keel_offset": KEEL},
+            {"name": "midship", "x": 44.5, "keel_offset": KEEL},
+            {"name": "aft", "x": 1.9, "keel_offset": KEEL},
+        ],
+        "load_lines": {"summer_draft": SUMMER_DRAFT, "marks": load_line_marks()},
+        "gm_limits": [least_gm()],
+        "propeller": {"x": 2.3, "shaft_height": 1.75, "diameter": 3.0},
+        "bridge": {"eye_x": 14.6, "eye_z": 17.5, "obstruction_x": 91.4, "obstruction_z": 12.1, "bow_x": 92.0},
+        "rule_sets": ["is-code-2008-a-2.2", "is-code-2008-a-2.3", "vessel-gm-limits", "load-lines"],
+    }
+
+
+def load_line_marks() -> Row:
+    """Moulded drafts at the marks, rounded down to the millimetre.
+
+    Tropical and winter are a forty-eighth of the summer draft from summer, fresh water lies higher by
+    displacement / (40 TPC) cm, Winter North Atlantic 50 mm below winter in a ship of 100 m or less.
+    Source: ICLL 1966, Annex I, regulation 40 (value from memory).
+    """
+    row = upright(HULL, SUMMER_DRAFT)
+    fresh = row.volume / (40.0 * row.waterplane_area / 100.0) / 100.0
+    season = SUMMER_DRAFT / 48.0
+    drafts = {
+        "S": SUMMER_DRAFT,
+        "T": SUMMER_DRAFT + season,
+        "F": SUMMER_DRAFT + fresh,
+        "TF": SUMMER_DRAFT + season + fresh,
+        "W": SUMMER_DRAFT - season,
+        "WNA": SUMMER_DRAFT - season - 0.05,
+    }
+    return {mark: rounded(int(draft * 1000.0 + 1e-6) / 1000.0, 3) for mark, draft in drafts.items()}
+
+
+def least_gm() -> Row:
+    """Least GM (corrected for free surfaces) by draft, rounded up to the centimetre; worst of all trims."""
+    drafts = np.array([2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0])
+    limits = booklet.vcg_limits(HULL, list(OPENINGS), IS_CODE_METRES, drafts, [-1.0, 0.0, 1.0, 2.0])
+    return {
+        "name": "Least GM for 2008 IS Code A 2.2, trim 1 m by the head to 2 m by the stern",
+        "basis": "min_gm",
+        "rows": [
+            {"draft": d, "value": ceil(gm * 100.0 - 1e-9) / 100.0, "trim_from": -1.0, "trim_to": 2.0}
+            for d, _, gm in limits
+        ],
+    }
