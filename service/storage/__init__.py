@@ -1,0 +1,120 @@
+"""Vessels, conditions and their history in SQLite or PostgreSQL: nothing lost, nothing silently changed.
+
+    migrate(url)                                    create or upgrade the schema; before anything else
+    storage = Storage(url)                          one per process; `storage.close()` at the end with
+    storage.transaction() as tx: ...           a snapshot to read with storage.transaction(write=True) as
+    tx: ... the writing transaction; kept when the `with` statement is left
+
+Texts come in as canonical JSON (`canonical(value)`), times as text (`as_text(datetime)`, `now()`), ids are
+texts made here. Lists are keyset pages: hand the id or number of the last item to `after` or `before`.
+`vessels=` in lists is the scope of the caller: a collection of ids, None for all.
+
+    tx.now                                          time of everything kept in this transaction
+    tx.vessels
+      create(VesselEntry) -> VesselRevision         revision 1
+      append(id, VesselEntry, expected=digest)      NotFound, Stale(number, digest)
+      get(id) -> Vessel                             head: head_number, head_digest, name ...
+      revision(id, number=None) -> VesselRevision   None: the latest
+      history(id, before=, limit=) -> [VesselRevisionLine]            newest first, no documents
+      list(vessels=, name=, updated_after=, updated_before=, after=, limit=) -> [Vessel]
+    tx.conditions
+      create(vessel, ConditionEntry) -> ConditionRevision             NotFound for the vessel's revision
+      append(id, ConditionEntry, expected=digest) -> ConditionRevision get(id) -> Condition
+      head: verdict, smallest_margin, review_state ... revision(id, number=None) -> ConditionRevision
+      with document and assessment history(id, before=, limit=) -> [ConditionHistoryLine]          newest
+      first, with review_state, no texts list(Filter(...), before=, limit=) -> [Condition]
+      newest condition first
+    tx.reviews
+      append(condition, revision, ReviewEntry) -> Review              NotFound, OwnRevision
+      of(condition, revision=None) -> [Review]
+    tx.fleet.list(vessels=, verdict=, review_state=, after=, limit=) -> [FleetLine]
+    tx.changes
+      after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
+    tx.keys
+      add(id, name=, role=, secret_hash=, vessels=, expires=, created_by=) -> Key
+      get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any() -> bool; `Key.scope`
+    tx.idempotency
+      find(key_id, idempotency_key) -> KeptAnswer | None; keep(...); purge(before) -> int
+    tx.audit
+      append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
+
+A POST that is repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
+`keep`. Writers come one at a time on both engines, so compute an assessment before the writing transaction,
+not inside it.
+
+Every method raises the errors of `errors` (drawn there as a tree) and nothing else of the database.
+"""
+
+from .audit import AuditEntry, AuditLine
+from .change import Change, Head
+from .condition import (
+    Condition,
+    ConditionEntry,
+    ConditionHistoryLine,
+    ConditionRevision,
+    ConditionRevisionLine,
+    Filter,
+)
+from .digest import canonical, sha256
+from .engine import EngineFacts
+from .errors import (
+    Broken,
+    Busy,
+    Conflict,
+    Full,
+    NotFound,
+    OwnRevision,
+    ReadOnly,
+    Stale,
+    StorageError,
+    Unavailable,
+)
+from .fleet import FleetLine
+from .idempotency import KeptAnswer
+from .key import Key
+from .migrate import migrate, newest
+from .review import Review, ReviewEntry
+from .table import as_text, now
+from .transaction import Storage, Transaction
+from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+
+__all__ = [
+    "AuditEntry",
+    "AuditLine",
+    "Broken",
+    "Busy",
+    "Change",
+    "Condition",
+    "ConditionEntry",
+    "ConditionHistoryLine",
+    "ConditionRevision",
+    "ConditionRevisionLine",
+    "Conflict",
+    "EngineFacts",
+    "Filter",
+    "FleetLine",
+    "Full",
+    "Head",
+    "KeptAnswer",
+    "Key",
+    "NotFound",
+    "OwnRevision",
+    "ReadOnly",
+    "Review",
+    "ReviewEntry",
+    "Stale",
+    "Storage",
+    "StorageError",
+    "Transaction",
+    "Unavailable",
+    "Vessel",
+    "VesselEntry",
+    "VesselRevision",
+    "VesselRevisionLine",
+    "as_text",
+    "canonical",
+    "migrate",
+    "newest",
+    "now",
+    "sha256",
+]

@@ -1,0 +1,95 @@
+"""Triggers by which the database itself refuses to change or remove what was kept.
+
+The statements are made from table and column names alone, for use in migrations. A migration that rebuilds
+a table (batch mode of alembic on SQLite) drops its triggers silently: it must create them anew, and a test
+compares what is there with `AT_HEAD`.
+"""
+
+from collections.abc import Iterable
+
+from sqlalchemy import Connection
+
+# The triggers a database at the newest migration has.
+AT_HEAD = frozenset(
+    f"{table}_refuses_{event}"
+    for table, events in {
+        "vessel_revisions": ("update", "delete"),
+        "condition_revisions": ("update", "delete"),
+        "reviews": ("update", "delete"),
+        "changes": ("update", "delete"),
+        "audit": ("update", "delete"),
+        "vessels": ("step_back", "delete"),
+        "conditions": ("step_back", "delete"),
+        "keys": ("delete",),
+    }.items()
+    for event in events
+)
+
+
+def refuse(dialect: str, table: str, event: str) -> list[str]:
+    """Statements for a trigger that refuses every UPDATE or DELETE (`event`, lower case) of a table.
+
+    On PostgreSQL the one for DELETE refuses TRUNCATE as well.
+    """
+    message = f"{table} is append-only"
+    if dialect == "sqlite":
+        return [
+            f"CREATE TRIGGER {table}_refuses_{event} BEFORE {event.upper()} ON {table} "
+            f"BEGIN SELECT RAISE(ABORT, '{message}'); END"
+        ]
+    name = f"{table}_refuses_{event}"
+    events = "DELETE OR TRUNCATE" if event == "delete" else "UPDATE"
+    return [
+        _function(name, f"RAISE EXCEPTION '{message}' USING ERRCODE = 'restrict_violation';"),
+        f"CREATE TRIGGER {name} BEFORE {events} ON {table} FOR EACH STATEMENT EXECUTE FUNCTION {name}()",
+    ]
+
+
+def refuse_step_back(
+    dialect: str, table: str, fixed: Iterable[str], heads: Iterable[tuple[str, str]]
+) -> list[str]:
+    """Statements for a trigger on a table of heads.
+
+    `fixed` columns never change. Each head is a pair (number column, digest column): the number stays or
+    grows by one, and while it stays so does the digest.
+    """
+    differs = "IS NOT" if dialect == "sqlite" else "IS DISTINCT FROM"
+    wrong = [f"NEW.{column} {differs} OLD.{column}" for column in fixed]
+    for number, digest in heads:
+        wrong.append(f"NEW.{number} NOT IN (OLD.{number}, OLD.{number} + 1)")
+        wrong.append(f"(NEW.{number} = OLD.{number} AND NEW.{digest} {differs} OLD.{digest})")
+    condition, message = " OR ".join(wrong), f"a head of {table} only moves forward"
+    name = f"{table}_refuses_step_back"
+    if dialect == "sqlite":
+        return [
+            f"CREATE TRIGGER {name} BEFORE UPDATE ON {table} WHEN {condition} "
+            f"BEGIN SELECT RAISE(ABORT, '{message}'); END"
+        ]
+    raising = f"IF {condition} THEN RAISE EXCEPTION '{message}' USING ERRCODE = 'restrict_violation'; END IF;"
+    return [
+        _function(name, raising + " RETURN NEW;"),
+        f"CREATE TRIGGER {name} BEFORE UPDATE ON {table} FOR EACH ROW EXECUTE FUNCTION {name}()",
+    ]
+
+
+def drop(dialect: str, table: str, name: str) -> list[str]:
+    """Statements that remove one trigger by its full name."""
+    if dialect == "sqlite":
+        return [f"DROP TRIGGER {name}"]
+    return [f"DROP TRIGGER {name} ON {table}", f"DROP FUNCTION {name}()"]
+
+
+def present(connection: Connection) -> frozenset[str]:
+    """The names of our triggers in a database."""
+    if connection.dialect.name == "sqlite":
+        rows = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+    else:
+        rows = connection.exec_driver_sql(
+            "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid"
+            " WHERE NOT tgisinternal AND tgenabled <> 'D' AND relnamespace = current_schema()::regnamespace"
+        )
+    return frozenset(row[0] for row in rows)
+
+
+def _function(name: str, body: str) -> str:
+    return f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN {body} END $$"

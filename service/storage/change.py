@@ -1,0 +1,126 @@
+"""The feed of changes: one line for every kept revision and review, numbered without a gap in the order of
+commits.
+
+Numbers are given under the lock of writers, so that a reader who has seen number n will never see a smaller
+one appear later. Each line holds the digest of the line before it (see `digest`).
+"""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, insert, select
+
+from .digest import FORM, digest
+from .table import Row, moment, table, text, whole
+
+
+class Change(Row):
+    """One line of the feed.
+
+    `event`: vessel_revision, condition_revision or review. `condition` is None for a vessel's revision;
+    `review` is the number of the review among those of its condition. `verdict` is that of a condition's
+    revision (also beside its review), `decision` that of a review. `subject` is the digest of the revision
+    or review.
+    """
+
+    id: int = whole(primary_key=True)
+    created: str = moment()
+    event: str = text()
+    vessel: str = text()
+    condition: str | None = text()
+    revision: int = whole()
+    review: int | None = whole()
+    verdict: str | None = text()
+    decision: str | None = text()
+    subject: str = text()
+    form: int = whole()
+    previous: str | None = text()
+    digest: str = text()
+
+
+class ChangeTable(Change, table=True):
+    __tablename__ = "changes"
+    __table_args__ = ({"sqlite_strict": True},)
+
+
+CHANGES = table(ChangeTable)
+ChangeTable.__table__.c.id.autoincrement = False  # type: ignore[attr-defined]
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """An exported head: the number and digest of one line of the feed, and its time. Keep it elsewhere (see
+    `digest`).
+    """
+
+    id: int
+    digest: str
+    created: str
+
+
+_LAST = select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created).order_by(CHANGES.c.id.desc()).limit(1)
+_AFTER = (
+    select(CHANGES).where(CHANGES.c.id > bindparam("after")).order_by(CHANGES.c.id).limit(bindparam("limit"))
+)
+_APPEND = insert(CHANGES)
+
+
+class ChangeRepository:
+    """`record` is called by the other repositories alone."""
+
+    def __init__(self, connection: Connection, now: str) -> None:
+        self._connection, self._now = connection, now
+
+    def record(
+        self,
+        event: str,
+        *,
+        vessel: str,
+        revision: int,
+        subject: str,
+        condition: str | None = None,
+        review: int | None = None,
+        verdict: str | None = None,
+        decision: str | None = None,
+    ) -> None:
+        """Append a line. The transaction must be a writing one."""
+        last = self.head()
+        values: dict[str, Any] = {
+            "id": last.id + 1 if last else 1,
+            "created": self._now,
+            "event": event,
+            "vessel": vessel,
+            "condition": condition,
+            "revision": revision,
+            "review": review,
+            "verdict": verdict,
+            "decision": decision,
+            "subject": subject,
+            "form": FORM,
+            "previous": last.digest if last else None,
+        }
+        values["digest"] = digest("change", values)
+        self._connection.execute(_APPEND, values)
+
+    def head(self) -> Head | None:
+        """The last line, None while nothing was kept. Exported, it is what `verify` can be run against."""
+        row = self._connection.execute(_LAST).one_or_none()
+        return Head(*row) if row else None
+
+    def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
+        """Up to `limit` lines with numbers greater than `id`, in order; of `vessels` only, when given.
+
+        A caller that sees all vessels finds no number missing.
+        """
+        statement = _AFTER if vessels is None else _AFTER.where(CHANGES.c.vessel.in_(vessels))
+        rows = self._connection.execute(statement, {"after": id, "limit": limit})
+        return [Change.of(row) for row in rows.mappings()]
+
+    def all(self) -> Iterator[Change]:
+        """Every line from the first, streamed."""
+        rows = self._connection.execution_options(yield_per=1000).execute(
+            select(CHANGES).order_by(CHANGES.c.id)
+        )
+        for row in rows.mappings():
+            yield Change.of(row)

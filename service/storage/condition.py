@@ -1,0 +1,334 @@
+"""Loading conditions and their revisions: what was posted, what was answered, by whom and by which method."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import (
+    BindParameter,
+    CheckConstraint,
+    Connection,
+    ForeignKeyConstraint,
+    Index,
+    Select,
+    bindparam,
+    func,
+    insert,
+    select,
+    update,
+)
+
+from .change import ChangeRepository
+from .digest import FORM, digest
+from .errors import NotFound, Stale
+from .review import REVIEWS
+from .table import Row, moment, new_id, number, table, text, whole
+from .vessel import VESSEL_REVISIONS
+
+
+class _ConditionFacts(Row):
+    """What a caller says about a revision beside the two texts; all of it comes back in lists.
+
+    `vessel_revision`: number of the vessel's revision it was judged by. `phase` and `voyage` as in the
+    document. `verdict`: pass, fail or incomplete. `smallest_margin`: the least favourable margin of all
+    criteria, signed so that positive is good, as the caller defines it, and the criterion it belongs to.
+    `displacement` in tonnes and `gm_corrected` in metres whatever the document's units. `rule_sets`: the
+    editions, canonical JSON text.
+    """
+
+    title: str = text()
+    phase: str | None = text(default=None)
+    voyage: str | None = text(default=None)
+    verdict: str = text()
+    smallest_margin: float | None = number(default=None)
+    smallest_margin_criterion: str | None = text(default=None)
+    displacement: float | None = number(default=None)
+    gm_corrected: float | None = number(default=None)
+    vessel_revision: int = whole()
+    rule_sets: str = text()
+    calculation_version: str = text()
+    author_key: str = text()
+    author_name: str = text()
+    reason: str | None = text(default=None)
+    request_id: str | None = text(default=None)
+
+
+class ConditionEntry(_ConditionFacts):
+    """What a caller hands over: `document` as posted, canonical JSON text; `assessment` the exact text of
+    the answer.
+    """
+
+    document: str = text()
+    assessment: str = text()
+
+
+class ConditionRevisionLine(_ConditionFacts):
+    """A kept revision without its two texts. `vessel_digest`: digest of the vessel's revision it was judged
+    by.
+    """
+
+    condition: str = text(primary_key=True, foreign_key="conditions.id")
+    number: int = whole(primary_key=True)
+    vessel: str = text()
+    vessel_digest: str = text()
+    created: str = moment()
+    form: int = whole()
+    previous: str | None = text()
+    digest: str = text()
+
+
+class ConditionRevision(ConditionRevisionLine):
+    """A kept revision."""
+
+    document: str = text()
+    assessment: str = text()
+
+
+class ConditionHistoryLine(ConditionRevisionLine):
+    """A kept revision in a list: with its `review_state` unreviewed, accepted or returned (its last review
+    decides).
+    """
+
+    review_state: str
+
+
+_VERDICT = CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name="verdict")
+
+
+class ConditionRevisionTable(ConditionRevision, table=True):
+    __tablename__ = "condition_revisions"
+    __table_args__ = (
+        ForeignKeyConstraint(
+            ["vessel", "vessel_revision"], ["vessel_revisions.vessel", "vessel_revisions.number"]
+        ),
+        _VERDICT,
+        {"sqlite_strict": True},
+    )
+
+
+class Condition(Row):
+    """A condition and the head of its revisions; the rest as in that revision.
+
+    `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
+    `reviews` and `review_digest`: number and digest of the last review of any revision.
+    """
+
+    id: str = text(primary_key=True)
+    vessel: str = text(foreign_key="vessels.id")
+    created: str = moment()
+    updated: str = moment()
+    head_number: int = whole()
+    head_digest: str = text()
+    review_state: str = text()
+    reviews: int = whole()
+    review_digest: str | None = text()
+    title: str = text()
+    phase: str | None = text()
+    voyage: str | None = text()
+    verdict: str = text()
+    smallest_margin: float | None = number()
+    smallest_margin_criterion: str | None = text()
+    displacement: float | None = number()
+    gm_corrected: float | None = number()
+    vessel_revision: int = whole()
+    calculation_version: str = text()
+    author_key: str = text()
+    author_name: str = text()
+
+
+class ConditionTable(Condition, table=True):
+    __tablename__ = "conditions"
+    __table_args__ = (
+        CheckConstraint("review_state IN ('unreviewed', 'accepted', 'returned')", name="review_state"),
+        Index(None, "vessel", "updated", "id"),
+        Index(None, "verdict", "id"),
+        Index(None, "review_state", "id"),
+        Index(None, "updated", "id"),
+        {"sqlite_strict": True},
+    )
+
+
+CONDITIONS = table(ConditionTable)
+CONDITION_REVISIONS = table(ConditionRevisionTable)
+
+_ID: BindParameter[str] = bindparam("the_id")
+_AT: BindParameter[int] = bindparam("the_number")
+_FOLLOWS = [
+    *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion", "displacement"),
+    *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
+]
+_MOVED = ["updated", "head_number", "head_digest", "review_state", *_FOLLOWS]
+_LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
+_LAST_DECISION = (
+    select(REVIEWS.c.decision)
+    .where(
+        REVIEWS.c.condition == CONDITION_REVISIONS.c.condition,
+        REVIEWS.c.revision == CONDITION_REVISIONS.c.number,
+    )
+    .order_by(REVIEWS.c.number.desc())
+    .limit(1)
+    .correlate(CONDITION_REVISIONS)
+    .scalar_subquery()
+)
+_GET = select(CONDITIONS).where(CONDITIONS.c.id == _ID)
+_ONE = select(CONDITION_REVISIONS).where(
+    CONDITION_REVISIONS.c.condition == _ID, CONDITION_REVISIONS.c.number == _AT
+)
+_LATEST = (
+    select(CONDITION_REVISIONS)
+    .join(
+        CONDITIONS,
+        (CONDITIONS.c.id == CONDITION_REVISIONS.c.condition)
+        & (CONDITIONS.c.head_number == CONDITION_REVISIONS.c.number),
+    )
+    .where(CONDITIONS.c.id == _ID)
+)
+_HISTORY = (
+    select(*_LINE, func.coalesce(_LAST_DECISION, "unreviewed").label("review_state"))
+    .where(CONDITION_REVISIONS.c.condition == _ID)
+    .order_by(CONDITION_REVISIONS.c.number.desc())
+)
+_VESSEL_DIGEST = select(VESSEL_REVISIONS.c.digest).where(
+    VESSEL_REVISIONS.c.vessel == _ID, VESSEL_REVISIONS.c.number == _AT
+)
+_CREATE, _APPEND = insert(CONDITIONS), insert(CONDITION_REVISIONS)
+_MOVE = (
+    update(CONDITIONS)
+    .where(CONDITIONS.c.id == _ID, CONDITIONS.c.head_digest == bindparam("the_digest"))
+    .values({name: bindparam(f"new_{name}") for name in _MOVED})
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """What a list is narrowed to; None leaves a field open.
+
+    `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`: exact values.
+    `updated_after` and `updated_before`: times of the head as text, both exclusive.
+    """
+
+    vessels: Collection[str] | None = None
+    vessel: str | None = None
+    verdict: str | None = None
+    review_state: str | None = None
+    phase: str | None = None
+    updated_after: str | None = None
+    updated_before: str | None = None
+
+    def apply(self, statement: Select[Any]) -> Select[Any]:
+        c = CONDITIONS.c
+        if self.vessels is not None:
+            statement = statement.where(c.vessel.in_(self.vessels))
+        for name in ("vessel", "verdict", "review_state", "phase"):
+            if (value := getattr(self, name)) is not None:
+                statement = statement.where(c[name] == value)
+        if self.updated_after is not None:
+            statement = statement.where(c.updated > self.updated_after)
+        if self.updated_before is not None:
+            statement = statement.where(c.updated < self.updated_before)
+        return statement
+
+
+class ConditionRepository:
+    """Append, get, history, list. No method changes or removes a revision."""
+
+    def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
+        self._connection, self._now, self._changes = connection, now, changes
+
+    def create(self, vessel: str, entry: ConditionEntry) -> ConditionRevision:
+        """A new condition of `vessel` with revision 1. Raises NotFound for an unknown revision of the
+        vessel.
+        """
+        return self.keep(self._revision(entry, new_id(), vessel, 1, None))
+
+    def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
+        """The next revision. `expected` is the digest of the head the writer has seen.
+
+        Raises NotFound (also for an unknown revision of the vessel), and Stale when the head is another one.
+        """
+        head = self.get(id)
+        if head.head_digest != expected:
+            raise Stale("condition", id, head.head_number, head.head_digest)
+        return self.keep(self._revision(entry, id, head.vessel, head.head_number + 1, expected))
+
+    def keep(self, revision: ConditionRevision) -> ConditionRevision:
+        """Store a finished revision as the new head; called from outside only for a history that was checked.
+
+        Raises Stale when it does not follow the head, Conflict when it is a first revision of a known
+        condition.
+        """
+        head = {name: getattr(revision, name) for name in _FOLLOWS} | {
+            "updated": revision.created,
+            "head_number": revision.number,
+            "head_digest": revision.digest,
+            "review_state": "unreviewed",
+        }
+        if revision.number == 1:
+            first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}
+            self._connection.execute(_CREATE, first | head | {"reviews": 0, "review_digest": None})
+        else:
+            place = {"the_id": revision.condition, "the_digest": revision.previous}
+            moved = self._connection.execute(
+                _MOVE, place | {f"new_{name}": value for name, value in head.items()}
+            )
+            if moved.rowcount != 1:
+                raise Stale("condition", revision.condition)
+        self._connection.execute(_APPEND, revision.model_dump())
+        self._changes.record(
+            "condition_revision",
+            vessel=revision.vessel,
+            condition=revision.condition,
+            revision=revision.number,
+            verdict=revision.verdict,
+            subject=revision.digest,
+        )
+        return revision
+
+    def get(self, id: str) -> Condition:
+        """The condition with the head of its revisions. Raises NotFound."""
+        row = self._connection.execute(_GET, {"the_id": id}).mappings().one_or_none()
+        if row is None:
+            raise NotFound("condition", id)
+        return Condition.of(row)
+
+    def revision(self, id: str, number: int | None = None) -> ConditionRevision:
+        """One revision with its texts, the latest when `number` is None. Raises NotFound."""
+        if number is None:
+            found = self._connection.execute(_LATEST, {"the_id": id})
+        else:
+            found = self._connection.execute(_ONE, {"the_id": id, "the_number": number})
+        row = found.mappings().one_or_none()
+        if row is None:
+            raise NotFound("condition" if number is None else "condition_revision", id, number)
+        return ConditionRevision.of(row)
+
+    def history(self, id: str, *, before: int | None = None, limit: int = 100) -> list[ConditionHistoryLine]:
+        """Revisions without texts, newest first; `before` is the last number of the page before.
+
+        Empty for an unknown condition.
+        """
+        statement = _HISTORY if before is None else _HISTORY.where(CONDITION_REVISIONS.c.number < before)
+        rows = self._connection.execute(statement.limit(limit), {"the_id": id})
+        return [ConditionHistoryLine.of(row) for row in rows.mappings()]
+
+    def list(
+        self, wanted: Filter = Filter(), *, before: str | None = None, limit: int = 100
+    ) -> list[Condition]:
+        """Conditions, the one created last first; `before` is the last id of the page before."""
+        statement = wanted.apply(select(CONDITIONS)).order_by(CONDITIONS.c.id.desc()).limit(limit)
+        if before is not None:
+            statement = statement.where(CONDITIONS.c.id < before)
+        return [Condition.of(row) for row in self._connection.execute(statement).mappings()]
+
+    def _revision(
+        self, entry: ConditionEntry, id: str, vessel: str, number: int, previous: str | None
+    ) -> ConditionRevision:
+        pinned = {"the_id": vessel, "the_number": entry.vessel_revision}
+        vessel_digest = self._connection.execute(_VESSEL_DIGEST, pinned).scalar_one_or_none()
+        if vessel_digest is None:
+            raise NotFound("vessel_revision", vessel, entry.vessel_revision)
+        values = entry.model_dump(include=set(ConditionEntry.model_fields))
+        values |= {"condition": id, "number": number, "vessel": vessel, "vessel_digest": vessel_digest}
+        values |= {"created": self._now, "form": FORM, "previous": previous}
+        values["digest"] = digest("condition_revision", values)
+        return ConditionRevision.of(values)

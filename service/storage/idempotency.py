@@ -1,0 +1,76 @@
+"""Answers kept by idempotency key, so that a repeated request gets the first answer (and makes nothing
+twice).
+"""
+
+from sqlalchemy import Connection, Index, bindparam, delete, insert, select
+
+from .table import Row, moment, table, text, whole
+
+
+class KeptAnswer(Row):
+    """The answer to the first request. `fingerprint`: the caller's digest of method, path and body of that
+    request.
+
+    `headers`: JSON object text of the headers to repeat; `body`: the exact text of the answer.
+    """
+
+    key_id: str = text(primary_key=True)
+    idempotency_key: str = text(primary_key=True)
+    fingerprint: str = text()
+    status: int = whole()
+    headers: str = text()
+    body: str = text()
+    created: str = moment()
+
+
+class KeptAnswerTable(KeptAnswer, table=True):
+    __tablename__ = "kept_answers"
+    __table_args__ = (Index(None, "created"), {"sqlite_strict": True})
+
+
+KEPT_ANSWERS = table(KeptAnswerTable)
+_FIND = select(KEPT_ANSWERS).where(
+    KEPT_ANSWERS.c.key_id == bindparam("the_key"), KEPT_ANSWERS.c.idempotency_key == bindparam("the_name")
+)
+_KEEP = insert(KEPT_ANSWERS)
+_PURGE = delete(KEPT_ANSWERS).where(KEPT_ANSWERS.c.created < bindparam("before"))
+
+
+class IdempotencyRepository:
+    """Use in the transaction of the write itself: `find` first, `keep` last.
+
+    Writers come one at a time, so a repetition that arrives while the first request is under way waits for
+    it and then finds its answer.
+    """
+
+    def __init__(self, connection: Connection, now: str) -> None:
+        self._connection, self._now = connection, now
+
+    def find(self, key_id: str, idempotency_key: str) -> KeptAnswer | None:
+        """The answer kept for that name of that access key; the caller compares the fingerprint."""
+        row = (
+            self._connection.execute(_FIND, {"the_key": key_id, "the_name": idempotency_key})
+            .mappings()
+            .one_or_none()
+        )
+        return KeptAnswer.of(row) if row else None
+
+    def keep(
+        self, key_id: str, idempotency_key: str, *, fingerprint: str, status: int, headers: str, body: str
+    ) -> KeptAnswer:
+        """Keep the answer. Raises Conflict when there is one already."""
+        kept = KeptAnswer(
+            key_id=key_id,
+            idempotency_key=idempotency_key,
+            fingerprint=fingerprint,
+            status=status,
+            headers=headers,
+            body=body,
+            created=self._now,
+        )
+        self._connection.execute(_KEEP, kept.model_dump())
+        return kept
+
+    def purge(self, before: str) -> int:
+        """Forget answers kept before that time (text); returns how many."""
+        return self._connection.execute(_PURGE, {"before": before}).rowcount

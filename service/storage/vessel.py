@@ -1,0 +1,210 @@
+"""Vessels and the revisions of their data."""
+
+from collections.abc import Collection
+
+from sqlalchemy import BindParameter, Connection, bindparam, func, insert, select, update
+
+from .change import ChangeRepository
+from .digest import FORM, digest
+from .errors import NotFound, Stale
+from .table import Row, moment, new_id, table, text, whole
+
+
+class _VesselFacts(Row):
+    """What a caller says about a revision beside the document; all of it comes back in lists."""
+
+    name: str = text()
+    imo_number: str | None = text(default=None)
+    source: str | None = text(default=None)
+    author_key: str = text()
+    author_name: str = text()
+    reason: str | None = text(default=None)
+    request_id: str | None = text(default=None)
+
+
+class VesselEntry(_VesselFacts):
+    """What a caller hands over: `document` is the vessel document as canonical JSON text
+    (`digest.canonical`).
+    """
+
+    document: str = text()
+
+
+class VesselRevisionLine(_VesselFacts):
+    """A kept revision without its document, for lists. `previous` and `digest`: see `digest`; `form` is its
+    rule.
+    """
+
+    vessel: str = text(primary_key=True, foreign_key="vessels.id")
+    number: int = whole(primary_key=True)
+    created: str = moment()
+    form: int = whole()
+    previous: str | None = text()
+    digest: str = text()
+
+
+class VesselRevision(VesselRevisionLine):
+    """A kept revision."""
+
+    document: str = text()
+
+
+class VesselRevisionTable(VesselRevision, table=True):
+    __tablename__ = "vessel_revisions"
+    __table_args__ = ({"sqlite_strict": True},)
+
+
+class Vessel(Row):
+    """A vessel and the head of her revisions: `head_number`, `head_digest`, the rest as in that revision."""
+
+    id: str = text(primary_key=True)
+    created: str = moment()
+    updated: str = moment()
+    head_number: int = whole()
+    head_digest: str = text()
+    name: str = text()
+    imo_number: str | None = text()
+
+
+class VesselTable(Vessel, table=True):
+    __tablename__ = "vessels"
+    __table_args__ = ({"sqlite_strict": True},)
+
+
+VESSELS = table(VesselTable)
+VESSEL_REVISIONS = table(VesselRevisionTable)
+
+_ID: BindParameter[str] = bindparam("the_id")
+_AT: BindParameter[int] = bindparam("the_number")
+_LINE = [VESSEL_REVISIONS.c[name] for name in VesselRevisionLine.model_fields]
+_HEAD = select(VESSELS).where(VESSELS.c.id == _ID)
+_ONE = select(VESSEL_REVISIONS).where(VESSEL_REVISIONS.c.vessel == _ID, VESSEL_REVISIONS.c.number == _AT)
+_LATEST = (
+    select(VESSEL_REVISIONS)
+    .join(
+        VESSELS,
+        (VESSELS.c.id == VESSEL_REVISIONS.c.vessel) & (VESSELS.c.head_number == VESSEL_REVISIONS.c.number),
+    )
+    .where(VESSELS.c.id == _ID)
+)
+_HISTORY = select(*_LINE).where(VESSEL_REVISIONS.c.vessel == _ID).order_by(VESSEL_REVISIONS.c.number.desc())
+_CREATE, _APPEND = insert(VESSELS), insert(VESSEL_REVISIONS)
+_MOVE = (
+    update(VESSELS)
+    .where(VESSELS.c.id == _ID, VESSELS.c.head_digest == bindparam("the_digest"))
+    .values(
+        {
+            name: bindparam(f"new_{name}")
+            for name in ("updated", "head_number", "head_digest", "name", "imo_number")
+        }
+    )
+)
+
+
+class VesselRepository:
+    """Append, get, history, list. No method changes or removes a revision."""
+
+    def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
+        self._connection, self._now, self._changes = connection, now, changes
+
+    def create(self, entry: VesselEntry) -> VesselRevision:
+        """A new vessel with revision 1."""
+        return self.keep(self._revision(entry, new_id(), 1, None))
+
+    def append(self, id: str, entry: VesselEntry, *, expected: str) -> VesselRevision:
+        """The next revision. `expected` is the digest of the head the writer has seen.
+
+        Raises NotFound, and Stale when the head is another one.
+        """
+        head = self.get(id)
+        if head.head_digest != expected:
+            raise Stale("vessel", id, head.head_number, head.head_digest)
+        return self.keep(self._revision(entry, id, head.head_number + 1, expected))
+
+    def keep(self, revision: VesselRevision) -> VesselRevision:
+        """Store a finished revision as the new head; called from outside only for a history that was checked.
+
+        Raises Stale when it does not follow the head, Conflict when it is a first revision of a known vessel.
+        """
+        head = {
+            "updated": revision.created,
+            "head_number": revision.number,
+            "head_digest": revision.digest,
+            "name": revision.name,
+            "imo_number": revision.imo_number,
+        }
+        if revision.number == 1:
+            self._connection.execute(_CREATE, {"id": revision.vessel, "created": revision.created, **head})
+        else:
+            place = {"the_id": revision.vessel, "the_digest": revision.previous}
+            moved = self._connection.execute(
+                _MOVE, place | {f"new_{name}": value for name, value in head.items()}
+            )
+            if moved.rowcount != 1:
+                raise Stale("vessel", revision.vessel)
+        self._connection.execute(_APPEND, revision.model_dump())
+        self._changes.record(
+            "vessel_revision", vessel=revision.vessel, revision=revision.number, subject=revision.digest
+        )
+        return revision
+
+    def get(self, id: str) -> Vessel:
+        """The vessel with the head of her revisions. Raises NotFound."""
+        row = self._connection.execute(_HEAD, {"the_id": id}).mappings().one_or_none()
+        if row is None:
+            raise NotFound("vessel", id)
+        return Vessel.of(row)
+
+    def revision(self, id: str, number: int | None = None) -> VesselRevision:
+        """One revision with its document, the latest when `number` is None. Raises NotFound."""
+        if number is None:
+            found = self._connection.execute(_LATEST, {"the_id": id})
+        else:
+            found = self._connection.execute(_ONE, {"the_id": id, "the_number": number})
+        row = found.mappings().one_or_none()
+        if row is None:
+            raise NotFound("vessel_revision" if number else "vessel", id, number)
+        return VesselRevision.of(row)
+
+    def history(self, id: str, *, before: int | None = None, limit: int = 100) -> list[VesselRevisionLine]:
+        """Revisions without documents, newest first; `before` is the last number of the page before.
+
+        Empty for an unknown vessel.
+        """
+        statement = _HISTORY if before is None else _HISTORY.where(VESSEL_REVISIONS.c.number < before)
+        rows = self._connection.execute(statement.limit(limit), {"the_id": id})
+        return [VesselRevisionLine.of(row) for row in rows.mappings()]
+
+    def list(
+        self,
+        *,
+        vessels: Collection[str] | None = None,
+        name: str | None = None,
+        updated_after: str | None = None,
+        updated_before: str | None = None,
+        after: str | None = None,
+        limit: int = 100,
+    ) -> list[Vessel]:
+        """Vessels in the order they were created; `after` is the last id of the page before.
+
+        `vessels` is the scope of the caller (None: all), `name` a part of the name (capitals of the Latin
+        alphabet do not matter), times are text in the form of `as_text`.
+        """
+        statement = select(VESSELS).order_by(VESSELS.c.id).limit(limit)
+        if vessels is not None:
+            statement = statement.where(VESSELS.c.id.in_(vessels))
+        if name is not None:
+            statement = statement.where(func.lower(VESSELS.c.name).contains(name.lower(), autoescape=True))
+        if updated_after is not None:
+            statement = statement.where(VESSELS.c.updated > updated_after)
+        if updated_before is not None:
+            statement = statement.where(VESSELS.c.updated < updated_before)
+        if after is not None:
+            statement = statement.where(VESSELS.c.id > after)
+        return [Vessel.of(row) for row in self._connection.execute(statement).mappings()]
+
+    def _revision(self, entry: VesselEntry, id: str, number: int, previous: str | None) -> VesselRevision:
+        values = entry.model_dump(include=set(VesselEntry.model_fields))
+        values |= {"vessel": id, "number": number, "created": self._now, "form": FORM, "previous": previous}
+        values["digest"] = digest("vessel_revision", values)
+        return VesselRevision.of(values)
