@@ -51,7 +51,9 @@ class TankPlan:
     surface: tuple[float, float, int] | None = None
 
 
-def hydrostatic_rows(hull: Hull, printing: Printing, breadth: float, drafts: Array, trims: Array) -> list[Row]:
+def hydrostatic_rows(
+    hull: Hull, printing: Printing, breadth: float, drafts: Array, trims: Array
+) -> list[Row]:
     """Hydrostatic rows for every trim, drafts within it; tpc, mctc per centimetre, or per inch.
 
     mctc = displacement * BML / length, per step of trim.  Source: definition.
@@ -62,20 +64,22 @@ def hydrostatic_rows(hull: Hull, printing: Printing, breadth: float, drafts: Arr
             u = upright(hull, float(draft), float(trim))
             mass = printing.mass(u.volume, printing.water)
             block = u.volume / (hull.length * breadth * float(draft))
-            rows.append({
-                "trim": rounded(trim, 2),
-                "draft": rounded(draft, 2),
-                "displacement": rounded(mass, 1),
-                "lcb": printing.x(u.lcb),
-                "lcf": printing.x(u.lcf),
-                "km": rounded(u.km, 3),
-                "tpc": rounded(printing.per_step(printing.mass(u.waterplane_area, printing.water)), 3),
-                "mctc": rounded(printing.per_step(mass * u.bml / hull.length), 2),
-                "vcb": rounded(u.vcb, 3),
-                "kml": rounded(u.kml, 2),
-                "waterplane_area": rounded(u.waterplane_area, 1),
-                "block_coefficient": rounded(block, 4),
-            })
+            rows.append(
+                {
+                    "trim": rounded(trim, 2),
+                    "draft": rounded(draft, 2),
+                    "displacement": rounded(mass, 1),
+                    "lcb": printing.x(u.lcb),
+                    "lcf": printing.x(u.lcf),
+                    "km": rounded(u.km, 3),
+                    "tpc": rounded(printing.per_step(printing.mass(u.waterplane_area, printing.water)), 3),
+                    "mctc": rounded(printing.per_step(mass * u.bml / hull.length), 2),
+                    "vcb": rounded(u.vcb, 3),
+                    "kml": rounded(u.kml, 2),
+                    "waterplane_area": rounded(u.waterplane_area, 1),
+                    "block_coefficient": rounded(block, 4),
+                }
+            )
     return rows
 
 
@@ -229,12 +233,10 @@ def deck_edge(form: ShipForm, hull: Hull, printing: Printing, stations: list[flo
     z = form.deck(x)
     y = form.half_breadth(x, z)
     points = list(zip(x.tolist(), y.tolist(), z.tolist(), strict=True))
-    angles = [min(angle_at(hull, float(d), *point) for point in points) for d in drafts]
+    angles = [(d, min(angle_at(hull, float(d), *point) for point in points)) for d in drafts]
     return {
         "points": [{"x": printing.x(px), "y": rounded(py, 3), "z": rounded(pz, 3)} for px, py, pz in points],
-        "immersion_angles": [
-            {"draft": rounded(d, 2), "angle": rounded(angle, 2)} for d, angle in zip(drafts, angles, strict=True)
-        ],
+        "immersion_angles": [{"draft": rounded(d, 2), "angle": rounded(angle, 2)} for d, angle in angles],
     }
 
 

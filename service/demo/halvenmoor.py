@@ -18,22 +18,29 @@ from .sections import Array
 from .wind_area import hull_outline, rectangle
 
 PRINTING = Printing("metric", FORM.length, from_amidships=False)
-SUMMER_DRAFT = 6.0
+SUMMER_DRAFT = FORM.draft
 KEEL = 0.012
 
 OPENINGS = (
-    OpeningPlan("er-ventilator-p", "Engine room ventilator port", 8.6, 4.3, 12.2, "port", "unprotected"),
-    OpeningPlan("er-ventilator-s", "Engine room ventilator starboard", 8.6, 4.3, 12.2, "starboard", "unprotected"),
-    OpeningPlan("generator-s", "Emergency generator louvre", 4.2, 3.6, 13.4, "starboard", "unprotected"),
-    OpeningPlan("poop-door-p", "Poop front door port", 18.85, 4.6, 8.4, "port", "weathertight"),
-    OpeningPlan("poop-door-s", "Poop front door starboard", 18.85, 4.6, 8.4, "starboard", "weathertight"),
-    OpeningPlan("hold-vent-1", "No. 1 hold ventilator", 77.6, 3.2, 9.9, "port", "weathertight"),
-    OpeningPlan("hold-vent-2", "No. 2 hold ventilator", 48.4, 3.2, 9.9, "starboard", "weathertight"),
+    # id, name, x, y, z, side, protection, whether it closes automatically
+    OpeningPlan("er-ventilator-p", "Engine room ventilator port", 8.6, 4.3, 12.4, "port", "unprotected"),
+    OpeningPlan("er-ventilator-s", "Engine room ventilator stbd", 8.6, 4.3, 12.4, "starboard", "unprotected"),
+    OpeningPlan("generator-s", "Emergency generator louvre", 4.2, 3.6, 13.6, "starboard", "unprotected"),
+    OpeningPlan("poop-door-p", "Poop front door port", 18.85, 4.6, 8.6, "port", "weathertight"),
+    OpeningPlan("poop-door-s", "Poop front door starboard", 18.85, 4.6, 8.6, "starboard", "weathertight"),
+    OpeningPlan("hold-vent-1", "No. 1 hold ventilator", 77.6, 3.2, 10.1, "port", "weathertight"),
+    OpeningPlan("hold-vent-2", "No. 2 hold ventilator", 48.6, 3.2, 10.1, "starboard", "weathertight"),
     OpeningPlan(
-        "air-pipe-wing-3-p", "Air pipe, No. 3 wing tank port", 50.0, 6.9, 8.56, "port", "weathertight", True
+        "air-pipe-wing-3-p", "Air pipe, No. 3 wing tank port", 50.0, 6.9, 8.76, "port", "weathertight", True
     ),
     OpeningPlan(
-        "air-pipe-wing-3-s", "Air pipe, No. 3 wing tank starboard", 50.0, 6.9, 8.56, "starboard", "weathertight",
+        "air-pipe-wing-3-s",
+        "Air pipe, No. 3 wing tank stbd",
+        50.0,
+        6.9,
+        8.76,
+        "starboard",
+        "weathertight",
         True,
     ),
 )
@@ -49,9 +56,9 @@ def outlines() -> tuple[Array, ...]:
         np.array([[8.6, 15.6], [17.2, 15.6], [17.2, 18.2], [8.6, 18.2]]),
         np.array([[4.6, 15.6], [7.4, 15.6], [7.4, 19.0], [4.6, 19.0]]),
         np.array([[12.0, 18.2], [12.6, 18.2], [12.6, 25.0], [12.0, 25.0]]),
-        rectangle(FORM, 20.8, 46.8, 9.5),
-        rectangle(FORM, 50.05, 74.75, 9.5),
-        rectangle(FORM, 82.6, 83.2, 19.5),
+        rectangle(FORM, 20.8, 46.8, 9.7),
+        rectangle(FORM, 50.05, 74.75, 9.7),
+        rectangle(FORM, 82.6, 83.2, 19.7),
     )
 
 
@@ -65,7 +72,7 @@ def document() -> Row:
     return {
         "name": "Halvenmoor",
         "source": {
-            "booklet": "Demonstration stability booklet: invented ship, tables computed from an invented hull",
+            "booklet": "Demonstration booklet: invented ship, tables computed from an invented hull",
             "revision": "1",
             "date": "2026-01-15",
         },
@@ -79,7 +86,7 @@ def document() -> Row:
             "breadth": FORM.breadth,
             "depth": FORM.depth,
             "keel_thickness": KEEL,
-            "block_coefficient": rounded(upright(HULL, SUMMER_DRAFT).volume / (89.0 * 14.4 * 6.0), 3),
+            "block_coefficient": rounded(block_coefficient(), 3),
             "bilge": "round",
             "bilge_keel_area": 22.4,
             "service_speed": 12.5,
@@ -109,6 +116,12 @@ def document() -> Row:
         "bridge": {"eye_x": 14.6, "eye_z": 17.5, "obstruction_x": 91.4, "obstruction_z": 12.1, "bow_x": 92.0},
         "rule_sets": ["is-code-2008-a-2.2", "is-code-2008-a-2.3", "vessel-gm-limits", "load-lines"],
     }
+
+
+def block_coefficient() -> float:
+    """Block coefficient at the summer draft, on the length between perpendiculars."""
+    box = FORM.length * FORM.breadth * SUMMER_DRAFT
+    return upright(HULL, SUMMER_DRAFT).volume / box
 
 
 def load_line_marks() -> Row:

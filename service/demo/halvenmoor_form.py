@@ -5,8 +5,8 @@ from .hull import ShipForm, levels
 FORM = ShipForm(
     length=89.0,
     breadth=14.4,
-    depth=7.8,
-    draft=6.0,
+    depth=8.0,
+    draft=5.8,
     bilge_radius=1.25,
     rise_of_floor=0.0,
     transom=-3.2,
@@ -25,4 +25,4 @@ FORM = ShipForm(
 )
 
 # closer in the bilge and about the counter, where the sections bend
-HULL = FORM.hull(4.0, levels((0.0, 1.3, 7.8, 11.6), (26, 65, 19)))
+HULL = FORM.hull(5.0, levels((0.0, 1.3, 8.0, 11.8), (26, 50, 12)))

@@ -33,7 +33,7 @@ class Hull:
     top: Callable[[Array], Array]
     breaks: tuple[float, ...]
     levels: Array
-    nodes: int = 6
+    nodes: int = 5
 
     @cached_property
     def sections(self) -> Sections:

@@ -105,12 +105,14 @@ def _surfaces(form: ShipForm, blocks: tuple[Block, ...], z: Array, below: bool =
             )
         else:
             inside = (z > block.bottom) & (z < block.top)
-        total += inside * np.stack((
-            weight @ (outer - inner),
-            (weight * x) @ (outer - inner),
-            weight @ (outer**2 - inner**2) / 2.0,
-            weight @ (outer**3 - inner**3) / 3.0,
-        ))
+        total += inside * np.stack(
+            (
+                weight @ (outer - inner),
+                (weight * x) @ (outer - inner),
+                weight @ (outer**2 - inner**2) / 2.0,
+                weight @ (outer**3 - inner**3) / 3.0,
+            )
+        )
     return total
 
 

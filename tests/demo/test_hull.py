@@ -28,6 +28,7 @@ def box() -> Hull:
 
 def wigley(draft: float) -> Hull:
     """Parabolic below the draft, wall-sided above it."""
+
     def half_breadth(x, z):
         along = 1.0 - (2.0 * x / LENGTH - 1.0) ** 2
         return BREADTH / 2.0 * along * (1.0 - (np.maximum(draft - z, 0.0) / draft) ** 2)
@@ -131,9 +132,9 @@ def test_box_immersion_angle(y: float, z: float) -> None:
     volume = LENGTH * BREADTH * draft
     if y == 0.0:
         with pytest.raises(ValueError, match="stays dry"):
-            immersion_angle(box(), volume, y, z, limit=80.0)
+            immersion_angle(box(), volume, 20.0, y, z, limit=80.0)
         return
-    angle = immersion_angle(box(), volume, y, z)
+    angle = immersion_angle(box(), volume, 20.0, y, z)
     if (z - draft) / y <= (DEPTH - draft) / (BREADTH / 2.0):
         assert angle == pytest.approx(np.degrees(np.arctan((z - draft) / y)), abs=1e-6)
     else:
