@@ -1,0 +1,78 @@
+"""What is aboard: one loading condition, and a batch of them side by side."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+
+from .frame import Bools, Floats, Ints
+from .tank import Fillings
+from .weight import Weight
+
+
+class TankLine(NamedTuple):
+    """A quantity in a tank: index in the booklet, index in QUANTITIES, value (t, m3, percent, m, m), t/m3, index in
+    CONTENTS."""
+
+    tank: int
+    quantity: int
+    value: float
+    density: float
+    contents: int
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One loading condition in the units and axes of the core; basis is an index in free_surface.BASES."""
+
+    tanks: Sequence[TankLine]
+    weights: Sequence[Weight]
+    water_density: float
+    basis: int
+    rule_sets: tuple[str, ...]
+    wind_area: float = 0.0
+    wind_moment: float = 0.0
+    load_line_mark: str | None = None
+    observed_drafts: dict[str, float] = field(default_factory=dict)
+    observed_list: float | None = None
+    observed_roll_period: float | None = None
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Conditions of one ship along the first axis of every array."""
+
+    conditions: Sequence[Condition]
+    fillings: Fillings
+    first_line: Ints
+    water_density: Floats
+    basis: Ints
+    wind_area: Floats
+    wind_moment: Floats
+
+    @classmethod
+    def of(cls, conditions: Sequence[Condition]) -> "Batch":
+        """Lay conditions side by side. Source: definition."""
+        lines = [line for condition in conditions for line in condition.tanks]
+        counts = np.array([len(condition.tanks) for condition in conditions], dtype=np.int64)
+        table = np.array(lines, dtype=np.float64).reshape(-1, 5).T
+        index = table[[0, 1, 4]].astype(np.int64)
+        scalars = np.array([(c.water_density, c.basis, c.wind_area, c.wind_moment) for c in conditions]).T
+        fillings = Fillings(
+            np.repeat(np.arange(len(conditions)), counts), index[0], index[1], table[2], table[3], index[2]
+        )
+        first = np.concatenate(([0], np.cumsum(counts)))
+        return cls(conditions, fillings, first, scalars[0], scalars[1].astype(np.int64), scalars[2], scalars[3])
+
+    def __len__(self) -> int:
+        """Number of conditions. Source: definition."""
+        return len(self.conditions)
+
+    def bound_by(self, prefix: str) -> Bools:
+        """Which conditions [N] name a rule set that begins with `prefix`. Source: definition."""
+        return np.array([any(name.startswith(prefix) for name in c.rule_sets) for c in self.conditions], dtype=bool)
+
+    def sum_by_condition(self, values: Floats) -> Floats:
+        """Sums [N] of a quantity [P] of the tank lines. Source: definition."""
+        return np.bincount(self.fillings.condition, weights=values, minlength=len(self))

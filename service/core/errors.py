@@ -1,0 +1,58 @@
+"""What can be wrong with a booklet or a condition, as data; no HTTP here.
+
+    CoreError
+    +-- UnusableBooklet   the ship's tables contradict themselves; carries the place in the document
+    +-- OutsideTable      a quantity lies beyond the table it is looked up in
+    +-- NoEquilibrium     she has no angle at which she floats
+"""
+
+
+class CoreError(Exception):
+    """Root of the tree. `args[0]` is a sentence for a person."""
+
+
+class UnusableBooklet(CoreError):
+    """A table of the vessel that cannot be used.
+
+    `place` is the path in the vessel document, such as ("tanks", 3, "table", "rows", 7, "volume").
+    """
+
+    def __init__(self, message: str, place: tuple[str | int, ...]) -> None:
+        super().__init__(message)
+        self.message = message
+        self.place = place
+
+
+class OutsideTable(CoreError):
+    """`quantity` was asked at `value` but her table runs from `low` to `high` (all in `dimension` of the core).
+
+    `tank` names the tank by index where the table is a tank's; `dimension` is one of length, mass, volume,
+    percent, angle.
+    """
+
+    def __init__(
+        self, quantity: str, value: float, low: float, high: float, dimension: str, tank: int | None = None
+    ) -> None:
+        super().__init__(f"{quantity} {value:g} is outside {low:g} to {high:g}")
+        self.quantity, self.value, self.low, self.high = quantity, value, low, high
+        self.dimension, self.tank = dimension, tank
+
+
+class NoEquilibrium(CoreError):
+    """The righting lever does not rise through zero at any angle of the cross curves: she would capsize."""
+
+
+class Refusals:
+    """The first error of each condition of a batch.
+
+    A vectorised step marks the conditions it cannot serve and goes on with harmless numbers for them; whoever
+    reads the results must look here first.
+    """
+
+    def __init__(self, count: int) -> None:
+        self.first: list[CoreError | None] = [None] * count
+
+    def add(self, condition: int, error: CoreError) -> None:
+        """Keep `error` unless an earlier step already refused this condition."""
+        if self.first[condition] is None:
+            self.first[condition] = error

@@ -1,0 +1,273 @@
+"""The free surface moment of every slack tank, and the reason for each.
+
+Bases: `as_filled` (each slack tank at its filling), `maximum_when_slack` (its greatest moment below the limit) and
+`by_rule` (2008 IS Code Part B 3.1 and 46 CFR 170.285, with a moment assumed for each consumable liquid).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .errors import UnusableBooklet
+from .frame import Bools, Floats, Ints
+from .tank import (
+    AT_LIMIT,
+    CARGO_LIQUID,
+    CONSUMABLE,
+    CONTENTS,
+    EMPTY,
+    GROUP_DENSITY,
+    OVERFULL,
+    PRESSED_UP,
+    SLACK,
+    Fillings,
+    Liquids,
+    TankBook,
+)
+
+AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE = range(3)
+BASES = ("as_filled", "maximum_when_slack", "by_rule")
+
+(
+    NO_LIQUID,
+    ABOVE_LIMIT,
+    ABOVE_FULL,
+    TABLE_AT_LIMIT,
+    TABLE_AT_FILLING,
+    TABLE_GREATEST,
+    RECTANGLE,
+    SLACK_COLUMN,
+    LIMIT_COLUMN,
+    CARGO_AT_98,
+    SMALL_TANK,
+) = range(11)
+
+SENTENCES = (
+    "empty: no free surface",
+    "above its normal full limit: no free surface",
+    "over-full: no free surface, but liquid has nowhere to go",
+    "at its normal full limit, within 0.05 % of capacity: no free surface (2008 IS Code B/3.1.2)",
+    "slack: inertia at this filling from its table, times the density aboard",
+    "slack: greatest inertia in its table below the limit, times the density aboard",
+    "slack: rectangular surface l b^3 / 12 / n^2, times the density aboard",
+    "slack: slack column for {column}",
+    "at its limit mass, within half its last printed digit: limit column for {column}",
+    "nominally full cargo tank: counted at 98 % (2008 IS Code B/3.1.2); that paragraph asks for the inertia at 5 "
+    "degrees of heel, the upright one is used",
+    "slack, but too small to count: moment at 30 degrees below 0.01 m times the minimum displacement "
+    "(2008 IS Code B/3.1.12)",
+)
+
+MOMENT_AT_30_DEGREES = np.sin(np.pi / 6) * (1.0 + 0.5 * np.tan(np.pi / 6) ** 2)
+"""Shift moment of a wall-sided surface at 30 degrees over its upright inertia: sin(1 + tan^2/2). Closed form."""
+
+
+@dataclass(frozen=True)
+class FreeSurfaces:
+    """Moment [P] t.m and reason [P] (index in SENTENCES) of each tank line; `column` [P] is the printed column used
+    (-1: none), `scaled` [P] the ratio of densities applied to it."""
+
+    moment: Floats
+    reason: Ints
+    column: Ints
+    scaled: Floats
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A moment counted for a tank that is not slack, because a rule asks for it."""
+
+    condition: int
+    tank: int
+    contents: int
+    moment: float
+    imo: bool
+
+    @property
+    def reason(self) -> str:
+        """The rule that asks for it. Source: 2008 IS Code Part B 3.1.4; 46 CFR 170.285(a)(1)."""
+        clause = "2008 IS Code B/3.1.4" if self.imo else "46 CFR 170.285(a)(1)"
+        liquid = CONTENTS[self.contents].replace("_", " ")
+        return f"assumed slack: for {liquid} the pair or centreline tank of greatest effect is counted ({clause})"
+
+
+class FreeSurfaceBook:
+    """Columns of the booklets that print moments, padded; and the pairs the rules speak of."""
+
+    def __init__(self, book: TankBook) -> None:
+        self.book = book
+        self.units = book.halves()
+        most = max((len(t.printed) for t in book.tanks), default=0)
+        shape = (len(book.tanks), max(most, 1))
+        self.printed: Bools = np.array([bool(t.printed) for t in book.tanks])
+        self.contents = np.full(shape, -1)
+        self.density, self.limit_mass = np.full(shape, 1e9), np.zeros(shape)
+        self.tolerance, self.slack, self.limit = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+        for i, tank in enumerate(book.tanks):
+            _check_source(i, bool(tank.printed), book)
+            for j, column in enumerate(tank.printed):
+                self.contents[i, j] = CONTENTS.index(column.contents)
+                self.density[i, j], self.limit_mass[i, j] = column.density, column.limit_mass
+                self.tolerance[i, j] = column.limit_tolerance
+                self.slack[i, j], self.limit[i, j] = column.slack_moment, column.limit_moment
+
+    def column(self, fillings: Fillings) -> Ints:
+        """Printed column [P] for each tank line: that of the liquid aboard, nearest in density; -1 for tanks without
+        columns. Source: common practice, no source."""
+        tank = fillings.tank
+        distance = np.abs(self.density[tank] - fillings.density[:, None])
+        distance = distance + 1e3 * (self.contents[tank] != fillings.contents[:, None])
+        return np.where(self.printed[tank], np.argmin(distance, axis=1), -1)
+
+    def states(self, fillings: Fillings, liquids: Liquids, column: Ints) -> Ints:
+        """States [P] where a printed limit mass decides instead of the filling.
+
+        The limit is a volume: its mass scales with the density aboard. Source: common practice, no source."""
+        tank, j = fillings.tank, np.maximum(column, 0)
+        scale = fillings.density / self.density[tank, j]
+        limit, tolerance = self.limit_mass[tank, j] * scale, self.tolerance[tank, j] * scale
+        tolerance = tolerance * (1.0 + 1e-9)
+        state = np.where(
+            np.abs(liquids.mass - limit) <= tolerance, AT_LIMIT, np.where(liquids.mass < limit, SLACK, PRESSED_UP)
+        )
+        kept = (column < 0) | (liquids.state == EMPTY) | (liquids.state == OVERFULL)
+        return np.where(kept, liquids.state, state)
+
+    def moments(
+        self,
+        fillings: Fillings,
+        liquids: Liquids,
+        basis: Ints,
+        imo: Bools,
+        cfr: Bools,
+        minimum_displacement: float | None,
+    ) -> FreeSurfaces:
+        """Moment and reason of every tank line; `basis`, `imo`, `cfr` are [N] by condition.
+
+        Under `by_rule` a slack consumable tank counts at its greatest moment (2008 IS Code B/3.1.3.2) and another at
+        its filling (B/3.1.3.1), or at its greatest too where 46 CFR 170.285 binds. Source: 2008 IS Code Part B 3.1;
+        46 CFR 170.285; printed columns: common practice, no source.
+        """
+        tank, state, line = fillings.tank, liquids.state, fillings.condition
+        ruled = basis[line] == BY_RULE
+        greatest = (basis[line] == MAXIMUM_WHEN_SLACK) | (ruled & (cfr[line] | CONSUMABLE[fillings.contents]))
+        column = self.column(fillings)
+        j = np.maximum(column, 0)
+        scaled = np.where(column < 0, 1.0, fillings.density / self.density[tank, j])
+        by_column = np.where(state == AT_LIMIT, self.limit[tank, j], self.slack[tank, j]) * scaled
+        largest = self.book.greatest_inertia[tank]
+        inertia = np.where(greatest, largest, liquids.inertia)
+        moment = np.where(column < 0, inertia * fillings.density, by_column)
+        reason = np.where(greatest, TABLE_GREATEST, TABLE_AT_FILLING)
+        reason = np.where(self._rectangular()[tank], RECTANGLE, reason)
+        reason = np.where(column < 0, reason, SLACK_COLUMN)
+        small = self._small(largest * fillings.density, by_column, column, minimum_displacement)
+        exempt = small & ruled & imo[line] & ~cfr[line]
+        moment, reason = np.where(exempt, 0.0, moment), np.where(exempt, SMALL_TANK, reason)
+        moment, reason = self._not_slack(fillings, state, column, ruled & imo[line], moment, reason)
+        return FreeSurfaces(moment, reason, column, scaled)
+
+    def _not_slack(
+        self, fillings: Fillings, state: Ints, column: Ints, by_code: Bools, moment: Floats, reason: Ints
+    ) -> tuple[Floats, Ints]:
+        tabled = column < 0
+        at_98 = self.book.inertia_at_98[fillings.tank] * fillings.density
+        at_98 = np.where(tabled, at_98, self.limit[fillings.tank, np.maximum(column, 0)])
+        full = ((state == AT_LIMIT) & tabled) | (state == PRESSED_UP)
+        cargo = full & (fillings.contents == CARGO_LIQUID) & (tabled | by_code)
+        nothing = np.zeros_like(moment)
+        choices = [state == EMPTY, state == OVERFULL, cargo, full, state == AT_LIMIT]
+        moment = np.select(choices, [nothing, nothing, at_98, nothing, moment], moment)
+        at_limit = np.where(tabled, TABLE_AT_LIMIT, LIMIT_COLUMN)
+        above = np.where(state == PRESSED_UP, ABOVE_LIMIT, at_limit)
+        none, over = np.full_like(reason, NO_LIQUID), np.full_like(reason, ABOVE_FULL)
+        reason = np.select(choices, [none, over, np.full_like(reason, CARGO_AT_98), above, at_limit], reason)
+        return moment, reason
+
+    def _rectangular(self) -> Bools:
+        return np.array([t.rectangular is not None for t in self.book.tanks])
+
+    def _small(self, upright: Floats, printed: Floats, column: Ints, minimum_displacement: float | None) -> Bools:
+        if minimum_displacement is None:
+            return np.zeros(len(upright), dtype=bool)
+        moment = np.where(column < 0, upright, printed) * MOMENT_AT_30_DEGREES
+        result: Bools = moment < 0.01 * minimum_displacement
+        return result
+
+    def greatest(self, fillings: Fillings, line: Ints) -> Floats:
+        """Greatest slack moment [L] t.m of the tank lines `line` [L], at the density aboard.
+
+        Source: 2008 IS Code Part B 3.1.3.2; 46 CFR 170.285."""
+        tank = fillings.tank[line]
+        column = self.column(fillings)[line]
+        j = np.maximum(column, 0)
+        density = fillings.density[line]
+        tabled = self.book.greatest_inertia[tank] * density
+        return np.where(column < 0, tabled, self.slack[tank, j] * density / self.density[tank, j])
+
+    def assumed(
+        self, fillings: Fillings, liquids: Liquids, conditions: Sequence[int], imo: Bools
+    ) -> list[Assumed]:
+        """Moments the rules assume for consumables: in each of the `conditions`, for each consumable liquid aboard,
+        the transverse pair or single tank of greatest effect counts as slack.
+
+        Tanks of it that are slack already count as such; the others get a line of their own here.
+        Source: 2008 IS Code Part B 3.1.4; 46 CFR 170.285(a)(1) and (b).
+        """
+        lines: list[Assumed] = []
+        aboard = (liquids.state != EMPTY) & CONSUMABLE[fillings.contents]
+        for n in conditions:
+            mine = np.flatnonzero((fillings.condition == n) & aboard)
+            moment = dict(zip(fillings.tank[mine].tolist(), self.greatest(fillings, mine).tolist()))
+            contents = dict(zip(fillings.tank[mine].tolist(), fillings.contents[mine].tolist()))
+            slack = set(fillings.tank[mine][liquids.state[mine] == SLACK].tolist())
+            for group in sorted(set(contents.values())):
+                units = [tuple(t for t in unit if contents.get(t) == group) for unit in self.units]
+                best = max(units, key=lambda unit: sum(moment[t] for t in unit))
+                lines += [
+                    Assumed(n, t, group, moment[t], bool(imo[n])) for t in best if t not in slack and moment[t] > 0.0
+                ]
+        return lines
+
+    def sentence(self, surfaces: FreeSurfaces, line: int, tank: int) -> str:
+        """Why tank line `line` has its moment, for a person. Source: as for `moments`."""
+        text = SENTENCES[int(surfaces.reason[line])]
+        column = int(surfaces.column[line])
+        if column < 0 or "{column}" not in text:
+            return text
+        printed = self.book.tanks[tank].printed[column]
+        text = text.format(column=printed.contents.replace("_", " "))
+        if abs(float(surfaces.scaled[line]) - 1.0) > 1e-12:
+            text += f" at {printed.density} t/m3, scaled to the density aboard"
+        return text
+
+
+def _check_source(index: int, printed: bool, book: TankBook) -> None:
+    """A tank needs exactly one source of its free surface."""
+    tank = book.tanks[index]
+    tabled = tank.table is not None and bool(np.isfinite(tank.table.inertia).any())
+    if tabled and tank.table is not None and bool(np.isnan(tank.table.inertia).any()):
+        raise UnusableBooklet("every row of the table needs its free surface", ("tanks", index, "table", "rows"))
+    if sum((tabled, printed, tank.rectangular is not None)) != 1:
+        raise UnusableBooklet(
+            "a tank needs exactly one source of its free surface: a column of its table, printed moments, or a "
+            "rectangular surface",
+            ("tanks", index),
+        )
+
+
+def usual_density(contents: int) -> tuple[float, float]:
+    """Range of density (t/m3) in which a liquid of this group is unremarkable. Source: common practice, no source."""
+    span = ((0.80, 1.02), (0.78, 0.92), (0.84, 0.98), (0.99, 1.01), (0.99, 1.04), (0.5, 2.0), (0.8, 1.2), (0.5, 2.0))
+    return span[contents]
+
+
+__all__ = [
+    "BASES",
+    "GROUP_DENSITY",
+    "Assumed",
+    "FreeSurfaceBook",
+    "FreeSurfaces",
+    "usual_density",
+]

@@ -1,0 +1,149 @@
+"""One row of a rule document, and how a quantity is judged against it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..frame import Bools, Floats, Ints
+from ..situation import Situation
+
+VERDICTS = ("pass", "fail", "not_applicable", "not_computable", "outside_validity")
+PASS, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY = range(5)
+SEVERITY = np.array([1, 4, 0, 3, 2])
+"""Order in which two sides of a ship are compared: the worse verdict counts."""
+
+ROUNDING = 1e-9
+"""A value within this of its limit has reached it: rounding of the sums, a billionth of the unit or of the limit."""
+
+AT_LEAST, AT_MOST = ">=", "<="
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A clause as a row: `limit` is None where the document computes it. Units are those of the document."""
+
+    id: str
+    clause: str
+    title: str
+    quantity: str
+    comparison: str
+    limit: float | None
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Detail:
+    """An intermediate value a reviewer needs: [N] numbers (NaN: none) in `unit`, or [N] texts."""
+
+    name: str
+    unit: str
+    values: Floats | Sequence[str | None]
+
+
+@dataclass(frozen=True)
+class Cause:
+    """Where `where` [N] holds, the verdict is `verdict` for this reason, whatever the numbers say."""
+
+    where: Bools
+    verdict: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One clause judged for N conditions, in the units of its document; reasons are per condition."""
+
+    row: Limit
+    attained: Floats
+    required: Floats
+    verdict: Ints
+    causes: tuple[Cause, ...]
+    details: tuple[Detail, ...]
+
+    @property
+    def margin(self) -> Floats:
+        """Attained over required [N], signed so that positive is good. Source: definition."""
+        difference = self.attained - self.required
+        return difference if self.row.comparison == AT_LEAST else -difference
+
+    def reason(self, n: int) -> str:
+        """Why condition `n` has its verdict. Source: definition."""
+        for cause in self.causes:
+            if cause.where[n]:
+                return cause.text
+        if self.verdict[n] == NOT_COMPUTABLE:
+            return "a value it needs could not be computed"
+        return "requirement met" if self.verdict[n] == PASS else "requirement not met"
+
+
+@dataclass(frozen=True)
+class RuleSet:
+    """The checks of one document (or part of one) under a public name."""
+
+    name: str
+    title: str
+    document: str
+    edition: str
+    limits: tuple[Limit, ...]
+    evaluate: Callable[[Situation], list[Criterion]]
+
+
+def judge(
+    row: Limit,
+    attained: Floats,
+    required: Floats | float | None = None,
+    causes: Sequence[Cause] = (),
+    details: Sequence[Detail] = (),
+) -> Criterion:
+    """Compare attained [N] with required (the row's own limit if not given); causes override, the first one first.
+
+    A value that is not a number is not computable. Source: definition."""
+    limit = np.broadcast_to(np.asarray(row.limit if required is None else required, dtype=float), attained.shape)
+    difference = attained - limit if row.comparison == AT_LEAST else limit - attained
+    with np.errstate(invalid="ignore"):
+        met = difference >= -ROUNDING * np.maximum(1.0, np.abs(limit))
+    verdict = np.where(np.isnan(difference), NOT_COMPUTABLE, np.where(met, PASS, FAIL))
+    kept = [cause for cause in causes if cause.where.any()]
+    for cause in reversed(kept):
+        verdict = np.where(cause.where, cause.verdict, verdict)
+    return Criterion(row, attained, limit, verdict, tuple(kept), tuple(details))
+
+
+def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
+    """Every row not computable because the booklet has no cross curves. Source: definition."""
+    nothing = np.full(count, np.nan)
+    cause = Cause(np.ones(count, dtype=bool), NOT_COMPUTABLE, "the booklet has no cross curves")
+    return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
+
+
+def merge_sides(first: Criterion, second: Criterion) -> Criterion:
+    """The less favourable of two sides, condition by condition: worse verdict, then smaller margin.
+
+    Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
+    worse = SEVERITY[second.verdict] > SEVERITY[first.verdict]
+    tie = SEVERITY[second.verdict] == SEVERITY[first.verdict]
+    with np.errstate(invalid="ignore"):
+        worse = worse | (tie & (second.margin < first.margin))
+    details = tuple(
+        Detail(a.name, a.unit, _choose(worse, a.values, b.values)) for a, b in zip(first.details, second.details)
+    )
+    causes = tuple(Cause(c.where & ~worse, c.verdict, c.text) for c in first.causes)
+    causes += tuple(Cause(c.where & worse, c.verdict, c.text) for c in second.causes)
+    return Criterion(
+        first.row,
+        np.where(worse, second.attained, first.attained),
+        np.where(worse, second.required, first.required),
+        np.where(worse, second.verdict, first.verdict),
+        causes,
+        details,
+    )
+
+
+def _choose(
+    second: Bools, a: Floats | Sequence[str | None], b: Floats | Sequence[str | None]
+) -> Floats | Sequence[str | None]:
+    if isinstance(a, np.ndarray) and isinstance(b, np.ndarray):
+        return np.where(second, b, a)
+    return [y if chosen else x for chosen, x, y in zip(second, a, b)]
