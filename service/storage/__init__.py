@@ -1,9 +1,9 @@
 """Vessels, conditions and their history in SQLite or PostgreSQL: nothing lost, nothing silently changed.
 
     migrate(url)                                    create or upgrade the schema; before anything else
-    storage = Storage(url)                          one per process; `storage.close()` at the end with
-    storage.transaction() as tx: ...           a snapshot to read with storage.transaction(write=True) as
-    tx: ... the writing transaction; kept when the `with` statement is left
+    storage = Storage(url)                          one per process; `storage.close()` at the end
+    with storage.transaction() as tx: ...           a snapshot to read
+    with storage.transaction(write=True) as tx: ... the writing one; kept when the `with` statement is left
 
 Texts come in as canonical JSON (`canonical(value)`), times as text (`as_text(datetime)`, `now()`), ids are
 texts made here. Lists are keyset pages: hand the id or number of the last item to `after` or `before`.
@@ -15,17 +15,17 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       append(id, VesselEntry, expected=digest)      NotFound, Stale(number, digest)
       get(id) -> Vessel                             head: head_number, head_digest, name ...
       revision(id, number=None) -> VesselRevision   None: the latest
-      history(id, before=, limit=) -> [VesselRevisionLine]            newest first, no documents
+      history(id, before=, limit=) -> [VesselRevisionLine]           newest first, no documents
       list(vessels=, name=, updated_after=, updated_before=, after=, limit=) -> [Vessel]
     tx.conditions
-      create(vessel, ConditionEntry) -> ConditionRevision             NotFound for the vessel's revision
-      append(id, ConditionEntry, expected=digest) -> ConditionRevision get(id) -> Condition
-      head: verdict, smallest_margin, review_state ... revision(id, number=None) -> ConditionRevision
-      with document and assessment history(id, before=, limit=) -> [ConditionHistoryLine]          newest
-      first, with review_state, no texts list(Filter(...), before=, limit=) -> [Condition]
-      newest condition first
+      create(vessel, ConditionEntry) -> ConditionRevision            NotFound for the vessel's revision
+      append(id, ConditionEntry, expected=digest) -> ConditionRevision
+      get(id) -> Condition                          head: verdict, smallest_margin, review_state ...
+      revision(id, number=None) -> ConditionRevision                 with document and assessment
+      history(id, before=, limit=) -> [ConditionHistoryLine]         newest first, review_state, no texts
+      list(Filter(...), before=, limit=) -> [Condition]              newest condition first
     tx.reviews
-      append(condition, revision, ReviewEntry) -> Review              NotFound, OwnRevision
+      append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision
       of(condition, revision=None) -> [Review]
     tx.fleet.list(vessels=, verdict=, review_state=, after=, limit=) -> [FleetLine]
     tx.changes
@@ -38,7 +38,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
-A POST that is repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
+A POST that may be repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
 `keep`. Writers come one at a time on both engines, so compute an assessment before the writing transaction,
 not inside it.
 

@@ -1,0 +1,52 @@
+"""Entries for the storage tests; ship, people and figures are invented."""
+
+from typing import Any
+
+from service.storage import ConditionEntry, ReviewEntry, Storage, VesselEntry, canonical
+
+MATE = {"author_key": "mate0001", "author_name": "Chief mate"}
+OFFICE = {"author_key": "office01", "author_name": "Superintendent"}
+
+
+def vessel(name: str = "Brise", **fields: Any) -> VesselEntry:
+    document = canonical({"name": name, "lightship": {"mass": 2160.5}})
+    return VesselEntry(**{"name": name, "source": "booklet, issue 2", "document": document, **MATE, **fields})
+
+
+def condition(title: str = "Departure", **fields: Any) -> ConditionEntry:
+    values = {
+        "title": title,
+        "phase": "departure",
+        "verdict": "pass",
+        "smallest_margin": 0.125,
+        "smallest_margin_criterion": "area to 30 degrees",
+        "displacement": 4711.25,
+        "gm_corrected": 0.61,
+        "vessel_revision": 1,
+        "rule_sets": canonical(["is_code_2008"]),
+        "calculation_version": "1",
+        "reason": "loaded",
+        "request_id": "r-1",
+        "document": canonical({"title": title, "tanks": [{"tank": "DB4P", "fill": 62}]}),
+        "assessment": canonical({"verdict": "pass", "displacement": 4711.25}),
+        **MATE,
+    }
+    return ConditionEntry(**{**values, **fields})
+
+
+def review(decision: str = "accepted", **fields: Any) -> ReviewEntry:
+    return ReviewEntry(**{"decision": decision, "note": "seen", **OFFICE, **fields})
+
+
+def filled(storage: Storage, revisions: int = 3) -> tuple[str, str]:
+    """A vessel with two revisions, a condition with some, a review on the second; returns their ids."""
+    with storage.transaction(write=True) as tx:
+        first = tx.vessels.create(vessel())
+        tx.vessels.append(first.vessel, vessel(reason="KM corrected"), expected=first.digest)
+        last = tx.conditions.create(first.vessel, condition())
+        for number in range(2, revisions + 1):
+            entry = condition(f"Departure {number}", vessel_revision=2)
+            last = tx.conditions.append(last.condition, entry, expected=last.digest)
+        if revisions > 1:
+            tx.reviews.append(last.condition, 2, review())
+    return first.vessel, last.condition
