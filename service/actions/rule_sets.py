@@ -1,0 +1,50 @@
+"""The catalogue of rule sets as the wire shows it."""
+
+from service.actions.refusal import Refusal
+from service.core.rules.catalogue import CATALOGUE
+from service.core.rules.limit import Limit, RuleSet
+from service.wire.assessment import RuleSetDescription, RuleSetEdition, RuleSetList, RuleSetRow
+
+
+def list_rule_sets() -> RuleSetList:
+    """Every rule set with its clauses and limits."""
+    return {"items": [_description(rule_set) for rule_set in CATALOGUE.values()]}
+
+
+def get_rule_set(name: str) -> RuleSetDescription:
+    """One rule set by its public name; refuses an unknown one."""
+    if name not in CATALOGUE:
+        raise Refusal("no_such_rule_set", f"There is no rule set {name[:64]}.")
+    return _description(CATALOGUE[name])
+
+
+def editions(names: tuple[str, ...]) -> list[RuleSetEdition]:
+    """Name, title, document and edition of rule sets, in the order of the catalogue."""
+    return [
+        {"name": r.name, "title": r.title, "document": r.document, "edition": r.edition}
+        for r in CATALOGUE.values()
+        if r.name in names
+    ]
+
+
+def _description(rule_set: RuleSet) -> RuleSetDescription:
+    return {
+        "name": rule_set.name,
+        "title": rule_set.title,
+        "document": rule_set.document,
+        "edition": rule_set.edition,
+        "criteria": [_row(limit) for limit in rule_set.limits],
+    }
+
+
+def _row(limit: Limit) -> RuleSetRow:
+    return {
+        "id": limit.id,
+        "clause": limit.clause,
+        "title": limit.title,
+        "quantity": limit.quantity,
+        "comparison": ">=" if limit.comparison == ">=" else "<=",
+        "limit": limit.limit,
+        "unit": limit.unit,
+        "source": limit.source,
+    }

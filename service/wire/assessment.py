@@ -1,0 +1,339 @@
+"""The assessment: the answer to a vessel and a condition.
+
+Plain dictionaries with a published shape: built once, serialised once, never validated again on the way out. Every
+number is in the units of `units`; angles are degrees; x from the aft perpendicular, positive forward; y positive to
+port; z up from the baseline. `null` means: not to be had from this booklet.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypedDict
+
+Length = Annotated[float, Field(description="m or ft")]
+OptionalLength = Annotated[float | None, Field(description="m or ft")]
+Mass = Annotated[float, Field(description="t or LT")]
+MassMoment = Annotated[float, Field(description="t·m or ft·LT")]
+Density = Annotated[float, Field(description="t/m³ in both systems")]
+Degrees = Annotated[float, Field(description="degree")]
+OptionalDegrees = Annotated[float | None, Field(description="degree")]
+Percent = Annotated[float, Field(description="percent")]
+
+Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
+
+
+class UnitNames(TypedDict):
+    """The unit of each quantity of this answer, in words."""
+
+    system: Literal["metric", "us"]
+    length: str
+    mass: str
+    volume: str
+    area: str
+    moment: str
+    tpc: str
+    mctc: str
+    density: str
+    angle: str
+    area_under_lever: str
+    time: str
+
+
+class Centre(TypedDict):
+    """A centre of mass: x from the aft perpendicular (forward +), z above the baseline, y (port +)."""
+
+    lcg: Length
+    vcg: Length
+    tcg: Length
+
+
+class TankResult(TypedDict):
+    """One tank line of the condition, in its order."""
+
+    tank: str
+    name: str
+    side: Literal["port", "starboard", "centre"]
+    contents: str
+    density: Density
+    mass: Mass
+    volume: Annotated[float, Field(description="m³ or ft³")]
+    fill: Percent
+    limit: Annotated[float, Field(description="Normal full limit; percent")]
+    sounding: OptionalLength
+    ullage: OptionalLength
+    centre: Centre
+    state: Literal["empty", "slack", "at_limit", "pressed_up", "overfull"]
+    free_surface_moment: MassMoment
+    free_surface_reason: Annotated[str, Field(description="Which column, row or rule the moment comes from.")]
+    gm_loss: Annotated[float, Field(description="Loss of GM by this free surface; m or ft")]
+
+
+class AssumedFreeSurface(TypedDict):
+    """A moment counted for a tank that is not slack, because a rule asks for it."""
+
+    tank: str
+    name: str
+    contents: str
+    free_surface_moment: MassMoment
+    free_surface_reason: str
+    gm_loss: Length
+
+
+class Subtotal(TypedDict):
+    """Masses of one kind, with their common centre."""
+
+    category: Annotated[str, Field(description="lightship, a contents group, or a category of weights")]
+    kind: Literal["lightship", "liquid", "weight"]
+    mass: Mass
+    centre: Centre | None
+
+
+class Moments(TypedDict):
+    """First moments of the displacement about the aft perpendicular, the baseline and the centreline."""
+
+    longitudinal: MassMoment
+    vertical: MassMoment
+    transverse: MassMoment
+
+
+class MarkDraft(TypedDict):
+    """The reading to expect at a set of draft marks, keel offset included."""
+
+    name: str
+    x: Length
+    draft: Length
+
+
+class List(TypedDict):
+    """The angle she lies at: positive to port, and in words. `either`: loll, to port or to starboard."""
+
+    angle: OptionalDegrees
+    side: Literal["port", "starboard", "upright", "either"]
+
+
+class Flotation(TypedDict):
+    """How she floats. Drafts are moulded; trim is aft minus forward, positive by the stern."""
+
+    water_density: Density
+    draft_at_lcf: Length
+    draft_forward: Length
+    draft_midship: Length
+    draft_aft: Length
+    drafts_at_marks: list[MarkDraft]
+    trim: Length
+    list: List
+    km: Length
+    tpc: Annotated[float, Field(description="t/cm or LT/in, in this water")]
+    mctc: Annotated[float, Field(description="t·m/cm or ft·LT/in, in this water")]
+    lcb: Length
+    lcf: Length
+    method: str
+    residual: Annotated[float | None, Field(description="Lever left unbalanced by the iteration; m or ft")]
+
+
+class Stability(TypedDict):
+    """Initial stability."""
+
+    gm_solid: Length
+    gm_corrected: Length
+    roll_period_estimate: Annotated[float | None, Field(description="s; 2008 IS Code A 2.3.4")]
+    angle_of_loll: OptionalDegrees
+
+
+class LeverArea(TypedDict):
+    """Area under the curve between two angles; null where the curve does not reach."""
+
+    start: Degrees
+    end: Degrees
+    area: Annotated[float | None, Field(description="m·rad or ft·rad")]
+
+
+class DownFlooding(TypedDict):
+    """First opening that cannot be closed weathertight to immerse; null where none does, or where unknown."""
+
+    known: bool
+    angle: OptionalDegrees
+    opening: str | None
+    name: str | None
+
+
+class RightingLever(TypedDict):
+    """The righting lever curve of the side assessed, free surface included."""
+
+    side: Literal["port", "starboard"]
+    heels: list[float]
+    levers: list[float]
+    maximum: Length
+    angle_of_maximum: Degrees
+    vanishing_angle: Annotated[float | None, Field(description="degree; null: beyond the cross curves")]
+    areas: list[LeverArea]
+    down_flooding: DownFlooding
+    deck_edge_angle: OptionalDegrees
+    free_surface_method: str
+
+
+class AsWritten(TypedDict):
+    """The comparison as it was made, in the unit of the document."""
+
+    unit: str
+    attained: float | None
+    limit: float | None
+    margin: float | None
+
+
+class CriterionDetail(TypedDict):
+    """An intermediate value, in the unit of the document (empty: a pure number)."""
+
+    name: str
+    value: float | str | None
+    unit: str
+
+
+class Criterion(TypedDict):
+    """One clause judged. The margin is signed so that positive is good."""
+
+    id: str
+    rule_set: str
+    clause: str
+    title: str
+    source: str
+    quantity: str
+    attained: float | None
+    comparison: Literal[">=", "<="]
+    limit: float | None
+    unit: str
+    margin: float | None
+    verdict: Verdict
+    reason: str
+    as_written: AsWritten
+    details: list[CriterionDetail]
+
+
+class Finding(TypedDict):
+    """Something an attentive colleague would point out; it changes no number."""
+
+    code: str
+    severity: Literal["info", "caution", "danger"]
+    path: Annotated[str, Field(description="JSON pointer (RFC 6901) into the request")]
+    message: str
+
+
+class SmallestMargin(TypedDict):
+    """The criterion nearest to its limit (or furthest beyond it), as a percentage of the limit."""
+
+    criterion: str
+    title: str
+    percent: Percent
+
+
+class VesselReference(TypedDict):
+    """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form."""
+
+    name: str
+    id: str | None
+    revision: int | None
+    digest: str
+
+
+class RuleSetEdition(TypedDict):
+    """A rule set that was checked."""
+
+    name: str
+    title: str
+    document: str
+    edition: str
+
+
+class Provenance(TypedDict):
+    """What made this answer."""
+
+    calculation_version: str
+    vessel: VesselReference
+    rule_sets: list[RuleSetEdition]
+    free_surface_basis: str
+
+
+class Assessment(TypedDict):
+    """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
+
+    title: str
+    verdict: Literal["pass", "fail", "incomplete"]
+    smallest_margin: SmallestMargin | None
+    units: UnitNames
+    tanks: list[TankResult]
+    assumed_free_surfaces: list[AssumedFreeSurface]
+    weights: list[Subtotal]
+    displacement: Mass
+    deadweight: Mass
+    lcg: Length
+    tcg: Length
+    vcg_solid: Length
+    vcg_corrected: Length
+    moments: Moments
+    free_surface_moment: MassMoment
+    free_surface_correction: Length
+    flotation: Flotation
+    stability: Stability
+    righting_lever: RightingLever | None
+    criteria: list[Criterion]
+    findings: list[Finding]
+    provenance: Provenance
+    caution: str
+
+
+class AssessmentSummary(TypedDict):
+    """The figures a list of conditions needs."""
+
+    title: str
+    verdict: Literal["pass", "fail", "incomplete"]
+    smallest_margin: SmallestMargin | None
+    units: Literal["metric", "us"]
+    displacement: Mass
+    gm_solid: Length
+    gm_corrected: Length
+    free_surface_correction: Length
+    draft_forward: Length
+    draft_midship: Length
+    draft_aft: Length
+    trim: Length
+    list: OptionalDegrees
+    failed: list[str]
+    not_checked: list[str]
+    findings: int
+    vessel: str
+    caution: str
+
+
+class RuleSetRow(TypedDict):
+    """One clause of a rule set; a null limit is computed by the clause itself."""
+
+    id: str
+    clause: str
+    title: str
+    quantity: str
+    comparison: Literal[">=", "<="]
+    limit: float | None
+    unit: str
+    source: str
+
+
+class RuleSetDescription(TypedDict):
+    """What a rule set checks."""
+
+    name: str
+    title: str
+    document: str
+    edition: str
+    criteria: list[RuleSetRow]
+
+
+class RuleSetList(TypedDict):
+    """Every rule set this service knows."""
+
+    items: list[RuleSetDescription]
+
+
+CAUTION = (
+    "An aid only: the vessel's approved stability booklet, her flag, her class society and the master's judgement "
+    "stand above this answer."
+)
