@@ -1,0 +1,98 @@
+"""POST /v1/assessments and its batch: a loading condition in, every figure of it out, nothing stored."""
+
+from functools import partial
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
+
+from service.api.batch_answer import BatchAnswer
+from service.api.desk import Detail
+from service.api.documented import problems_of, request_body
+from service.api.request_body import JSON, JSON_LINES, require_accepted, require_content_type
+from service.api.state import State
+from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
+from service.wire.parse import parse_json
+from service.wire.request import AssessmentRequest
+
+SMALL_REQUEST_BYTES = 32_768
+
+router = APIRouter(tags=["Assessments"])
+
+
+class AnswerQuery(BaseModel):
+    """Query of an assessment; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    units: UnitSystem | None = Field(
+        default=None, description="Units of the answer; the condition's own when absent."
+    )
+
+
+class BatchQuery(AnswerQuery):
+    """Query of a batch."""
+
+    detail: Detail = Field(
+        default="full", description="`summary`: the verdict and the main figures of each condition only."
+    )
+
+
+@router.post(
+    "/v1/assessments",
+    summary="Assess a loading condition",
+    description="Stateless: a vessel (her document, or the id of one the service holds) and a condition give the "
+    "assessment. Nothing is stored. A verdict of `pass` is no approval: the answer's `caution` says what stands "
+    "above it.",
+    responses={
+        200: {"model": Assessment, "description": "The assessment."},
+        **problems_of(400, 404, 406, 413, 415, 422, 503),
+    },
+    openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers."),
+)
+async def post_assessment(request: Request, query: Annotated[AnswerQuery, Query()]) -> Response:
+    """The bytes that the desk makes of the posted document."""
+    require_content_type(request, JSON)
+    require_accepted(request, JSON)
+    state: State = request.app.state
+    body = await request.body()
+    document = parse_json(body, max_depth=state.max_json_depth)
+    small = len(body) <= SMALL_REQUEST_BYTES and state.desk.has_prepared(document)
+    answer = await state.slots.run(partial(state.desk.answer, document, query.units), small=small)
+    return Response(answer, media_type="application/json")
+
+
+@router.post(
+    "/v1/assessments/batch",
+    summary="Assess many loading conditions in one stream",
+    description="One request document per line in, one answer per line out, in order and while the lines still "
+    "come in. A line that is refused is answered with its own problem document and its number in `line`; the "
+    'rest goes on. The last line is `{"type": "end", "count": N, "failed": M, "complete": true}`: '
+    "an answer without it was cut off. Blank lines are skipped.",
+    response_class=Response,
+    responses={
+        200: {
+            "description": "One assessment or problem per line.",
+            "content": {media_type: {"itemSchema": {"type": "object"}} for media_type in JSON_LINES},
+        },
+        **problems_of(400, 406, 413, 415, 503),
+    },
+    openapi_extra=request_body(JSON_LINES, AssessmentRequest, "One vessel and condition per line."),
+)
+async def post_batch(request: Request, query: Annotated[BatchQuery, Query()]) -> Response:
+    """An answer that reads the request's stream by itself, so that nothing of it is lost."""
+    media_type = require_content_type(request, JSON_LINES)
+    require_accepted(request, JSON_LINES)
+    state: State = request.app.state
+    return BatchAnswer(
+        state.desk,
+        state.slots,
+        state.metrics,
+        detail=query.detail,
+        units=query.units,
+        media_type=media_type,
+        max_line_bytes=state.max_line_bytes,
+        chunk_lines=state.batch_chunk_lines,
+    )

@@ -1,0 +1,136 @@
+"""A batch: one JSON document per line in, one answer per line out, in order.
+
+Request and answer stream at the same time. One task takes in what the client sends, at once and all of it, into a
+spool; another takes lines from the spool, has them computed in chunks and sends the answers. Were the body read
+only as fast as answers are taken, a client that sends everything before it reads anything would wait for ever as
+soon as both directions are full.
+"""
+
+from functools import partial
+
+import anyio
+from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
+
+from service.api.calculation_slots import CalculationSlots
+from service.api.desk import Desk, Detail
+from service.api.line_splitter import Line, LineSplitter
+from service.api.metrics import Metrics
+from service.api.problems import RequestRefused, encoded, log_unexpected, problem_of
+from service.api.spool import Spool
+from service.wire.fields import UnitSystem
+
+
+class BatchAnswer(Response):
+    """The answer to one batch. Reads the request's body itself: nobody may have read it before."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        slots: CalculationSlots,
+        metrics: Metrics,
+        *,
+        detail: Detail,
+        units: UnitSystem | None,
+        media_type: str,
+        max_line_bytes: int,
+        chunk_lines: int,
+    ) -> None:
+        self.status_code = 200
+        self.background = None
+        self._desk = desk
+        self._slots = slots
+        self._metrics = metrics
+        self._detail: Detail = detail
+        self._units = units
+        self._media_type = media_type
+        self._max_line_bytes = max_line_bytes
+        self._chunk_lines = chunk_lines
+        self._request_id = ""
+        self._count = 0
+        self._failed = 0
+        self._gone = False
+        self._cut: RequestRefused | None = None
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer line by line until the body ends, then send the closing line."""
+        self._request_id = scope["state"]["request_id"]
+        with self._slots.batch():
+            spool = Spool()
+            try:
+                async with anyio.create_task_group() as tasks:
+                    tasks.start_soon(self._take_in, spool, receive)
+                    await self._answer(spool, send)
+                    tasks.cancel_scope.cancel()
+            finally:
+                spool.close()
+
+    async def _take_in(self, spool: Spool, receive: Receive) -> None:
+        """Receive until the client is gone: a closed connection ends the work before the body does."""
+        try:
+            while (message := await receive())["type"] == "http.request":
+                spool.write(message.get("body", b""))
+                if not message.get("more_body", False):
+                    spool.end()
+            self._gone = True
+        except RequestRefused as refused:
+            self._cut = refused
+        spool.end()
+
+    async def _answer(self, spool: Spool, send: Send) -> None:
+        headers = [(b"content-type", self._media_type.encode("ascii")), (b"x-accel-buffering", b"no")]
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        splitter = LineSplitter(self._max_line_bytes)
+        while (block := await spool.read()) and not self._gone:
+            await self._answer_lines(splitter.feed(block), send)
+        if self._gone:
+            return
+        await self._answer_lines(splitter.finish() if self._cut is None else [], send)
+        await send({"type": "http.response.body", "body": self._closing_lines(), "more_body": False})
+
+    async def _answer_lines(self, lines: list[Line], send: Send) -> None:
+        for start in range(0, len(lines), self._chunk_lines):
+            if self._gone:
+                return
+            body = await self._answers_to(lines[start : start + self._chunk_lines])
+            await send({"type": "http.response.body", "body": body, "more_body": True})
+
+    async def _answers_to(self, lines: list[Line]) -> bytes:
+        """The answers to a chunk, one line each."""
+        texts = [line.text for line in lines if line.text is not None]
+        try:
+            computed = iter(
+                await self._slots.run_chunk(
+                    partial(self._desk.answer_lines, texts, self._detail, self._units)
+                )
+            )
+        except Exception as exception:  # noqa: BLE001 - one bad chunk never stops the rest
+            computed = iter([exception] * len(texts))
+        answers = []
+        for line in lines:
+            answer = _too_long(self._max_line_bytes) if line.text is None else next(computed)
+            answers.append(answer if isinstance(answer, bytes) else self._problem(answer, line.number))
+        self._count += len(lines)
+        answers.append(b"")
+        return b"\n".join(answers)
+
+    def _problem(self, exception: Exception, line: int) -> bytes:
+        self._failed += 1
+        problem = problem_of(exception, self._request_id)
+        if problem["code"] == "internal":
+            log_unexpected(exception, self._request_id)
+        return encoded({**problem, "line": line})
+
+    def _closing_lines(self) -> bytes:
+        """What tells a whole answer from one that was cut off on the way."""
+        cut = b""
+        if self._cut is not None:
+            cut = encoded(problem_of(self._cut, self._request_id)) + b"\n"
+        self._metrics.batch_lines.labels("answered").inc(self._count - self._failed)
+        self._metrics.batch_lines.labels("refused").inc(self._failed)
+        end = {"type": "end", "count": self._count, "failed": self._failed, "complete": self._cut is None}
+        return cut + encoded(end) + b"\n"
+
+
+def _too_long(limit: int) -> RequestRefused:
+    return RequestRefused("line_too_long", f"The line is longer than {limit} bytes.")

@@ -1,0 +1,22 @@
+"""What the routes need of the desk that makes assessments (`service.actions.assess.AssessmentDesk`)."""
+
+from typing import Any, Literal, Protocol
+
+from service.wire.fields import UnitSystem
+
+Detail = Literal["full", "summary"]
+
+
+class Desk(Protocol):
+    """Makes assessments from what was posted. Safe to call from several threads."""
+
+    def has_prepared(self, request: dict[str, Any]) -> bool:
+        """Whether the vessel of `request` is prepared, so that an answer needs neither a booklet nor storage."""
+
+    def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
+        """The assessment of one parsed request as UTF-8 JSON. Raises what `service.api.problems` can tell."""
+
+    def answer_lines(
+        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+    ) -> list[bytes | Exception]:
+        """For each line, in order, its assessment as one line of UTF-8 JSON or what it was refused with."""

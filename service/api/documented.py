@@ -1,0 +1,39 @@
+"""Pieces of the published description of routes that read their body and write their answer themselves."""
+
+from typing import Any
+
+from pydantic import BaseModel
+
+from service.wire.problem import MEDIA_TYPE
+
+PROBLEM_REF = {"$ref": "#/components/schemas/Problem"}
+_REASONS = {
+    400: "The text or the query could not be read.",
+    404: "There is no such thing.",
+    406: "The media type asked for is not offered.",
+    413: "The body is longer than this installation takes.",
+    415: "The body has another media type.",
+    422: "The documents were read and refused; `errors` names the places.",
+    500: "The service failed; `request_id` is the reference.",
+    503: "All calculation slots are taken; `Retry-After` says when to try again.",
+}
+
+
+def problems_of(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """The documented refusals of a route."""
+    return {status: {"description": _REASONS[status], "content": problem_content()} for status in statuses}
+
+
+def problem_content() -> dict[str, Any]:
+    """A problem document as the content of an answer."""
+    return {MEDIA_TYPE: {"schema": PROBLEM_REF}}
+
+
+def request_body(media_types: tuple[str, ...], schema: type[BaseModel], description: str) -> dict[str, Any]:
+    """A required body of one document, or of one document per line where `media_types` stream."""
+    reference = {"$ref": f"#/components/schemas/{schema.__name__}"}
+    content = {
+        media_type: {"schema": reference} if media_type == "application/json" else {"itemSchema": reference}
+        for media_type in media_types
+    }
+    return {"requestBody": {"required": True, "description": description, "content": content}}

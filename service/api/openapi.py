@@ -1,0 +1,67 @@
+"""The published description of the service: its routes, and the documents that they read by hand."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.openapi.utils import get_openapi
+from pydantic import TypeAdapter
+
+from service.wire.problem import Problem
+from service.wire.request import AssessmentRequest
+
+TITLE = "Loading conditions"
+MAX_EXAMPLE_BYTES = 64_000
+DESCRIPTION = """\
+A ship's loading condition in, every figure of it out: free surface with its reason per tank, displacement, KG and
+corrected GM, drafts, trim and list, the righting lever curve, and the criteria that bind her.
+
+**Units.** Every document with dimensions says `units`: `metric` (m, t, m³) or `us` (ft, long ton, ft³). Density is
+t/m³ and angles are degrees in both. `x-units` in each schema names the unit of a figure in either system.
+
+**Axes and signs.** x from the aft perpendicular, forward positive; y port positive; z up from the baseline. Trim is
+positive by the stern, heel and list are positive to port. A request may use its booklet's axes and say so.
+
+**Limits of use.** An aid: the approved stability booklet, the flag, the class society and the master's judgement
+stand above every answer.
+"""
+
+
+def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
+    """The OpenAPI document of `app`, with the example requests and answers found in the folder `examples`."""
+    document = get_openapi(title=TITLE, version=version, description=DESCRIPTION, routes=app.routes)
+    schemas = document.setdefault("components", {}).setdefault("schemas", {})
+    # FastAPI adds its own refusal of parameters to every route; ours is a problem document.
+    for name in ("HTTPValidationError", "ValidationError"):
+        schemas.pop(name, None)
+    schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
+    schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
+    for path in document["paths"].values():
+        for operation in path.values():
+            refused = operation["responses"].get("422", {}).get("content", {})
+            if "application/json" in refused:
+                del operation["responses"]["422"]
+    _add_examples(document, examples)
+    return document
+
+
+def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:
+    schema = adapter.json_schema(ref_template="#/components/schemas/{model}")
+    parts: dict[str, Any] = schema.pop("$defs", {})
+    return {name: schema, **parts}
+
+
+def _add_examples(document: dict[str, Any], folder: Path) -> None:
+    """Requests and answers of the examples, those that are short enough to read in a description."""
+    operation = document["paths"]["/v1/assessments"]["post"]
+    request = operation["requestBody"]["content"]["application/json"]
+    answer = operation["responses"]["200"]["content"]["application/json"]
+    for kind, target in (("request", request), ("answer", answer)):
+        found = {
+            path.name.removesuffix(f".{kind}.json"): {"value": json.loads(path.read_text("utf-8"))}
+            for path in sorted(folder.glob(f"*.{kind}.json"))
+            if path.stat().st_size <= MAX_EXAMPLE_BYTES
+        }
+        if found:
+            target["examples"] = found

@@ -1,0 +1,76 @@
+"""Whether the service lives, is ready, what it is, and its counts."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+from typing_extensions import TypedDict
+
+from service.api import metrics
+from service.api.documented import problems_of
+from service.api.problems import RequestRefused
+
+API_VERSION = "1"
+
+router = APIRouter(tags=["Operations"])
+
+
+class Alive(TypedDict):
+    """The answer of the two health checks."""
+
+    status: str
+    """`ok`."""
+
+
+class Version(TypedDict):
+    """What is running."""
+
+    api_version: str
+    """Major version of the published language; also the first part of every address."""
+    calculation_version: str
+    """Changes whenever a figure of an answer can change."""
+    service_version: str
+    """Version of the software."""
+
+
+@router.get("/livez", summary="Whether the process answers; touches nothing else", response_model=Alive)
+async def get_livez() -> Response:
+    """Answered from the event loop without any input or output."""
+    return Response(b'{"status":"ok"}', media_type="application/json")
+
+
+@router.get(
+    "/readyz",
+    summary="Whether requests should be sent here",
+    response_model=Alive,
+    responses=problems_of(503),
+)
+async def get_readyz(request: Request) -> Any:
+    """Ready once started, with every check of the installation passing."""
+    for check in request.app.state.readiness_checks:
+        reason = await check()
+        if reason is not None:
+            raise RequestRefused("not_ready", reason, retry_after=1)
+    return {"status": "ok"}
+
+
+@router.get("/version", summary="Versions of interface, calculation and software")
+async def get_version(request: Request) -> Version:
+    """All three are independent of one another."""
+    state = request.app.state
+    return {
+        "api_version": API_VERSION,
+        "calculation_version": state.calculation_version,
+        "service_version": state.service_version,
+    }
+
+
+@router.get(
+    "/metrics",
+    summary="Counts and times for monitoring",
+    response_class=Response,
+    responses={200: {"content": {"text/plain": {"schema": {"type": "string"}}}, "description": "Metrics."}},
+)
+async def get_metrics(request: Request) -> Response:
+    """Exposition format of Prometheus."""
+    return Response(request.app.state.metrics.exposition(), media_type=metrics.MEDIA_TYPE)

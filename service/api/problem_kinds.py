@@ -1,0 +1,106 @@
+"""Every kind of problem this service answers with: its code, HTTP status, title and what to do about it.
+
+The pages under `/problems` and the answers are made from these rows.
+"""
+
+from typing import NamedTuple
+
+
+class Kind(NamedTuple):
+    """One kind of problem. `code` is the last part of its `type`."""
+
+    code: str
+    status: int
+    title: str
+    description: str
+
+
+_KINDS = (
+    # the text of a request
+    Kind("empty", 400, "Empty body", "The request has no body. Send one JSON object."),
+    Kind("not_utf8", 400, "Not UTF-8", "Send the text as UTF-8 without a byte order mark."),
+    Kind("not_json", 400, "Not JSON", "The text breaks the rules of JSON (RFC 8259) at the place named."),
+    Kind("not_an_object", 400, "Not an object", "The top level of the text has to be a JSON object."),
+    Kind(
+        "not_a_number", 400, "Not a number", "JSON has no NaN and no Infinity. Leave out what is not known."
+    ),
+    Kind("number_too_large", 400, "Number too large", "A number does not fit; see the bounds of its field."),
+    Kind(
+        "too_deep", 400, "Nested too deeply", "Objects and lists are nested deeper than this service reads."
+    ),
+    Kind("duplicate_member", 400, "Member named twice", "Two members of one object have the same name."),
+    Kind(
+        "lone_surrogate", 400, "Half a character", "An escape stands for half a character; send both halves."
+    ),
+    # the request around it
+    Kind(
+        "invalid_query",
+        400,
+        "Invalid query",
+        "A query parameter is not known here or has a value it may not have.",
+    ),
+    Kind("bad_request", 400, "Bad request", "The request could not be read."),
+    Kind("not_found", 404, "Not found", "There is nothing at this address."),
+    Kind(
+        "method_not_allowed",
+        405,
+        "Method not allowed",
+        "This address does not take this method; see `Allow`.",
+    ),
+    Kind(
+        "not_acceptable", 406, "Not acceptable", "This address does not answer in the media type asked for."
+    ),
+    Kind("body_too_large", 413, "Body too large", "The body is longer than this installation takes."),
+    Kind(
+        "line_too_long", 413, "Line too long", "A line of the batch is longer than this installation takes."
+    ),
+    Kind(
+        "unsupported_media_type", 415, "Unsupported media type", "Send the media type the address documents."
+    ),
+    # what the documents say
+    Kind(
+        "invalid_request",
+        422,
+        "Invalid request",
+        "The request breaks its published schema at the places named.",
+    ),
+    Kind(
+        "invalid_vessel", 422, "Invalid vessel", "The vessel document contradicts itself at the places named."
+    ),
+    Kind(
+        "invalid_condition",
+        422,
+        "Invalid condition",
+        "The condition does not fit the vessel at the places named.",
+    ),
+    Kind("unknown_vessel", 404, "Unknown vessel", "This service holds no vessel of that id."),
+    Kind("unknown_rule_set", 422, "Unknown rule set", "A rule set is named that is not in `/v1/rule-sets`."),
+    Kind(
+        "no_such_rule_set", 404, "No such rule set", "There is no rule set of that name; see `/v1/rule-sets`."
+    ),
+    Kind("unknown_tank", 422, "Unknown tank", "A tank is named that the vessel does not have."),
+    Kind(
+        "outside_table",
+        422,
+        "Outside a table",
+        "A figure lies outside a table of the booklet; none is extended.",
+    ),
+    Kind(
+        "no_equilibrium",
+        422,
+        "No equilibrium",
+        "No position was found in which she floats with this loading.",
+    ),
+    Kind("not_computable", 422, "Not computable", "The documents lack what the computation needs."),
+    # the service
+    Kind("internal", 500, "Internal error", "The service failed. Quote `request_id` when reporting it."),
+    Kind("busy", 503, "Busy", "All calculation slots are taken. Try again after `Retry-After` seconds."),
+    Kind("not_ready", 503, "Not ready", "The service is starting or stopping. Try again."),
+)
+
+KINDS: dict[str, Kind] = {kind.code: kind for kind in _KINDS}
+
+
+def kind_of(code: str) -> Kind:
+    """The row of `code`; a refusal under a code without a row is answered as an invalid request."""
+    return KINDS.get(code, KINDS["invalid_request"])

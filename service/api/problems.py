@@ -1,0 +1,148 @@
+"""The only place where an error becomes a problem document, for answers and for the lines of a batch alike."""
+
+import json
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import structlog
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from pydantic import ValidationError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.actions.refusal import Refusal
+from service.api.problem_kinds import KINDS, kind_of
+from service.wire.parse import UnreadableJson
+from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
+
+_CODE_OF_STATUS = {
+    400: "bad_request",
+    404: "not_found",
+    405: "method_not_allowed",
+    406: "not_acceptable",
+    413: "body_too_large",
+    415: "unsupported_media_type",
+    503: "not_ready",
+}
+
+
+class RequestRefused(Exception):
+    """A request that is refused for what stands around its documents: size, media type, load."""
+
+    def __init__(
+        self, code: str, detail: str, *, retry_after: float | None = None, allow: str | None = None
+    ) -> None:
+        super().__init__(detail)
+        self.code = code
+        self.detail = detail
+        self.headers: dict[str, str] = {}
+        if retry_after is not None:
+            self.headers["Retry-After"] = str(math.ceil(retry_after))
+        if allow is not None:
+            self.headers["Allow"] = allow
+
+
+class _Told(NamedTuple):
+    """What an exception tells the caller."""
+
+    code: str
+    detail: str
+    errors: list[ProblemError]
+
+
+def _told(exception: BaseException) -> _Told:
+    match exception:
+        case UnreadableJson():
+            place = exception.pointer
+            errors = [] if place is None else [_at(place, exception.code, exception.detail)]
+            return _Told(exception.code, exception.detail, errors)
+        case Refusal():
+            given = [_at(entry["pointer"], entry["code"], entry["detail"]) for entry in exception.errors]
+            return _Told(exception.code, exception.detail, given[:MAX_ERRORS])
+        case RequestRefused():
+            return _Told(exception.code, exception.detail, [])
+        case RequestValidationError():
+            return _Told("invalid_query", "A query parameter is not valid.", _query_errors(exception))
+        case ValidationError():
+            return _Told("invalid_request", _count(exception.error_count()), errors_of(exception))
+        case HTTPException():
+            code = _CODE_OF_STATUS.get(exception.status_code, "bad_request")
+            return _Told(code, KINDS[code].description, [])
+        case _:
+            return _Told("internal", KINDS["internal"].description, [])
+
+
+def _at(pointer: str, code: str, detail: str) -> ProblemError:
+    return {"pointer": pointer, "code": code, "detail": detail}
+
+
+def _count(found: int) -> str:
+    return "The request has an error." if found == 1 else f"The request has {found} errors."
+
+
+def _query_errors(exception: RequestValidationError) -> list[ProblemError]:
+    """Entries for query and path parameters, which have no place in a posted document."""
+    entries = []
+    for found in exception.errors()[:MAX_ERRORS]:
+        name = shortened(str(found["loc"][-1]))
+        entries.append(error((), found["type"], f"Parameter {name} is not known here or has a wrong value."))
+    return entries
+
+
+def problem_of(exception: BaseException, request_id: str, instance: str | None = None) -> Problem:
+    """The problem document of an exception. Its text is never shown unless it was written for the caller."""
+    told = _told(exception)
+    kind = kind_of(told.code)
+    problem: Problem = {
+        "type": f"/problems/{kind.code}",
+        "title": kind.title,
+        "status": kind.status,
+        "detail": told.detail,
+        "code": kind.code,
+        "request_id": request_id,
+    }
+    if instance is not None:
+        problem["instance"] = instance
+    if told.errors:
+        problem["errors"] = told.errors
+    return problem
+
+
+def problem_response(
+    exception: BaseException, request_id: str, instance: str, headers: Mapping[str, str] | None = None
+) -> Response:
+    """The problem of an exception as an HTTP answer."""
+    problem = problem_of(exception, request_id, instance)
+    return Response(encoded(problem), problem["status"], headers, MEDIA_TYPE)
+
+
+def encoded(document: Mapping[str, Any]) -> bytes:
+    """A document as UTF-8 JSON; what cannot be encoded (half characters) is written as an escape."""
+    return json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "backslashreplace")
+
+
+def log_unexpected(exception: BaseException, request_id: str) -> None:
+    """Keep the details of an internal error where the operator finds them, under the reference the caller got."""
+    structlog.get_logger().error("internal_error", request_id=request_id, exc_info=exception)
+
+
+async def _answer_problem(request: Request, exception: Exception) -> Response:
+    headers = dict(getattr(exception, "headers", None) or {})
+    kept = {name: value for name, value in headers.items() if name.lower() in ("retry-after", "allow")}
+    return problem_response(exception, request.state.request_id, shortened(request.url.path, 200), kept)
+
+
+def answer_with_problems(app: FastAPI) -> None:
+    """Let every refusal that leaves a route be answered as a problem."""
+    for kind in (
+        UnreadableJson,
+        Refusal,
+        RequestRefused,
+        RequestValidationError,
+        ValidationError,
+        HTTPException,
+    ):
+        app.add_exception_handler(kind, _answer_problem)

@@ -1,0 +1,40 @@
+"""What a request brings and what its sender takes: media types and the posted text."""
+
+from starlette.requests import Request
+
+from service.api.problems import RequestRefused
+from service.wire.problem import shortened
+
+JSON = ("application/json",)
+JSON_LINES = ("application/x-ndjson", "application/jsonl")
+
+
+async def read_body(request: Request) -> bytes:
+    """The whole body of a JSON request, which the envelope keeps within its limit."""
+    require_content_type(request, JSON)
+    require_accepted(request, JSON)
+    return await request.body()
+
+
+def require_content_type(request: Request, accepted: tuple[str, ...]) -> str:
+    """The media type of the body. Raises `RequestRefused` unless it is one of `accepted`, in UTF-8."""
+    given = request.headers.get("content-type", "")
+    media_type, _, parameters = given.partition(";")
+    media_type = media_type.strip().lower()
+    charset = parameters.strip().lower().removeprefix("charset=").strip('"')
+    if media_type not in accepted or (charset and charset not in ("utf-8", "us-ascii")):
+        wanted = " or ".join(accepted)
+        raise RequestRefused(
+            "unsupported_media_type", f"The body is {shortened(given) or 'of no type'}; send {wanted}."
+        )
+    return media_type
+
+
+def require_accepted(request: Request, offered: tuple[str, ...]) -> None:
+    """Raises `RequestRefused` when the request's Accept header leaves out everything that is offered."""
+    accept = request.headers.get("accept")
+    if accept is None or "*/*" in accept:
+        return
+    wanted = {part.partition(";")[0].strip().lower() for part in accept.split(",")}
+    if wanted.isdisjoint((*offered, "application/*")):
+        raise RequestRefused("not_acceptable", f"This address answers with {' or '.join(offered)}.")

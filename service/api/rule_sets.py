@@ -1,0 +1,21 @@
+"""GET /v1/rule-sets: what is checked, with clauses and limits."""
+
+from fastapi import APIRouter
+
+from service.actions.rule_sets import get_rule_set, list_rule_sets
+from service.api.documented import problems_of
+from service.wire.assessment import RuleSetDescription, RuleSetList
+
+router = APIRouter(tags=["Rule sets"])
+
+
+@router.get("/v1/rule-sets", summary="The rule sets a condition can be checked against")
+async def get_rule_sets() -> RuleSetList:
+    """Every rule set with its clauses and limits."""
+    return list_rule_sets()
+
+
+@router.get("/v1/rule-sets/{name}", summary="One rule set", responses=problems_of(404))
+async def get_one_rule_set(name: str) -> RuleSetDescription:
+    """Its criteria with clauses and limits, by its public name."""
+    return get_rule_set(name)
