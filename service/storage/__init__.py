@@ -38,6 +38,10 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
+Care of the whole: `verify(storage, head=None) -> Verified`, raises Broken; `export_history(tx, condition)` and
+`import_history(tx, text)`; `backup(url, file)` and `restore(file, url, replace=, head=)` for SQLite;
+`storage.occupy()` for a server at its start, `storage.facts()`, `storage.schema_revision()` beside `newest()`.
+
 A POST that may be repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
 `keep`. Writers come one at a time on both engines, so compute an assessment before the writing transaction,
 not inside it.
@@ -46,6 +50,7 @@ Every method raises the errors of `errors` (drawn there as a tree) and nothing e
 """
 
 from .audit import AuditEntry, AuditLine
+from .backup import backup, restore
 from .change import Change, Head
 from .condition import (
     Condition,
@@ -70,12 +75,14 @@ from .errors import (
     Unavailable,
 )
 from .fleet import FleetLine
+from .history import Imported, export_history, import_history
 from .idempotency import KeptAnswer
 from .key import Key
 from .migrate import migrate, newest
 from .review import Review, ReviewEntry
 from .table import as_text, now
 from .transaction import Storage, Transaction
+from .verify import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
 
 __all__ = [
@@ -95,6 +102,7 @@ __all__ = [
     "FleetLine",
     "Full",
     "Head",
+    "Imported",
     "KeptAnswer",
     "Key",
     "NotFound",
@@ -107,14 +115,20 @@ __all__ = [
     "StorageError",
     "Transaction",
     "Unavailable",
+    "Verified",
     "Vessel",
     "VesselEntry",
     "VesselRevision",
     "VesselRevisionLine",
     "as_text",
+    "backup",
     "canonical",
+    "export_history",
+    "import_history",
     "migrate",
     "newest",
     "now",
+    "restore",
     "sha256",
+    "verify",
 ]

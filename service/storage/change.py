@@ -5,7 +5,7 @@ Numbers are given under the lock of writers, so that a reader who has seen numbe
 one appear later. Each line holds the digest of the line before it (see `digest`).
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -116,11 +116,3 @@ class ChangeRepository:
         statement = _AFTER if vessels is None else _AFTER.where(CHANGES.c.vessel.in_(vessels))
         rows = self._connection.execute(statement, {"after": id, "limit": limit})
         return [Change.of(row) for row in rows.mappings()]
-
-    def all(self) -> Iterator[Change]:
-        """Every line from the first, streamed."""
-        rows = self._connection.execution_options(yield_per=1000).execute(
-            select(CHANGES).order_by(CHANGES.c.id)
-        )
-        for row in rows.mappings():
-            yield Change.of(row)

@@ -153,13 +153,13 @@ CONDITION_REVISIONS = table(ConditionRevisionTable)
 
 _ID: BindParameter[str] = bindparam("the_id")
 _AT: BindParameter[int] = bindparam("the_number")
-_FOLLOWS = [
+FOLLOWS = [
     *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion", "displacement"),
     *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
 ]
-_MOVED = ["updated", "head_number", "head_digest", "review_state", *_FOLLOWS]
+_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS]
 _LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
-_LAST_DECISION = (
+LAST_DECISION = (
     select(REVIEWS.c.decision)
     .where(
         REVIEWS.c.condition == CONDITION_REVISIONS.c.condition,
@@ -184,7 +184,7 @@ _LATEST = (
     .where(CONDITIONS.c.id == _ID)
 )
 _HISTORY = (
-    select(*_LINE, func.coalesce(_LAST_DECISION, "unreviewed").label("review_state"))
+    select(*_LINE, func.coalesce(LAST_DECISION, "unreviewed").label("review_state"))
     .where(CONDITION_REVISIONS.c.condition == _ID)
     .order_by(CONDITION_REVISIONS.c.number.desc())
 )
@@ -257,7 +257,7 @@ class ConditionRepository:
         Raises Stale when it does not follow the head, Conflict when it is a first revision of a known
         condition.
         """
-        head = {name: getattr(revision, name) for name in _FOLLOWS} | {
+        head = {name: getattr(revision, name) for name in FOLLOWS} | {
             "updated": revision.created,
             "head_number": revision.number,
             "head_digest": revision.digest,

@@ -22,6 +22,8 @@ from typing import Any
 
 import rfc8785
 
+from .errors import Broken
+
 FORM = 1
 
 _LARGE = ("document", "assessment")
@@ -44,7 +46,7 @@ def sha256(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def digest(kind: str, record: Mapping[str, Any]) -> str:
+def digest(kind: str, record: Mapping[Any, Any]) -> str:
     """The digest of a record by the rule above. `record` holds all its fields; a field `digest` is left
     out.
     """
@@ -54,3 +56,29 @@ def digest(kind: str, record: Mapping[str, Any]) -> str:
             envelope[name] = sha256(envelope[name])
     envelope["kind"] = kind
     return hashlib.sha256(rfc8785.dumps(envelope)).hexdigest()
+
+
+class Chain:
+    """The walk along one chain: `follow` every record in order, `number` and `digest` are those of the last one."""
+
+    def __init__(self, kind: str, id: str, counter: str = "number") -> None:
+        self.kind, self.id, self._counter = kind, id, counter
+        self.number: int = 0
+        self.digest: str | None = None
+
+    def follow(self, record: Mapping[Any, Any]) -> None:
+        """Check that a record is the next link. Raises Broken with its number and what is wrong."""
+        number = record[self._counter]
+        if number != self.number + 1:
+            raise Broken(self.kind, self.id, self.number + 1, f"missing, {number} follows {self.number}")
+        if record["previous"] != self.digest:
+            raise Broken(self.kind, self.id, number, "does not follow the record before it")
+        if record["form"] != FORM:
+            raise Broken(self.kind, self.id, number, f"unknown rule of the digest: {record['form']}")
+        try:
+            found = digest(self.kind, record)
+        except ValueError:
+            raise Broken(self.kind, self.id, number, "holds what no record can hold") from None
+        if found != record["digest"]:
+            raise Broken(self.kind, self.id, number, "is not what its digest was taken of")
+        self.number, self.digest = number, found

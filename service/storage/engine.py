@@ -10,19 +10,20 @@ Sources: sqlite.org/isolation.html, /lang_transaction.html, /pragma.html, /wal.h
 documentation, sections 13.2, 13.3.5 (advisory locks) and 20.11.
 """
 
+import fcntl
 import sqlite3
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import ModuleType
-from typing import Any, cast
+from typing import IO, Any, cast
 from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import NullPool, Pool, QueuePool
 
-from .errors import Unavailable
+from .errors import Busy, Unavailable
 
 BUSY_SECONDS = 5
 _WRITE_LOCK = 0x6C6F6164  # the advisory lock of writers and migrations: "load" in ASCII
@@ -261,6 +262,20 @@ def facts(url: URL, engine: Engine) -> EngineFacts:
             else f"SQLite {module.sqlite_version} may lose commits in WAL mode; "
             "the slower rollback journal is used, install pysqlite3",
         )
+
+
+def occupy(path: Path) -> IO[str]:
+    """Be the only server on a SQLite file: a lock on `<file>.lock` until the answer is closed or the process ends.
+
+    Commands that read or write beside a server do not ask for it. Raises Busy while another server holds it.
+    """
+    lock = path.with_name(path.name + ".lock").open("a")
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        lock.close()
+        raise Busy("another server has this file open; several servers need PostgreSQL") from error
+    return lock
 
 
 def same_file(path: Path) -> Callable[[], None]:

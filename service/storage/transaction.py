@@ -2,13 +2,14 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import IO
 
 from sqlalchemy import Connection
 
 from .audit import AuditRepository
 from .change import ChangeRepository
 from .condition import ConditionRepository
-from .engine import EngineFacts, facts, parse, read_engine, same_file, sqlite_path, write_engine
+from .engine import EngineFacts, facts, occupy, parse, read_engine, same_file, sqlite_path, write_engine
 from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
@@ -47,6 +48,7 @@ class Storage:
         self._write, self._read = write_engine(self.url), read_engine(self.url, readers)
         path = sqlite_path(self.url)
         self._check_file = same_file(path) if path else lambda: None
+        self._occupied: IO[str] | None = None
 
     @contextmanager
     def transaction(self, *, write: bool = False) -> Iterator[Transaction]:
@@ -88,6 +90,19 @@ class Storage:
         with storage_errors():
             return facts(self.url, self._write)
 
+    def occupy(self) -> None:
+        """To be called by a server at its start: one server on a SQLite file, any number on PostgreSQL.
+
+        Raises Busy when another one is there.
+        """
+        path = sqlite_path(self.url)
+        if path and self._occupied is None:
+            self._occupied = occupy(path)
+
     def close(self) -> None:
+        """Give back every connection, and the place of the one server."""
+        if self._occupied:
+            self._occupied.close()
+            self._occupied = None
         self._write.dispose()
         self._read.dispose()

@@ -1,0 +1,237 @@
+"""Walk every chain of digests and name the first link that does not hold."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Select, Table, and_, func, or_, select
+from sqlalchemy.exc import DBAPIError
+
+from .change import CHANGES, Head
+from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
+from .digest import Chain
+from .errors import Broken
+from .review import REVIEWS
+from .transaction import Storage
+from .vessel import VESSEL_REVISIONS, VESSELS
+
+# SQLite's own findings: a damaged page, a text that is none, a file that is no database.
+_DAMAGE = ("malformed", "decode", "not a database")
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """How many records hold, and the head of the feed to export.
+
+    Kept elsewhere, the head lets a later walk find a cut tail and a chain rewritten from its start.
+    """
+
+    vessel_revisions: int
+    condition_revisions: int
+    reviews: int
+    changes: int
+    head: Head | None
+
+
+def verify(storage: Storage, head: Head | None = None) -> Verified:
+    """Check every record, every chain, every head and the feed, against an exported `head` when one is given.
+
+    Reads one snapshot, so it may run beside writers. Raises Broken for the first link that does not hold, and
+    Unavailable when the database cannot be read at all.
+    """
+    with _damage_is_broken(), storage.transaction() as tx, _any_text(tx.connection):
+        _sound_file(tx.connection)
+        verified = Verified(
+            vessel_revisions=_revisions(tx.connection, "vessel", VESSEL_REVISIONS, VESSELS, _VESSEL_FIELDS),
+            condition_revisions=_revisions(
+                tx.connection, "condition", CONDITION_REVISIONS, CONDITIONS, ("vessel", *FOLLOWS)
+            ),
+            reviews=_reviews(tx.connection),
+            changes=_feed(tx.connection, head),
+            head=tx.changes.head(),
+        )
+        for statement, kind, reason in _CROSS_REFERENCES:
+            row = tx.connection.execute(statement.limit(1)).one_or_none()
+            if row is not None:
+                raise Broken(kind, row[0], row[1], reason)
+        return verified
+
+
+_VESSEL_FIELDS = ("name", "imo_number")
+
+
+def _chains(
+    connection: Connection, kind: str, table: Table, parent: str
+) -> Iterator[tuple[Chain, RowMapping]]:
+    """Every chain of a table once it is walked, with its last record."""
+    # Few rows at a time: each may hold a document of a megabyte.
+    statement = select(table).order_by(table.c[parent], table.c.number).execution_options(yield_per=50)
+    chain: Chain | None = None
+    last: RowMapping | None = None
+    for row in connection.execute(statement).mappings():
+        if chain is None or row[parent] != chain.id:
+            if chain and last:
+                yield chain, last
+            chain = Chain(kind, row[parent])
+        chain.follow(row)
+        last = row
+    if chain and last:
+        yield chain, last
+
+
+def _revisions(
+    connection: Connection, kind: str, revisions: Table, parents: Table, shown: tuple[str, ...]
+) -> int:
+    """Walk the revisions of all vessels or conditions; their heads must show what the last revision says."""
+    heads = {row["id"]: row for row in connection.execute(select(parents)).mappings()}
+    count = 0
+    for chain, last in _chains(connection, f"{kind}_revision", revisions, kind):
+        head = heads.pop(chain.id, None)
+        if head is None:
+            raise Broken(kind, chain.id, None, "has revisions and no head")
+        if (head["head_number"], head["head_digest"]) != (chain.number, chain.digest):
+            raise Broken(
+                f"{kind}_revision", chain.id, head["head_number"], "is named as the head and not there"
+            )
+        for mine, its in (("updated", "created"), *zip(shown, shown, strict=True)):
+            if head[mine] != last[its]:
+                raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
+        count += chain.number
+    for id in heads:
+        raise Broken(f"{kind}_revision", id, 1, "is missing")
+    return count
+
+
+def _reviews(connection: Connection) -> int:
+    statement = select(CONDITIONS.c.id, CONDITIONS.c.reviews, CONDITIONS.c.review_digest)
+    heads = {id: (number, digest) for id, number, digest in connection.execute(statement)}
+    count = 0
+    for chain, _ in _chains(connection, "review", REVIEWS, "condition"):
+        named = heads.pop(chain.id, None)
+        if named != (chain.number, chain.digest):
+            raise Broken("review", chain.id, chain.number, "is not the last review its condition names")
+        count += chain.number
+    for id, named in heads.items():
+        if named != (0, None):
+            raise Broken("review", id, named[0], "is named by its condition and not there")
+    return count
+
+
+def _feed(connection: Connection, exported: Head | None) -> int:
+    chain = Chain("change", "feed", counter="id")
+    statement = select(CHANGES).order_by(CHANGES.c.id).execution_options(yield_per=1000)
+    for row in connection.execute(statement).mappings():
+        chain.follow(row)
+        if exported and row["id"] == exported.id and row["digest"] != exported.digest:
+            raise Broken("change", "feed", exported.id, "was rewritten since its head was exported")
+    if exported and chain.number < exported.id:
+        raise Broken("change", "feed", chain.number + 1, f"is cut off, the exported head is {exported.id}")
+    return chain.number
+
+
+def _cross_references() -> list[tuple[Select[Any], str, str]]:
+    """Queries for records that do not agree with one another: each gives id and number of those that do not."""
+    v, c, r, f = VESSEL_REVISIONS.c, CONDITION_REVISIONS.c, REVIEWS.c, CHANGES.c
+    of_vessel = and_(f.event == "vessel_revision", f.vessel == v.vessel, f.revision == v.number)
+    of_condition = and_(f.event == "condition_revision", f.condition == c.condition, f.revision == c.number)
+    of_review = and_(f.event == "review", f.condition == r.condition, f.review == r.number)
+    pinned = and_(v.vessel == c.vessel, v.number == c.vessel_revision)
+    reviewed = and_(c.condition == r.condition, c.number == r.revision)
+    at_head = and_(r.condition == CONDITIONS.c.id, r.revision == CONDITIONS.c.head_number)
+    state = select(r.decision).where(at_head).order_by(r.number.desc()).limit(1).correlate(CONDITIONS)
+
+    def unmatched(id: Any, number: Any, other: Table, on: Any, wrong: Any) -> Select[Any]:
+        return (
+            select(id, number).join_from(id.table, other, on, isouter=True).where(wrong).order_by(id, number)
+        )
+
+    def differs(left: Any, right: Any) -> Any:
+        return or_(right.is_(None), left != right)
+
+    of_condition_line = and_(of_condition, f.vessel == c.vessel, f.verdict == c.verdict)
+    of_review_line = and_(of_review, f.revision == r.revision, f.decision == r.decision)
+    return [
+        (
+            unmatched(c.condition, c.number, VESSEL_REVISIONS, pinned, differs(c.vessel_digest, v.digest)),
+            "condition_revision",
+            "was judged by another revision of the vessel than the one that is there",
+        ),
+        (
+            unmatched(
+                r.condition, r.number, CONDITION_REVISIONS, reviewed, differs(r.revision_digest, c.digest)
+            ),
+            "review",
+            "is about another revision than the one that is there",
+        ),
+        (
+            select(CONDITIONS.c.id, CONDITIONS.c.head_number).where(
+                CONDITIONS.c.review_state != func.coalesce(state.scalar_subquery(), "unreviewed")
+            ),
+            "condition",
+            "shows another review state than its last review",
+        ),
+        (
+            unmatched(v.vessel, v.number, CHANGES, of_vessel, differs(v.digest, f.subject)),
+            "vessel_revision",
+            "is not the one the feed of changes names",
+        ),
+        (
+            unmatched(c.condition, c.number, CHANGES, of_condition_line, differs(c.digest, f.subject)),
+            "condition_revision",
+            "is not the one the feed of changes names",
+        ),
+        (
+            unmatched(r.condition, r.number, CHANGES, of_review_line, differs(r.digest, f.subject)),
+            "review",
+            "is not the one the feed of changes names",
+        ),
+        *(
+            (
+                unmatched(f.vessel, f.id, table, on, and_(f.event == event, key.is_(None))),
+                "change",
+                f"names a {event} that is not there",
+            )
+            for event, table, on, key in (
+                ("vessel_revision", VESSEL_REVISIONS, of_vessel, v.vessel),
+                ("condition_revision", CONDITION_REVISIONS, of_condition, c.condition),
+                ("review", REVIEWS, of_review, r.condition),
+            )
+        ),
+    ]
+
+
+_CROSS_REFERENCES = _cross_references()
+
+
+def _sound_file(connection: Connection) -> None:
+    if connection.dialect.name == "sqlite":
+        finding = connection.exec_driver_sql("PRAGMA integrity_check(1)").scalar_one()
+        if finding != "ok":
+            raise Broken("database", "file", None, str(finding))
+
+
+@contextmanager
+def _any_text(connection: Connection) -> Iterator[None]:
+    """SQLite gives out texts that are not UTF-8 as well, so that the walk can name the record that holds one."""
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+    raw: Any = connection.connection.driver_connection
+    usual = raw.text_factory
+    raw.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    try:
+        yield
+    finally:
+        raw.text_factory = usual
+
+
+@contextmanager
+def _damage_is_broken() -> Iterator[None]:
+    try:
+        yield
+    except Exception as error:
+        cause = error if isinstance(error, DBAPIError) else error.__cause__
+        if isinstance(cause, DBAPIError) and any(word in str(cause.orig) for word in _DAMAGE):
+            raise Broken("database", "file", None, str(cause.orig)) from error
+        raise
