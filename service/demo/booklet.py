@@ -3,18 +3,21 @@
 Every function returns plain lists and dicts with the field names of the vessel document.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from .gm_limit import Criteria, greatest_vcg
 from .hull import Hull, ShipForm
 from .hydrostatics import upright
 from .printing import Printing, Row, rounded
 from .righting_lever import immersion_angle, kn
 from .sections import Array
-from .tank_shape import Block, Soundings, sounding_table
+from .tank_shape import Block, Soundings, shift_moment, solid, sounding_table
 from .wind_area import exposed
+
+FILLINGS = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0, 95.0, 98.0)
+"""Fillings in percent for which heeled moments are printed."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,7 @@ class TankPlan:
     pipe: height of the head of the sounding pipe above the tank's lowest point, where ullages are printed.
     columns: liquids of the printed free-surface columns; empty: inertia in the sounding table.
     surface: (length, breadth, compartments) of a plain rectangular surface, instead of either.
+    heeled: heels at which the actual moments of the liquid's shift are printed as well.
     """
 
     id: str
@@ -49,6 +53,7 @@ class TankPlan:
     pipe: float = 0.0
     columns: tuple[Column, ...] = field(default=())
     surface: tuple[float, float, int] | None = None
+    heeled: tuple[float, ...] = ()
 
 
 def hydrostatic_rows(
@@ -132,11 +137,26 @@ def tank(form: ShipForm, printing: Printing, plan: TankPlan) -> Row:
     if plan.step:
         row["table"] = {"rows": _sounding_rows(printing, plan, table, inertia_in_table)}
     if plan.columns:
-        row["printed_free_surface"] = {"columns": _free_surface_columns(printing, plan, table)}
+        row["printed_free_surface"] = {"columns": _free_surface_columns(form, printing, plan, table)}
     if plan.surface is not None:
         length, breadth, compartments = plan.surface
         row["rectangular_surface"] = {"length": length, "breadth": breadth, "compartments": compartments}
+    if plan.heeled:
+        row["heeled_moments"] = _heeled_moments(form, plan)
     return row
+
+
+def _heeled_moments(form: ShipForm, plan: TankPlan) -> Row:
+    """Actual moments of the liquid's shift, as MSC/Circ.920 3.3 asks for tanks wider than 0.6 B."""
+    shape = solid(form, plan.blocks, plan.side)
+    return {
+        "fillings": list(FILLINGS),
+        "heels": list(plan.heeled),
+        "moments": [
+            [rounded(shift_moment(shape, filling / 100.0, heel), 2) for heel in plan.heeled]
+            for filling in FILLINGS
+        ],
+    }
 
 
 def _sounding_rows(printing: Printing, plan: TankPlan, table: Soundings, inertia: bool) -> list[Row]:
@@ -157,11 +177,19 @@ def _sounding_rows(printing: Printing, plan: TankPlan, table: Soundings, inertia
     return rows
 
 
-def _free_surface_columns(printing: Printing, plan: TankPlan, table: Soundings) -> list[Row]:
-    """Per liquid: mass at the normal limit, greatest moment below it, moment at it."""
-    limit = plan.normal_limit / 100.0 * float(table.volume[-1])
-    at_limit = float(np.interp(limit, table.volume, table.inertia))
-    slack = max(float(table.inertia[table.volume <= limit].max()), at_limit)
+def _free_surface_columns(form: ShipForm, printing: Printing, plan: TankPlan, table: Soundings) -> list[Row]:
+    """Per liquid: mass at the normal limit, greatest moment below it, moment at it.
+
+    At the limit the surface meets the tank top as the ship heels: the moment printed is the real one at
+    5 degrees, brought back to upright by its sine (as 2008 IS Code Part B 3.1.2 does for full cargo tanks).
+    """
+    filling = plan.normal_limit / 100.0
+    limit = filling * float(table.volume[-1])
+    shape = solid(form, plan.blocks, plan.side)
+    upright_at_limit = float(np.interp(limit, table.volume, table.inertia))
+    slack = max(float(table.inertia[table.volume <= limit].max()), upright_at_limit)
+    heeled = max(abs(shift_moment(shape, filling, heel)) for heel in (5.0, -5.0))
+    at_limit = min(heeled / np.sin(np.radians(5.0)), slack)
     return [
         {
             "contents": column.contents,
@@ -251,11 +279,16 @@ def wind_profile(outlines: tuple[Array, ...], drafts: Array) -> list[Row]:
 
 
 def vcg_limits(
-    hull: Hull, openings: list[OpeningPlan], criteria: Criteria, drafts: Array, trims: list[float]
+    hull: Hull,
+    openings: tuple[OpeningPlan, ...],
+    greatest: Callable[[float, float, float], tuple[float, float]],
+    drafts: Array,
+    trims: list[float],
 ) -> list[tuple[float, float, float]]:
     """Per draft: (draft, greatest VCG, least GM), the worst of several trims.
 
-    The areas end at the first unprotected opening.  Source: 2008 IS Code, Part A, 2.2.
+    greatest: from draft, down-flooding angle (first unprotected opening) and trim, the greatest VCG and KM.
+    Source: the document whose criteria `greatest` applies (see gm_limit).
     """
     unprotected = [o for o in openings if o.protection == "unprotected"]
     rows = []
@@ -263,7 +296,7 @@ def vcg_limits(
         found = []
         for trim in trims:
             flooding = min(angle_at(hull, draft, o.x, o.y, o.z, trim) for o in unprotected)
-            vcg, km = greatest_vcg(hull, draft, flooding, criteria, trim)
+            vcg, km = greatest(draft, flooding, trim)
             found.append((vcg, km - vcg))
         rows.append((draft, min(vcg for vcg, _ in found), max(gm for _, gm in found)))
     return rows

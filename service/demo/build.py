@@ -9,13 +9,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import halvenmoor
+from . import cape_tarrow, halvenmoor
 from .printing import Row
 
 FOLDER = Path(__file__).parent
 LINE = 100
 
-DOCUMENTS: dict[str, Callable[[], Row]] = {"halvenmoor": halvenmoor.document}
+DOCUMENTS: dict[str, Callable[[], Row]] = {
+    "cape-tarrow": cape_tarrow.document,
+    "halvenmoor": halvenmoor.document,
+}
 
 
 def layout(value: Any, indent: int = 0, in_list: bool = False) -> str:

@@ -1,11 +1,13 @@
 """Greatest VCG and least GM that a hull's righting levers allow, draft by draft.
 
-The criteria are those of the 2008 IS Code (MSC.267(85)), Part A, 2.2.1 to 2.2.4.  GZ = KN - KG sin(heel)
-falls in proportion to KG, so each criterion gives its own greatest KG directly, without iteration.
+The criteria are those of the 2008 IS Code (MSC.267(85)), Part A, 2.2.1 to 2.2.4, or of 46 CFR 170.173(c).
+GZ = KN - KG sin(heel) falls in proportion to KG: with a fixed interval each criterion gives its own greatest
+KG directly; where the interval itself moves with KG, it is searched for.
 Levels of the criteria are given in the unit of length of the hull.
 """
 
 from dataclasses import dataclass
+from math import radians
 
 import numpy as np
 
@@ -27,6 +29,7 @@ class Criteria:
     least_angle_of_maximum: float = 25.0
 
 
+SUBCHAPTER_S_FEET = Criteria(radians(10.3), radians(16.9), radians(5.6), 0.66, 0.49, 15.0)
 IS_CODE_METRES = Criteria(0.055, 0.090, 0.030, 0.20, 0.15)
 
 
@@ -62,6 +65,43 @@ def greatest_vcg(
         row.km - criteria.gm,
     )
     return float(min(limits)), row.km
+
+
+def greatest_vcg_reduced(
+    hull: Hull, draft: float, down_flooding: float, criteria: Criteria, trim: float = 0.0
+) -> tuple[float, float]:
+    """Greatest VCG for levers that may be greatest between 15 and 30 degrees, and the KM there.
+
+    Source: 46 CFR 170.173(c): area to the angle of maximum Y at least 10.3 + 0.187 (30 - Y) ft-degrees
+    (the 0.187 from memory; `criteria.area_to_30` carries the 10.3), areas to 40 degrees or the down-flooding
+    angle and from 30 degrees there, Y at least 15 degrees, GM.  Found by halving, to far below a printed
+    digit.  KN at constant displacement with the trim held.
+    """
+    row = upright(hull, draft, trim)
+    heels = np.linspace(0.0, 60.0, 31)
+    levers = np.array([kn(hull, row.volume, heel, trim) for heel in heels])
+    fine = np.linspace(0.0, 60.0, 601)
+    kn_fine = np.interp(fine, heels, levers)
+    end = int(min(40.0, down_flooding) * 10.0)
+
+    def enough(vcg: float) -> bool:
+        gz = kn_fine - vcg * np.sin(np.radians(fine))
+        areas = np.concatenate(([0.0], np.cumsum((gz[1:] + gz[:-1]) / 2.0))) * np.radians(0.1)
+        top = int(np.argmax(gz[: end + 1]))
+        required = criteria.area_to_30 + np.radians(0.187 * max(30.0 - fine[top], 0.0))
+        return bool(
+            row.km - vcg >= criteria.gm
+            and fine[top] >= criteria.least_angle_of_maximum
+            and areas[top] >= required
+            and areas[end] >= criteria.area_to_40
+            and areas[end] - areas[300] >= criteria.area_30_to_40
+        )
+
+    low, high = 0.3 * row.km, row.km
+    for _ in range(24):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if enough(middle) else (low, middle)
+    return low, row.km
 
 
 def simpson(heels: Array, levers: Array) -> float:

@@ -9,10 +9,11 @@ import numpy as np
 
 from . import booklet
 from .booklet import OpeningPlan
-from .gm_limit import IS_CODE_METRES
+from .gm_limit import IS_CODE_METRES, greatest_vcg
 from .halvenmoor_form import FORM, HULL
-from .halvenmoor_tanks import HOLDS, TANKS
+from .halvenmoor_tanks import HEELS, HOLDS, TANKS
 from .hydrostatics import upright
+from .load_line import marks
 from .printing import Printing, Row, rounded
 from .sections import Array
 from .wind_area import hull_outline, rectangle
@@ -67,7 +68,6 @@ def document() -> Row:
     drafts = np.round(np.arange(1.8, 7.0001, 0.1), 2)
     coarse = np.round(np.arange(2.0, 7.0001, 0.5), 2)
     displacements = [float(d) for d in range(1600, 7201, 400)]
-    heels = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0]
     trims = [0.0, -1.0, 1.0, 2.0]
     return {
         "name": "Halvenmoor",
@@ -99,7 +99,7 @@ def document() -> Row:
             "draft_reference": "midship",
             "rows": booklet.hydrostatic_rows(HULL, PRINTING, FORM.breadth, drafts, np.array(sorted(trims))),
         },
-        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, heels, trims),
+        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, list(HEELS), trims),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
         "holds": [booklet.hold(FORM, PRINTING, *plan) for plan in HOLDS],
         "openings": [booklet.opening(HULL, PRINTING, plan, coarse) for plan in OPENINGS],
@@ -110,7 +110,7 @@ def document() -> Row:
             {"name": "midship", "x": 44.5, "keel_offset": KEEL},
             {"name": "aft", "x": 1.9, "keel_offset": KEEL},
         ],
-        "load_lines": {"summer_draft": SUMMER_DRAFT, "marks": load_line_marks()},
+        "load_lines": {"summer_draft": SUMMER_DRAFT, "marks": marks(HULL, SUMMER_DRAFT, 0.05)},
         "gm_limits": [least_gm()],
         "propeller": {"x": 2.3, "shaft_height": 1.75, "diameter": 3.0},
         "bridge": {"eye_x": 14.6, "eye_z": 17.5, "obstruction_x": 91.4, "obstruction_z": 12.1, "bow_x": 92.0},
@@ -124,31 +124,16 @@ def block_coefficient() -> float:
     return upright(HULL, SUMMER_DRAFT).volume / box
 
 
-def load_line_marks() -> Row:
-    """Moulded drafts at the marks, rounded down to the millimetre.
-
-    Tropical and winter are a forty-eighth of the summer draft from summer, fresh water lies higher by
-    displacement / (40 TPC) cm, Winter North Atlantic 50 mm below winter in a ship of 100 m or less.
-    Source: ICLL 1966, Annex I, regulation 40 (value from memory).
-    """
-    row = upright(HULL, SUMMER_DRAFT)
-    fresh = row.volume / (40.0 * row.waterplane_area / 100.0) / 100.0
-    season = SUMMER_DRAFT / 48.0
-    drafts = {
-        "S": SUMMER_DRAFT,
-        "T": SUMMER_DRAFT + season,
-        "F": SUMMER_DRAFT + fresh,
-        "TF": SUMMER_DRAFT + season + fresh,
-        "W": SUMMER_DRAFT - season,
-        "WNA": SUMMER_DRAFT - season - 0.05,
-    }
-    return {mark: rounded(int(draft * 1000.0 + 1e-6) / 1000.0, 3) for mark, draft in drafts.items()}
-
-
 def least_gm() -> Row:
     """Least GM (corrected for free surfaces) by draft, rounded up to the centimetre; worst of all trims."""
     drafts = np.array([2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0])
-    limits = booklet.vcg_limits(HULL, list(OPENINGS), IS_CODE_METRES, drafts, [-1.0, 0.0, 1.0, 2.0])
+    limits = booklet.vcg_limits(
+        HULL,
+        OPENINGS,
+        lambda draft, flooding, trim: greatest_vcg(HULL, draft, flooding, IS_CODE_METRES, trim),
+        drafts,
+        [-1.0, 0.0, 1.0, 2.0],
+    )
     return {
         "name": "Least GM for 2008 IS Code A 2.2, trim 1 m by the head to 2 m by the stern",
         "basis": "min_gm",

@@ -10,6 +10,7 @@ FRAME = 0.65
 TANK_TOP = 1.2
 SIDE_TANK = 5.8
 DECK = 8.0
+HEELS = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0)
 
 
 def between(
@@ -48,10 +49,17 @@ def pair(
 
 
 def single(
-    id: str, name: str, contents: str, side: str, *blocks: Block, step: float, pipe: float = 0.0
+    id: str,
+    name: str,
+    contents: str,
+    side: str,
+    *blocks: Block,
+    step: float,
+    pipe: float = 0.0,
+    heeled: tuple[float, ...] = (),
 ) -> TankPlan:
     """A tank without a transverse partner."""
-    return TankPlan(id, name, contents, side, blocks, step, frames(*blocks), pipe=pipe)
+    return TankPlan(id, name, contents, side, blocks, step, frames(*blocks), pipe=pipe, heeled=heeled)
 
 
 def _wing(number: int, after: float, forward: float) -> tuple[TankPlan, TankPlan]:
@@ -79,6 +87,7 @@ TANKS: tuple[TankPlan, ...] = (
         "centre",
         between(67, 86, 0.0, TANK_TOP, 0.0, 4.4),
         step=0.05,
+        heeled=HEELS,
     ),
     *_bottom(3, 67, 86, 4.4),
     *_wing(3, 67, 86),

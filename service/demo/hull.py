@@ -41,7 +41,9 @@ class Hull:
         x, weight = quadrature(self.breaks, self.nodes)
         z = np.minimum(self.levels[None, :], self.top(x)[:, None])
         y = self.half_breadth(x[:, None], z)
-        return Sections(x, weight, np.hstack((y, -y[:, ::-1])), np.hstack((z, z[:, ::-1])))
+        return Sections(
+            x, weight, np.hstack((y, -y[:, ::-1], y[:, :1])), np.hstack((z, z[:, ::-1], z[:, :1]))
+        )
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,8 @@ areas; masses are made where the booklet is written.  One unit of length through
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from .hull import Hull
-from .sections import Array, immersed
+from .sections import Array, immersed, settled_level
 
 
 @dataclass(frozen=True)
@@ -74,18 +72,6 @@ def upright(hull: Hull, draft: float, trim: float = 0.0) -> Upright:
 def draft_at(hull: Hull, volume: float, trim: float = 0.0) -> float:
     """Draft amidships at which the upright hull at that trim displaces a volume.
 
-    Raises ValueError when no draft between the ends of the hull's levels gives it.
+    Raises ValueError when no draft gives it.  Source: definition.
     """
-    low, high = float(hull.levels[0]), float(hull.levels[-1])
-    draft = (low + high) / 2.0
-    for _ in range(60):
-        cut = immersed(hull.sections, 0.0, levels_along(hull, draft, trim))
-        error = float(hull.sections.weight @ cut.area) - volume
-        if abs(error) <= 1e-11 * volume:
-            return draft
-        low, high = (low, draft) if error > 0.0 else (draft, high)
-        step = draft - error / max(float(hull.sections.weight @ cut.width), 1e-12)
-        draft = step if low < step < high else (low + high) / 2.0
-    if not np.isclose(error, 0.0, atol=1e-6 * volume):
-        raise ValueError(f"no draft displaces {volume}")
-    return draft
+    return settled_level(hull.sections, volume, 0.0, levels_along(hull, 0.0, trim))

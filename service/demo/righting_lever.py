@@ -10,7 +10,7 @@ import numpy as np
 
 from .hull import Hull
 from .hydrostatics import levels_along
-from .sections import immersed
+from .sections import immersed, settled_level
 
 
 def floating_level(hull: Hull, volume: float, heel: float, trim: float = 0.0) -> float:
@@ -18,23 +18,7 @@ def floating_level(hull: Hull, volume: float, heel: float, trim: float = 0.0) ->
 
     Raises ValueError when the hull cannot displace the volume at that heel.  Source: definition.
     """
-    sections = hull.sections
-    sine, cosine = np.sin(np.radians(heel)), np.cos(np.radians(heel))
-    heights = sections.z * cosine - sections.y * sine
-    reach = abs(trim)
-    low, high = float(heights.min()) - reach, float(heights.max()) + reach
-    level = (low + high) / 2.0
-    for _ in range(100):
-        cut = immersed(sections, heel, levels_along(hull, level, trim))
-        error = float(sections.weight @ cut.area) - volume
-        if abs(error) <= 1e-11 * volume or high - low < 1e-13 * (abs(high) + abs(low)):
-            break
-        low, high = (low, level) if error > 0.0 else (level, high)
-        step = level - error / max(float(sections.weight @ cut.width), 1e-12)
-        level = step if low < step < high else (low + high) / 2.0
-    if abs(error) > 1e-6 * volume:
-        raise ValueError(f"the hull cannot displace {volume} at a heel of {heel} degrees")
-    return level
+    return settled_level(hull.sections, volume, heel, levels_along(hull, 0.0, trim))
 
 
 def kn(hull: Hull, volume: float, heel: float, trim: float = 0.0) -> float:
@@ -47,7 +31,7 @@ def kn(hull: Hull, volume: float, heel: float, trim: float = 0.0) -> float:
 
 
 def immersion_angle(
-    hull: Hull, volume: float, x: float, y: float, z: float, *, trim: float = 0.0, limit: float = 100.0
+    hull: Hull, volume: float, x: float, y: float, z: float, *, trim: float = 0.0, limit: float = 140.0
 ) -> float:
     """Smallest heel, towards the point's own side, at which a point of the ship immerses.
 

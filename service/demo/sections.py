@@ -23,7 +23,7 @@ class Sections:
 
     x: (S,) positions of the sections.
     weight: (S,) quadrature weights; their sum is the length of the hull.
-    y, z: (S, V) polygon vertices, up the port side and down the starboard side; the last joins the first.
+    y, z: (S, V) polygon vertices, up the port side and down the starboard side; the last repeats the first.
     """
 
     x: Array
@@ -62,25 +62,68 @@ def immersed(sections: Sections, heel: float, level: float | Array) -> Immersion
     sine, cosine = np.sin(np.radians(heel)), np.cos(np.radians(heel))
     across = sections.y * cosine + sections.z * sine
     above = sections.z * cosine - sections.y * sine - np.reshape(level, (-1, 1))
-    across_next, above_next = np.roll(across, -1, axis=1), np.roll(above, -1, axis=1)
-    wet, wet_next = above <= 0.0, above_next <= 0.0
-    crossing = wet != wet_next
-    share = np.where(crossing, above / np.where(crossing, above - above_next, 1.0), 0.0)
-    at_cut = across + share * (across_next - across)
-    a1 = np.where(wet, across, at_cut)
-    u1 = np.where(wet, above, 0.0)
-    a2 = np.where(wet_next, across_next, at_cut)
-    u2 = np.where(wet_next, above_next, 0.0)
-    cross = a1 * u2 - a2 * u1
-    # the polygon runs anticlockwise seen with y to the right: it leaves the water on the positive side
-    side = np.where(crossing, np.where(wet, 1.0, -1.0), 0.0)
-    return Immersion(
-        area=cross.sum(axis=1) / 2.0,
-        moment_across=(cross * (a1 + a2)).sum(axis=1) / 6.0,
-        moment_up=(cross * (u1 + u2)).sum(axis=1) / 6.0,
-        width=(side * at_cut).sum(axis=1),
-        width_second=(side * at_cut**3).sum(axis=1) / 3.0,
+    wet = above <= 0.0
+    u1, u2 = above[:, :-1], above[:, 1:]
+    a1, a2 = across[:, :-1], across[:, 1:]
+    crossing = wet[:, :-1] != wet[:, 1:]
+    # where an edge meets the waterline, and there only
+    row, edge = np.nonzero(crossing)
+    from_above, to_above = u1[row, edge], u2[row, edge]
+    start, end = a1[row, edge], a2[row, edge]
+    cut = start + from_above / (from_above - to_above) * (end - start)
+    rising = to_above > from_above
+    cross = np.where(wet[:, :-1] & wet[:, 1:], a1 * u2 - a2 * u1, 0.0)
+    area, moment_across, moment_up = (
+        cross.sum(axis=1),
+        (cross * (a1 + a2)).sum(axis=1),
+        (cross * (u1 + u2)).sum(axis=1),
     )
+    # the immersed part of a cut edge: from its wet end to the waterline, or the other way round
+    part = np.where(rising, -cut * from_above, cut * to_above)
+    wet_across, wet_above = np.where(rising, start, end), np.where(rising, from_above, to_above)
+    count = len(sections.x)
+    area = area + _sums(row, part, count)
+    moment_across = moment_across + _sums(row, part * (cut + wet_across), count)
+    moment_up = moment_up + _sums(row, part * wet_above, count)
+    # the polygon runs anticlockwise seen with y to the right: it leaves the water on the positive side
+    side = np.where(rising, 1.0, -1.0)
+    return Immersion(
+        area=area / 2.0,
+        moment_across=moment_across / 6.0,
+        moment_up=moment_up / 6.0,
+        width=_sums(row, side * cut, count),
+        width_second=_sums(row, side * cut**3, count) / 3.0,
+    )
+
+
+def _sums(row: NDArray[np.intp], values: Array, count: int) -> Array:
+    """Sums of the values that belong to each row, (count,)."""
+    return np.bincount(row, values, count).astype(np.float64)
+
+
+def settled_level(sections: Sections, volume: float, heel: float, slope: Array | None = None) -> float:
+    """Level of the waterplane below which the sections hold a volume, at a heel in degrees.
+
+    slope: (S,) how far the waterplane lies above that level at each section (0 when not given).
+    Used for a hull in water and for a liquid in a tank.  Source: definition; Newton's method, held in a
+    bracket.  Raises ValueError when the sections cannot hold the volume.
+    """
+    tilt = np.zeros(len(sections.x)) if slope is None else slope
+    heights = sections.z * np.cos(np.radians(heel)) - sections.y * np.sin(np.radians(heel))
+    low, high = float(heights.min() - tilt.max()), float(heights.max() - tilt.min())
+    level = (low + high) / 2.0
+    error = np.inf
+    for _ in range(100):
+        cut = immersed(sections, heel, level + tilt)
+        error = float(sections.weight @ cut.area) - volume
+        if abs(error) <= 1e-11 * volume or high - low < 1e-13 * (abs(high) + abs(low)):
+            break
+        low, high = (low, level) if error > 0.0 else (level, high)
+        step = level - error / max(float(sections.weight @ cut.width), 1e-12)
+        level = step if low < step < high else (low + high) / 2.0
+    if abs(error) > 1e-6 * volume:
+        raise ValueError(f"the sections cannot hold {volume} at a heel of {heel} degrees")
+    return level
 
 
 def quadrature(breaks: tuple[float, ...], nodes: int) -> tuple[Array, Array]:

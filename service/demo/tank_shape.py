@@ -11,9 +11,10 @@ from math import inf
 import numpy as np
 
 from .hull import ShipForm
-from .sections import Array, quadrature
+from .sections import Array, Sections, immersed, quadrature, settled_level
 
 NODES_ALONG = 6
+LEVELS = 61
 NODES_UP = 4
 
 
@@ -38,7 +39,7 @@ class Soundings:
     """A sounding table; every array has one value per level (N,).
 
     level: height of the surface above the baseline; sounding: the same above the lowest point.
-    volume below the surface; lcg, vcg, tcg of that volume (of the bottom surface when it is 0).
+    volume below the surface; lcg, vcg, tcg of that volume (of the lowest surface when it is 0).
     area of the free surface; inertia: its transverse second moment about its own centroidal axis.
     """
 
@@ -71,17 +72,64 @@ def sounding_table(form: ShipForm, blocks: tuple[Block, ...], side: str, step: f
     chosen = np.searchsorted(np.asarray(breaks), np.round(rows, 9))
     volume, along, across, up = sums[:, chosen]
     # the surface just below the row, so that a lower block still counts at its own top
-    area, along_area, across_area, second = _surfaces(form, blocks, rows, below=True)
-    full = volume > 0.0
-    divisor = np.where(full, volume, 1.0)
-    lcg = np.where(full, along / divisor, along_area / area)
-    tcg = np.where(full, across / divisor, across_area / area)
-    vcg = np.where(full, up / divisor, bottom)
-    inertia = second - across_area**2 / area
+    area, _, across_area, second = _surfaces(form, blocks, rows, below=True)
+    inertia = second - across_area**2 / np.maximum(area, 1e-12)
+    # an empty tank's centre is that of its lowest surface, or of one just above a knife edge
+    low = _surfaces(form, blocks, np.array([bottom + 0.01 * step]))[:, 0]
+    divisor = np.where(volume > 0.0, volume, low[0])
+    lcg = np.where(volume > 0.0, along, low[1]) / divisor
+    tcg = np.where(volume > 0.0, across, low[2]) / divisor
+    vcg = np.where(volume > 0.0, up / divisor, bottom)
     sign = {"port": 1.0, "starboard": -1.0, "centre": 0.0}[side]
     if side == "centre":
         volume, area, inertia = 2.0 * volume, 2.0 * area, 2.0 * second
     return Soundings(rows, rows - bottom, volume, lcg, vcg, sign * tcg, area, inertia)
+
+
+def solid(form: ShipForm, blocks: tuple[Block, ...], side: str) -> Sections:
+    """The compartment as section polygons, for surfaces at a heel.  Arguments as in `sounding_table`."""
+    parts = []
+    for block in blocks:
+        x, weight, inner, outer, z = _section_sides(form, block)
+        if side == "centre":
+            y = np.hstack((outer, -outer[:, ::-1], outer[:, :1]))
+        else:
+            y = np.hstack((outer, inner[:, ::-1], outer[:, :1]))
+        parts.append((x, weight, y, np.hstack((z, z[:, ::-1], z[:, :1]))))
+    x, weight, y, z = (np.concatenate(arrays) for arrays in zip(*parts, strict=True))
+    return Sections(x, weight, y, z)
+
+
+def _section_sides(form: ShipForm, block: Block) -> tuple[Array, Array, Array, Array, Array]:
+    """Positions and weights (S,), inner and outer boundary and heights (S, LEVELS) of one block."""
+    panels = max(1, round((block.x_to - block.x_from) / _panel(form)))
+    x, weight = quadrature(tuple(np.linspace(block.x_from, block.x_to, panels + 1)), NODES_ALONG)
+    z = np.broadcast_to(np.linspace(block.bottom, block.top, LEVELS), (x.size, LEVELS))
+    inner, outer = np.full(z.shape, block.inner), np.full(z.shape, block.outer)
+    if block.inside_hull:
+        hull = form.half_breadth(x[:, None], z)
+        inner, outer = np.minimum(inner, hull), np.minimum(outer, hull)
+    return x, weight, inner, outer, z
+
+
+def shift_moment(sections: Sections, filling: float, heel: float) -> float:
+    """Moment by which a liquid shifts to the low side when the ship heels, in volume times length.
+
+    filling: share of the compartment's volume, 0 to 1; heel in degrees.  Volume times the distance, across
+    the heeled ship, by which the liquid's centre lies further to the low side than if it had stayed:
+    V [(y' - y) cos(heel) + (z' - z) sin(heel)].  For a small heel it is the inertia of the free surface
+    times the heel in radians.
+    Source: definition; 2008 IS Code Part B 3.1.9.1 (actual moment of fluid transfer).
+    """
+    full = immersed(sections, 0.0, float(sections.z.max()) + 1.0)
+    volume = filling * float(sections.weight @ full.area)
+    level = settled_level(sections, volume, 0.0)
+    upright = immersed(sections, 0.0, level)
+    across = float(sections.weight @ upright.moment_across)
+    up = float(sections.weight @ (upright.moment_up + level * upright.area))
+    heeled = immersed(sections, heel, settled_level(sections, volume, heel))
+    stayed = across * np.cos(np.radians(heel)) + up * np.sin(np.radians(heel))
+    return float(sections.weight @ heeled.moment_across) - float(stayed)
 
 
 def _surfaces(form: ShipForm, blocks: tuple[Block, ...], z: Array, below: bool = False) -> Array:
