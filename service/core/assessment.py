@@ -106,11 +106,21 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     weight_moments = sum_of([c.weights for c in conditions])
     total = sum_of([[vessel.lightship]] * len(batch)).plus(tank_moments).plus(weight_moments)
     displacement = np.where(total.mass > 0.0, total.mass, np.nan)
-    lcg, vcg, tcg = total.longitudinal / displacement, total.vertical / displacement, total.transverse / displacement
+    lcg, vcg, tcg = (
+        total.longitudinal / displacement,
+        total.vertical / displacement,
+        total.transverse / displacement,
+    )
     correction = moment / displacement
     # 4 drafts and trim
     flotation = float_on(
-        vessel.hydrostatics, vessel.particulars.length_bp, displacement, lcg, vcg, batch.water_density, refusals
+        vessel.hydrostatics,
+        vessel.particulars.length_bp,
+        displacement,
+        lcg,
+        vcg,
+        batch.water_density,
+        refusals,
     )
     # 5 GM
     gm_solid = flotation.km - vcg
@@ -156,9 +166,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     )
 
 
-def _liquids(
-    vessel: Vessel, batch: Batch, refusals: Refusals
-) -> tuple[Liquids, FreeSurfaces, list[Assumed]]:
+def _liquids(vessel: Vessel, batch: Batch, refusals: Refusals) -> tuple[Liquids, FreeSurfaces, list[Assumed]]:
     book = vessel.free_surfaces
     liquids = vessel.book.liquids(batch.fillings, refusals)
     if book.printed.any():
@@ -286,7 +294,9 @@ def _situation(
     )
 
 
-def _criteria(situation: Situation, other_curve: RightingLever | None, side: Floats) -> dict[str, list[Criterion]]:
+def _criteria(
+    situation: Situation, other_curve: RightingLever | None, side: Floats
+) -> dict[str, list[Criterion]]:
     """Every rule set that binds any condition; on both sides where her openings are not the same on both."""
     vessel, flotation = situation.vessel, situation.flotation
     asked = {name for condition in situation.batch.conditions for name in condition.rule_sets}
@@ -300,7 +310,7 @@ def _criteria(situation: Situation, other_curve: RightingLever | None, side: Flo
         flooding_automatic=first_immersion(vessel.openings, vessel.floods_unless_automatic, flotation, -side),
     )
     return {
-        name: [merge_sides(a, b) for a, b in zip(criteria, CATALOGUE[name].evaluate(other))]
+        name: [merge_sides(a, b, side) for a, b in zip(criteria, CATALOGUE[name].evaluate(other))]
         for name, criteria in judged.items()
     }
 

@@ -63,7 +63,9 @@ class Batch:
             np.repeat(np.arange(len(conditions)), counts), index[0], index[1], table[2], table[3], index[2]
         )
         first = np.concatenate(([0], np.cumsum(counts)))
-        return cls(conditions, fillings, first, scalars[0], scalars[1].astype(np.int64), scalars[2], scalars[3])
+        return cls(
+            conditions, fillings, first, scalars[0], scalars[1].astype(np.int64), scalars[2], scalars[3]
+        )
 
     def __len__(self) -> int:
         """Number of conditions. Source: definition."""
@@ -71,7 +73,9 @@ class Batch:
 
     def bound_by(self, prefix: str) -> Bools:
         """Which conditions [N] name a rule set that begins with `prefix`. Source: definition."""
-        return np.array([any(name.startswith(prefix) for name in c.rule_sets) for c in self.conditions], dtype=bool)
+        return np.array(
+            [any(name.startswith(prefix) for name in c.rule_sets) for c in self.conditions], dtype=bool
+        )
 
     def sum_by_condition(self, values: Floats) -> Floats:
         """Sums [N] of a quantity [P] of the tank lines. Source: definition."""

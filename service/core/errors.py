@@ -1,9 +1,9 @@
 """What can be wrong with a booklet or a condition, as data; no HTTP here.
 
-    CoreError
-    +-- UnusableBooklet   the ship's tables contradict themselves; carries the place in the document
-    +-- OutsideTable      a quantity lies beyond the table it is looked up in
-    +-- NoEquilibrium     she has no angle at which she floats
+CoreError
++-- UnusableBooklet   the ship's tables contradict themselves; carries the place in the document
++-- OutsideTable      a quantity lies beyond the table it is looked up in
++-- NoEquilibrium     she has no angle at which she floats
 """
 
 

@@ -120,7 +120,9 @@ def _forgotten(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
                     f"its partner {vessel.tanks[missing].id} is not mentioned and is taken as empty",
                 )
         names = ", ".join(tank.id for i, tank in enumerate(vessel.tanks) if i not in lines)
-        yield Finding(n, "tanks_not_mentioned", INFO, ("tanks",), f"not mentioned and taken as empty: {names}")
+        yield Finding(
+            n, "tanks_not_mentioned", INFO, ("tanks",), f"not mentioned and taken as empty: {names}"
+        )
 
 
 def _consumables(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
@@ -149,23 +151,37 @@ def _weights(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
         for i, w in enumerate(condition.weights):
             if not -0.1 * p.length_bp <= w.lcg <= 1.1 * p.length_bp or abs(w.tcg) > p.breadth or w.vcg < 0.0:
                 yield Finding(
-                    n, "weight_outside_ship", CAUTION, ("weights", i), "its centre lies outside the ship: check it"
+                    n,
+                    "weight_outside_ship",
+                    CAUTION,
+                    ("weights", i),
+                    "its centre lies outside the ship: check it",
                 )
             if w.mass < 0.0:
-                yield Finding(n, "weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship")
+                yield Finding(
+                    n, "weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship"
+                )
 
 
 def _water(batch: Batch) -> Iterator[Finding]:
     for n in np.flatnonzero((batch.water_density < 0.995) | (batch.water_density > 1.032)):
         yield Finding(
-            int(n), "water_density_unusual", CAUTION, ("water_density",), "outside the usual range from fresh to salt water"
+            int(n),
+            "water_density_unusual",
+            CAUTION,
+            ("water_density",),
+            "outside the usual range from fresh to salt water",
         )
 
 
 def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]:
     for n in np.flatnonzero(situation.gm_corrected <= 0.0):
         yield Finding(
-            int(n), "gm_not_positive", DANGER, (), "corrected GM is not positive: she lies at an angle of loll, to either side"
+            int(n),
+            "gm_not_positive",
+            DANGER,
+            (),
+            "corrected GM is not positive: she lies at an angle of loll, to either side",
         )
     size = np.abs(list_angle)
     for n in np.flatnonzero(size > 1.0):
@@ -174,7 +190,9 @@ def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding
         else:
             yield Finding(int(n), "list", CAUTION, (), "a list of more than 1 degree")
     for n in np.flatnonzero(situation.flooding.angle <= np.maximum(size, 1e-9)):
-        yield Finding(int(n), "opening_under_water", DANGER, (), "an opening is under water at the angle she floats at")
+        yield Finding(
+            int(n), "opening_under_water", DANGER, (), "an opening is under water at the angle she floats at"
+        )
 
 
 def _flotation(situation: Situation) -> Iterator[Finding]:
@@ -194,7 +212,11 @@ def _flotation(situation: Situation) -> Iterator[Finding]:
         permitted, marks = permitted_draft(situation)
         for n in np.flatnonzero(flotation.draft_midship > permitted + 1e-9):
             yield Finding(
-                int(n), "draft_over_load_line", DANGER, ("load_line_mark",), f"the draft amidships is over load line mark {marks[n]}"
+                int(n),
+                "draft_over_load_line",
+                DANGER,
+                ("load_line_mark",),
+                f"the draft amidships is over load line mark {marks[n]}",
             )
 
 
@@ -203,7 +225,9 @@ def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
     if propeller is not None:
         top = propeller.shaft_height + 0.5 * propeller.diameter
         for n in np.flatnonzero(flotation.draft_at(propeller.x) < top):
-            yield Finding(int(n), "propeller_not_immersed", CAUTION, (), "the propeller is not fully immersed")
+            yield Finding(
+                int(n), "propeller_not_immersed", CAUTION, (), "the propeller is not fully immersed"
+            )
     if bridge is not None:
         eye = bridge.eye_z - flotation.draft_at(bridge.eye_x)
         top = bridge.obstruction_z - flotation.draft_at(bridge.obstruction_x)
@@ -225,7 +249,10 @@ def _observed(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]
     for n, condition in enumerate(situation.batch.conditions):
         for mark in marks:
             seen = condition.observed_drafts.get(mark.name)
-            if seen is not None and abs(seen - float(flotation.draft_at(mark.x)[n]) - mark.keel_offset) > 0.05:
+            if (
+                seen is not None
+                and abs(seen - float(flotation.draft_at(mark.x)[n]) - mark.keel_offset) > 0.05
+            ):
                 yield Finding(
                     n,
                     "observed_draft_differs",
@@ -235,7 +262,11 @@ def _observed(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]
                 )
         if condition.observed_list is not None and abs(condition.observed_list - float(list_angle[n])) > 0.5:
             yield Finding(
-                n, "observed_list_differs", CAUTION, ("observed", "list"), "differs from the computed list by more than 0.5 degrees"
+                n,
+                "observed_list_differs",
+                CAUTION,
+                ("observed", "list"),
+                "differs from the computed list by more than 0.5 degrees",
             )
         period = condition.observed_roll_period
         if period is not None and p.length_waterline is not None:

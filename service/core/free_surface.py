@@ -129,7 +129,9 @@ class FreeSurfaceBook:
         limit, tolerance = self.limit_mass[tank, j] * scale, self.tolerance[tank, j] * scale
         tolerance = tolerance * (1.0 + 1e-9)
         state = np.where(
-            np.abs(liquids.mass - limit) <= tolerance, AT_LIMIT, np.where(liquids.mass < limit, SLACK, PRESSED_UP)
+            np.abs(liquids.mass - limit) <= tolerance,
+            AT_LIMIT,
+            np.where(liquids.mass < limit, SLACK, PRESSED_UP),
         )
         kept = (column < 0) | (liquids.state == EMPTY) | (liquids.state == OVERFULL)
         return np.where(kept, liquids.state, state)
@@ -188,7 +190,9 @@ class FreeSurfaceBook:
     def _rectangular(self) -> Bools:
         return np.array([t.rectangular is not None for t in self.book.tanks])
 
-    def _small(self, upright: Floats, printed: Floats, column: Ints, minimum_displacement: float | None) -> Bools:
+    def _small(
+        self, upright: Floats, printed: Floats, column: Ints, minimum_displacement: float | None
+    ) -> Bools:
         if minimum_displacement is None:
             return np.zeros(len(upright), dtype=bool)
         moment = np.where(column < 0, upright, printed) * MOMENT_AT_30_DEGREES
@@ -226,7 +230,9 @@ class FreeSurfaceBook:
                 units = [tuple(t for t in unit if contents.get(t) == group) for unit in self.units]
                 best = max(units, key=lambda unit: sum(moment[t] for t in unit))
                 lines += [
-                    Assumed(n, t, group, moment[t], bool(imo[n])) for t in best if t not in slack and moment[t] > 0.0
+                    Assumed(n, t, group, moment[t], bool(imo[n]))
+                    for t in best
+                    if t not in slack and moment[t] > 0.0
                 ]
         return lines
 
@@ -248,7 +254,9 @@ def _check_source(index: int, printed: bool, book: TankBook) -> None:
     tank = book.tanks[index]
     tabled = tank.table is not None and bool(np.isfinite(tank.table.inertia).any())
     if tabled and tank.table is not None and bool(np.isnan(tank.table.inertia).any()):
-        raise UnusableBooklet("every row of the table needs its free surface", ("tanks", index, "table", "rows"))
+        raise UnusableBooklet(
+            "every row of the table needs its free surface", ("tanks", index, "table", "rows")
+        )
     if sum((tabled, printed, tank.rectangular is not None)) != 1:
         raise UnusableBooklet(
             "a tank needs exactly one source of its free surface: a column of its table, printed moments, or a "
@@ -259,7 +267,16 @@ def _check_source(index: int, printed: bool, book: TankBook) -> None:
 
 def usual_density(contents: int) -> tuple[float, float]:
     """Range of density (t/m3) in which a liquid of this group is unremarkable. Source: common practice, no source."""
-    span = ((0.80, 1.02), (0.78, 0.92), (0.84, 0.98), (0.99, 1.01), (0.99, 1.04), (0.5, 2.0), (0.8, 1.2), (0.5, 2.0))
+    span = (
+        (0.80, 1.02),
+        (0.78, 0.92),
+        (0.84, 0.98),
+        (0.99, 1.01),
+        (0.99, 1.04),
+        (0.5, 2.0),
+        (0.8, 1.2),
+        (0.5, 2.0),
+    )
     return span[contents]
 
 

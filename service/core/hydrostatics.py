@@ -73,13 +73,15 @@ class Hydrostatics:
 def _table(trim: float, indices: list[int], rows: list[Row]) -> HydrostaticTable:
     if len(indices) < 2:
         raise UnusableBooklet(
-            "a hydrostatic table needs at least two rows at each trim", ("hydrostatics", "rows", indices[0], "trim")
+            "a hydrostatic table needs at least two rows at each trim",
+            ("hydrostatics", "rows", indices[0], "trim"),
         )
     for before, after in zip(indices, indices[1:]):
         for name in ("draft", "displacement"):
             if not (rows[after][name] or 0.0) > (rows[before][name] or 0.0):
                 raise UnusableBooklet(
-                    f"{name} must increase from row to row at the same trim", ("hydrostatics", "rows", after, name)
+                    f"{name} must increase from row to row at the same trim",
+                    ("hydrostatics", "rows", after, name),
                 )
     columns = np.array([[_number(rows[i].get(name)) for name in COLUMNS] for i in indices])
     return HydrostaticTable(trim, np.array([_number(rows[i]["displacement"]) for i in indices]), columns)

@@ -13,6 +13,7 @@ import numpy as np
 from .flotation import Flotation
 from .frame import Bools, Floats
 
+
 @dataclass(frozen=True)
 class ImmersionTable:
     """Angles [R] in degrees by increasing moulded draft amidships [R] in m, as a booklet prints them."""
@@ -99,7 +100,9 @@ class DeckEdge:
         if self.immersion is not None:
             whole = np.radians(self.immersion.at(flotation.draft_midship))
             return np.degrees(np.arctan(part_of_freeboard * np.tan(whole)))
-        drafts = flotation.draft_aft[:, None] - flotation.trim[:, None] * (self.points[:, 0] / flotation.length_bp)
+        drafts = flotation.draft_aft[:, None] - flotation.trim[:, None] * (
+            self.points[:, 0] / flotation.length_bp
+        )
         height = np.maximum(self.points[:, 2] - drafts, 0.0)
         angle: Floats = np.degrees(np.arctan2(part_of_freeboard * height, self.points[:, 1])).min(axis=1)
         return angle

@@ -138,8 +138,10 @@ class RightingLever:
     def lever(self, angle: Floats) -> Floats:
         """GZ in m at angles [N] or [N, R] in degrees, negative angles included. Source: see the module."""
         radians = np.radians(angle)
-        return self._kn(radians)[0] - self._per(self.vcg, angle) * np.sin(radians) - self._per(self.tcg, angle) * np.cos(
-            radians
+        return (
+            self._kn(radians)[0]
+            - self._per(self.vcg, angle) * np.sin(radians)
+            - self._per(self.tcg, angle) * np.cos(radians)
         )
 
     def area(self, first: Floats, last: Floats) -> Floats:

@@ -246,7 +246,9 @@ class TankBook:
 
     def _states(self, tank: Ints, volume: Floats, fill: Floats) -> Ints:
         limit = self.limit[tank]
-        state = np.where(fill < limit - AT_THE_LIMIT, SLACK, np.where(fill > limit + AT_THE_LIMIT, PRESSED_UP, AT_LIMIT))
+        state = np.where(
+            fill < limit - AT_THE_LIMIT, SLACK, np.where(fill > limit + AT_THE_LIMIT, PRESSED_UP, AT_LIMIT)
+        )
         state = np.where(fill > 100.0 * (1.0 + ROUNDING), OVERFULL, state)
         result: Ints = np.where(volume <= np.maximum(self.unpumpable[tank], 0.0), EMPTY, state)
         return result
@@ -291,7 +293,11 @@ class TankBook:
         if tank.side == "centre":
             return None
         for j, other in enumerate(self.tanks):
-            mirrored = abs(other.tcg + tank.tcg) < 0.5 and abs(other.lcg - tank.lcg) < 0.5 and abs(other.vcg - tank.vcg) < 0.5
+            mirrored = (
+                abs(other.tcg + tank.tcg) < 0.5
+                and abs(other.lcg - tank.lcg) < 0.5
+                and abs(other.vcg - tank.vcg) < 0.5
+            )
             if j != i and not taken[j] and {tank.side, other.side} == {"port", "starboard"} and mirrored:
                 return j
         return None

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from .errors import UnusableBooklet
-from .free_surface import FreeSurfaceBook
 from .frame import Bools, Floats
+from .free_surface import FreeSurfaceBook
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
 from .opening import DeckEdge, Opening
@@ -144,7 +144,8 @@ class HeeledTank:
             raise UnusableBooklet("no heeled moments", ("tanks", index))
         if table.heels[-1] < curves.last_heel - 1e-9:
             raise UnusableBooklet(
-                "heeled moments must reach the last heel of the cross curves", ("tanks", index, "heeled_moments", "heels")
+                "heeled moments must reach the last heel of the cross curves",
+                ("tanks", index, "heeled_moments", "heels"),
             )
         spline = OddSpline.through(np.radians(table.heels))
         of_values, of_slope = spline.basis(np.radians(curves.heels))
@@ -169,4 +170,6 @@ def _mirrored(openings: tuple[Opening, ...]) -> bool:
             None if table is None else (table.draft.tobytes(), table.angle.tobytes()),
         )
 
-    return sorted(map(repr, (key(o, 1.0) for o in openings))) == sorted(map(repr, (key(o, -1.0) for o in openings)))
+    return sorted(map(repr, (key(o, 1.0) for o in openings))) == sorted(
+        map(repr, (key(o, -1.0) for o in openings))
+    )

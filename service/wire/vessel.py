@@ -274,7 +274,9 @@ class Vessel(Document):
     particulars: Particulars = Field(description="Main dimensions.")
     lightship: Lightship = Field(description="The empty ship.")
     hydrostatics: Hydrostatics = Field(description="Hydrostatic table.")
-    cross_curves: CrossCurves = Field(description="Cross curves of stability.")
+    cross_curves: CrossCurves | None = Field(
+        default=None, description="Cross curves of stability; without them no righting lever is computed."
+    )
     tanks: list[Tank] = Field(max_length=MAX_TANKS, description="Every tank of the booklet.")
     holds: list[Hold] | None = Field(default=None, max_length=MAX_SMALL_LIST, description="Cargo spaces.")
     openings: list[Opening] | None = Field(

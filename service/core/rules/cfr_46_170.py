@@ -74,25 +74,52 @@ def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, u
 
 
 GM_B = _row("b-gm", "170.173(b)(1)", "Metacentric height", "metacentric height", 0.15, "m")
-LEVER_B = _row("b-lever", "170.173(b)(2)", "Greatest righting arm at 30 degrees of heel or more", "lever", 0.20, "m")
+LEVER_B = _row(
+    "b-lever", "170.173(b)(2)", "Greatest righting arm at 30 degrees of heel or more", "lever", 0.20, "m"
+)
 ANGLE_B = _row("b-angle", "170.173(b)(3)", "Angle of the maximum righting arm", "angle", 25.0, "degree")
-AREA_30_B = _row("b-area-to-30", "170.173(b)(4)", "Area up to 30 degrees", "area", 3.15, "m.degree")
+AREA_30_B = _row("b-area-to-30", "170.173(b)(4)", "Area up to 30 degrees", "area", 3.15, "m·degree")
 AREA_40_B = _row(
-    "b-area-to-40", "170.173(b)(5)", "Area up to 40 degrees or the downflooding angle", "area", 5.15, "m.degree"
+    "b-area-to-40",
+    "170.173(b)(5)",
+    "Area up to 40 degrees or the downflooding angle",
+    "area",
+    5.15,
+    "m·degree",
 )
 AREA_3040_B = _row(
-    "b-area-30-to-40", "170.173(b)(6)", "Area between 30 degrees and 40 degrees or the downflooding angle", "area", 1.72, "m.degree"
+    "b-area-30-to-40",
+    "170.173(b)(6)",
+    "Area between 30 degrees and 40 degrees or the downflooding angle",
+    "area",
+    1.72,
+    "m·degree",
 )
 GM_C = _row("c-gm", "170.173(c)(1)", "Metacentric height", "metacentric height", 0.15, "m")
 ANGLE_C = _row("c-angle", "170.173(c)(2)", "Angle of the maximum righting arm", "angle", 15.0, "degree")
 AREA_40_C = _row(
-    "c-area-to-40", "170.173(c)(3)", "Area up to 40 degrees or the downflooding angle", "area", 5.15, "m.degree"
+    "c-area-to-40",
+    "170.173(c)(3)",
+    "Area up to 40 degrees or the downflooding angle",
+    "area",
+    5.15,
+    "m·degree",
 )
 AREA_3040_C = _row(
-    "c-area-30-to-40", "170.173(c)(4)", "Area between 30 degrees and 40 degrees or the downflooding angle", "area", 1.72, "m.degree"
+    "c-area-30-to-40",
+    "170.173(c)(4)",
+    "Area between 30 degrees and 40 degrees or the downflooding angle",
+    "area",
+    1.72,
+    "m·degree",
 )
 AREA_MAX_C = _row(
-    "c-area-to-maximum", "170.173(c)(5)", "Area up to the angle of the maximum righting arm", "area", None, "m.degree"
+    "c-area-to-maximum",
+    "170.173(c)(5)",
+    "Area up to the angle of the maximum righting arm",
+    "area",
+    None,
+    "m·degree",
 )
 PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)
@@ -119,7 +146,11 @@ def _evaluate(rows: tuple[Limit, ...], situation: Situation) -> list[Criterion]:
     if rows is PARAGRAPH_C:
         beyond = measures.curve.angle_of_maximum > 30.0
         causes.append(
-            Cause(beyond, NOT_APPLICABLE, "the righting arm is greatest beyond 30 degrees: paragraph (b) applies")
+            Cause(
+                beyond,
+                NOT_APPLICABLE,
+                "the righting arm is greatest beyond 30 degrees: paragraph (b) applies",
+            )
         )
     return [_judge(row, measures, angle, situation, causes) for row in rows]
 
@@ -167,8 +198,18 @@ WEATHER_SET = RuleSet(
     "46-cfr-170.170", "Weather criteria", "46 CFR 170.170", _EDITION, (WEATHER_GM,), evaluate_weather
 )
 B_SET = RuleSet(
-    "46-cfr-170.173-b", "Criterion for vessels of unusual proportion and form, paragraph (b)", "46 CFR 170.173(b)", _EDITION, PARAGRAPH_B, evaluate_b
+    "46-cfr-170.173-b",
+    "Criterion for vessels of unusual proportion and form, paragraph (b)",
+    "46 CFR 170.173(b)",
+    _EDITION,
+    PARAGRAPH_B,
+    evaluate_b,
 )
 C_SET = RuleSet(
-    "46-cfr-170.173-c", "Criterion for vessels of unusual proportion and form, paragraph (c)", "46 CFR 170.173(c)", _EDITION, PARAGRAPH_C, evaluate_c
+    "46-cfr-170.173-c",
+    "Criterion for vessels of unusual proportion and form, paragraph (c)",
+    "46 CFR 170.173(c)",
+    _EDITION,
+    PARAGRAPH_C,
+    evaluate_c,
 )

@@ -20,7 +20,7 @@ AREA_TO_30 = Limit(
     "area",
     AT_LEAST,
     0.055,
-    "m.rad",
+    "m·rad",
     f"{_CODE} 2.2.1",
 )
 AREA_TO_40 = Limit(
@@ -30,7 +30,7 @@ AREA_TO_40 = Limit(
     "area",
     AT_LEAST,
     0.090,
-    "m.rad",
+    "m·rad",
     f"{_CODE} 2.2.1",
 )
 AREA_30_TO_40 = Limit(
@@ -40,7 +40,7 @@ AREA_30_TO_40 = Limit(
     "area",
     AT_LEAST,
     0.030,
-    "m.rad",
+    "m·rad",
     f"{_CODE} 2.2.1",
 )
 LEVER_AT_30 = Limit(
@@ -90,7 +90,7 @@ ALTERNATIVE_AREA = Limit(
     "area",
     AT_LEAST,
     None,
-    "m.rad",
+    "m·rad",
     f"{_CODE} 2.2.3, alternative: 0.055 + 0.001 (30 - angle of maximum) (value from memory)",
 )
 
@@ -122,16 +122,32 @@ def _judge(row: Limit, measures: CurveMeasures, situation: Situation, small: Cau
     limit = row.limit
     unknown = measures.unknown()
     angle = measures.angle_of_greatest()
-    details = [Detail("angle of down-flooding", "degree", np.where(np.isinf(measures.flooding), np.nan, measures.flooding))]
+    details = [
+        Detail(
+            "angle of down-flooding",
+            "degree",
+            np.where(np.isinf(measures.flooding), np.nan, measures.flooding),
+        )
+    ]
     if row is INITIAL_GM:
         return judge(row, situation.gm_corrected, limit, [small])
     if row is AREA_TO_30:
-        return judge(row, measures.area(0.0, 30.0), limit, [small, unknown, measures.too_short(30.0)], details)
+        return judge(
+            row, measures.area(0.0, 30.0), limit, [small, unknown, measures.too_short(30.0)], details
+        )
     if row is AREA_TO_40:
-        return judge(row, measures.area(0.0, 40.0), limit, [small, unknown, measures.too_short(40.0)], details)
+        return judge(
+            row, measures.area(0.0, 40.0), limit, [small, unknown, measures.too_short(40.0)], details
+        )
     if row is AREA_30_TO_40:
         causes = [small, unknown, measures.floods_before(30.0), measures.too_short(40.0)]
-        return judge(row, np.where(np.isnan(measures.usable), np.nan, measures.area(30.0, 40.0)), limit, causes, details)
+        return judge(
+            row,
+            np.where(np.isnan(measures.usable), np.nan, measures.area(30.0, 40.0)),
+            limit,
+            causes,
+            details,
+        )
     if row is LEVER_AT_30:
         causes = [small, unknown, measures.floods_before(30.0), measures.too_short(30.0)]
         return judge(row, measures.greatest_from(30.0), limit, causes, details)
@@ -146,7 +162,9 @@ def _too_small(situation: Situation) -> Cause:
     particulars = situation.vessel.particulars
     length = particulars.length_load_line or particulars.length_bp
     below = np.full(len(situation), length < 24.0)
-    return Cause(below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
+    return Cause(
+        below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    )
 
 
 GENERAL_SET = RuleSet(

@@ -69,7 +69,7 @@ AREAS = Limit(
     "area",
     AT_LEAST,
     None,
-    "m.rad",
+    "m·rad",
     f"{_CODE} 2.3.1.4: area b equal to or greater than area a",
 )
 LIMITS = (STEADY_WIND, AREAS)
@@ -128,7 +128,9 @@ def _block_coefficient(situation: Situation) -> Floats:
     length = p.length_waterline or np.nan
     volume = situation.displacement / situation.batch.water_density
     own = p.block_coefficient
-    other = volume / (length * p.breadth * flotation.draft_midship) if own is None else np.full_like(volume, own)
+    other = (
+        volume / (length * p.breadth * flotation.draft_midship) if own is None else np.full_like(volume, own)
+    )
     return np.where(np.isnan(flotation.block_coefficient), other, flotation.block_coefficient)
 
 
@@ -147,10 +149,19 @@ def evaluate(situation: Situation) -> list[Criterion]:
     phi_c = curve.first_crossings([Crossing(lw2, False, after)])[:, 0]
     no_wind = Cause(np.isnan(lw1), NOT_COMPUTABLE, "no wind profile at this draft")
     small = _too_small(situation)
-    upright = Cause(~(situation.gm_corrected > 0.0), FAIL, "GM is not positive: she does not rest upright before the wind")
-    over = Cause(np.isnan(phi0) & ~np.isnan(lw1), FAIL, "no equilibrium: the steady wind lever exceeds every righting lever")
+    upright = Cause(
+        ~(situation.gm_corrected > 0.0), FAIL, "GM is not positive: she does not rest upright before the wind"
+    )
+    over = Cause(
+        np.isnan(phi0) & ~np.isnan(lw1),
+        FAIL,
+        "no equilibrium: the steady wind lever exceeds every righting lever",
+    )
     steady = _steady(situation, phi0, lw1, [small, no_wind, upright, over])
-    return [steady, _areas(situation, curve, Levers(lw1, lw2, arm, phi0, phi_e, phi_c), [small, no_wind, upright, over])]
+    return [
+        steady,
+        _areas(situation, curve, Levers(lw1, lw2, arm, phi0, phi_e, phi_c), [small, no_wind, upright, over]),
+    ]
 
 
 @dataclass(frozen=True)
@@ -169,7 +180,9 @@ def _steady(situation: Situation, phi0: Floats, lw1: Floats, causes: list[Cause]
     deck = situation.deck_edge
     required = np.fmin(16.0, 0.8 * deck)
     unknown: Bools = np.isnan(deck) & (phi0 <= 16.0)
-    missing = Cause(unknown, NOT_COMPUTABLE, "no deck edge at this draft: 80 % of its immersion angle is unknown")
+    missing = Cause(
+        unknown, NOT_COMPUTABLE, "no deck edge at this draft: 80 % of its immersion angle is unknown"
+    )
     details = [
         Detail("steady wind lever lw1", "m", lw1),
         Detail("angle of deck edge immersion", "degree", deck),
@@ -209,14 +222,19 @@ def _missing(situation: Situation, roll: Roll) -> list[Cause]:
     needs_length = np.full(len(situation), situation.vessel.particulars.length_waterline is None)
     return [
         Cause(needs_length, NOT_COMPUTABLE, "no length on the waterline in the particulars"),
-        Cause(np.isnan(roll.k), NOT_COMPUTABLE, "neither shape of bilge nor bilge keel area in the particulars"),
+        Cause(
+            np.isnan(roll.k), NOT_COMPUTABLE, "neither shape of bilge nor bilge keel area in the particulars"
+        ),
     ]
 
 
 def _outside(roll: Roll) -> Cause:
     """2.3.5: tables and formulae hold for B/d < 3.5, -0.3 <= KG/d - 1 <= 0.5, T < 20 s (values from memory)."""
     outside: Bools = (
-        (roll.breadth_to_draft >= 3.5) | (roll.og_to_draft < -0.3) | (roll.og_to_draft > 0.5) | (roll.period >= 20.0)
+        (roll.breadth_to_draft >= 3.5)
+        | (roll.og_to_draft < -0.3)
+        | (roll.og_to_draft > 0.5)
+        | (roll.period >= 20.0)
     )
     text = "outside the range of the tables (A 2.3.5): B/d below 3.5, KG/d - 1 from -0.3 to 0.5, period below 20 s"
     return Cause(outside, OUTSIDE_VALIDITY, text)
@@ -226,7 +244,9 @@ def _too_small(situation: Situation) -> Cause:
     particulars = situation.vessel.particulars
     length = particulars.length_load_line or particulars.length_bp
     below = np.full(len(situation), length < 24.0)
-    return Cause(below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
+    return Cause(
+        below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    )
 
 
 def _details(situation: Situation, roll: Roll, levers: Levers, rest: tuple[Floats, ...]) -> list[Detail]:
@@ -256,8 +276,8 @@ def _details(situation: Situation, roll: Roll, levers: Levers, rest: tuple[Float
         ("second intercept of lw2, phi_c", "degree", levers.phi_c),
         ("angle of down-flooding", "degree", np.where(np.isinf(flooding), np.nan, flooding)),
         ("end of area b, phi2", "degree", phi2),
-        ("area a", "m.rad", a),
-        ("area b", "m.rad", b),
+        ("area a", "m·rad", a),
+        ("area b", "m·rad", b),
     )
     return [Detail(name, unit, values) for name, unit, values in rows]
 

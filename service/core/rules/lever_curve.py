@@ -13,7 +13,9 @@ from ..opening import FirstImmersion
 from ..righting_lever import RightingLever
 from .limit import FAIL, NOT_COMPUTABLE, Cause
 
-UNKNOWN_FLOODING = "the angle of down-flooding is unknown: her booklet gives no openings, or none at this draft"
+UNKNOWN_FLOODING = (
+    "the angle of down-flooding is unknown: her booklet gives no openings, or none at this draft"
+)
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,9 @@ class CurveMeasures:
         heels = np.repeat(self.curve.heels[None, :], len(self.usable), axis=0)
         inside = (heels >= angle) & (heels <= self.usable[:, None])
         greatest = np.where(inside, self.curve.levers, -np.inf).max(axis=1)
-        ends = np.stack([np.full_like(self.usable, angle), np.maximum(angle, np.minimum(self.usable, heels[:, -1]))])
+        ends = np.stack(
+            [np.full_like(self.usable, angle), np.maximum(angle, np.minimum(self.usable, heels[:, -1]))]
+        )
         for end in ends:
             greatest = np.maximum(greatest, self.curve.lever(np.nan_to_num(end)))
         peak = (self.curve.angle_of_maximum >= angle) & (self.curve.angle_of_maximum <= self.usable)
@@ -70,5 +74,7 @@ class CurveMeasures:
         """The reason where an opening floods at or before `angle`. Source: 2008 IS Code Part A 2.2."""
         floods: Bools = self.flooding <= angle
         return Cause(
-            floods, FAIL, "an opening floods before the range of heel this clause measures: no lever is left to count"
+            floods,
+            FAIL,
+            "an opening floods before the range of heel this clause measures: no lever is left to count",
         )

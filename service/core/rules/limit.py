@@ -100,7 +100,9 @@ def judge(
     """Compare attained [N] with required (the row's own limit if not given); causes override, the first one first.
 
     A value that is not a number is not computable. Source: definition."""
-    limit = np.broadcast_to(np.asarray(row.limit if required is None else required, dtype=float), attained.shape)
+    limit = np.broadcast_to(
+        np.asarray(row.limit if required is None else required, dtype=float), attained.shape
+    )
     difference = attained - limit if row.comparison == AT_LEAST else limit - attained
     with np.errstate(invalid="ignore"):
         met = difference >= -ROUNDING * np.maximum(1.0, np.abs(limit))
@@ -118,17 +120,20 @@ def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
     return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
 
 
-def merge_sides(first: Criterion, second: Criterion) -> Criterion:
+def merge_sides(first: Criterion, second: Criterion, side: Floats) -> Criterion:
     """The less favourable of two sides, condition by condition: worse verdict, then smaller margin.
 
-    Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
+    `side` [N] is that of `first`: +1 port, -1 starboard. Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
     worse = SEVERITY[second.verdict] > SEVERITY[first.verdict]
     tie = SEVERITY[second.verdict] == SEVERITY[first.verdict]
     with np.errstate(invalid="ignore"):
         worse = worse | (tie & (second.margin < first.margin))
     details = tuple(
-        Detail(a.name, a.unit, _choose(worse, a.values, b.values)) for a, b in zip(first.details, second.details)
+        Detail(a.name, a.unit, _choose(worse, a.values, b.values))
+        for a, b in zip(first.details, second.details)
     )
+    towards = np.where(worse, -side, side)
+    details += (Detail("side", "", ["port" if s > 0.0 else "starboard" for s in towards]),)
     causes = tuple(Cause(c.where & ~worse, c.verdict, c.text) for c in first.causes)
     causes += tuple(Cause(c.where & worse, c.verdict, c.text) for c in second.causes)
     return Criterion(

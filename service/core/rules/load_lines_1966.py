@@ -16,7 +16,7 @@ FRESH = {"F": "S", "TF": "T", "LF": "LS", "LTF": "LT"}
 """Each fresh water mark and the salt water mark it belongs to. Source: regulation 6."""
 
 DRAFT = Limit(
-    "load-lines-1966-draft",
+    "load-lines-draft",
     "article 12",
     "Draft amidships against the load line mark in force",
     "draft",
@@ -31,7 +31,9 @@ def evaluate(situation: Situation) -> list[Criterion]:
     """Moulded draft amidships and the permitted one, m, N conditions; the mark is S unless the condition names
     another. Source: International Convention on Load Lines 1966, article 12."""
     permitted, marks = permitted_draft(situation)
-    causes = [Cause(np.isnan(permitted), NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")]
+    causes = [
+        Cause(np.isnan(permitted), NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
+    ]
     details = [
         Detail("mark in force", "", marks),
         Detail("water density", "t/m3", situation.batch.water_density),
@@ -66,7 +68,9 @@ def fresh_water_allowance(situation: Situation) -> float:
     tables = situation.vessel.hydrostatics
     nearest = tables.tables[int(np.argmin(np.abs(tables.trims)))]
     scale = SALT_WATER / tables.density
-    displacement = float(np.interp(drafts["S"], nearest.columns[:, 0], nearest.displacement, left=np.nan, right=np.nan))
+    displacement = float(
+        np.interp(drafts["S"], nearest.columns[:, 0], nearest.displacement, left=np.nan, right=np.nan)
+    )
     tpc = float(np.interp(drafts["S"], nearest.columns[:, 0], nearest.columns[:, 4]))
     return displacement * scale / (40.0 * tpc * scale) / 100.0
 
@@ -75,7 +79,10 @@ def _marks(situation: Situation) -> dict[str, float]:
     given = dict(situation.vessel.load_line_drafts or {})
     if "S" not in given:
         return given
-    summer, length = given["S"], situation.vessel.particulars.length_load_line or situation.vessel.particulars.length_bp
+    summer, length = (
+        given["S"],
+        situation.vessel.particulars.length_load_line or situation.vessel.particulars.length_bp,
+    )
     winter = given.get("W", summer - summer / 48.0)
     worked_out = {
         "T": summer + summer / 48.0,
@@ -88,7 +95,7 @@ def _marks(situation: Situation) -> dict[str, float]:
 
 
 RULE_SET = RuleSet(
-    "load-lines-1966",
+    "load-lines",
     "Load line mark not submerged",
     "International Convention on Load Lines, 1966",
     "as amended by the 1988 Protocol",

@@ -38,15 +38,29 @@ def evaluate(situation: Situation) -> list[Criterion]:
     curves = situation.vessel.gm_limits
     names = list(dict.fromkeys((curve.name, curve.basis) for curve in curves))
     if not names:
-        missing = Cause(np.ones(len(situation), bool), NOT_COMPUTABLE, "the booklet has no curve of GM or VCG limits")
+        missing = Cause(
+            np.ones(len(situation), bool), NOT_COMPUTABLE, "the booklet has no curve of GM or VCG limits"
+        )
         nothing = np.full(len(situation), np.nan)
         return [judge(MIN_GM, nothing, nothing, [missing])]
-    return [_judge(name, basis, [c for c in curves if (c.name, c.basis) == (name, basis)], situation) for name, basis in names]
+    return [
+        _judge(name, basis, [c for c in curves if (c.name, c.basis) == (name, basis)], situation)
+        for name, basis in names
+    ]
 
 
 def _judge(name: str, basis: str, curves: list[GmLimit], situation: Situation) -> Criterion:
     row = MIN_GM if basis == "min_gm" else MAX_VCG
-    row = Limit(f"{row.id}-{slug(name)}", row.clause, f"{row.title}: {name}", row.quantity, row.comparison, None, row.unit, row.source)
+    row = Limit(
+        f"{row.id}-{slug(name)}",
+        row.clause,
+        f"{row.title}: {name}",
+        row.quantity,
+        row.comparison,
+        None,
+        row.unit,
+        row.source,
+    )
     draft, trim = situation.flotation.draft_midship, situation.flotation.trim
     limits = np.stack([_limit(curve, draft, trim) for curve in curves])
     covered: Bools = ~np.isnan(limits).all(axis=0)

@@ -1,0 +1,475 @@
+"""The core's assessment of a batch as wire documents, in the units asked for.
+
+Columns are scaled as arrays and turned into lists once; a document is then a handful of dictionary displays.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from service.actions.rule_sets import editions
+from service.actions.units import METRIC, Scale
+from service.core.assessment import Assessment as Assessed
+from service.core.frame import CALCULATION_VERSION, FOOT, Floats
+from service.core.free_surface import BASES
+from service.core.rules.limit import PASS, VERDICTS, Criterion
+from service.core.tank import CONTENTS, STATES
+from service.wire.assessment import CAUTION, VesselReference
+from service.wire.pointer import pointer_of
+
+Row = dict[str, Any]
+
+
+def listed(values: Floats) -> list[float | None]:
+    """Numbers as a list with None for what is not to be had (NaN or infinite)."""
+    if np.isfinite(values).all():
+        return values.tolist()  # type: ignore[no-any-return]
+    return [value if abs(value) < np.inf else None for value in values.tolist()]
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Documents for the conditions of one assessed batch; `titles` are those of the conditions."""
+
+    assessed: Assessed
+    scale: Scale
+    reference: VesselReference
+    titles: Sequence[str]
+
+    def full(self, wanted: Iterable[int]) -> dict[int, Row]:
+        """The whole answer for each condition of `wanted`."""
+        a, s = self.assessed, self.scale
+        tanks = self._tank_rows()
+        assumed = self._assumed_rows()
+        scalars = self._scalars()
+        flotation = self._flotation()
+        criteria = _CriterionColumns.of(a, s)
+        levers = None if a.curve is None else (a.curve.levers / s.length).tolist()
+        heels = None if a.curve is None else a.curve.heels.tolist()
+        areas = self._areas()
+        first = a.batch.first_line.tolist()
+        answers = {}
+        for n in wanted:
+            rows = criteria.rows(n)
+            answers[n] = {
+                "title": self.titles[n],
+                "verdict": a.verdict(n),
+                "smallest_margin": smallest_margin(rows),
+                "units": s.names,
+                "tanks": tanks[first[n] : first[n + 1]],
+                "assumed_free_surfaces": assumed.get(n, []),
+                "weights": self._subtotals(n),
+                **scalars[n],
+                "flotation": flotation[n],
+                "stability": self._stability(n),
+                "righting_lever": None if levers is None else self._lever(n, heels, levers[n], areas[n]),
+                "criteria": rows,
+                "findings": [
+                    {
+                        "code": f.code,
+                        "severity": f.severity,
+                        "path": pointer_of(("condition", *f.place)),
+                        "message": f.message,
+                    }
+                    for f in a.findings[n]
+                ],
+                "provenance": {
+                    "calculation_version": CALCULATION_VERSION,
+                    "vessel": self.reference,
+                    "rule_sets": editions(a.batch.conditions[n].rule_sets),
+                    "free_surface_basis": BASES[a.batch.conditions[n].basis],
+                },
+                "caution": CAUTION,
+            }
+        return answers
+
+    def summary(self, wanted: Iterable[int]) -> dict[int, Row]:
+        """The figures a list needs, for each condition of `wanted`."""
+        a, s = self.assessed, self.scale
+        length = {
+            "gm_solid": a.gm_solid,
+            "gm_corrected": a.gm_corrected,
+            "free_surface_correction": a.free_surface_correction,
+            "draft_forward": a.flotation.draft_forward,
+            "draft_midship": a.flotation.draft_midship,
+            "draft_aft": a.flotation.draft_aft,
+            "trim": a.flotation.trim,
+        }
+        columns = {name: listed(values / s.length) for name, values in length.items()}
+        columns["displacement"] = listed(a.displacement / s.mass)
+        columns["list"] = listed(a.stability.list_angle)
+        criteria = _CriterionColumns.of(a, s)
+        answers = {}
+        for n in wanted:
+            rows = criteria.rows(n)
+            answers[n] = {
+                "title": self.titles[n],
+                "verdict": a.verdict(n),
+                "smallest_margin": smallest_margin(rows),
+                "units": s.names["system"],
+                **{name: column[n] for name, column in columns.items()},
+                "failed": [row["id"] for row in rows if row["verdict"] == "fail"],
+                "not_checked": [
+                    row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
+                ],
+                "findings": len(a.findings[n]),
+                "vessel": self.reference["name"],
+                "caution": CAUTION,
+            }
+        return answers
+
+    def _tank_rows(self) -> list[Row]:
+        a, s = self.assessed, self.scale
+        fillings, liquids = a.batch.fillings, a.liquids
+        book = a.situation.vessel.book
+        loss = a.surfaces.moment / a.displacement[fillings.condition]
+        columns = zip(
+            fillings.tank.tolist(),
+            fillings.contents.tolist(),
+            fillings.density.tolist(),
+            (liquids.mass / s.mass).tolist(),
+            (liquids.volume / s.volume).tolist(),
+            liquids.fill.tolist(),
+            listed(liquids.sounding / s.length),
+            listed(liquids.ullage / s.length),
+            (liquids.lcg / s.length).tolist(),
+            (liquids.vcg / s.length).tolist(),
+            (liquids.tcg / s.length).tolist(),
+            liquids.state.tolist(),
+            (a.surfaces.moment / s.moment).tolist(),
+            (loss / s.length).tolist(),
+        )
+        sentence = a.situation.vessel.free_surfaces.sentence
+        rows = []
+        for p, (
+            t,
+            c,
+            density,
+            mass,
+            volume,
+            fill,
+            sounding,
+            ullage,
+            x,
+            z,
+            y,
+            state,
+            moment,
+            cost,
+        ) in enumerate(columns):
+            tank = book.tanks[t]
+            rows.append(
+                {
+                    "tank": tank.id,
+                    "name": tank.name,
+                    "side": tank.side,
+                    "contents": CONTENTS[c],
+                    "density": density,
+                    "mass": mass,
+                    "volume": volume,
+                    "fill": fill,
+                    "limit": tank.normal_limit,
+                    "sounding": sounding,
+                    "ullage": ullage,
+                    "centre": {"lcg": x, "vcg": z, "tcg": y},
+                    "state": STATES[state],
+                    "free_surface_moment": moment,
+                    "free_surface_reason": sentence(a.surfaces, p, t),
+                    "gm_loss": cost,
+                }
+            )
+        return rows
+
+    def _assumed_rows(self) -> dict[int, list[Row]]:
+        a, s = self.assessed, self.scale
+        rows: dict[int, list[Row]] = {}
+        for line in a.assumed:
+            tank = a.situation.vessel.tanks[line.tank]
+            loss = line.moment / float(a.displacement[line.condition])
+            rows.setdefault(line.condition, []).append(
+                {
+                    "tank": tank.id,
+                    "name": tank.name,
+                    "contents": CONTENTS[line.contents],
+                    "free_surface_moment": line.moment / s.moment,
+                    "free_surface_reason": line.reason,
+                    "gm_loss": loss / s.length,
+                }
+            )
+        return rows
+
+    def _scalars(self) -> list[Row]:
+        a, s = self.assessed, self.scale
+        lightship = a.situation.vessel.lightship.mass
+        total = a.displacement
+        names = (
+            "displacement",
+            "deadweight",
+            "lcg",
+            "tcg",
+            "vcg_solid",
+            "vcg_corrected",
+            "free_surface_moment",
+            "free_surface_correction",
+        )
+        columns = zip(
+            (total / s.mass).tolist(),
+            ((total - lightship) / s.mass).tolist(),
+            (a.lcg / s.length).tolist(),
+            (a.tcg / s.length).tolist(),
+            (a.vcg_solid / s.length).tolist(),
+            (a.vcg_corrected / s.length).tolist(),
+            (a.free_surface_moment / s.moment).tolist(),
+            (a.free_surface_correction / s.length).tolist(),
+        )
+        first = zip(
+            (total * a.lcg / s.moment).tolist(),
+            (total * a.vcg_solid / s.moment).tolist(),
+            (total * a.tcg / s.moment).tolist(),
+        )
+        return [
+            {**dict(zip(names, row)), "moments": {"longitudinal": x, "vertical": z, "transverse": y}}
+            for row, (x, z, y) in zip(columns, first)
+        ]
+
+    def _flotation(self) -> list[Row]:
+        a, s, f = self.assessed, self.scale, self.assessed.flotation
+        names = ("draft_at_lcf", "draft_forward", "draft_midship", "draft_aft", "trim", "km", "lcb", "lcf")
+        lengths = zip(*((getattr(f, name) / s.length).tolist() for name in names))
+        density = a.batch.water_density.tolist()
+        tpc = (f.tpc * s.per_immersion / s.mass).tolist()
+        mctc = (f.mctc * s.per_immersion / s.moment).tolist()
+        residual = listed(f.residual / s.length)
+        marks = a.situation.vessel.draft_marks
+        readings = list(zip(*(((f.draft_at(m.x) + m.keel_offset) / s.length).tolist() for m in marks)))
+        positions = [(m.name, m.x / s.length) for m in marks]
+        rows = []
+        for n, row in enumerate(lengths):
+            at_marks = readings[n] if readings else ()
+            rows.append(
+                {
+                    "water_density": density[n],
+                    **dict(zip(names, row)),
+                    "drafts_at_marks": [
+                        {"name": name, "x": x, "draft": draft}
+                        for (name, x), draft in zip(positions, at_marks)
+                    ],
+                    "list": self._list(n),
+                    "tpc": tpc[n],
+                    "mctc": mctc[n],
+                    "method": f.method,
+                    "residual": residual[n],
+                }
+            )
+        return rows
+
+    def _list(self, n: int) -> Row:
+        a = self.assessed
+        angle = float(a.stability.list_angle[n])
+        if np.isnan(angle):
+            return {"angle": None, "side": "either"}
+        loll = not np.isnan(a.stability.loll[n]) and abs(float(a.tcg[n])) < 1e-9
+        side = (
+            "either" if loll else "upright" if abs(angle) < 1e-9 else "port" if angle > 0.0 else "starboard"
+        )
+        return {"angle": angle, "side": side}
+
+    def _stability(self, n: int) -> Row:
+        a, s = self.assessed, self.scale
+        period, loll = float(a.roll_period[n]), float(a.stability.loll[n])
+        return {
+            "gm_solid": float(a.gm_solid[n]) / s.length,
+            "gm_corrected": float(a.gm_corrected[n]) / s.length,
+            "roll_period_estimate": None if np.isnan(period) else period,
+            "angle_of_loll": None if np.isnan(loll) else loll,
+        }
+
+    def _areas(self) -> list[list[Row]]:
+        """Areas to 30, to 40 and between (or to down-flooding where that comes first), of every condition."""
+        a, s = self.assessed, self.scale
+        if a.curve is None:
+            return []
+        end = np.fmin(a.situation.flooding.angle, a.curve.curves.last_heel)
+        columns = []
+        for low, high in ((0.0, 30.0), (0.0, 40.0), (30.0, 40.0)):
+            last = np.maximum(low, np.minimum(end, high))
+            start = np.full_like(last, low)
+            reaches = (a.curve.curves.last_heel >= high) | (end < a.curve.curves.last_heel)
+            area = np.where(reaches, a.curve.area(start, last), np.nan) / s.length
+            columns.append([{"start": low, "end": e, "area": x} for e, x in zip(last.tolist(), listed(area))])
+        return [list(row) for row in zip(*columns)]
+
+    def _lever(self, n: int, heels: list[float] | None, levers: list[float], areas: list[Row]) -> Row:
+        a, s = self.assessed, self.scale
+        assert a.curve is not None
+        vessel, situation = a.situation.vessel, a.situation
+        angle, index = float(situation.flooding.angle[n]), int(situation.flooding.opening[n])
+        opening = None if index < 0 or vessel.openings is None else vessel.openings[index]
+        vanishing, deck = float(a.vanishing_angle[n]), float(situation.deck_edge[n])
+        return {
+            "side": "port" if a.side[n] > 0.0 else "starboard",
+            "heels": heels,
+            "levers": levers,
+            "maximum": float(a.curve.maximum[n]) / s.length,
+            "angle_of_maximum": float(a.curve.angle_of_maximum[n]),
+            "vanishing_angle": None if np.isnan(vanishing) else vanishing,
+            "areas": areas,
+            "down_flooding": {
+                "known": not np.isnan(angle),
+                "angle": angle if np.isfinite(angle) else None,
+                "opening": None if opening is None else opening.id,
+                "name": None if opening is None else opening.name,
+            },
+            "deck_edge_angle": None if np.isnan(deck) else deck,
+            "free_surface_method": _ACTUAL if a.actual_moments_in_curve[n] else _FLUID_VCG,
+        }
+
+    def _subtotals(self, n: int) -> list[Row]:
+        a, s = self.assessed, self.scale
+        lightship = a.situation.vessel.lightship
+        groups: dict[tuple[str, str], list[float]] = {
+            ("lightship", "lightship"): [
+                lightship.mass,
+                lightship.mass * lightship.lcg,
+                lightship.mass * lightship.vcg,
+                lightship.mass * lightship.tcg,
+            ]
+        }
+        for p in range(int(a.batch.first_line[n]), int(a.batch.first_line[n + 1])):
+            liquid = self._liquid_columns[p]
+            _add(groups.setdefault(("liquid", liquid[0]), [0.0, 0.0, 0.0, 0.0]), liquid[1:])
+        for w in a.batch.conditions[n].weights:
+            mass = w.mass
+            _add(
+                groups.setdefault(("weight", w.category), [0.0, 0.0, 0.0, 0.0]),
+                (mass, mass * w.lcg, mass * w.vcg, mass * w.tcg),
+            )
+        length = s.length
+        return [
+            {
+                "category": category,
+                "kind": kind,
+                "mass": mass / s.mass,
+                "centre": None
+                if mass == 0.0
+                else {"lcg": x / mass / length, "vcg": z / mass / length, "tcg": y / mass / length},
+            }
+            for (kind, category), (mass, x, z, y) in groups.items()
+        ]
+
+    @property
+    def _liquid_columns(self) -> list[tuple[str, float, float, float, float]]:
+        cached = self.__dict__.get("_liquids")
+        if cached is None:
+            liquids, fillings = self.assessed.liquids, self.assessed.batch.fillings
+            mass = liquids.mass
+            cached = list(
+                zip(
+                    [CONTENTS[c] for c in fillings.contents.tolist()],
+                    mass.tolist(),
+                    (mass * liquids.lcg).tolist(),
+                    (mass * liquids.vcg).tolist(),
+                    (mass * liquids.tcg).tolist(),
+                )
+            )
+            self.__dict__["_liquids"] = cached
+        return cached
+
+
+_FLUID_VCG = "fluid VCG: the free surface correction times the sine of the heel (2008 IS Code B/3.1.9.2)"
+_ACTUAL = (
+    "actual moment of the liquid at each heel where a tank has heeled moments, fluid VCG for the others "
+    "(2008 IS Code B/3.1.9)"
+)
+
+
+def _add(total: list[float], part: Sequence[float]) -> None:
+    for i, value in enumerate(part):
+        total[i] += value
+
+
+def smallest_margin(rows: Sequence[Row]) -> Row | None:
+    """The judged criterion nearest to its limit, as a percentage of the limit; None where nothing was judged."""
+    best: Row | None = None
+    for row in rows:
+        margin, limit = row["margin"], row["limit"]
+        if row["verdict"] in ("pass", "fail") and margin is not None and limit:
+            percent = 100.0 * margin / abs(limit)
+            if best is None or percent < best["percent"]:
+                best = {"criterion": row["id"], "title": row["title"], "percent": percent}
+    return best
+
+
+_METRES = {
+    "m": (1.0, "length", ""),
+    "ft": (FOOT, "length", ""),
+    "m·rad": (1.0, "length", "·rad"),
+    "m·degree": (1.0, "length", "·degree"),
+}
+
+
+@dataclass(frozen=True)
+class _CriterionColumns:
+    """The criteria of a batch with their columns as lists, in the units of the answer and of the document."""
+
+    assessed: Assessed
+    columns: list[tuple[str, Criterion, dict[str, Any]]]
+
+    @classmethod
+    def of(cls, assessed: Assessed, scale: Scale) -> "_CriterionColumns":
+        short = "m" if scale is METRIC else "ft"
+        columns = []
+        for name, criteria in assessed.criteria.items():
+            for criterion in criteria:
+                unit = criterion.row.unit
+                factor, out = 1.0, unit
+                if unit in _METRES:
+                    metres, _, rest = _METRES[unit]
+                    factor, out = metres / scale.length, short + rest
+                listed_columns = {
+                    "attained": listed(criterion.attained * factor),
+                    "limit": listed(criterion.required * factor),
+                    "margin": listed(criterion.margin * factor),
+                    "unit": out,
+                    "own": list(
+                        zip(listed(criterion.attained), listed(criterion.required), listed(criterion.margin))
+                    ),
+                    "verdict": criterion.verdict.tolist(),
+                    "details": [
+                        (d.name, listed(d.values) if isinstance(d.values, np.ndarray) else d.values, d.unit)
+                        for d in criterion.details
+                    ],
+                }
+                columns.append((name, criterion, listed_columns))
+        return cls(assessed, columns)
+
+    def rows(self, n: int) -> list[Row]:
+        """The criteria that bind condition n."""
+        names = self.assessed.batch.conditions[n].rule_sets
+        return [_criterion(name, criterion, c, n) for name, criterion, c in self.columns if name in names]
+
+
+def _criterion(name: str, criterion: Criterion, columns: dict[str, Any], n: int) -> Row:
+    row = criterion.row
+    attained, limit, margin = columns["own"][n]
+    verdict = columns["verdict"][n]
+    shown = "requirement met" if verdict == PASS and not criterion.causes else criterion.reason(n)
+    return {
+        "id": row.id,
+        "rule_set": name,
+        "clause": row.clause,
+        "title": row.title,
+        "source": row.source,
+        "quantity": row.quantity,
+        "attained": columns["attained"][n],
+        "comparison": row.comparison,
+        "limit": columns["limit"][n],
+        "unit": columns["unit"],
+        "margin": columns["margin"][n],
+        "verdict": VERDICTS[verdict],
+        "reason": shown,
+        "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},
+        "details": [{"name": d, "value": values[n], "unit": unit} for d, values, unit in columns["details"]],
+    }

@@ -1,0 +1,204 @@
+"""Assess posted conditions: parsed JSON in, the bytes of the answer out. Nothing is stored."""
+
+import hashlib
+import marshal
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal, TypeVar
+
+import pydantic_core
+import rfc8785
+from pydantic import ValidationError
+
+from service.actions.answer import Answers
+from service.actions.refusal import Refusal
+from service.actions.translate_condition import condition_of, refusal_of
+from service.actions.translate_vessel import vessel_of
+from service.actions.units import SCALES
+from service.core.assessment import assess
+from service.core.condition import Condition
+from service.core.vessel import Vessel
+from service.wire.assessment import VesselReference
+from service.wire.condition import Condition as ConditionDocument
+from service.wire.fields import Axes
+from service.wire.parse import UnreadableJson, parse_json
+from service.wire.problem import error, errors_of
+from service.wire.vessel import Vessel as VesselDocument
+
+Detail = Literal["full", "summary"]
+Model = TypeVar("Model", ConditionDocument, VesselDocument)
+KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
+
+
+@dataclass(frozen=True)
+class PreparedVessel:
+    """A vessel ready for calculation, with the axes its conditions default to and what to call it."""
+
+    vessel: Vessel
+    axes: Axes | None
+    reference: VesselReference
+
+
+@dataclass(frozen=True)
+class _Job:
+    """One request, translated and ready."""
+
+    prepared: PreparedVessel
+    document: ConditionDocument
+    condition: Condition
+    units: str
+
+
+class AssessmentDesk:
+    """Takes requests, keeps the last vessels prepared. Safe to use from several threads."""
+
+    def __init__(
+        self,
+        find_vessel: Callable[[str, int | None], PreparedVessel] | None = None,
+        *,
+        keep: int = 64,
+        json_depth: int = 32,
+    ) -> None:
+        """find_vessel: what gives a vessel held by the service, by id and revision (None: the latest)."""
+        self._find_vessel = find_vessel
+        self._json_depth = json_depth
+        self._prepared: OrderedDict[bytes, PreparedVessel] = OrderedDict()
+        self._keep = keep
+        self._lock = threading.Lock()
+
+    def has_prepared(self, request: dict[str, Any]) -> bool:
+        """Whether answering takes no preparation of a vessel, so that it is quick."""
+        document = request.get("vessel")
+        return document is None or _fingerprint(document) in self._prepared
+
+    def answer(self, request: dict[str, Any], units: str | None = None) -> bytes:
+        """The assessment of one request as JSON; raises Refusal or pydantic's ValidationError."""
+        return pydantic_core.to_json(self.assessment(request, units))
+
+    def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
+        """The assessment of one request as a document; raises Refusal."""
+        answer = self._assess([self._job(request, units)], "full")[0]
+        if isinstance(answer, Exception):
+            raise answer
+        return answer
+
+    def answer_lines(
+        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+    ) -> list[bytes | Exception]:
+        """One answer or error a line, in order: a bad line never stops the rest."""
+        answers: list[Any] = [None] * len(lines)
+        groups: dict[tuple[int, str], list[tuple[int, _Job]]] = {}
+        for i, line in enumerate(lines):
+            try:
+                job = self._job(parse_json(line, max_depth=self._json_depth), units)
+            except (Refusal, ValidationError, UnreadableJson) as refused:
+                answers[i] = refused
+            else:
+                groups.setdefault((id(job.prepared), job.units), []).append((i, job))
+        for jobs in groups.values():
+            for (i, _), answer in zip(jobs, self._assess([job for _, job in jobs], detail)):
+                answers[i] = answer
+        return [a if isinstance(a, Exception) else pydantic_core.to_json(a) for a in answers]
+
+    def prepare(self, document: object, root: tuple[str | int, ...] = ("vessel",)) -> PreparedVessel:
+        """A vessel document made ready, from memory where it was seen before; raises Refusal."""
+        key = _fingerprint(document)
+        with self._lock:
+            known = self._prepared.get(key)
+            if known is not None:
+                self._prepared.move_to_end(key)
+                return known
+        prepared = prepare_vessel(document, root)
+        with self._lock:
+            self._prepared[key] = prepared
+            while len(self._prepared) > self._keep:
+                self._prepared.popitem(last=False)
+        return prepared
+
+    def _vessel_for(self, request: dict[str, Any]) -> PreparedVessel:
+        named, inline = request.get("vessel_id"), request.get("vessel")
+        if (named is None) == (inline is None):
+            wrong = [error((), "one_vessel", "Give exactly one of vessel and vessel_id.")]
+            raise Refusal("invalid_request", "The request names no vessel, or two.", wrong)
+        revision = request.get("vessel_revision")
+        if inline is not None:
+            if revision is not None:
+                wrong = [error(("vessel_revision",), "not_here", "Only with vessel_id.")]
+                raise Refusal("invalid_request", "vessel_revision goes with vessel_id.", wrong)
+            return self.prepare(inline)
+        if not isinstance(named, str) or (revision is not None and type(revision) is not int):
+            place = ("vessel_id",) if not isinstance(named, str) else ("vessel_revision",)
+            raise Refusal(
+                "invalid_request", "The vessel is not named properly.", [error(place, "type", "wrong type.")]
+            )
+        if self._find_vessel is None:
+            raise Refusal(
+                "unknown_vessel",
+                "This service holds no vessels.",
+                [error(("vessel_id",), "unknown_vessel", "not held here.")],
+            )
+        return self._find_vessel(named, revision)
+
+    def _job(self, request: dict[str, Any], units: str | None) -> _Job:
+        unknown = [
+            error((name,), "extra_forbidden", "This member is not known here.")
+            for name in request
+            if name not in KNOWN
+        ]
+        if unknown:
+            raise Refusal("invalid_request", "The request has members that are not known here.", unknown)
+        if "condition" not in request:
+            raise Refusal(
+                "invalid_request",
+                "The request holds no condition.",
+                [error(("condition",), "missing", "This member is required.")],
+            )
+        prepared = self._vessel_for(request)
+        document = _validated(ConditionDocument, request["condition"], ("condition",))
+        condition = condition_of(document, prepared.vessel, prepared.axes)
+        return _Job(prepared, document, condition, units or document.units)
+
+    def _assess(self, jobs: list[_Job], detail: Detail) -> list[dict[str, Any] | Exception]:
+        """Assess requests that share a vessel and a system of units."""
+        prepared, units = jobs[0].prepared, jobs[0].units
+        assessed = assess(prepared.vessel, [job.condition for job in jobs])
+        good = [n for n, problem in enumerate(assessed.refused) if problem is None]
+        answers = Answers(assessed, SCALES[units], prepared.reference, [job.document.title for job in jobs])
+        built = answers.full(good) if detail == "full" else answers.summary(good)
+        results: list[dict[str, Any] | Exception] = []
+        for n, job in enumerate(jobs):
+            problem = assessed.refused[n]
+            if problem is None:
+                results.append(built[n])
+            else:
+                results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
+        return results
+
+
+def prepare_vessel(
+    document: object,
+    root: tuple[str | int, ...] = ("vessel",),
+    id: str | None = None,
+    revision: int | None = None,
+) -> PreparedVessel:
+    """Validate and prepare a vessel document; raises Refusal with places below `root`."""
+    wire = _validated(VesselDocument, document, root)
+    digest = hashlib.sha256(rfc8785.dumps(document)).hexdigest()  # type: ignore[arg-type]
+    reference: VesselReference = {"name": wire.name, "id": id, "revision": revision, "digest": digest}
+    return PreparedVessel(vessel_of(wire, root), wire.axes, reference)
+
+
+def _validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:
+    try:
+        return model.model_validate(document)
+    except ValidationError as invalid:
+        raise Refusal(
+            "invalid_request", "The request breaks its published schema.", errors_of(invalid, root)
+        ) from None
+
+
+def _fingerprint(document: object) -> bytes:
+    """A key that equal documents share: they were parsed from JSON, so marshal is total and exact."""
+    return hashlib.blake2b(marshal.dumps(document, 2), digest_size=32).digest()
