@@ -1,0 +1,245 @@
+"""An assessment as text, in the order a mate asks: verdict, why, tanks, weights, how she floats, the criteria."""
+
+import textwrap
+from collections.abc import Sequence
+
+from service.wire.assessment import Assessment, Criterion
+from service.wire.fields import UnitSystem
+from service.wire.figures import (
+    NOTHING,
+    figure,
+    figure_in,
+    list_in_words,
+    number,
+    trim_in_words,
+    unit,
+    words,
+)
+
+WIDTH = 110
+
+
+def answer_text(answer: Assessment) -> str:
+    """The whole answer, as lines of at most `WIDTH` characters."""
+    system = answer["units"]["system"]
+    parts = [
+        _heading(answer),
+        _tanks(answer, system),
+        _weights(answer, system),
+        _initial_stability(answer, system),
+        _flotation(answer, system),
+        _righting_lever(answer, system),
+        _criteria(answer),
+        _findings(answer),
+        _provenance(answer),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _heading(answer: Assessment) -> str:
+    vessel = answer["provenance"]["vessel"]["name"]
+    lines = [f"{vessel}: {answer['title']}", verdict_in_words(answer)]
+    undecided = ("fail", "not_computable", "outside_validity")
+    for criterion in answer["criteria"]:
+        if criterion["verdict"] in undecided:
+            lines += _folded(
+                f"{words(criterion['verdict'])}: {criterion['title']}. {criterion['reason']}", "  - "
+            )
+    return "\n".join(lines)
+
+
+def verdict_in_words(answer: Assessment) -> str:
+    """The verdict as a sentence: how many fail, what could not be checked, or the smallest margin."""
+    judged = [criterion for criterion in answer["criteria"] if criterion["verdict"] != "not_applicable"]
+    failed = sum(criterion["verdict"] == "fail" for criterion in judged)
+    open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
+    margin = answer["smallest_margin"]
+    if answer["verdict"] == "fail":
+        return f"FAILS {failed} of {len(judged)} criteria" + (
+            f"; {open_ones} not checked" if open_ones else ""
+        )
+    if answer["verdict"] == "incomplete":
+        return f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+    if margin is None:
+        return f"PASSES {len(judged)} criteria"
+    share = figure(margin["percent"], "percent", answer["units"]["system"])
+    return f"PASSES {len(judged)} criteria, smallest margin {share} ({margin['title']})"
+
+
+def _tanks(answer: Assessment, system: UnitSystem) -> str:
+    head = (
+        "tank", "name", "contents", "state", "fill %", f"mass {unit('mass', system)}",
+        f"moment {unit('mass_moment', system)}", f"GM loss {unit('lever', system)}",
+    )  # fmt: skip
+    rows, notes = [], []
+    for tank in answer["tanks"]:
+        rows.append([
+            tank["tank"], tank["name"], words(tank["contents"]), words(tank["state"]),
+            number(tank["fill"], "percent", system), number(tank["mass"], "mass", system),
+            number(tank["free_surface_moment"], "mass_moment", system), number(tank["gm_loss"], "lever", system),
+        ])  # fmt: skip
+        notes.append(tank["free_surface_reason"])
+    for assumed in answer["assumed_free_surfaces"]:
+        rows.append([
+            assumed["tank"], assumed["name"], words(assumed["contents"]), "assumed", "", "",
+            number(assumed["free_surface_moment"], "mass_moment", system),
+            number(assumed["gm_loss"], "lever", system),
+        ])  # fmt: skip
+        notes.append(assumed["free_surface_reason"])
+    return "Tanks and their free surface\n" + _table(head, rows, "llllrrrr", notes)
+
+
+def _weights(answer: Assessment, system: UnitSystem) -> str:
+    head = ("", f"mass {unit('mass', system)}", "LCG", "VCG", f"TCG {unit('position', system)}")
+    rows = []
+    for part in answer["weights"]:
+        centre = part["centre"]
+        places = [centre["lcg"], centre["vcg"], centre["tcg"]] if centre else [None, None, None]
+        rows.append([
+            words(part["category"]), number(part["mass"], "mass", system),
+            *(number(place, "position", system) for place in places),
+        ])  # fmt: skip
+    total = (answer["lcg"], answer["vcg_solid"], answer["tcg"])
+    rows.append([
+        "displacement", number(answer["displacement"], "mass", system),
+        *(number(place, "position", system) for place in total),
+    ])  # fmt: skip
+    deadweight = figure(answer["deadweight"], "mass", system)
+    return f"Weights (deadweight {deadweight})\n" + _table(head, rows, "lrrrr")
+
+
+def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
+    stability, length = answer["stability"], unit("lever", system)
+    rows = [
+        ["KM", number(answer["flotation"]["km"], "lever", system), ""],
+        ["KG", number(answer["vcg_solid"], "lever", system), "solid"],
+        [
+            "GM without the correction",
+            number(stability["gm_solid"], "lever", system),
+            "GM solid = KM \u2212 KG",
+        ],
+        [
+            "free surface correction",
+            number(answer["free_surface_correction"], "lever", system),
+            f"{figure(answer['free_surface_moment'], 'mass_moment', system)} / "
+            f"{figure(answer['displacement'], 'mass', system)}",
+        ],
+        ["GM with the correction", number(stability["gm_corrected"], "lever", system), "GM corrected"],
+    ]
+    lines = [f"Initial stability ({length})", _table((), rows, "lrl")]
+    lines.append(f"  roll period, estimated: {figure(stability['roll_period_estimate'], 'period', system)}")
+    if stability["angle_of_loll"] is not None:
+        lines.append(
+            f"  she lolls to {figure(abs(stability['angle_of_loll']), 'angle', system)}, either side"
+        )
+    return "\n".join(lines)
+
+
+def _flotation(answer: Assessment, system: UnitSystem) -> str:
+    flotation = answer["flotation"]
+    drafts = (("forward", "draft_forward"), ("amidships", "draft_midship"), ("aft", "draft_aft"))
+    moulded = ", ".join(f"{name} {figure(flotation[key], 'draft', system)}" for name, key in drafts)  # type: ignore[literal-required]
+    marks = ", ".join(
+        f"{mark['name']} {figure(mark['draft'], 'draft', system)}" for mark in flotation["drafts_at_marks"]
+    )
+    lists = flotation["list"]
+    lies = "by loll, to either side" if lists["side"] == "either" else list_in_words(lists["angle"])
+    lines = [
+        f"How she floats (water {figure(flotation['water_density'], 'density', system)})",
+        f"  drafts, moulded: {moulded}",
+        f"  drafts at the marks: {marks or NOTHING}",
+        f"  trim: {trim_in_words(flotation['trim'], system)};  list: {lies}",
+    ]
+    return "\n".join(lines)
+
+
+def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
+    curve = answer["righting_lever"]
+    if curve is None:
+        return "Righting lever: not computable from this booklet"
+    flooding = curve["down_flooding"]
+    if not flooding["known"]:
+        flooded = "not known: the vessel document names no openings"
+    elif flooding["angle"] is None:
+        flooded = "none within the cross curves"
+    else:
+        flooded = f"{figure(flooding['angle'], 'angle', system)} ({flooding['name']})"
+    vanishing = figure(curve["vanishing_angle"], "angle", system)
+    areas = ";  ".join(
+        f"{area['start']:g}° to {area['end']:g}° {figure(area['area'], 'lever_area', system)}"
+        for area in curve["areas"]
+    )
+    lines = [
+        f"Righting lever, to {curve['side']}, free surface included",
+        f"  greatest {figure(curve['maximum'], 'lever', system)} at "
+        f"{figure(curve['angle_of_maximum'], 'angle', system)};  vanishes at "
+        f"{vanishing if vanishing != NOTHING else 'more than the cross curves reach'}",
+        f"  down-flooding: {flooded};  deck edge: {figure(curve['deck_edge_angle'], 'angle', system)}",
+        *(_folded(f"area {areas}", "  ") if areas else ()),
+    ]
+    return "\n".join(lines)
+
+
+def _criteria(answer: Assessment) -> str:
+    rows, notes = [], []
+    for criterion in answer["criteria"]:
+        rows.append([
+            words(criterion["verdict"]), criterion["clause"], criterion["title"],
+            figure_in(criterion["attained"], criterion["unit"]), _required(criterion),
+            figure_in(criterion["margin"], criterion["unit"]),
+        ])  # fmt: skip
+        notes.append("" if criterion["verdict"] in ("pass", "fail") else criterion["reason"])
+    head = ("verdict", "clause", "criterion", "attained", "required", "margin")
+    return "Criteria\n" + _table(head, rows, "lllrrr", notes)
+
+
+def _required(criterion: Criterion) -> str:
+    if criterion["limit"] is None:
+        return NOTHING
+    sign = "at least" if criterion["comparison"] == ">=" else "at most"
+    return f"{sign} {figure_in(criterion['limit'], criterion['unit'])}"
+
+
+def _findings(answer: Assessment) -> str:
+    lines = [
+        line
+        for finding in answer["findings"]
+        for line in _folded(f"{finding['severity']}: {finding['message']}", "  - ")
+    ]
+    return "\n".join(["Findings", *(lines or ["  none"])])
+
+
+def _provenance(answer: Assessment) -> str:
+    provenance = answer["provenance"]
+    rule_sets = "; ".join(f"{rules['document']} ({rules['edition']})" for rules in provenance["rule_sets"])
+    lines = [
+        *_folded(f"Checked against: {rule_sets or 'no rule set'}.", ""),
+        f"Free surface counted {words(provenance['free_surface_basis'])}; calculation version "
+        f"{provenance['calculation_version']}.",
+        "",
+        *_folded(answer["caution"], ""),
+    ]
+    return "\n".join(lines)
+
+
+def _folded(text: str, start: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=start, subsequent_indent=" " * len(start))
+
+
+def _table(head: Sequence[str], rows: list[list[str]], sides: str, notes: Sequence[str] = ()) -> str:
+    """Columns as wide as they need to be (`l` left, `r` right), with a folded note under a row that has one."""
+    everything = [list(head), *rows] if head else rows
+    widths = (
+        [max(len(row[column]) for row in everything) for column in range(len(sides))] if everything else []
+    )
+    lines = []
+    for place, row in enumerate(everything):
+        cells = zip(row, widths, sides, strict=True)
+        line = "  ".join(
+            cell.rjust(width) if side == "r" else cell.ljust(width) for cell, width, side in cells
+        )
+        lines.append(f"  {line}".rstrip())
+        at = place - 1 if head else place
+        if 0 <= at < len(notes) and notes[at]:
+            lines += _folded(notes[at], "      ")
+    return "\n".join(lines)

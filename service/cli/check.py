@@ -1,0 +1,124 @@
+"""`check`: many conditions, one row each, and an exit code for scripts."""
+
+import json
+import sys
+from collections import deque
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, nullcontext
+from pathlib import Path
+from typing import Any, cast
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+from service.app import create_app
+from service.cli.check_input import Input, inputs_of
+from service.cli.local_server import local_server
+from service.client import LineProblem, ServiceClient, ServiceError
+from service.settings import Settings
+from service.wire.assessment import AssessmentSummary
+from service.wire.figures import figure, list_in_words, trim_in_words
+from service.wire.parse import UnreadableJson
+
+PASSED, FAILED, INCOMPLETE, UNREADABLE = 0, 1, 2, 3
+_CODES = {"pass": PASSED, "fail": FAILED, "incomplete": INCOMPLETE}
+_WORST_FIRST = (UNREADABLE, FAILED, INCOMPLETE, PASSED)
+_ROW = "{:<12} {:<24.24} {:>11} {:<24} {:<20} {:<28} {}"
+
+
+def check(
+    files: list[Path], vessel: Path | None, vessel_id: str | None, *, as_json: bool, url: str | None
+) -> int:
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0."""
+    try:
+        around = _around(vessel, vessel_id)
+        size = sum(file.stat().st_size for file in files if file != Path("-"))
+    except (OSError, ValueError) as error:
+        print(f"Not readable: {error}", file=sys.stderr)
+        return UNREADABLE
+    if not as_json:
+        print(_ROW.format("verdict", "condition", "GM", "trim", "list", "smallest margin", "where"))
+    codes = {PASSED}
+    try:
+        with _service(url) as address, ServiceClient(address) as client, _progress() as progress:
+            task = progress.add_task("checking", total=size or None)
+            waiting: deque[Input] = deque()
+            sent = _taken(files, around, waiting, codes, as_json=as_json)
+            for answer in client.assess_batch(sent, detail="full" if as_json else "summary"):
+                asked = waiting.popleft()
+                codes.add(_printed(asked.where, cast(dict[str, Any], answer), as_json=as_json))
+                progress.update(task, advance=asked.size)
+    except ServiceError as error:
+        print(f"{error}", file=sys.stderr)
+        codes.add(UNREADABLE)
+    return next(code for code in _WORST_FIRST if code in codes)
+
+
+def _service(url: str | None) -> AbstractContextManager[str]:
+    """The service at `url`, or one of our own for as long as the command runs."""
+    return nullcontext(url) if url else local_server(create_app(Settings(access_log=False)))
+
+
+def _progress() -> Progress:
+    """A bar on standard error, where somebody is looking."""
+    columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    return Progress(*columns, console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+
+
+def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
+    """What stands beside a bare condition, as the beginning of a request."""
+    if vessel is not None:
+        return b'{"vessel":' + vessel.read_bytes() + b","
+    if vessel_id is not None:
+        return b'{"vessel_id":' + json.dumps(vessel_id).encode("utf-8") + b","
+    return None
+
+
+def _taken(
+    files: list[Path], around: bytes | None, waiting: deque[Input], codes: set[int], *, as_json: bool
+) -> Iterator[bytes]:
+    """The requests in `files`, each remembered in `waiting`; what cannot be read is reported at once."""
+    for file in files:
+        try:
+            for each in inputs_of(file, around):
+                waiting.append(each)
+                yield each.text
+        except (OSError, UnreadableJson) as error:
+            reason = error.strerror if isinstance(error, OSError) else error.detail
+            problem = {"type": "unreadable", "title": "Not readable", "detail": str(reason)}
+            codes.add(_printed(str(file), problem, as_json=as_json))
+
+
+def _printed(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
+    """Print one row; its exit code."""
+    refused = "type" in answer
+    if as_json:
+        kind = "problem" if refused else "assessment"
+        print(json.dumps({"source": where, kind: answer}, ensure_ascii=False))
+    elif refused:
+        print(
+            _ROW.format("unreadable", "", "", "", "", "", where), _reason(cast(LineProblem, answer)), sep=": "
+        )
+    else:
+        print(_row(where, cast(AssessmentSummary, answer)))
+    return UNREADABLE if refused else _CODES[answer["verdict"]]
+
+
+def _reason(problem: LineProblem) -> str:
+    places = "; ".join(f"{error['pointer']} {error['detail']}" for error in problem.get("errors", [])[:3])
+    return f"{problem['title']}. {places or problem['detail']}"
+
+
+def _row(where: str, answer: AssessmentSummary) -> str:
+    system = answer["units"]
+    margin = answer["smallest_margin"]
+    nearest = "" if margin is None else f"{figure(margin['percent'], 'percent', system)} {margin['title']}"
+    return _ROW.format(
+        answer["verdict"],
+        answer["title"],
+        figure(answer["gm_corrected"], "lever", system),
+        trim_in_words(answer["trim"], system),
+        list_in_words(answer["list"]),
+        nearest[:28],
+        where,
+    ).rstrip()

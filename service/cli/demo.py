@@ -1,0 +1,42 @@
+"""`demo`: one condition posted to a real server on this machine, the answer printed for a person."""
+
+import json
+import sys
+
+from service.app import create_app
+from service.cli.answer_text import answer_text
+from service.cli.local_server import local_server
+from service.client import Refused, ServiceClient
+from service.demo import condition_names, demo_vessel_ids, read_condition
+from service.settings import Settings
+
+REFUSED = 3
+
+
+def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> int:
+    """Post a demonstration condition and print its assessment; the exit code."""
+    if only_names:
+        for each in demo_vessel_ids():
+            print(each, *condition_names(each), sep="\n  ")
+        return 0
+    try:
+        vessel_id = vessel_id or demo_vessel_ids()[0]
+        condition = condition or _usual(condition_names(vessel_id))
+        document = json.loads(read_condition(vessel_id, condition))
+    except KeyError as unknown:
+        print(f"There is no {unknown}; `demo --list` names what there is.", file=sys.stderr)
+        return REFUSED
+    with local_server(create_app(Settings(access_log=False))) as url, ServiceClient(url) as client:
+        try:
+            answer = client.assess({"vessel_id": vessel_id, "condition": document})
+        except Refused as refused:
+            print(refused, file=sys.stderr)
+            return REFUSED
+        print(f"POST {url}/v1/assessments   vessel {vessel_id}, condition {condition}\n")
+        print(answer_text(answer))
+    return 0
+
+
+def _usual(names: tuple[str, ...]) -> str:
+    """The first departure condition, or the first of all."""
+    return next((name for name in names if "departure" in name), names[0])

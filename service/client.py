@@ -1,0 +1,219 @@
+"""A thin client of the service: typed by the published language, needing nothing but it and httpx."""
+
+import json
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from types import TracebackType
+from typing import Any, Literal, Self, cast
+
+import httpx
+from typing_extensions import TypedDict
+
+from service.wire.assessment import Assessment, AssessmentSummary, RuleSetDescription, RuleSetList
+from service.wire.fields import UnitSystem
+from service.wire.problem import Problem
+
+LINES_PER_REQUEST = 500
+BYTES_PER_REQUEST = 16_000_000
+_ATTEMPTS = 4
+_LONGEST_PAUSE = 5.0
+
+
+class LineProblem(Problem):
+    """Why one line of a batch was refused. `line` counts the requests given to the batch, from 1."""
+
+    line: int
+
+
+class Version(TypedDict):
+    """What is running at the other end."""
+
+    api_version: str
+    calculation_version: str
+    service_version: str
+
+
+BatchAnswer = Assessment | AssessmentSummary | LineProblem
+Document = Mapping[str, Any] | bytes
+"""A request document, or its text as UTF-8 JSON."""
+
+
+class ServiceError(Exception):
+    """The service did not give what was asked for."""
+
+
+class Refused(ServiceError):
+    """The service answered with a problem document."""
+
+    def __init__(self, problem: Problem) -> None:
+        super().__init__(f"{problem['title']}: {problem['detail']}")
+        self.problem = problem
+
+
+class Unreachable(ServiceError):
+    """There is no service at the address, or it went away."""
+
+
+class CutOff(ServiceError):
+    """A batch ended before its closing line: some answers are missing."""
+
+
+class ServiceClient:
+    """Talks to one service. Use it as a context manager, or call `close`."""
+
+    def __init__(
+        self, base_url: str, *, timeout: float = 60.0, transport: httpx.BaseTransport | None = None
+    ) -> None:
+        self._http = httpx.Client(base_url=base_url, timeout=timeout, transport=transport, trust_env=False)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the connections."""
+        self._http.close()
+
+    def version(self) -> Version:
+        """What is running."""
+        return cast(Version, self._get("/version"))
+
+    def rule_sets(self) -> RuleSetList:
+        """Every rule set the service knows."""
+        return cast(RuleSetList, self._get("/v1/rule-sets"))
+
+    def rule_set(self, name: str) -> RuleSetDescription:
+        """One rule set by its public name. Raises `Refused` for an unknown one."""
+        return cast(RuleSetDescription, self._get(f"/v1/rule-sets/{name}"))
+
+    def assess(self, request: Document, *, units: UnitSystem | None = None) -> Assessment:
+        """The assessment of one request. Raises `Refused` or `Unreachable`."""
+        answer = self._send(
+            "POST",
+            "/v1/assessments",
+            params=_given(units=units),
+            content=_text(request),
+            headers={"Content-Type": "application/json"},
+        )
+        return cast(Assessment, answer.json())
+
+    def assess_batch(
+        self,
+        requests: Iterable[Document],
+        *,
+        detail: Literal["full", "summary"] = "full",
+        units: UnitSystem | None = None,
+    ) -> Iterator[BatchAnswer]:
+        """An answer per request, in order, as they come in; a refused one is a `LineProblem`.
+
+        Any number of requests: they are taken from the iterator and sent a few hundred at a time, so neither side
+        ever holds them all. Raises `CutOff` when answers are missing at the end.
+        """
+        sent = 0
+        for lines in _slices(requests):
+            yield from self._batch(lines, sent, _given(detail=detail, units=units))
+            sent += len(lines)
+
+    def _batch(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
+        request = self._http.build_request(
+            "POST",
+            "/v1/assessments/batch",
+            params=params,
+            content=b"\n".join(lines),
+            headers={"Content-Type": "application/x-ndjson"},
+        )
+        response = self._attempt(request, stream=True)
+        ended = False
+        try:
+            for line in _lines(response.iter_bytes()):
+                answer = json.loads(line)
+                if answer.get("type") == "end":
+                    ended = answer["complete"] and answer["count"] == len(lines)
+                    continue
+                if "line" in answer:
+                    answer["line"] += before
+                yield answer
+        except httpx.TransportError as error:
+            raise CutOff("The connection was lost within a batch.") from error
+        finally:
+            response.close()
+        if not ended:
+            raise CutOff("The batch ended before every line was answered.")
+
+    def _get(self, path: str) -> Any:
+        return self._send("GET", path).json()
+
+    def _send(self, method: str, path: str, **arguments: Any) -> httpx.Response:
+        return self._attempt(self._http.build_request(method, path, **arguments), stream=False)
+
+    def _attempt(self, request: httpx.Request, *, stream: bool) -> httpx.Response:
+        """Send; where the service is busy, wait as long as it says and try again."""
+        for attempt in range(1, _ATTEMPTS + 1):
+            try:
+                response = self._http.send(request, stream=stream)
+            except httpx.TransportError as error:
+                raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
+            if response.status_code != 503 or attempt == _ATTEMPTS:
+                break
+            response.close()
+            time.sleep(_pause(response.headers.get("Retry-After", "")))
+        if response.is_success:
+            return response
+        response.read()
+        raise Refused(_problem(response))
+
+
+def _given(**parameters: str | None) -> dict[str, str]:
+    return {name: value for name, value in parameters.items() if value is not None}
+
+
+def _text(request: Document) -> bytes:
+    return request if isinstance(request, bytes) else json.dumps(request, ensure_ascii=False).encode("utf-8")
+
+
+def _slices(requests: Iterable[Document]) -> Iterator[list[bytes]]:
+    """Requests as lines, a few hundred at a time."""
+    lines: list[bytes] = []
+    size = 0
+    for request in requests:
+        line = b" ".join(_text(request).splitlines()).strip() or b"{}"
+        if lines and (len(lines) == LINES_PER_REQUEST or size + len(line) > BYTES_PER_REQUEST):
+            yield lines
+            lines, size = [], 0
+        lines.append(line)
+        size += len(line) + 1
+    if lines:
+        yield lines
+
+
+def _lines(blocks: Iterable[bytes]) -> Iterator[bytes]:
+    """Lines of a stream. Only the line feed ends a line here: JSON strings may hold other line breaks."""
+    rest = b""
+    for block in blocks:
+        *lines, rest = (rest + block).split(b"\n")
+        yield from lines
+    if rest:
+        yield rest
+
+
+def _pause(retry_after: str) -> float:
+    """Seconds to wait, from a header that may also hold a date."""
+    return min(float(retry_after), _LONGEST_PAUSE) if retry_after.isdigit() else 1.0
+
+
+def _problem(response: httpx.Response) -> Problem:
+    """The problem of an answer; one made here where something on the way answered in its own words."""
+    if response.headers.get("content-type", "").startswith("application/problem+json"):
+        return cast(Problem, response.json())
+    return {
+        "type": "about:blank",
+        "title": f"HTTP status {response.status_code}",
+        "status": response.status_code,
+        "detail": "The answer did not come from the service itself.",
+        "code": "foreign_answer",
+        "request_id": response.headers.get("x-request-id", ""),
+    }
