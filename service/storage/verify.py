@@ -1,7 +1,7 @@
 """Walk every chain of digests and name the first link that does not hold."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Generator, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -63,19 +63,20 @@ _VESSEL_FIELDS = ("name", "imo_number")
 
 def _chains(
     connection: Connection, kind: str, table: Table, parent: str
-) -> Iterator[tuple[Chain, RowMapping]]:
+) -> Generator[tuple[Chain, RowMapping], None, None]:
     """Every chain of a table once it is walked, with its last record."""
     # Few rows at a time: each may hold a document of a megabyte.
     statement = select(table).order_by(table.c[parent], table.c.number).execution_options(yield_per=50)
     chain: Chain | None = None
     last: RowMapping | None = None
-    for row in connection.execute(statement).mappings():
-        if chain is None or row[parent] != chain.id:
-            if chain and last:
-                yield chain, last
-            chain = Chain(kind, row[parent])
-        chain.follow(row)
-        last = row
+    with connection.execute(statement) as rows:
+        for row in rows.mappings():
+            if chain is None or row[parent] != chain.id:
+                if chain and last:
+                    yield chain, last
+                chain = Chain(kind, row[parent])
+            chain.follow(row)
+            last = row
     if chain and last:
         yield chain, last
 
@@ -86,18 +87,19 @@ def _revisions(
     """Walk the revisions of all vessels or conditions; their heads must show what the last revision says."""
     heads = {row["id"]: row for row in connection.execute(select(parents)).mappings()}
     count = 0
-    for chain, last in _chains(connection, f"{kind}_revision", revisions, kind):
-        head = heads.pop(chain.id, None)
-        if head is None:
-            raise Broken(kind, chain.id, None, "has revisions and no head")
-        if (head["head_number"], head["head_digest"]) != (chain.number, chain.digest):
-            raise Broken(
-                f"{kind}_revision", chain.id, head["head_number"], "is named as the head and not there"
-            )
-        for mine, its in (("updated", "created"), *zip(shown, shown, strict=True)):
-            if head[mine] != last[its]:
-                raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
-        count += chain.number
+    with closing(_chains(connection, f"{kind}_revision", revisions, kind)) as chains:
+        for chain, last in chains:
+            head = heads.pop(chain.id, None)
+            if head is None:
+                raise Broken(kind, chain.id, None, "has revisions and no head")
+            if (head["head_number"], head["head_digest"]) != (chain.number, chain.digest):
+                raise Broken(
+                    f"{kind}_revision", chain.id, head["head_number"], "is named as the head and not there"
+                )
+            for mine, its in (("updated", "created"), *zip(shown, shown, strict=True)):
+                if head[mine] != last[its]:
+                    raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
+            count += chain.number
     for id in heads:
         raise Broken(f"{kind}_revision", id, 1, "is missing")
     return count
@@ -107,11 +109,12 @@ def _reviews(connection: Connection) -> int:
     statement = select(CONDITIONS.c.id, CONDITIONS.c.reviews, CONDITIONS.c.review_digest)
     heads = {id: (number, digest) for id, number, digest in connection.execute(statement)}
     count = 0
-    for chain, _ in _chains(connection, "review", REVIEWS, "condition"):
-        named = heads.pop(chain.id, None)
-        if named != (chain.number, chain.digest):
-            raise Broken("review", chain.id, chain.number, "is not the last review its condition names")
-        count += chain.number
+    with closing(_chains(connection, "review", REVIEWS, "condition")) as chains:
+        for chain, _ in chains:
+            named = heads.pop(chain.id, None)
+            if named != (chain.number, chain.digest):
+                raise Broken("review", chain.id, chain.number, "is not the last review its condition names")
+            count += chain.number
     for id, named in heads.items():
         if named != (0, None):
             raise Broken("review", id, named[0], "is named by its condition and not there")
@@ -121,10 +124,11 @@ def _reviews(connection: Connection) -> int:
 def _feed(connection: Connection, exported: Head | None) -> int:
     chain = Chain("change", "feed", counter="id")
     statement = select(CHANGES).order_by(CHANGES.c.id).execution_options(yield_per=1000)
-    for row in connection.execute(statement).mappings():
-        chain.follow(row)
-        if exported and row["id"] == exported.id and row["digest"] != exported.digest:
-            raise Broken("change", "feed", exported.id, "was rewritten since its head was exported")
+    with connection.execute(statement) as rows:
+        for row in rows.mappings():
+            chain.follow(row)
+            if exported and row["id"] == exported.id and row["digest"] != exported.digest:
+                raise Broken("change", "feed", exported.id, "was rewritten since its head was exported")
     if exported and chain.number < exported.id:
         raise Broken("change", "feed", chain.number + 1, f"is cut off, the exported head is {exported.id}")
     return chain.number
@@ -151,7 +155,21 @@ def _cross_references() -> list[tuple[Select[Any], str, str]]:
 
     of_condition_line = and_(of_condition, f.vessel == c.vessel, f.verdict == c.verdict)
     of_review_line = and_(of_review, f.revision == r.revision, f.decision == r.decision)
+    first = [
+        (
+            select(table.c.id, revisions.c.number)
+            .join_from(table, revisions, and_(revisions.c[kind] == table.c.id, revisions.c.number == 1))
+            .where(table.c.created != revisions.c.created),
+            kind,
+            "shows another time of creation than its first revision",
+        )
+        for kind, table, revisions in (
+            ("vessel", VESSELS, VESSEL_REVISIONS),
+            ("condition", CONDITIONS, CONDITION_REVISIONS),
+        )
+    ]
     return [
+        *first,
         (
             unmatched(c.condition, c.number, VESSEL_REVISIONS, pinned, differs(c.vessel_digest, v.digest)),
             "condition_revision",

@@ -1,0 +1,67 @@
+"""What other processes do in the tests of concurrency (started with spawn, so they live in a module of their own)."""
+
+import multiprocessing
+from collections.abc import Callable
+from typing import Any
+
+from service.storage import Busy, Stale, Storage, migrate
+from tests.storage.records import condition
+
+SPAWN = multiprocessing.get_context("spawn")
+
+
+def together(work: Callable[..., None], calls: list[tuple[Any, ...]]) -> list[Any]:
+    """Run `work(*call, answers)` in a process for each call; what they put, in any order. All must end well."""
+    answers = SPAWN.Queue()
+    processes = [SPAWN.Process(target=work, args=(*call, answers)) for call in calls]
+    for process in processes:
+        process.start()
+    found = [answers.get(timeout=90) for _ in processes]
+    for process in processes:
+        process.join(30)
+        assert process.exitcode == 0
+    answers.close()
+    answers.join_thread()
+    return found
+
+
+def count_up(url: str, id: str, times: int, answers: Any) -> None:
+    """Read the number in the title of the head, write the next one; answers how many writes were acknowledged."""
+    storage = Storage(url)
+    kept = 0
+    while kept < times:
+        with storage.transaction() as tx:
+            head = tx.conditions.get(id)
+        try:
+            with storage.transaction(write=True) as tx:
+                tx.conditions.append(id, condition(str(int(head.title) + 1)), expected=head.head_digest)
+            kept += 1
+        except (Stale, Busy):
+            continue
+    storage.close()
+    answers.put(kept)
+
+
+def add_conditions(url: str, vessel: str, times: int, answers: Any) -> None:
+    """Create conditions, some in transactions that are given up; answers the ids of those kept."""
+    storage = Storage(url)
+    kept = []
+    for number in range(times):
+        try:
+            with storage.transaction(write=True) as tx:
+                made = tx.conditions.create(vessel, condition(f"C{number}"))
+                if number % 5 == 4:
+                    raise KeyError("given up")
+            kept.append(made.condition)
+        except KeyError:
+            continue
+    storage.close()
+    answers.put(kept)
+
+
+def upgrade(url: str, answers: Any) -> None:
+    """Migrate; answers the schema the database stands at."""
+    migrate(url)
+    storage = Storage(url)
+    answers.put(storage.schema_revision())
+    storage.close()
