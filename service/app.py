@@ -7,7 +7,9 @@ from pathlib import Path
 
 from fastapi import FastAPI
 
-from service.actions.assess import CALCULATION_VERSION, AssessmentDesk
+from service.actions.assess import AssessmentDesk
+from service.actions.demo_vessel import find_demo_vessel
+from service.actions.version import CALCULATION_VERSION
 from service.api import assessments, operations, problem_pages, reference, rule_sets
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
@@ -27,7 +29,7 @@ def create_app(settings: Settings) -> FastAPI:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
         state = app.state
-        state.desk = AssessmentDesk()
+        state.desk = AssessmentDesk(find_demo_vessel, json_depth=settings.max_json_depth)
         state.slots = CalculationSlots(
             settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
         )

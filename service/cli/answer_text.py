@@ -1,9 +1,10 @@
 """An assessment as text, in the order a mate asks: verdict, why, tanks, weights, how she floats, the criteria."""
 
+import re
 import textwrap
 from collections.abc import Sequence
 
-from service.wire.assessment import Assessment, Criterion
+from service.wire.assessment import Assessment, AssumedFreeSurface, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import (
     NOTHING,
@@ -17,10 +18,12 @@ from service.wire.figures import (
 )
 
 WIDTH = 110
+CELL = 46
+_TANK_LINE = re.compile(r"/condition/tanks/(\d+)")
 
 
 def answer_text(answer: Assessment) -> str:
-    """The whole answer, as lines of at most `WIDTH` characters."""
+    """The whole answer, sentences folded to `WIDTH` characters."""
     system = answer["units"]["system"]
     parts = [
         _heading(answer),
@@ -48,6 +51,13 @@ def _heading(answer: Assessment) -> str:
     return "\n".join(lines)
 
 
+def _why(criterion: Criterion) -> str:
+    if criterion["verdict"] == "fail" and criterion["attained"] is not None:
+        attained = figure_in(criterion["attained"], criterion["unit"])
+        return f"{criterion['title']}: {attained}, required {_required(criterion)}"
+    return f"{criterion['title']}: {criterion['reason']}"
+
+
 def verdict_in_words(answer: Assessment) -> str:
     """The verdict as a sentence: how many fail, what could not be checked, or the smallest margin."""
     judged = [criterion for criterion in answer["criteria"] if criterion["verdict"] != "not_applicable"]
@@ -69,24 +79,40 @@ def verdict_in_words(answer: Assessment) -> str:
 def _tanks(answer: Assessment, system: UnitSystem) -> str:
     head = (
         "tank", "name", "contents", "state", "fill %", f"mass {unit('mass', system)}",
-        f"moment {unit('mass_moment', system)}", f"GM loss {unit('lever', system)}",
+        f"moment {unit('mass_moment', system)}", f"GM loss {unit('lever', system)}", "reason",
     )  # fmt: skip
-    rows, notes = [], []
-    for tank in answer["tanks"]:
-        rows.append([
+    reasons: dict[str, str] = {}
+    rows = [
+        [
             tank["tank"], tank["name"], words(tank["contents"]), words(tank["state"]),
             number(tank["fill"], "percent", system), number(tank["mass"], "mass", system),
-            number(tank["free_surface_moment"], "mass_moment", system), number(tank["gm_loss"], "lever", system),
-        ])  # fmt: skip
-        notes.append(tank["free_surface_reason"])
-    for assumed in answer["assumed_free_surfaces"]:
-        rows.append([
-            assumed["tank"], assumed["name"], words(assumed["contents"]), "assumed", "", "",
-            number(assumed["free_surface_moment"], "mass_moment", system),
-            number(assumed["gm_loss"], "lever", system),
-        ])  # fmt: skip
-        notes.append(assumed["free_surface_reason"])
-    return "Tanks and their free surface\n" + _table(head, rows, "llllrrrr", notes)
+            *_moment(tank, system, reasons),
+        ]
+        for tank in answer["tanks"]
+    ]  # fmt: skip
+    rows += [
+        [
+            tank["tank"],
+            tank["name"],
+            words(tank["contents"]),
+            "assumed",
+            "",
+            "",
+            *_moment(tank, system, reasons),
+        ]
+        for tank in answer["assumed_free_surfaces"]
+    ]
+    notes = [line for reason, mark in reasons.items() for line in _folded(reason, f"  {mark:>3}  ")]
+    return "\n".join(["Tanks and their free surface", _table(head, rows, "llllrrrrr"), *notes])
+
+
+def _moment(tank: TankResult | AssumedFreeSurface, system: UnitSystem, reasons: dict[str, str]) -> list[str]:
+    """Moment, loss of GM and the number of the reason, which is told once under the table."""
+    return [
+        number(tank["free_surface_moment"], "mass_moment", system),
+        number(tank["gm_loss"], "lever", system),
+        reasons.setdefault(tank["free_surface_reason"], f"({len(reasons) + 1})"),
+    ]
 
 
 def _weights(answer: Assessment, system: UnitSystem) -> str:
@@ -181,16 +207,22 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
 
 
 def _criteria(answer: Assessment) -> str:
-    rows, notes = [], []
-    for criterion in answer["criteria"]:
-        rows.append([
-            words(criterion["verdict"]), criterion["clause"], criterion["title"],
+    rows = [
+        [
+            words(criterion["verdict"]), criterion["clause"], _told(criterion),
             figure_in(criterion["attained"], criterion["unit"]), _required(criterion),
             figure_in(criterion["margin"], criterion["unit"]),
-        ])  # fmt: skip
-        notes.append("" if criterion["verdict"] in ("pass", "fail") else criterion["reason"])
+        ]
+        for criterion in answer["criteria"]
+    ]  # fmt: skip
     head = ("verdict", "clause", "criterion", "attained", "required", "margin")
-    return "Criteria\n" + _table(head, rows, "lllrrr", notes)
+    return "Criteria\n" + _table(head, rows, "lllrrr")
+
+
+def _told(criterion: Criterion) -> str:
+    if criterion["verdict"] in ("pass", "fail"):
+        return criterion["title"]
+    return f"{criterion['title']}: {criterion['reason']}"
 
 
 def _required(criterion: Criterion) -> str:
@@ -201,11 +233,11 @@ def _required(criterion: Criterion) -> str:
 
 
 def _findings(answer: Assessment) -> str:
-    lines = [
-        line
-        for finding in answer["findings"]
-        for line in _folded(f"{finding['severity']}: {finding['message']}", "  - ")
-    ]
+    lines = []
+    for finding in answer["findings"]:
+        where = _TANK_LINE.match(finding["path"])
+        about = f", {answer['tanks'][int(where[1])]['name']}" if where else ""
+        lines += _folded(f"{finding['severity']}{about}: {finding['message']}", "  - ")
     return "\n".join(["Findings", *(lines or ["  none"])])
 
 
@@ -223,23 +255,26 @@ def _provenance(answer: Assessment) -> str:
 
 
 def _folded(text: str, start: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=start, subsequent_indent=" " * len(start))
-
-
-def _table(head: Sequence[str], rows: list[list[str]], sides: str, notes: Sequence[str] = ()) -> str:
-    """Columns as wide as they need to be (`l` left, `r` right), with a folded note under a row that has one."""
-    everything = [list(head), *rows] if head else rows
-    widths = (
-        [max(len(row[column]) for row in everything) for column in range(len(sides))] if everything else []
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=start, subsequent_indent=" " * len(start), break_on_hyphens=False
     )
+
+
+def _table(head: Sequence[str], rows: list[list[str]], sides: str) -> str:
+    """Columns as wide as they need to be (`l` left, `r` right); long sentences are folded within their column."""
+    everything = [[_fold_cell(cell) for cell in row] for row in ([list(head), *rows] if head else rows)]
+    widths = [max((len(line) for row in everything for line in row[i]), default=0) for i in range(len(sides))]
     lines = []
-    for place, row in enumerate(everything):
-        cells = zip(row, widths, sides, strict=True)
-        line = "  ".join(
-            cell.rjust(width) if side == "r" else cell.ljust(width) for cell, width, side in cells
-        )
-        lines.append(f"  {line}".rstrip())
-        at = place - 1 if head else place
-        if 0 <= at < len(notes) and notes[at]:
-            lines += _folded(notes[at], "      ")
+    for row in everything:
+        for height in range(max(len(cell) for cell in row)):
+            cells = [
+                (cell[height] if height < len(cell) else "").rjust(width) if side == "r"
+                else (cell[height] if height < len(cell) else "").ljust(width)
+                for cell, width, side in zip(row, widths, sides, strict=True)
+            ]  # fmt: skip
+            lines.append(f"  {'  '.join(cells)}".rstrip())
     return "\n".join(lines)
+
+
+def _fold_cell(text: str) -> list[str]:
+    return textwrap.wrap(text, CELL, break_on_hyphens=False) or [""]

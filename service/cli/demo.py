@@ -11,6 +11,8 @@ from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings
 
 REFUSED = 3
+DEFAULT_VESSEL = "halvenmoor"
+DEFAULT_CONDITION = "departure-homogeneous"
 
 
 def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> int:
@@ -20,8 +22,10 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> i
             print(each, *condition_names(each), sep="\n  ")
         return 0
     try:
-        vessel_id = vessel_id or demo_vessel_ids()[0]
-        condition = condition or _usual(condition_names(vessel_id))
+        vessel_id = vessel_id or DEFAULT_VESSEL
+        condition = condition or (
+            DEFAULT_CONDITION if vessel_id == DEFAULT_VESSEL else condition_names(vessel_id)[0]
+        )
         document = json.loads(read_condition(vessel_id, condition))
     except KeyError as unknown:
         print(f"There is no {unknown}; `demo --list` names what there is.", file=sys.stderr)
@@ -35,8 +39,3 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> i
         print(f"POST {url}/v1/assessments   vessel {vessel_id}, condition {condition}\n")
         print(answer_text(answer))
     return 0
-
-
-def _usual(names: tuple[str, ...]) -> str:
-    """The first departure condition, or the first of all."""
-    return next((name for name in names if "departure" in name), names[0])

@@ -97,8 +97,14 @@ def errors_of(invalid: ValidationError, at: Sequence[str | int] = ()) -> list[Pr
     """
     found = invalid.errors(include_url=False, include_input=False)[:MAX_ERRORS]
     return [
-        error((*at, *entry["loc"]), *_code_and_words(entry["type"], entry.get("ctx", {}))) for entry in found
+        error((*at, *_place(entry["loc"])), *_code_and_words(entry["type"], entry.get("ctx", {})))
+        for entry in found
     ]
+
+
+def _place(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    """The path of an error; where the name of a member is wrong, pydantic adds a step that no document has."""
+    return path[:-1] if path and path[-1] == "[key]" else path
 
 
 def _code_and_words(kind: str, context: dict[str, Any]) -> tuple[str, str]:

@@ -1,0 +1,25 @@
+"""The demonstration ships as vessels that the service holds."""
+
+import json
+from functools import cache
+
+from service.actions.assess import PreparedVessel, prepare_vessel
+from service.actions.refusal import Refusal
+from service.demo import demo_vessel_ids, read_vessel
+from service.wire.problem import error
+
+
+def find_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
+    """A demonstration ship, prepared at the first request. Refuses every other id and any revision but 1."""
+    if vessel_id not in demo_vessel_ids() or revision not in (None, 1):
+        place = "vessel_id" if revision is None else "vessel_revision"
+        wrong = [error((place,), "unknown_vessel", "There is none here.")]
+        raise Refusal(
+            "unknown_vessel", "This service holds no such vessel, or no such revision of her.", wrong
+        )
+    return _prepared(vessel_id)
+
+
+@cache
+def _prepared(vessel_id: str) -> PreparedVessel:
+    return prepare_vessel(json.loads(read_vessel(vessel_id)), ("vessel",), vessel_id, 1)
