@@ -13,7 +13,7 @@ from service.actions.rule_sets import editions
 from service.actions.units import METRIC, Scale
 from service.core.assessment import Assessment as Assessed
 from service.core.frame import CALCULATION_VERSION, FOOT, Floats
-from service.core.free_surface import BASES
+from service.core.free_surface import BASES, SENTENCES
 from service.core.rules.limit import PASS, VERDICTS, Criterion
 from service.core.tank import CONTENTS, STATES
 from service.wire.assessment import CAUTION, VesselReference
@@ -48,7 +48,7 @@ class Answers:
         criteria = _CriterionColumns.of(a, s)
         levers = None if a.curve is None else (a.curve.levers / s.length).tolist()
         heels = None if a.curve is None else a.curve.heels.tolist()
-        areas = self._areas()
+        areas, totals = self._areas(), self._liquid_totals()
         first = a.batch.first_line.tolist()
         answers = {}
         for n in wanted:
@@ -60,7 +60,7 @@ class Answers:
                 "units": s.names,
                 "tanks": tanks[first[n] : first[n + 1]],
                 "assumed_free_surfaces": assumed.get(n, []),
-                "weights": self._subtotals(n),
+                "weights": self._subtotals(n, totals[n]),
                 **scalars[n],
                 "flotation": flotation[n],
                 "stability": self._stability(n),
@@ -142,6 +142,7 @@ class Answers:
             (loss / s.length).tolist(),
         )
         sentence = a.situation.vessel.free_surfaces.sentence
+        reasons, printed = a.surfaces.reason.tolist(), a.surfaces.column.tolist()
         rows = []
         for p, (
             t,
@@ -176,7 +177,9 @@ class Answers:
                     "centre": {"lcg": x, "vcg": z, "tcg": y},
                     "state": STATES[state],
                     "free_surface_moment": moment,
-                    "free_surface_reason": sentence(a.surfaces, p, t),
+                    "free_surface_reason": SENTENCES[reasons[p]]
+                    if printed[p] < 0
+                    else sentence(a.surfaces, p, t),
                     "gm_loss": cost,
                 }
             )
@@ -326,26 +329,41 @@ class Answers:
             "free_surface_method": _ACTUAL if a.actual_moments_in_curve[n] else _FLUID_VCG,
         }
 
-    def _subtotals(self, n: int) -> list[Row]:
+    def _liquid_totals(self) -> list[dict[tuple[str, str], list[float]]]:
+        """Mass and first moments of each liquid, of every condition."""
+        a = self.assessed
+        liquids, fillings, groups = a.liquids, a.batch.fillings, len(CONTENTS)
+        slot = fillings.condition * groups + fillings.contents
+        mass = liquids.mass
+        sums = [
+            np.bincount(slot, weights=values, minlength=len(a.batch) * groups).reshape(-1, groups).tolist()
+            for values in (mass, mass * liquids.lcg, mass * liquids.vcg, mass * liquids.tcg)
+        ]
+        named = np.bincount(slot, minlength=len(a.batch) * groups).reshape(-1, groups).tolist()
+        return [
+            {("liquid", CONTENTS[g]): [part[n][g] for part in sums] for g in range(groups) if named[n][g]}
+            for n in range(len(a.batch))
+        ]
+
+    def _subtotals(self, n: int, liquids: dict[tuple[str, str], list[float]]) -> list[Row]:
+        """Lightship, liquids and weights of one condition, each with its common centre."""
         a, s = self.assessed, self.scale
-        lightship = a.situation.vessel.lightship
-        groups: dict[tuple[str, str], list[float]] = {
+        ship = a.situation.vessel.lightship
+        totals = {
             ("lightship", "lightship"): [
-                lightship.mass,
-                lightship.mass * lightship.lcg,
-                lightship.mass * lightship.vcg,
-                lightship.mass * lightship.tcg,
+                ship.mass,
+                ship.mass * ship.lcg,
+                ship.mass * ship.vcg,
+                ship.mass * ship.tcg,
             ]
         }
-        for p in range(int(a.batch.first_line[n]), int(a.batch.first_line[n + 1])):
-            liquid = self._liquid_columns[p]
-            _add(groups.setdefault(("liquid", liquid[0]), [0.0, 0.0, 0.0, 0.0]), liquid[1:])
-        for w in a.batch.conditions[n].weights:
-            mass = w.mass
-            _add(
-                groups.setdefault(("weight", w.category), [0.0, 0.0, 0.0, 0.0]),
-                (mass, mass * w.lcg, mass * w.vcg, mass * w.tcg),
-            )
+        totals.update(liquids)
+        for mass, x, z, y, category in a.batch.conditions[n].weights:
+            total = totals.setdefault(("weight", category), [0.0, 0.0, 0.0, 0.0])
+            total[0] += mass
+            total[1] += mass * x
+            total[2] += mass * z
+            total[3] += mass * y
         length = s.length
         return [
             {
@@ -356,26 +374,8 @@ class Answers:
                 if mass == 0.0
                 else {"lcg": x / mass / length, "vcg": z / mass / length, "tcg": y / mass / length},
             }
-            for (kind, category), (mass, x, z, y) in groups.items()
+            for (kind, category), (mass, x, z, y) in totals.items()
         ]
-
-    @property
-    def _liquid_columns(self) -> list[tuple[str, float, float, float, float]]:
-        cached = self.__dict__.get("_liquids")
-        if cached is None:
-            liquids, fillings = self.assessed.liquids, self.assessed.batch.fillings
-            mass = liquids.mass
-            cached = list(
-                zip(
-                    [CONTENTS[c] for c in fillings.contents.tolist()],
-                    mass.tolist(),
-                    (mass * liquids.lcg).tolist(),
-                    (mass * liquids.vcg).tolist(),
-                    (mass * liquids.tcg).tolist(),
-                )
-            )
-            self.__dict__["_liquids"] = cached
-        return cached
 
 
 _FLUID_VCG = "fluid VCG: the free surface correction times the sine of the heel (2008 IS Code B/3.1.9.2)"
@@ -383,11 +383,6 @@ _ACTUAL = (
     "actual moment of the liquid at each heel where a tank has heeled moments, fluid VCG for the others "
     "(2008 IS Code B/3.1.9)"
 )
-
-
-def _add(total: list[float], part: Sequence[float]) -> None:
-    for i, value in enumerate(part):
-        total[i] += value
 
 
 def smallest_margin(rows: Sequence[Row]) -> Row | None:

@@ -71,17 +71,13 @@ def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubt
             doubts.add(("tanks", i, "tank"), code, words)
             continue
         seen.add(name)
-        given = [
-            (kind, value)
-            for kind, value in enumerate((line.mass, line.volume, line.fill, line.sounding, line.ullage))
-            if value is not None
-        ]
-        if len(given) != 1:
+        values = (line.mass, line.volume, line.fill, line.sounding, line.ullage)
+        if values.count(None) != 4:
             doubts.add(
                 ("tanks", i), "one_quantity", "give exactly one of mass, volume, fill, sounding, ullage."
             )
             continue
-        kind, value = given[0]
+        kind, value = next((k, v) for k, v in enumerate(values) if v is not None)
         contents = int(book.contents[tank]) if line.contents is None else _CONTENTS[line.contents]
         density = book.default_density(tank, contents) if line.density is None else line.density
         lines.append(TankLine(tank, kind, value * factors[kind], density, contents))

@@ -18,6 +18,7 @@ is rounded. A condition that cannot be computed is refused with its first error;
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -31,7 +32,7 @@ from .opening import first_immersion
 from .righting_lever import RightingLever, Stability, flotation_side, list_angle, vanishing_angle
 from .rolling import coefficient, period
 from .rules.catalogue import CATALOGUE
-from .rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS, Criterion, merge_sides
+from .rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS, Criterion, worse_half
 from .situation import Situation
 from .tank import SLACK, Liquids
 from .vessel import Vessel
@@ -134,7 +135,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     # 8 down-flooding and deck edge, 9 wind
     situation = _situation(vessel, batch, displacement, vcg, vcg + correction, gm, flotation, curve, side)
     # 10 criteria, 11 findings
-    criteria = _criteria(situation, levers.curve(-side * heeling), side)
+    criteria = _criteria(situation, levers, heeling, side)
     vanishing = np.full_like(gm, np.nan) if curve is None else vanishing_angle(curve)
     return Assessment(
         batch=batch,
@@ -295,24 +296,52 @@ def _situation(
 
 
 def _criteria(
-    situation: Situation, other_curve: RightingLever | None, side: Floats
+    situation: Situation, levers: Levers, heeling: Floats, side: Floats
 ) -> dict[str, list[Criterion]]:
-    """Every rule set that binds any condition; on both sides where her openings are not the same on both."""
-    vessel, flotation = situation.vessel, situation.flotation
+    """Every rule set that binds any condition; on both sides where her openings are not the same on both.
+
+    The sides then stand one after the other along the first axis, and the less favourable counts."""
     asked = {name for condition in situation.batch.conditions for name in condition.rule_sets}
-    judged = {name: rules.evaluate(situation) for name, rules in CATALOGUE.items() if name in asked}
-    if not vessel.two_sided:
-        return judged
-    other = replace(
-        situation,
-        curve=other_curve,
-        flooding=first_immersion(vessel.openings, vessel.floods, flotation, -side),
-        flooding_automatic=first_immersion(vessel.openings, vessel.floods_unless_automatic, flotation, -side),
+    rule_sets = [rule_set for name, rule_set in CATALOGUE.items() if name in asked]
+    if not situation.vessel.two_sided:
+        return {rule_set.name: rule_set.evaluate(situation) for rule_set in rule_sets}
+    both = _both_sides(situation, levers, heeling, side)
+    return {r.name: [worse_half(criterion, side) for criterion in r.evaluate(both)] for r in rule_sets}
+
+
+def _both_sides(situation: Situation, levers: Levers, heeling: Floats, side: Floats) -> Situation:
+    """The same conditions twice: heeling to `side` [N], then to the other one."""
+    vessel, batch = situation.vessel, situation.batch
+    twice = twofold(situation)
+    flotation = twofold(situation.flotation)
+    towards = np.concatenate((side, -side))
+    return replace(
+        twice,
+        batch=replace(
+            batch,
+            conditions=[*batch.conditions, *batch.conditions],
+            water_density=np.tile(batch.water_density, 2),
+        ),
+        flotation=flotation,
+        curve=twofold(levers).curve(towards * np.tile(heeling, 2)),
+        flooding=first_immersion(vessel.openings, vessel.floods, flotation, towards),
+        flooding_automatic=first_immersion(
+            vessel.openings, vessel.floods_unless_automatic, flotation, towards
+        ),
     )
-    return {
-        name: [merge_sides(a, b, side) for a, b in zip(criteria, CATALOGUE[name].evaluate(other))]
-        for name, criteria in judged.items()
+
+
+Columns = TypeVar("Columns", Situation, Flotation, Levers)
+
+
+def twofold(columns: Columns) -> Columns:
+    """The same record with every array of its own repeated along the first axis. Source: definition."""
+    arrays: dict[str, Any] = {
+        name: np.concatenate((value, value))
+        for name, value in vars(columns).items()
+        if isinstance(value, np.ndarray)
     }
+    return replace(columns, **arrays)
 
 
 def _roll_period(vessel: Vessel, flotation: Flotation, gm: Floats) -> Floats:

@@ -79,4 +79,5 @@ class Batch:
 
     def sum_by_condition(self, values: Floats) -> Floats:
         """Sums [N] of a quantity [P] of the tank lines. Source: definition."""
-        return np.bincount(self.fillings.condition, weights=values, minlength=len(self))
+        result: Floats = np.bincount(self.fillings.condition, weights=values, minlength=len(self))
+        return result

@@ -223,8 +223,8 @@ def _flotation(situation: Situation) -> Iterator[Finding]:
 def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
     propeller, bridge, flotation = situation.vessel.propeller, situation.vessel.bridge, situation.flotation
     if propeller is not None:
-        top = propeller.shaft_height + 0.5 * propeller.diameter
-        for n in np.flatnonzero(flotation.draft_at(propeller.x) < top):
+        tip = propeller.shaft_height + 0.5 * propeller.diameter
+        for n in np.flatnonzero(flotation.draft_at(propeller.x) < tip):
             yield Finding(
                 int(n), "propeller_not_immersed", CAUTION, (), "the propeller is not fully immersed"
             )

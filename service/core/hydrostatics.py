@@ -1,6 +1,7 @@
 """Her hydrostatic tables: one for each trim they were computed at."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -76,7 +77,7 @@ def _table(trim: float, indices: list[int], rows: list[Row]) -> HydrostaticTable
             "a hydrostatic table needs at least two rows at each trim",
             ("hydrostatics", "rows", indices[0], "trim"),
         )
-    for before, after in zip(indices, indices[1:]):
+    for before, after in pairwise(indices):
         for name in ("draft", "displacement"):
             if not (rows[after][name] or 0.0) > (rows[before][name] or 0.0):
                 raise UnusableBooklet(

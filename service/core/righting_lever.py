@@ -42,6 +42,8 @@ class CrossCurves:
     grid: Floats = field(init=False)
     grid_of_values: Floats = field(init=False)
     grid_of_slope: Floats = field(init=False)
+    grid_sine: Floats = field(init=False)
+    grid_cosine: Floats = field(init=False)
 
     def __post_init__(self) -> None:
         """Check the order of the tables and prepare the spline and the points of the printed curve."""
@@ -59,6 +61,8 @@ class CrossCurves:
             ("grid", grid),
             ("grid_of_values", of_values),
             ("grid_of_slope", of_slope),
+            ("grid_sine", np.sin(np.radians(grid))),
+            ("grid_cosine", np.cos(np.radians(grid))),
         ):
             object.__setattr__(self, name, value)
 
@@ -100,11 +104,15 @@ class CrossCurves:
 
 @dataclass(frozen=True)
 class Crossing:
-    """A search: where the curve crosses `level` [N] (m) upward (rising) or downward, the first beyond `after` [N]."""
+    """A search: where the curve crosses `level` [N] (m) upward (rising) or downward.
+
+    The first one, or the first beyond `after` [N] degrees, or the first beyond the crossing found by the search of
+    index `following` in the same list."""
 
     level: Floats
     rising: bool
     after: Floats | None = None
+    following: int | None = None
 
 
 class RightingLever:
@@ -117,18 +125,28 @@ class RightingLever:
     def __init__(self, curves: CrossCurves, values: Floats, km: Floats, vcg: Floats, tcg: Floats) -> None:
         """values [N, H] KN in m at `curves.heels`; km, vcg (fluid), tcg (positive to the side she heels to) [N] m."""
         self.curves = curves
-        self.knots = curves.spline.knots
-        self.values = np.concatenate((np.zeros((len(km), 1)), values), axis=1)
         self.km, self.vcg, self.tcg = km, vcg, tcg
-        self.slopes = curves.spline.slopes(self.values, km)
-        radians = np.radians(curves.grid)
-        kn = self.values @ curves.grid_of_values.T + km[:, None] * curves.grid_of_slope
-        self.levers: Floats = kn - vcg[:, None] * np.sin(radians) - tcg[:, None] * np.cos(radians)
-        self._steps = np.diff(self.knots)
-        inner = 0.5 * self._steps * (self.values[:, :-1] + self.values[:, 1:])
-        inner = inner + self._steps**2 / 12.0 * (self.slopes[:, :-1] - self.slopes[:, 1:])
-        self._areas = np.concatenate((np.zeros((len(km), 1)), np.cumsum(inner, axis=1)), axis=1)
+        values = np.concatenate((np.zeros((len(km), 1)), values), axis=1)
+        kn = values @ curves.grid_of_values.T + km[:, None] * curves.grid_of_slope
+        self.levers: Floats = kn - vcg[:, None] * curves.grid_sine - tcg[:, None] * curves.grid_cosine
+        self._knots = curves.spline.knots
+        self._pieces, self._areas = self._polynomials(values, curves.spline.slopes(values, km))
+        self._first_piece = np.arange(len(km)) * (len(self._knots) - 1)
         self.maximum, self.angle_of_maximum = self._find_maximum()
+
+    def _polynomials(self, values: Floats, slopes: Floats) -> tuple[Floats, Floats]:
+        """KN of every interval as c0 + c1 t + c2 t^2 + c3 t^3, t radians from its left knot: [N * (K-1), 4], and the
+        area under KN from upright to each left knot [N * (K-1)]. Source: cubic Hermite form, definition."""
+        step = np.diff(self._knots)
+        y0, m0, m1 = values[:, :-1], slopes[:, :-1], slopes[:, 1:]
+        mean = (values[:, 1:] - y0) / step
+        pieces = np.stack(
+            (y0, m0, (3.0 * mean - 2.0 * m0 - m1) / step, (m0 + m1 - 2.0 * mean) / step**2), axis=2
+        )
+        inner = step * (0.5 * (y0 + values[:, 1:]) + step / 12.0 * (m0 - m1))
+        areas = np.zeros_like(inner)
+        np.cumsum(inner[:, :-1], axis=1, out=areas[:, 1:])
+        return pieces.reshape(-1, 4), areas.ravel()
 
     @property
     def heels(self) -> Floats:
@@ -136,28 +154,27 @@ class RightingLever:
         return self.curves.grid
 
     def lever(self, angle: Floats) -> Floats:
-        """GZ in m at angles [N] or [N, R] in degrees, negative angles included. Source: see the module."""
+        """GZ [N] in m at angles [N] in degrees, negative angles included. Source: see the module."""
         radians = np.radians(angle)
-        return (
-            self._kn(radians)[0]
-            - self._per(self.vcg, angle) * np.sin(radians)
-            - self._per(self.tcg, angle) * np.cos(radians)
-        )
+        size = np.abs(radians)
+        piece, t = self._place(size)
+        c = self._pieces[piece].T
+        kn = np.sign(radians) * (c[0] + t * (c[1] + t * (c[2] + t * c[3])))
+        result: Floats = kn - self.vcg * np.sin(radians) - self.tcg * np.cos(radians)
+        return result
 
     def area(self, first: Floats, last: Floats) -> Floats:
         """Integral of GZ from `first` to `last` [N] degrees, m.rad: exact for this curve. Source: definition."""
-        return self._area_from_zero(last) - self._area_from_zero(first)
+        return self._area_from_upright(last) - self._area_from_upright(first)
 
-    def _area_from_zero(self, angle: Floats) -> Floats:
-        radians = np.abs(np.radians(angle))
-        index, step, s = self._place(radians)
-        line = np.arange(len(radians))
-        y0, y1 = self.values[line, index], self.values[line, index + 1]
-        m0, m1 = self.slopes[line, index] * step, self.slopes[line, index + 1] * step
-        third, fourth = 3.0 * (y1 - y0) - 2.0 * m0 - m1, 2.0 * (y0 - y1) + m0 + m1
-        part = s * (y0 + s * (m0 / 2.0 + s * (third / 3.0 + s * fourth / 4.0)))
-        kn = self._areas[line, index] + step * part  # even in the angle: KN is odd
-        return kn - self.vcg * (1.0 - np.cos(radians)) - self.tcg * np.sin(np.radians(angle))
+    def _area_from_upright(self, angle: Floats) -> Floats:
+        radians = np.radians(angle)
+        piece, t = self._place(np.abs(radians))
+        c = self._pieces[piece].T
+        kn = self._areas[piece] + t * (c[0] + t * (c[1] / 2.0 + t * (c[2] / 3.0 + t * c[3] / 4.0)))
+        # even in the angle, because KN is odd; so is the term of KG, but not that of TCG
+        result: Floats = kn - self.vcg * (1.0 - np.cos(radians)) - self.tcg * np.sin(radians)
+        return result
 
     def first_crossings(self, searches: Sequence[Crossing]) -> Floats:
         """Angles [N, S] in degrees of the crossings asked for; NaN where there is none up to the last heel.
@@ -166,35 +183,36 @@ class RightingLever:
         Source: root of the curve, definition; bracketed Newton iteration (Press et al., Numerical Recipes, 9.4)."""
         nodes, levers = self._nodes()
         low, high = np.zeros((2, len(self.km), len(searches)))
-        level = np.stack([s.level for s in searches], axis=1)
         line = np.arange(len(self.km))
         found = np.zeros(low.shape, dtype=bool)
+        brackets: list[Ints] = []
         for s, search in enumerate(searches):
-            above = levers - search.level[:, None] >= 0.0
-            above[:, 0] &= (levers[:, 0] > search.level) | (self._slope_upright() >= 0.0)
+            above = levers >= search.level[:, None]
+            above[:, 0] &= (levers[:, 0] > search.level) | (self.km >= self.vcg)
             change = above[:, 1:] & ~above[:, :-1] if search.rising else above[:, :-1] & ~above[:, 1:]
             if search.after is not None:
                 change &= nodes[:, 1:] > search.after[:, None]
-            k = np.argmax(change, axis=1)
+            if search.following is not None:
+                change &= np.arange(change.shape[1]) >= brackets[search.following][:, None]
+            k = change.argmax(axis=1)
+            brackets.append(k)
             found[:, s] = change[line, k]
             low[:, s], high[:, s] = nodes[line, k], nodes[line, k + 1]
             if search.rising:  # already above the level when upright: that is where she rests
                 upright = above[:, 0] & above[:, 1]
                 found[:, s] |= upright
                 high[upright, s] = low[upright, s] = 0.0
-        rising = np.array([s.rising for s in searches])
-        root = self._solve(low, high, level, np.where(rising, 1.0, -1.0))
+        level = np.stack([s.level for s in searches], axis=1)
+        sign = np.array([1.0 if s.rising else -1.0 for s in searches])
+        root = self._solve(np.where(found, low, 0.0), np.where(found, high, 0.0), level, sign)
         return np.where(found, root, np.nan)
-
-    def _slope_upright(self) -> Floats:
-        return self.km - self.vcg
 
     def _nodes(self) -> tuple[Floats, Floats]:
         """The printed points with the one nearest the maximum moved onto it, so that no root pair is stepped over."""
         nodes = np.repeat(self.heels[None, :], len(self.km), axis=0)
         levers = self.levers.copy()
         line = np.arange(len(self.km))
-        nearest = np.clip(np.rint(self.angle_of_maximum / STEP).astype(np.int64), 0, nodes.shape[1] - 1)
+        nearest = np.minimum(np.rint(self.angle_of_maximum / STEP).astype(np.int64), nodes.shape[1] - 1)
         inside = (nearest > 0) & (nearest < nodes.shape[1] - 1)
         nodes[line, nearest] = np.where(inside, self.angle_of_maximum, nodes[line, nearest])
         levers[line, nearest] = np.where(inside, self.maximum, levers[line, nearest])
@@ -205,73 +223,56 @@ class RightingLever:
         low, high = np.radians(low), np.radians(high)
         vcg, tcg = self.vcg[:, None], self.tcg[:, None]
         angle = 0.5 * (low + high)
-        for _ in range(60):
-            kn, slope = self._kn(angle)
-            sine, cosine = np.sin(angle), np.cos(angle)
-            value = sign * (kn - vcg * sine - tcg * cosine - level)
-            slope = sign * (slope - vcg * cosine + tcg * sine)
-            low, high = np.where(value < 0.0, angle, low), np.where(value < 0.0, high, angle)
-            with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            for _ in range(60):
+                piece, t = self._place(angle)
+                c = np.moveaxis(self._pieces[piece], 2, 0)
+                sine, cosine = np.sin(angle), np.cos(angle)
+                value = c[0] + t * (c[1] + t * (c[2] + t * c[3])) - vcg * sine - tcg * cosine - level
+                slope = c[1] + t * (2.0 * c[2] + 3.0 * t * c[3]) - vcg * cosine + tcg * sine
+                below = sign * value < 0.0
+                low, high = np.where(below, angle, low), np.where(below, high, angle)
                 step = angle - value / slope
-            better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
-            done = np.abs(better - angle) <= 1e-14
-            angle = better
-            if done.all():
-                break
+                better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
+                done = np.abs(better - angle).max() <= 1e-14
+                angle = better
+                if done:
+                    break
         result: Floats = np.degrees(angle)
         return result
 
     def _find_maximum(self) -> tuple[Floats, Floats]:
         """Greatest GZ [N] (m) and its angle [N] (degrees), by Newton on the slope next to the greatest printed point."""
         line = np.arange(len(self.km))
-        best = np.argmax(self.levers, axis=1)
+        best = self.levers.argmax(axis=1)
         low = np.radians(self.heels[np.maximum(best - 1, 0)])
         high = np.radians(self.heels[np.minimum(best + 1, len(self.heels) - 1)])
         angle = np.radians(self.heels[best])
-        for _ in range(40):
-            _, slope, curvature = self._kn_twice(angle)
-            sine, cosine = np.sin(angle), np.cos(angle)
-            slope = slope - self.vcg * cosine + self.tcg * sine
-            curvature = curvature + self.vcg * sine + self.tcg * cosine
-            low, high = np.where(slope > 0.0, angle, low), np.where(slope > 0.0, high, angle)
-            with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            for _ in range(40):
+                piece, t = self._place(angle)
+                c = self._pieces[piece].T
+                sine, cosine = np.sin(angle), np.cos(angle)
+                slope = c[1] + t * (2.0 * c[2] + 3.0 * t * c[3]) - self.vcg * cosine + self.tcg * sine
+                curvature = 2.0 * c[2] + 6.0 * t * c[3] + self.vcg * sine + self.tcg * cosine
+                rising = slope > 0.0
+                low, high = np.where(rising, angle, low), np.where(rising, high, angle)
                 step = angle - slope / curvature
-            better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
-            done = np.abs(better - angle) <= 1e-13
-            angle = better
-            if done.all():
-                break
+                better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
+                done = np.abs(better - angle).max() <= 1e-13
+                angle = better
+                if done:
+                    break
         degrees = np.degrees(angle)
-        lever = self.lever(degrees)
-        kept = lever >= self.levers[line, best]
-        return np.where(kept, lever, self.levers[line, best]), np.where(kept, degrees, self.heels[best])
+        lever, printed = self.lever(degrees), self.levers[line, best]
+        kept = lever >= printed
+        return np.where(kept, lever, printed), np.where(kept, degrees, self.heels[best])
 
-    def _place(self, radians: Floats) -> tuple[Ints, Floats, Floats]:
-        index = np.clip(np.searchsorted(self.knots, radians, side="right") - 1, 0, len(self._steps) - 1)
-        step = self._steps[index]
-        return index, step, (radians - self.knots[index]) / step
-
-    def _kn(self, radians: Floats) -> tuple[Floats, Floats]:
-        """KN and its slope per radian at angles [N] or [N, R] in radians."""
-        kn, slope, _ = self._kn_twice(radians)
-        return kn, slope
-
-    def _kn_twice(self, radians: Floats) -> tuple[Floats, Floats, Floats]:
-        sign, size = np.sign(radians), np.abs(radians)
-        index, step, s = self._place(size)
-        line = np.arange(len(self.km))
-        if radians.ndim == 2:
-            line = line[:, None]
-        y0, y1 = self.values[line, index], self.values[line, index + 1]
-        m0, m1 = self.slopes[line, index] * step, self.slopes[line, index + 1] * step
-        second, third = 3.0 * (y1 - y0) - 2.0 * m0 - m1, 2.0 * (y0 - y1) + m0 + m1
-        kn = y0 + s * (m0 + s * (second + s * third))
-        slope = (m0 + s * (2.0 * second + 3.0 * s * third)) / step
-        curvature = (2.0 * second + 6.0 * s * third) / step**2
-        return sign * kn, slope, sign * curvature
-
-    def _per(self, value: Floats, angle: Floats) -> Floats:
-        return value if angle.ndim == 1 else value[:, None]
+    def _place(self, radians: Floats) -> tuple[Ints, Floats]:
+        """Row of `_pieces` and radians from its left knot, for angles [N] or [N, S] from upright to the last heel."""
+        interval = self._knots[1:-1].searchsorted(radians, side="right")
+        first = self._first_piece if radians.ndim == 1 else self._first_piece[:, None]
+        return first + interval, radians - self._knots[interval]
 
 
 def vanishing_angle(curve: RightingLever) -> Floats:

@@ -46,7 +46,8 @@ class OddSpline:
             right[-1, -2:] = -3.0 / last, 3.0 / last
         slope = np.zeros(count)
         slope[0] = 1.0
-        return cls(knots, np.linalg.solve(left, right), np.linalg.solve(left, slope))
+        inverse: Floats = np.linalg.inv(left).astype(np.float64)
+        return cls(knots, inverse @ right, inverse @ slope)
 
     def slopes(self, values: Floats, slope_at_origin: Floats) -> Floats:
         """Slopes at the knots [N, K] from values [N, K] (values[:, 0] = 0) and slope at the origin [N], per radian.

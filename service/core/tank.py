@@ -274,7 +274,7 @@ class TankBook:
         """
         units: list[tuple[int, ...]] = []
         taken: Bools = np.zeros(len(self.tanks), dtype=bool)
-        for i, tank in enumerate(self.tanks):
+        for i in range(len(self.tanks)):
             if taken[i]:
                 continue
             partner = self._partner(i, taken)

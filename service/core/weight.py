@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
+from typing import NamedTuple
 
 import numpy as np
 
 from .frame import Floats
 
 
-@dataclass(frozen=True)
-class Weight:
+class Weight(NamedTuple):
     """One line of the deadweight: t, and the coordinates of its centre in m."""
 
     mass: float
@@ -46,10 +46,10 @@ def sum_of(lists: Sequence[Sequence[Weight]]) -> Moments:
     """
     table = [
         (
-            fsum([w.mass for w in weights]),
-            fsum([w.mass * w.lcg for w in weights]),
-            fsum([w.mass * w.vcg for w in weights]),
-            fsum([w.mass * w.tcg for w in weights]),
+            fsum([w[0] for w in weights]),
+            fsum([w[0] * w[1] for w in weights]),
+            fsum([w[0] * w[2] for w in weights]),
+            fsum([w[0] * w[3] for w in weights]),
         )
         for weights in lists
     ]

@@ -143,10 +143,9 @@ def evaluate(situation: Situation) -> list[Criterion]:
         arm = situation.wind_height - 0.5 * situation.flotation.draft_midship
         lw1 = PRESSURE * situation.wind_area * arm / (1000.0 * GRAVITY * situation.displacement)
     lw2 = GUST * lw1
-    first = curve.first_crossings([Crossing(lw1, True), Crossing(lw2, True)])
-    phi0, phi_e = first[:, 0], first[:, 1]
-    after = np.where(np.isnan(phi_e), curve.curves.last_heel, phi_e)
-    phi_c = curve.first_crossings([Crossing(lw2, False, after)])[:, 0]
+    searches = [Crossing(lw1, True), Crossing(lw2, True), Crossing(lw2, False, following=1)]
+    phi0, phi_e, phi_c = curve.first_crossings(searches).T
+    phi_c = np.where(np.isnan(phi_e), np.nan, phi_c)
     no_wind = Cause(np.isnan(lw1), NOT_COMPUTABLE, "no wind profile at this draft")
     small = _too_small(situation)
     upright = Cause(

@@ -120,35 +120,33 @@ def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
     return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
 
 
-def merge_sides(first: Criterion, second: Criterion, side: Floats) -> Criterion:
-    """The less favourable of two sides, condition by condition: worse verdict, then smaller margin.
+def worse_half(both: Criterion, side: Floats) -> Criterion:
+    """Of a criterion judged on two sides, [2N], the less favourable one for each condition, [N].
 
-    `side` [N] is that of `first`: +1 port, -1 starboard. Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
-    worse = SEVERITY[second.verdict] > SEVERITY[first.verdict]
-    tie = SEVERITY[second.verdict] == SEVERITY[first.verdict]
+    The first half is the side given by `side` [N] (+1 port, -1 starboard), the second half the other. Worse is the
+    worse verdict, then the smaller margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever
+    curve is used)."""
+    count = len(side)
+    rank, margin = SEVERITY[both.verdict], both.margin
     with np.errstate(invalid="ignore"):
-        worse = worse | (tie & (second.margin < first.margin))
-    details = tuple(
-        Detail(a.name, a.unit, _choose(worse, a.values, b.values))
-        for a, b in zip(first.details, second.details)
-    )
-    towards = np.where(worse, -side, side)
-    details += (Detail("side", "", ["port" if s > 0.0 else "starboard" for s in towards]),)
-    causes = tuple(Cause(c.where & ~worse, c.verdict, c.text) for c in first.causes)
-    causes += tuple(Cause(c.where & worse, c.verdict, c.text) for c in second.causes)
+        second = (rank[count:] > rank[:count]) | (
+            (rank[count:] == rank[:count]) & (margin[count:] < margin[:count])
+        )
+    chosen = np.arange(count) + count * second
+    towards = np.where(second, -side, side)
+    details = tuple(Detail(d.name, d.unit, _taken(d.values, chosen)) for d in both.details)
+    shown = Detail("side", "", ["port" if s > 0.0 else "starboard" for s in towards])
     return Criterion(
-        first.row,
-        np.where(worse, second.attained, first.attained),
-        np.where(worse, second.required, first.required),
-        np.where(worse, second.verdict, first.verdict),
-        causes,
-        details,
+        both.row,
+        both.attained[chosen],
+        both.required[chosen],
+        both.verdict[chosen],
+        tuple(Cause(cause.where[chosen], cause.verdict, cause.text) for cause in both.causes),
+        (*details, shown),
     )
 
 
-def _choose(
-    second: Bools, a: Floats | Sequence[str | None], b: Floats | Sequence[str | None]
-) -> Floats | Sequence[str | None]:
-    if isinstance(a, np.ndarray) and isinstance(b, np.ndarray):
-        return np.where(second, b, a)
-    return [y if chosen else x for chosen, x, y in zip(second, a, b)]
+def _taken(values: Floats | Sequence[str | None], chosen: Ints) -> Floats | Sequence[str | None]:
+    if isinstance(values, np.ndarray):
+        return values[chosen]
+    return [values[i] for i in chosen]
