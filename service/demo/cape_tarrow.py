@@ -123,7 +123,7 @@ def most_vcg() -> Row:
         [-2.0, 0.0, 2.0, 4.0],
     )
     return {
-        "name": "Greatest VCG for 46 CFR 170.173(c), trim 2 ft by the head to 4 ft by the stern",
+        "name": "Greatest VCG, 46 CFR 170.173(c)",
         "basis": "max_vcg",
         "rows": [
             {"draft": d, "value": floor(vcg * 100.0) / 100.0, "trim_from": -2.0, "trim_to": 4.0}

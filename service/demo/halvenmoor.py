@@ -93,7 +93,7 @@ def document() -> Row:
             "minimum_service_displacement": 2900.0,
             "service": "exposed",
         },
-        "lightship": {"mass": 1720.0, "lcg": 39.4, "vcg": 6.15, "tcg": 0.0},
+        "lightship": {"mass": 1720.0, "lcg": 40.2, "vcg": 6.15, "tcg": 0.0},
         "hydrostatics": {
             "density": PRINTING.water,
             "draft_reference": "midship",
@@ -135,7 +135,7 @@ def least_gm() -> Row:
         [-1.0, 0.0, 1.0, 2.0],
     )
     return {
-        "name": "Least GM for 2008 IS Code A 2.2, trim 1 m by the head to 2 m by the stern",
+        "name": "Least GM, IS Code A 2.2",
         "basis": "min_gm",
         "rows": [
             {"draft": d, "value": ceil(gm * 100.0 - 1e-9) / 100.0, "trim_from": -1.0, "trim_to": 2.0}

@@ -8,7 +8,7 @@ from .tank_shape import Block
 
 FRAME = 0.65
 TANK_TOP = 1.2
-SIDE_TANK = 5.8
+SIDE_TANK = 5.55
 DECK = 8.0
 HEELS = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0)
 
