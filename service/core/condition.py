@@ -79,5 +79,6 @@ class Batch:
 
     def sum_by_condition(self, values: Floats) -> Floats:
         """Sums [N] of a quantity [P] of the tank lines. Source: definition."""
-        result: Floats = np.bincount(self.fillings.condition, weights=values, minlength=len(self))
-        return result
+        sums = np.zeros(len(self))
+        np.add.at(sums, self.fillings.condition, values)
+        return sums

@@ -40,16 +40,20 @@ class Opening:
     immersion: ImmersionTable | None = None
 
     def angle(self, flotation: Flotation, side: Floats) -> Floats:
-        """Heel [N] to `side` [N] (+1 port, -1 starboard) at which it immerses, degrees; inf where heeling that way lifts it out; NaN where her
-        own table does not cover the draft. Source: 2008 IS Code Part A 2.3.1 (angle of down-flooding); see module."""
+        """Heel [N] to `side` [N] (+1 port, -1 starboard) at which it immerses, in degrees.
+
+        """Heel [N] to `side` [N] (+1 port, -1 starboard) at which it immerses, in degrees.
+
+        inf where heeling that way lifts it out; NaN where her own table does not cover the draft.
         if self.immersion is not None:
             return np.where(self.y * side < 0.0, np.inf, self.immersion.at(flotation.draft_midship))
         return turned_waterline(flotation, self.x, self.y * side, self.z)
 
 
 def turned_waterline(flotation: Flotation, x: float, toward: Floats, z: float) -> Floats:
-    """Heel [N] in degrees at which the point (x, z) at `toward` [N] m on the low side meets the waterline; 0 where it is
-    already under water; inf above 90. Source: definition, see the module."""
+    """Heel [N] in degrees at which the point (x, z) at `toward` [N] m on the low side meets the waterline.
+
+    0 where it is already under water; inf above 90. Source: definition, see the module."""
     height = np.maximum(z - flotation.draft_at(x), 0.0)
     angle = np.degrees(np.arctan2(height, toward))
     return np.where(height == 0.0, 0.0, np.where(angle > 90.0, np.inf, angle))

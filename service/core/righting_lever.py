@@ -242,7 +242,7 @@ class RightingLever:
         return result
 
     def _find_maximum(self) -> tuple[Floats, Floats]:
-        """Greatest GZ [N] (m) and its angle [N] (degrees), by Newton on the slope next to the greatest printed point."""
+        """Greatest GZ [N] (m) and its angle [N] (degrees): Newton on the slope next to the greatest printed point."""
         line = np.arange(len(self.km))
         best = self.levers.argmax(axis=1)
         low = np.radians(self.heels[np.maximum(best - 1, 0)])

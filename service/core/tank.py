@@ -182,8 +182,9 @@ class TankBook:
         line = np.arange(len(tank))
         low, high = volumes[line, row], volumes[line, row + 1]
         part = np.clip((volume - low) / (high - low), 0.0, 1.0)[:, None]
-        first: Floats = self.columns[tank, row]
-        return first + part * (self.columns[tank, row + 1] - first)
+        first = self.columns[tank, row]
+        columns: Floats = first + part * (self.columns[tank, row + 1] - first)
+        return columns
 
     def liquids(self, fillings: Fillings, refusals: Refusals) -> Liquids:
         """Volumes, masses, centres and states of every tank line.

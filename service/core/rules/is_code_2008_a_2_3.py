@@ -50,7 +50,7 @@ TABLE_S = (
     (6.0, 7.0, 8.0, 12.0, 14.0, 16.0, 18.0, 20.0),
     (0.100, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035),
 )
-"""Factor s by rolling period T in s. Source: table 2.3.4-4 (values from memory; MSC.1/Circ.1200 prints 0.032 at 20 s)."""
+"""Factor s by rolling period T in s. Source: table 2.3.4-4 (values from memory; MSC.1/Circ.1200: 0.032 at 20 s)."""
 
 STEADY_WIND = Limit(
     "is-code-2008-a-2.3.1-steady-wind",

@@ -63,7 +63,7 @@ def _judge(name: str, basis: str, curves: list[GmLimit], situation: Situation) -
     )
     draft, trim = situation.flotation.draft_midship, situation.flotation.trim
     limits = np.stack([_limit(curve, draft, trim) for curve in curves])
-    covered: Bools = np.isfinite(limits).any(axis=0)
+    covered: Bools = np.asarray(np.isfinite(limits).any(axis=0))
     worst = np.nanmax if basis == "min_gm" else np.nanmin
     required: Floats = np.full(len(situation), np.nan)
     if covered.any():
