@@ -78,11 +78,11 @@ from .fleet import FleetLine
 from .history import Imported, export_history, import_history
 from .idempotency import KeptAnswer
 from .key import Key
-from .migrate import migrate, newest
+from .migration import migrate, newest
 from .review import Review, ReviewEntry
 from .table import as_text, now
 from .transaction import Storage, Transaction
-from .verify import Verified, verify
+from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
 
 __all__ = [

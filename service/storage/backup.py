@@ -22,9 +22,9 @@ from sqlalchemy.exc import DBAPIError
 from .change import Head
 from .engine import connect_sqlite, driver, occupy, parse, sqlite_path
 from .errors import Conflict, as_storage_error
-from .migrate import newest
+from .migration import newest
 from .transaction import Storage
-from .verify import Verified, verify
+from .verification import Verified, verify
 
 
 def backup(url: str, target: Path) -> Verified:
