@@ -42,9 +42,8 @@ class Opening:
     def angle(self, flotation: Flotation, side: Floats) -> Floats:
         """Heel [N] to `side` [N] (+1 port, -1 starboard) at which it immerses, in degrees.
 
-        """Heel [N] to `side` [N] (+1 port, -1 starboard) at which it immerses, in degrees.
-
         inf where heeling that way lifts it out; NaN where her own table does not cover the draft.
+        Source: 2008 IS Code Part A 2.3.1 (angle of down-flooding); see the module."""
         if self.immersion is not None:
             return np.where(self.y * side < 0.0, np.inf, self.immersion.at(flotation.draft_midship))
         return turned_waterline(flotation, self.x, self.y * side, self.z)
