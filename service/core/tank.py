@@ -183,7 +183,8 @@ class TankBook:
         low, high = volumes[line, row], volumes[line, row + 1]
         part = np.clip((volume - low) / (high - low), 0.0, 1.0)[:, None]
         first = self.columns[tank, row]
-        columns: Floats = first + part * (self.columns[tank, row + 1] - first)
+        # a printed row keeps its sounding although the full tank after it has none
+        columns: Floats = first + np.where(part > 0.0, part * (self.columns[tank, row + 1] - first), 0.0)
         return columns
 
     def liquids(self, fillings: Fillings, refusals: Refusals) -> Liquids:
