@@ -12,8 +12,8 @@
         └── ReadOnly        the file or the server refuses writes
 
 `Unavailable` is raised before or instead of a commit, with one exception that no client can tell apart: a
-connection that breaks during the commit itself. A writer repeats the call with the same idempotency key and
-gets either answer.
+connection that breaks, or a disk that fails, during the commit itself. A writer repeats the call with the
+same idempotency key and gets either answer.
 """
 
 from collections.abc import Iterator
@@ -100,7 +100,7 @@ _SQLITE = {
     5: (Busy, "the database is locked"),
     6: (Busy, "a table is locked"),
     8: (ReadOnly, "the database cannot be written"),
-    10: (Unavailable, "the disk failed"),
+    10: (Unavailable, "the disk failed or takes no more"),
     11: (Unavailable, "the database file is damaged"),
     13: (Full, "the disk of the database is full"),
     14: (Unavailable, "the database file cannot be opened"),
