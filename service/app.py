@@ -46,6 +46,7 @@ def create_app(settings: Settings) -> FastAPI:
         openapi_url=None,
         docs_url=None,
         redoc_url=None,
+        redirect_slashes=False,
     )
     state = app.state
     state.metrics = metrics

@@ -42,12 +42,10 @@ def answer_text(answer: Assessment) -> str:
 def _heading(answer: Assessment) -> str:
     vessel = answer["provenance"]["vessel"]["name"]
     lines = [f"{vessel}: {answer['title']}", verdict_in_words(answer)]
-    undecided = ("fail", "not_computable", "outside_validity")
+    not_passed = ("fail", "not_computable", "outside_validity")
     for criterion in answer["criteria"]:
-        if criterion["verdict"] in undecided:
-            lines += _folded(
-                f"{words(criterion['verdict'])}: {criterion['title']}. {criterion['reason']}", "  - "
-            )
+        if criterion["verdict"] in not_passed:
+            lines += _folded(f"{words(criterion['verdict'])}: {_why(criterion)}", "  - ")
     return "\n".join(lines)
 
 
@@ -55,7 +53,7 @@ def _why(criterion: Criterion) -> str:
     if criterion["verdict"] == "fail" and criterion["attained"] is not None:
         attained = figure_in(criterion["attained"], criterion["unit"])
         return f"{criterion['title']}: {attained}, required {_required(criterion)}"
-    return f"{criterion['title']}: {criterion['reason']}"
+    return _told(criterion)
 
 
 def verdict_in_words(answer: Assessment) -> str:

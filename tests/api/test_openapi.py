@@ -1,0 +1,79 @@
+"""The published description: complete, in step with the routes, units and signs in every schema."""
+
+from typing import Any
+
+import httpx
+import jsonschema_rs
+import pytest
+
+
+@pytest.fixture(scope="module")
+def description(http: httpx.Client) -> dict[str, Any]:
+    document: dict[str, Any] = http.get("/openapi.json").json()
+    return document
+
+
+def _operations(description: dict[str, Any]) -> list[tuple[str, str, dict[str, Any]]]:
+    return [
+        (path, method, operation)
+        for path, methods in description["paths"].items()
+        for method, operation in methods.items()
+    ]
+
+
+def _references(part: Any) -> set[str]:
+    if isinstance(part, dict):
+        own = {part["$ref"]} if isinstance(part.get("$ref"), str) else set()
+        return own.union(*(_references(value) for value in part.values()))
+    if isinstance(part, list):
+        return set().union(*(_references(value) for value in part))
+    return set()
+
+
+def test_every_reference_leads_somewhere(description: dict[str, Any]) -> None:
+    schemas = description["components"]["schemas"]
+    for reference in _references(description):
+        assert reference.removeprefix("#/components/schemas/") in schemas
+
+
+def test_refusals_are_problem_documents(description: dict[str, Any]) -> None:
+    for path, method, operation in _operations(description):
+        assert operation["summary"], (path, method)
+        for status, answer in operation["responses"].items():
+            if int(status) >= 400:
+                assert list(answer["content"]) == ["application/problem+json"], (path, method, status)
+
+
+def test_figures_of_requests_name_their_units(description: dict[str, Any]) -> None:
+    schemas = description["components"]["schemas"]
+    for name in ("Condition", "TankFilling", "Weight", "Vessel", "HydrostaticRow", "Tank", "TankRow"):
+        for member, part in schemas[name]["properties"].items():
+            assert part.get("description"), (name, member)
+            numbers = [kind for kind in (part, *part.get("anyOf", ())) if kind.get("type") == "number"]
+            if "coefficient" not in member:
+                assert all("x-units" in kind for kind in numbers), (name, member)
+
+
+def test_answers_fit_their_schema(
+    http: httpx.Client, description: dict[str, Any], request_document: dict[str, Any]
+) -> None:
+    components = {"components": description["components"]}
+
+    def validator(name: str) -> jsonschema_rs.Draft202012Validator:
+        return jsonschema_rs.Draft202012Validator({**components, "$ref": f"#/components/schemas/{name}"})
+
+    validator("AssessmentRequest").validate(request_document)
+    validator("Assessment").validate(http.post("/v1/assessments", json=request_document).json())
+    validator("Problem").validate(http.post("/v1/assessments", json={}).json())
+    validator("RuleSetList").validate(http.get("/v1/rule-sets").json())
+
+
+def test_a_wrong_request_does_not_fit_the_published_schema(
+    description: dict[str, Any], request_document: dict[str, Any]
+) -> None:
+    schema = {"components": description["components"], "$ref": "#/components/schemas/AssessmentRequest"}
+    validator = jsonschema_rs.Draft202012Validator(schema)
+    assert validator.is_valid(request_document)
+    for wrong in ({"mass": "1"}, {"colour": 1}, {"density": 13.6}):
+        request_document["condition"]["tanks"][0] |= wrong
+        assert not validator.is_valid(request_document)

@@ -1,0 +1,108 @@
+"""Health, versions, metrics, the reference and the pages of problems."""
+
+import re
+from html.parser import HTMLParser
+
+import httpx
+
+from service.api.problem_kinds import KINDS
+from tests.api.problem_check import checked_problem
+
+CLOSED = "default-src 'none'; frame-ancestors 'none'"
+
+
+def test_health(http: httpx.Client) -> None:
+    for path in ("/livez", "/readyz"):
+        response = http.get(path)
+        assert response.status_code == 200
+        assert response.json() == {"status": "ok"}
+
+
+def test_security_headers(http: httpx.Client) -> None:
+    for path in ("/livez", "/nowhere", "/openapi.json", "/problems"):
+        headers = http.get(path).headers
+        assert headers["content-security-policy"] == CLOSED
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "no-referrer"
+
+
+def test_version(http: httpx.Client, request_document: dict[str, object]) -> None:
+    version = http.get("/version").json()
+    assert version["api_version"] == "1"
+    answer = http.post("/v1/assessments", json=request_document).json()
+    assert version["calculation_version"] == answer["provenance"]["calculation_version"]
+
+
+def test_metrics_count_by_route_and_not_by_address(http: httpx.Client) -> None:
+    def count(route: str, status: int) -> float:
+        line = f'loading_requests_total{{method="GET",route="{route}",status="{status}"}}'
+        found = re.search(re.escape(line) + r" (\S+)", http.get("/metrics").text)
+        return float(found[1]) if found else 0.0
+
+    before = count("/problems/{code}", 200), count("unmatched", 404)
+    http.get("/problems/busy")
+    http.get("/problems/empty")
+    http.get("/no/such/address")
+    http.get("/no/other/address")
+    assert count("/problems/{code}", 200) - before[0] == 2
+    assert count("unmatched", 404) - before[1] == 2
+    assert "/no/such" not in http.get("/metrics").text
+
+
+def test_every_kind_of_problem_has_a_page(http: httpx.Client) -> None:
+    listed = {kind["code"]: kind for kind in http.get("/problems").json()["items"]}
+    assert listed.keys() == KINDS.keys()
+    for code, kind in listed.items():
+        assert http.get(kind["type"]).json() == kind
+        assert kind["status"] == KINDS[code].status
+    checked_problem(http.get("/problems/no-such-kind"), 404)
+
+
+def test_rule_sets(http: httpx.Client) -> None:
+    items = http.get("/v1/rule-sets").json()["items"]
+    assert {"is-code-2008-a-2.2", "is-code-2008-a-2.3", "46-cfr-170.170"} <= {item["name"] for item in items}
+    for item in items:
+        assert http.get(f"/v1/rule-sets/{item['name']}").json() == item
+        assert item["criteria"]
+        assert all(row["source"] and row["clause"] for row in item["criteria"])
+    assert checked_problem(http.get("/v1/rule-sets/none-such"), 404)["code"] == "no_such_rule_set"
+
+
+class _Page(HTMLParser):
+    """Collects what a page loads, links to and names."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.loaded: list[str] = []
+        self.targets: list[str] = []
+        self.ids: list[str] = []
+        self.inline_style = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        self.tags.append(tag)
+        self.inline_style |= "style" in given or any(name.startswith("on") for name in given)
+        if tag in ("link", "script", "img"):
+            self.loaded.append(given.get("href") or given.get("src") or "")
+        if tag == "a":
+            self.targets.append(given.get("href") or "")
+        if given.get("id"):
+            self.ids.append(given["id"] or "")
+
+
+def test_reference_page_needs_no_foreign_host_and_no_script(http: httpx.Client) -> None:
+    response = http.get("/docs")
+    assert response.headers["content-type"] == "text/html; charset=utf-8"
+    assert "'unsafe" not in response.headers["content-security-policy"]
+    page = _Page()
+    page.feed(response.text)
+    assert page.loaded == ["/docs/style.css"]
+    assert http.get("/docs/style.css").headers["content-type"] == "text/css; charset=utf-8"
+    assert "script" not in page.tags
+    assert not page.inline_style
+    assert len(page.ids) == len(set(page.ids))
+    inside = {target[1:] for target in page.targets if target.startswith("#")}
+    assert inside <= set(page.ids)
+    assert all(target.startswith(("#", "/")) for target in page.targets)
+    assert "POST /v1/assessments" in response.text
