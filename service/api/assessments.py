@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from service.api.batch_answer import BatchAnswer
 from service.api.desk import Detail
-from service.api.documented import problems_of, request_body
+from service.api.documented import lines_of, problems_of, request_body
 from service.api.request_body import JSON, JSON_LINES, require_accepted, require_content_type
 from service.api.state import State
 from service.wire.assessment import Assessment
@@ -75,7 +75,7 @@ async def post_assessment(request: Request, query: Annotated[AnswerQuery, Query(
     responses={
         200: {
             "description": "One assessment or problem per line.",
-            "content": {media_type: {"itemSchema": {"type": "object"}} for media_type in JSON_LINES},
+            "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
         },
         **problems_of(400, 406, 413, 415, 503),
     },

@@ -29,11 +29,16 @@ def problem_content() -> dict[str, Any]:
     return {MEDIA_TYPE: {"schema": PROBLEM_REF}}
 
 
+def lines_of(schema: dict[str, Any]) -> dict[str, Any]:
+    """The content of a stream whose every line is one document. OpenAPI 3.1 has no word for that."""
+    return {"schema": {"type": "string", "description": "One document per line."}, "x-line-schema": schema}
+
+
 def request_body(media_types: tuple[str, ...], schema: type[BaseModel], description: str) -> dict[str, Any]:
     """A required body of one document, or of one document per line where `media_types` stream."""
     reference = {"$ref": f"#/components/schemas/{schema.__name__}"}
     content = {
-        media_type: {"schema": reference} if media_type == "application/json" else {"itemSchema": reference}
+        media_type: {"schema": reference} if media_type == "application/json" else lines_of(reference)
         for media_type in media_types
     }
     return {"requestBody": {"required": True, "description": description, "content": content}}

@@ -91,9 +91,15 @@ def _operation(path: str, method: str, operation: dict[str, Any]) -> str:
 
 def _contents(holder: dict[str, Any]) -> str:
     return "<br>".join(
-        f"<code>{escape(media)}</code> {_type(content.get('schema') or content.get('itemSchema') or {})}"
+        f"<code>{escape(media)}</code> {_content_type(content)}"
         for media, content in holder.get("content", {}).items()
     )
+
+
+def _content_type(content: dict[str, Any]) -> str:
+    if "x-line-schema" in content:
+        return f"lines of {_type(content['x-line-schema'])}"
+    return _type(content.get("schema", {}))
 
 
 def _examples(holder: dict[str, Any]) -> str:
