@@ -46,8 +46,8 @@ class Answers:
         scalars = self._scalars()
         flotation = self._flotation()
         criteria = _CriterionColumns.of(a, s)
-        levers = None if a.curve is None else (a.curve.levers / s.length).tolist()
-        heels = None if a.curve is None else a.curve.heels.tolist()
+        levers = None if a.situation.curve is None else (a.situation.curve.levers / s.length).tolist()
+        heels = None if a.situation.curve is None else a.situation.curve.heels.tolist()
         areas, totals = self._areas(), self._liquid_totals()
         first = a.batch.first_line.tolist()
         answers = {}
@@ -91,14 +91,14 @@ class Answers:
         length = {
             "gm_solid": a.gm_solid,
             "gm_corrected": a.gm_corrected,
-            "free_surface_correction": a.free_surface_correction,
+            "free_surface_correction": a.displacement.free_surface_correction,
             "draft_forward": a.flotation.draft_forward,
             "draft_midship": a.flotation.draft_midship,
             "draft_aft": a.flotation.draft_aft,
             "trim": a.flotation.trim,
         }
         columns = {name: listed(values / s.length) for name, values in length.items()}
-        columns["displacement"] = listed(a.displacement / s.mass)
+        columns["displacement"] = listed(a.displacement.mass / s.mass)
         columns["list"] = listed(a.stability.list_angle)
         criteria = _CriterionColumns.of(a, s)
         answers = {}
@@ -124,7 +124,7 @@ class Answers:
         a, s = self.assessed, self.scale
         fillings, liquids = a.batch.fillings, a.liquids
         book = a.situation.vessel.book
-        loss = a.surfaces.moment / a.displacement[fillings.condition]
+        loss = a.surfaces.moment / a.displacement.mass[fillings.condition]
         columns = zip(
             fillings.tank.tolist(),
             fillings.contents.tolist(),
@@ -190,7 +190,7 @@ class Answers:
         rows: dict[int, list[Row]] = {}
         for line in a.assumed:
             tank = a.situation.vessel.tanks[line.tank]
-            loss = line.moment / float(a.displacement[line.condition])
+            loss = line.moment / float(a.displacement.mass[line.condition])
             rows.setdefault(line.condition, []).append(
                 {
                     "tank": tank.id,
@@ -206,7 +206,7 @@ class Answers:
     def _scalars(self) -> list[Row]:
         a, s = self.assessed, self.scale
         lightship = a.situation.vessel.lightship.mass
-        total = a.displacement
+        total = a.displacement.mass
         names = (
             "displacement",
             "deadweight",
@@ -220,17 +220,17 @@ class Answers:
         columns = zip(
             (total / s.mass).tolist(),
             ((total - lightship) / s.mass).tolist(),
-            (a.lcg / s.length).tolist(),
-            (a.tcg / s.length).tolist(),
-            (a.vcg_solid / s.length).tolist(),
-            (a.vcg_corrected / s.length).tolist(),
-            (a.free_surface_moment / s.moment).tolist(),
-            (a.free_surface_correction / s.length).tolist(),
+            (a.displacement.lcg / s.length).tolist(),
+            (a.displacement.tcg / s.length).tolist(),
+            (a.displacement.vcg_solid / s.length).tolist(),
+            (a.displacement.vcg_corrected / s.length).tolist(),
+            (a.displacement.free_surface_moment / s.moment).tolist(),
+            (a.displacement.free_surface_correction / s.length).tolist(),
         )
         first = zip(
-            (total * a.lcg / s.moment).tolist(),
-            (total * a.vcg_solid / s.moment).tolist(),
-            (total * a.tcg / s.moment).tolist(),
+            (total * a.displacement.lcg / s.moment).tolist(),
+            (total * a.displacement.vcg_solid / s.moment).tolist(),
+            (total * a.displacement.tcg / s.moment).tolist(),
         )
         return [
             {**dict(zip(names, row)), "moments": {"longitudinal": x, "vertical": z, "transverse": y}}
@@ -273,7 +273,7 @@ class Answers:
         angle = float(a.stability.list_angle[n])
         if np.isnan(angle):
             return {"angle": None, "side": "either"}
-        loll = not np.isnan(a.stability.loll[n]) and abs(float(a.tcg[n])) < 1e-9
+        loll = not np.isnan(a.stability.loll[n]) and abs(float(a.displacement.tcg[n])) < 1e-9
         side = (
             "either" if loll else "upright" if abs(angle) < 1e-9 else "port" if angle > 0.0 else "starboard"
         )
@@ -292,31 +292,33 @@ class Answers:
     def _areas(self) -> list[list[Row]]:
         """Areas to 30, to 40 and between (or to down-flooding where that comes first), of every condition."""
         a, s = self.assessed, self.scale
-        if a.curve is None:
+        if a.situation.curve is None:
             return []
-        end = np.fmin(a.situation.flooding.angle, a.curve.curves.last_heel)
+        end = np.fmin(a.situation.flooding.angle, a.situation.curve.curves.last_heel)
         columns = []
         for low, high in ((0.0, 30.0), (0.0, 40.0), (30.0, 40.0)):
             last = np.maximum(low, np.minimum(end, high))
             start = np.full_like(last, low)
-            reaches = (a.curve.curves.last_heel >= high) | (end < a.curve.curves.last_heel)
-            area = np.where(reaches, a.curve.area(start, last), np.nan) / s.length
+            reaches = (a.situation.curve.curves.last_heel >= high) | (
+                end < a.situation.curve.curves.last_heel
+            )
+            area = np.where(reaches, a.situation.curve.area(start, last), np.nan) / s.length
             columns.append([{"start": low, "end": e, "area": x} for e, x in zip(last.tolist(), listed(area))])
         return [list(row) for row in zip(*columns)]
 
     def _lever(self, n: int, heels: list[float] | None, levers: list[float], areas: list[Row]) -> Row:
         a, s = self.assessed, self.scale
-        assert a.curve is not None
+        assert a.situation.curve is not None
         vessel, situation = a.situation.vessel, a.situation
         angle, index = float(situation.flooding.angle[n]), int(situation.flooding.opening[n])
         opening = None if index < 0 or vessel.openings is None else vessel.openings[index]
         vanishing, deck = float(a.vanishing_angle[n]), float(situation.deck_edge[n])
         return {
-            "side": "port" if a.side[n] > 0.0 else "starboard",
+            "side": "port" if a.situation.side[n] > 0.0 else "starboard",
             "heels": heels,
             "levers": levers,
-            "maximum": float(a.curve.maximum[n]) / s.length,
-            "angle_of_maximum": float(a.curve.angle_of_maximum[n]),
+            "maximum": float(a.situation.curve.maximum[n]) / s.length,
+            "angle_of_maximum": float(a.situation.curve.angle_of_maximum[n]),
             "vanishing_angle": None if np.isnan(vanishing) else vanishing,
             "areas": areas,
             "down_flooding": {
@@ -326,7 +328,7 @@ class Answers:
                 "name": None if opening is None else opening.name,
             },
             "deck_edge_angle": None if np.isnan(deck) else deck,
-            "free_surface_method": _ACTUAL if a.actual_moments_in_curve[n] else _FLUID_VCG,
+            "free_surface_method": _ACTUAL if a.situation.actual_moments[n] else _FLUID_VCG,
         }
 
     def _liquid_totals(self) -> list[dict[tuple[str, str], list[float]]]:

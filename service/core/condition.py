@@ -67,6 +67,18 @@ class Batch:
             conditions, fillings, first, scalars[0], scalars[1].astype(np.int64), scalars[2], scalars[3]
         )
 
+    def repeated(self, rows: Ints) -> "Batch":
+        """The same conditions at the given rows [M], without their tank lines. Source: definition."""
+        return Batch(
+            [self.conditions[n] for n in rows],
+            self.fillings,
+            self.first_line,
+            self.water_density[rows],
+            self.basis[rows],
+            self.wind_area[rows],
+            self.wind_moment[rows],
+        )
+
     def __len__(self) -> int:
         """Number of conditions. Source: definition."""
         return len(self.conditions)

@@ -66,26 +66,34 @@ class FirstImmersion:
     opening: np.ndarray
 
 
-def first_immersion(
-    openings: tuple[Opening, ...] | None, counts: Bools, flotation: Flotation, side: Floats
-) -> FirstImmersion:
-    """First of the openings that count [O] to immerse when she heels to `side`.
+def immersion_angles(
+    openings: tuple[Opening, ...] | None, flotation: Flotation, side: Floats
+) -> Floats | None:
+    """Angles [O, N] at which the openings immerse when she heels to `side` [N]; None where the booklet does not say.
 
-    `openings` None: the booklet does not say, the angle is unknown (NaN); an empty tuple: she has none (inf).
+    Source: see `Opening.angle`."""
+    if openings is None:
+        return None
+    if not openings:
+        return np.zeros((0, len(side)))
+    return np.stack([opening.angle(flotation, side) for opening in openings])
+
+
+def first_immersion(angles: Floats | None, counts: Bools, rows: int) -> FirstImmersion:
+    """First of the openings that count [O] to immerse, from their angles [O, N].
+
+    None: the booklet does not say, the angle is unknown (NaN). None of them counts: there is none (inf).
     Source: 2008 IS Code Part A 2.3.1: openings which cannot be closed weathertight.
     """
-    none = np.full(len(flotation.trim), -1)
-    if openings is None:
-        return FirstImmersion(np.full_like(flotation.trim, np.nan), none)
-    chosen = [(i, o) for i, o in enumerate(openings) if counts[i]]
-    if not chosen:
-        return FirstImmersion(np.full_like(flotation.trim, np.inf), none)
-    angles = np.stack([o.angle(flotation, side) for _, o in chosen])
-    unknown = np.isnan(angles).any(axis=0)
-    least = np.argmin(np.where(np.isnan(angles), np.inf, angles), axis=0)
-    angle = angles[least, np.arange(angles.shape[1])]
-    index = np.array([i for i, _ in chosen])[least]
-    return FirstImmersion(np.where(unknown, np.nan, angle), np.where(np.isfinite(angle), index, -1))
+    if angles is None or not counts.any():
+        return FirstImmersion(np.full(rows, np.nan if angles is None else np.inf), np.full(rows, -1))
+    chosen = np.where(counts[:, None], angles, np.inf)
+    unknown = np.isnan(chosen)
+    least = np.where(unknown, np.inf, chosen).argmin(axis=0)
+    angle = chosen[least, np.arange(rows)]
+    return FirstImmersion(
+        np.where(unknown.any(axis=0), np.nan, angle), np.where(np.isfinite(angle), least, -1)
+    )
 
 
 @dataclass(frozen=True)

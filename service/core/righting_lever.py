@@ -8,12 +8,12 @@ maximum are those of this one curve, never of a grid of points. Angles are degre
 """
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from .errors import NoEquilibrium, OutsideTable, Refusals, UnusableBooklet
-from .flotation import Flotation
 from .frame import Bools, Floats, Ints
 from .interpolation import locate, outside, refuse_outside
 from .spline import OddSpline
@@ -134,6 +134,16 @@ class RightingLever:
         self._first_piece = np.arange(len(km)) * (len(self._knots) - 1)
         self.maximum, self.angle_of_maximum = self._find_maximum()
 
+    def head(self, count: int) -> "RightingLever":
+        """The first `count` curves. Source: definition."""
+        head = copy(self)
+        for name in ("km", "vcg", "tcg", "levers", "maximum", "angle_of_maximum"):
+            setattr(head, name, getattr(self, name)[:count])
+        pieces = count * (len(self._knots) - 1)
+        head._pieces, head._areas = self._pieces[:pieces], self._areas[:pieces]
+        head._first_piece = self._first_piece[:count]
+        return head
+
     def _polynomials(self, values: Floats, slopes: Floats) -> tuple[Floats, Floats]:
         """KN of every interval as c0 + c1 t + c2 t^2 + c3 t^3, t radians from its left knot: [N * (K-1), 4], and the
         area under KN from upright to each left knot [N * (K-1)]. Source: cubic Hermite form, definition."""
@@ -165,15 +175,20 @@ class RightingLever:
 
     def area(self, first: Floats, last: Floats) -> Floats:
         """Integral of GZ from `first` to `last` [N] degrees, m.rad: exact for this curve. Source: definition."""
-        return self._area_from_upright(last) - self._area_from_upright(first)
+        both = self.area_from_upright(np.stack((first, last), axis=1))
+        result: Floats = both[:, 1] - both[:, 0]
+        return result
 
-    def _area_from_upright(self, angle: Floats) -> Floats:
+    def area_from_upright(self, angle: Floats) -> Floats:
+        """Integral of GZ from upright to angles [N, R] in degrees (negative to windward), m.rad. Source: definition."""
         radians = np.radians(angle)
         piece, t = self._place(np.abs(radians))
-        c = self._pieces[piece].T
+        c = np.moveaxis(self._pieces[piece], -1, 0)
         kn = self._areas[piece] + t * (c[0] + t * (c[1] / 2.0 + t * (c[2] / 3.0 + t * c[3] / 4.0)))
         # even in the angle, because KN is odd; so is the term of KG, but not that of TCG
-        result: Floats = kn - self.vcg * (1.0 - np.cos(radians)) - self.tcg * np.sin(radians)
+        result: Floats = (
+            kn - self.vcg[:, None] * (1.0 - np.cos(radians)) - self.tcg[:, None] * np.sin(radians)
+        )
         return result
 
     def first_crossings(self, searches: Sequence[Crossing]) -> Floats:
@@ -275,33 +290,21 @@ class RightingLever:
         return first + interval, radians - self._knots[interval]
 
 
-def vanishing_angle(curve: RightingLever) -> Floats:
+def vanishing_angle(curve: RightingLever | None, count: int) -> Floats:
     """Angle [N] in degrees beyond the maximum at which GZ falls to zero; NaN where it does not up to the last heel.
 
     Source: definition (range of stability)."""
-    zero = np.zeros_like(curve.km)
+    if curve is None:
+        return np.full(count, np.nan)
+    zero = np.zeros(count)
     return curve.first_crossings([Crossing(zero, False, curve.angle_of_maximum)])[:, 0]
-
-
-def equilibrium_angle(curve: RightingLever, refusals: Refusals, asked: Bools) -> Floats:
-    """Angle [N] in degrees at which GZ first rises through zero: her list or loll under no heeling moment.
-
-    Refuses those of the `asked` [N] conditions that have none. Source: definition of equilibrium."""
-    angle = curve.first_crossings([Crossing(np.zeros_like(curve.km), True)])[:, 0]
-    for n in np.flatnonzero(asked & np.isnan(angle)):
-        refusals.add(
-            int(n),
-            NoEquilibrium(
-                "her righting lever rises through zero at no angle of the cross curves: she would capsize"
-            ),
-        )
-    return angle
 
 
 @dataclass(frozen=True)
 class Stability:
-    """Initial stability of each condition [N]: list in degrees positive to port, NaN-free unless refused; loll is
-    NaN where GM is positive. `from_curve` tells that the list is a root of GZ."""
+    """How each condition [N] rests: list in degrees positive to port; loll is NaN where GM is positive.
+
+    `from_curve` tells that the list is a root of GZ; NaN that there are no cross curves to find it on."""
 
     list_angle: Floats
     loll: Floats
@@ -312,24 +315,31 @@ SMALL_ANGLE = 5.0
 """Degrees up to which the list is taken from tan(list) = TCG / GM. Source: common practice, no source."""
 
 
-def list_angle(curve: RightingLever, gm: Floats, side: Floats, tcg: Floats, refusals: Refusals) -> Stability:
-    """List [N] from TCG and GM (both m) for small angles, else from the curve of the heavy side (`side` +1 port).
+def stability_of(
+    curve: RightingLever | None, gm: Floats, side: Floats, arm: Floats, refusals: Refusals
+) -> Stability:
+    """List [N] from the arm of her weight to port and GM (both m) for small angles, else from the curve of the side
+    she leans to (`side` +1 port). With GM not positive she lies at her angle of loll.
 
-    With GM not positive she lies at her angle of loll. Source: Derrett and Barrass, Ship Stability, chapters on list
+    Refuses a condition whose curve has no equilibrium. Source: Derrett and Barrass, Ship Stability, chapters on list
     and on angle of loll: tan(list) = GG1 / GM.
     """
     with np.errstate(divide="ignore", invalid="ignore"):
-        small = np.degrees(np.arctan(np.abs(tcg) / gm))
+        small = np.degrees(np.arctan(np.abs(arm) / gm))
     positive = gm > 0.0
     from_curve = ~positive | (small > SMALL_ANGLE)
-    angle = np.where(from_curve, 0.0, small)
-    loll = np.full_like(gm, np.nan)
+    angle, loll = small, np.full_like(gm, np.nan)
     if from_curve.any():
-        angle = np.where(from_curve, equilibrium_angle(curve, refusals, from_curve), angle)
+        rest = np.full_like(gm, np.nan) if curve is None else _equilibrium(curve, refusals, from_curve)
+        angle = np.where(from_curve, rest, small)
         loll = np.where(positive, np.nan, angle)
     return Stability(side * angle, loll, from_curve)
 
 
-def flotation_side(flotation: Flotation, tcg: Floats) -> Floats:
-    """Side [N] she leans to: +1 port, -1 starboard; port for an upright ship. Source: definition."""
-    return np.where(tcg - flotation.tcb < 0.0, -1.0, 1.0)
+def _equilibrium(curve: RightingLever, refusals: Refusals, asked: Bools) -> Floats:
+    """Angle [N] in degrees at which GZ first rises through zero; refuses those `asked` [N] that have none."""
+    angle = curve.first_crossings([Crossing(np.zeros_like(curve.km), True)])[:, 0]
+    for n in np.flatnonzero(asked & np.isnan(angle)):
+        words = "her righting lever rises through zero at no angle of the cross curves: she would capsize"
+        refusals.add(int(n), NoEquilibrium(words))
+    return angle

@@ -7,7 +7,7 @@ first.
 
 import numpy as np
 
-from ..frame import FOOT, LONG_TON, Floats
+from ..frame import FOOT, LONG_TON
 from ..situation import Situation
 from .lever_curve import CurveMeasures
 from .limit import (
@@ -47,7 +47,7 @@ def evaluate_weather(situation: Situation) -> list[Criterion]:
     length = p.length_bp / FOOT
     area = situation.wind_area / FOOT**2
     arm = (situation.wind_height - 0.5 * flotation.draft_midship) / FOOT
-    weight = situation.displacement / LONG_TON
+    weight = situation.displacement.mass / LONG_TON
     pressure = SERVICES[p.service or "exposed"] + (length / 14200.0) ** 2
     angle = np.minimum(14.0, situation.half_freeboard)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -125,62 +125,54 @@ PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)
 
 
+DEGREES = 180.0 / np.pi
+"""m.degree a m.rad."""
+
+
 def evaluate_b(situation: Situation) -> list[Criterion]:
     """170.173(b) for N conditions: m, m.degree, degrees. Source: 46 CFR 170.173(b)."""
-    return _evaluate(PARAGRAPH_B, situation)
+    if situation.curve is None:
+        return without_curve(PARAGRAPH_B, len(situation))
+    long = _too_long(situation)
+    curve = CurveMeasures.of(situation.curve, situation.flooding_automatic)
+    always, details = [long, curve.unknown], [curve.flooding_detail("downflooding angle")]
+    to_30, to_40, between = curve.areas()
+    floods = curve.floods_before(30.0)
+    return [
+        judge(GM_B, situation.gm_corrected, None, [long]),
+        judge(LEVER_B, curve.greatest_from(30.0), None, [*always, floods, curve.too_short(30.0)], details),
+        judge(ANGLE_B, curve.angle_of_greatest, None, always, details),
+        judge(AREA_30_B, DEGREES * to_30, None, [*always, curve.too_short(30.0)], details),
+        judge(AREA_40_B, DEGREES * to_40, None, [*always, curve.too_short(40.0)], details),
+        judge(AREA_3040_B, DEGREES * between, None, [*always, floods, curve.too_short(40.0)], details),
+    ]
 
 
 def evaluate_c(situation: Situation) -> list[Criterion]:
     """170.173(c), for vessels whose righting arm is greatest at 30 degrees or less.
 
     Area to the maximum at least 3.15 + 0.057 (30 - Y) m.degree (value from memory). Source: 46 CFR 170.173(c)."""
-    return _evaluate(PARAGRAPH_C, situation)
-
-
-def _evaluate(rows: tuple[Limit, ...], situation: Situation) -> list[Criterion]:
-    causes = [_too_long(situation)]
     if situation.curve is None:
-        return without_curve(rows, len(situation))
-    measures = CurveMeasures.of(situation.curve, situation.flooding_automatic)
-    angle = measures.angle_of_greatest()
-    if rows is PARAGRAPH_C:
-        beyond = measures.curve.angle_of_maximum > 30.0
-        causes.append(
-            Cause(
-                beyond,
-                NOT_APPLICABLE,
-                "the righting arm is greatest beyond 30 degrees: paragraph (b) applies",
-            )
-        )
-    return [_judge(row, measures, angle, situation, causes) for row in rows]
-
-
-def _judge(
-    row: Limit, measures: CurveMeasures, angle: Floats, situation: Situation, causes: list[Cause]
-) -> Criterion:
-    degrees = 180.0 / np.pi
-    unknown, limit = measures.unknown(), row.limit
-    flooding = np.where(np.isinf(measures.flooding), np.nan, measures.flooding)
-    details = [Detail("downflooding angle", "degree", flooding)]
-    if row in (GM_B, GM_C):
-        return judge(row, situation.gm_corrected, limit, causes)
-    if row in (ANGLE_B, ANGLE_C):
-        return judge(row, angle, limit, [*causes, unknown], details)
-    if row is LEVER_B:
-        every = [*causes, unknown, measures.floods_before(30.0), measures.too_short(30.0)]
-        return judge(row, measures.greatest_from(30.0), limit, every, details)
-    if row is AREA_30_B:
-        every = [*causes, unknown, measures.too_short(30.0)]
-        return judge(row, degrees * measures.area(0.0, 30.0), limit, every, details)
-    if row in (AREA_40_B, AREA_40_C):
-        every = [*causes, unknown, measures.too_short(40.0)]
-        return judge(row, degrees * measures.area(0.0, 40.0), limit, every, details)
-    if row in (AREA_3040_B, AREA_3040_C):
-        every = [*causes, unknown, measures.floods_before(30.0), measures.too_short(40.0)]
-        return judge(row, degrees * measures.area(30.0, 40.0), limit, every, details)
-    details.append(Detail("angle of the maximum righting arm Y", "degree", angle))
+        return without_curve(PARAGRAPH_C, len(situation))
+    curve = CurveMeasures.of(situation.curve, situation.flooding_automatic)
+    beyond = Cause(situation.curve.angle_of_maximum > 30.0, NOT_APPLICABLE, BEYOND_30)
+    applies = [_too_long(situation), beyond]
+    always, details = [*applies, curve.unknown], [curve.flooding_detail("downflooding angle")]
+    _, to_40, between = curve.areas()
+    angle = curve.angle_of_greatest
     required = 3.15 + 0.057 * (30.0 - np.clip(angle, 15.0, 30.0))
-    return judge(row, degrees * measures.area_to_greatest(), required, [*causes, unknown], details)
+    shown = Detail("angle of the maximum righting arm Y", "degree", angle)
+    short = curve.too_short(40.0)
+    return [
+        judge(GM_C, situation.gm_corrected, None, applies),
+        judge(ANGLE_C, angle, None, always, details),
+        judge(AREA_40_C, DEGREES * to_40, None, [*always, short], details),
+        judge(AREA_3040_C, DEGREES * between, None, [*always, curve.floods_before(30.0), short], details),
+        judge(AREA_MAX_C, DEGREES * curve.area_to_greatest(), required, always, [*details, shown]),
+    ]
+
+
+BEYOND_30 = "the righting arm is greatest beyond 30 degrees: paragraph (b) applies"
 
 
 def _too_long(situation: Situation) -> Cause:

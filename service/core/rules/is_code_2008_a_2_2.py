@@ -100,62 +100,47 @@ ALTERNATIVE = (ALTERNATIVE_AREA, ALTERNATIVE_ANGLE, AREA_30_TO_40, LEVER_AT_30, 
 
 def evaluate_general(situation: Situation) -> list[Criterion]:
     """2.2.1 to 2.2.4 for N conditions; m, m.rad, degrees. Source: 2008 IS Code Part A 2.2."""
-    return _evaluate(GENERAL, situation)
+    small = _too_small(situation)
+    gm = judge(INITIAL_GM, situation.gm_corrected, causes=[small])
+    if situation.curve is None:
+        return [*without_curve(GENERAL[:-1], len(situation)), gm]
+    curve = CurveMeasures.of(situation.curve, situation.flooding)
+    always, details = [small, curve.unknown], [curve.flooding_detail("angle of down-flooding")]
+    to_30, to_40, from_30_to_40 = curve.areas()
+    floods = curve.floods_before(30.0)
+    return [
+        judge(AREA_TO_30, to_30, None, [*always, curve.too_short(30.0)], details),
+        judge(AREA_TO_40, to_40, None, [*always, curve.too_short(40.0)], details),
+        judge(AREA_30_TO_40, from_30_to_40, None, [*always, floods, curve.too_short(40.0)], details),
+        judge(
+            LEVER_AT_30, curve.greatest_from(30.0), None, [*always, floods, curve.too_short(30.0)], details
+        ),
+        judge(ANGLE_OF_MAXIMUM, curve.angle_of_greatest, None, always, details),
+        gm,
+    ]
 
 
 def evaluate_alternative(situation: Situation) -> list[Criterion]:
     """2.2 with the alternative to 2.2.3, for ships on which 25 degrees is not practicable, if the Administration
     agrees. Source: 2008 IS Code Part A 2.2.3 (alternative: value from memory)."""
-    return _evaluate(ALTERNATIVE, situation)
-
-
-def _evaluate(rows: tuple[Limit, ...], situation: Situation) -> list[Criterion]:
-    small = _too_small(situation)
     if situation.curve is None:
-        others = without_curve([row for row in rows if row is not INITIAL_GM], len(situation))
-        return [*others, judge(INITIAL_GM, situation.gm_corrected, causes=[small])]
-    measures = CurveMeasures.of(situation.curve, situation.flooding)
-    return [_judge(row, measures, situation, small) for row in rows]
-
-
-def _judge(row: Limit, measures: CurveMeasures, situation: Situation, small: Cause) -> Criterion:
-    limit = row.limit
-    unknown = measures.unknown()
-    angle = measures.angle_of_greatest()
-    details = [
-        Detail(
-            "angle of down-flooding",
-            "degree",
-            np.where(np.isinf(measures.flooding), np.nan, measures.flooding),
-        )
+        return [*without_curve(ALTERNATIVE[:-1], len(situation)), evaluate_general(situation)[-1]]
+    _, _, between, lever, _, gm = evaluate_general(situation)
+    curve = CurveMeasures.of(situation.curve, situation.flooding)
+    always, details = (
+        [_too_small(situation), curve.unknown],
+        [curve.flooding_detail("angle of down-flooding")],
+    )
+    angle = curve.angle_of_greatest
+    required = 0.055 + 0.001 * (30.0 - np.clip(angle, 15.0, 30.0))
+    shown = Detail("angle of the maximum righting lever", "degree", angle)
+    return [
+        judge(ALTERNATIVE_AREA, curve.area_to_greatest(), required, always, [*details, shown]),
+        judge(ALTERNATIVE_ANGLE, angle, None, always, details),
+        between,
+        lever,
+        gm,
     ]
-    if row is INITIAL_GM:
-        return judge(row, situation.gm_corrected, limit, [small])
-    if row is AREA_TO_30:
-        return judge(
-            row, measures.area(0.0, 30.0), limit, [small, unknown, measures.too_short(30.0)], details
-        )
-    if row is AREA_TO_40:
-        return judge(
-            row, measures.area(0.0, 40.0), limit, [small, unknown, measures.too_short(40.0)], details
-        )
-    if row is AREA_30_TO_40:
-        causes = [small, unknown, measures.floods_before(30.0), measures.too_short(40.0)]
-        return judge(
-            row,
-            np.where(np.isnan(measures.usable), np.nan, measures.area(30.0, 40.0)),
-            limit,
-            causes,
-            details,
-        )
-    if row is LEVER_AT_30:
-        causes = [small, unknown, measures.floods_before(30.0), measures.too_short(30.0)]
-        return judge(row, measures.greatest_from(30.0), limit, causes, details)
-    if row is ALTERNATIVE_AREA:
-        required = 0.055 + 0.001 * (30.0 - np.clip(angle, 15.0, 30.0))
-        details.append(Detail("angle of the maximum righting lever", "degree", angle))
-        return judge(row, measures.area_to_greatest(), required, [small, unknown], details)
-    return judge(row, angle, limit, [small, unknown], details)
 
 
 def _too_small(situation: Situation) -> Cause:

@@ -106,7 +106,7 @@ def angle_of_roll(situation: Situation) -> Roll:
     block = _block_coefficient(situation)
     c = rolling.coefficient(p.breadth, draft, length)
     period = rolling.period(c, p.breadth, gm)
-    og = (situation.vcg_corrected - draft) / draft
+    og = (situation.displacement.vcg_corrected - draft) / draft
     r = 0.73 + 0.6 * og
     keel = np.nan if p.bilge_keel_area is None else 100.0 * p.bilge_keel_area / (length * p.breadth)
     if p.bilge == "sharp":
@@ -126,7 +126,7 @@ def _block_coefficient(situation: Situation) -> Floats:
     """Printed by draft, else the ship's, else displaced volume / (Lwl B d), its definition."""
     p, flotation = situation.vessel.particulars, situation.flotation
     length = p.length_waterline or np.nan
-    volume = situation.displacement / situation.batch.water_density
+    volume = situation.displacement.mass / situation.batch.water_density
     own = p.block_coefficient
     other = (
         volume / (length * p.breadth * flotation.draft_midship) if own is None else np.full_like(volume, own)
@@ -141,7 +141,7 @@ def evaluate(situation: Situation) -> list[Criterion]:
     curve = situation.curve
     with np.errstate(divide="ignore", invalid="ignore"):
         arm = situation.wind_height - 0.5 * situation.flotation.draft_midship
-        lw1 = PRESSURE * situation.wind_area * arm / (1000.0 * GRAVITY * situation.displacement)
+        lw1 = PRESSURE * situation.wind_area * arm / (1000.0 * GRAVITY * situation.displacement.mass)
     lw2 = GUST * lw1
     searches = [Crossing(lw1, True), Crossing(lw2, True), Crossing(lw2, False, following=1)]
     phi0, phi_e, phi_c = curve.first_crossings(searches).T
@@ -200,8 +200,9 @@ def _areas(situation: Situation, curve: RightingLever, levers: Levers, causes: l
     inside = np.clip(np.nan_to_num(phi_e), 0.0, end)
     leeward = np.clip(np.nan_to_num(phi2), inside, np.maximum(inside, end))
     windward = np.clip(np.nan_to_num(start), -end, inside)
-    a = lw2 * np.radians(inside - windward) - curve.area(windward, inside)
-    b = curve.area(inside, leeward) - lw2 * np.radians(leeward - inside)
+    under = curve.area_from_upright(np.stack((windward, inside, leeward), axis=1)).T
+    a = lw2 * np.radians(inside - windward) - (under[1] - under[0])
+    b = under[2] - under[1] - lw2 * np.radians(leeward - inside)
     b = np.where(np.isnan(phi2) | np.isnan(phi_e), np.nan, b)
     a = np.where(np.isnan(start) | np.isnan(phi_e), np.nan, a)
     short: Bools = (phi2 > end + 1e-9) | (start < -end - 1e-9)

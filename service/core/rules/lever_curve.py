@@ -11,7 +11,7 @@ import numpy as np
 from ..frame import Bools, Floats
 from ..opening import FirstImmersion
 from ..righting_lever import RightingLever
-from .limit import FAIL, NOT_COMPUTABLE, Cause
+from .limit import FAIL, NOT_COMPUTABLE, Cause, Detail
 
 UNKNOWN_FLOODING = (
     "the angle of down-flooding is unknown: her booklet gives no openings, or none at this draft"
@@ -20,23 +20,33 @@ UNKNOWN_FLOODING = (
 
 @dataclass(frozen=True)
 class CurveMeasures:
-    """A curve [N] with the end of its usable part, `usable` [N] degrees (NaN: unknown)."""
+    """A curve [N] with the end of its usable part, `usable` [N] degrees (NaN: unknown), the angle of its greatest
+    lever there [N] degrees, and the reason where the end is unknown."""
 
     curve: RightingLever
     flooding: Floats
     usable: Floats
+    angle_of_greatest: Floats
+    unknown: Cause
 
     @classmethod
     def of(cls, curve: RightingLever, flooding: FirstImmersion) -> "CurveMeasures":
-        """The curve up to the angle of down-flooding or its last heel. Source: 2008 IS Code Part A 2.3.1."""
-        return cls(curve, flooding.angle, np.minimum(flooding.angle, curve.curves.last_heel))
+        """The curve up to the angle of down-flooding or its last heel. Source: 2008 IS Code Part A 2.3.1, 2.2.3."""
+        usable = np.minimum(flooding.angle, curve.curves.last_heel)
+        unknown = Cause(np.isnan(usable), NOT_COMPUTABLE, UNKNOWN_FLOODING)
+        return cls(curve, flooding.angle, usable, np.minimum(curve.angle_of_maximum, usable), unknown)
 
-    def area(self, first: float, last: float) -> Floats:
-        """m.rad from `first` to the lesser of `last` and the angle of down-flooding [N]; 0 where that is empty.
+    def flooding_detail(self, name: str) -> Detail:
+        """The angle of down-flooding as an intermediate value under the document's own name. Source: definition."""
+        return Detail(name, "degree", np.where(np.isinf(self.flooding), np.nan, self.flooding))
 
-        Source: 2008 IS Code Part A 2.2.1."""
-        low = np.full_like(self.usable, first)
-        return self.curve.area(low, np.maximum(low, np.minimum(self.usable, last)))
+    def areas(self) -> tuple[Floats, Floats, Floats]:
+        """m.rad up to 30, up to 40 and from 30 to 40 degrees [N], each ending at the angle of down-flooding where that
+        comes first (the last is then 0). Source: 2008 IS Code Part A 2.2.1; 46 CFR 170.173."""
+        to_30, to_40 = self.curve.area_from_upright(
+            np.stack((np.minimum(self.usable, 30.0), np.minimum(self.usable, 40.0)), axis=1)
+        ).T
+        return to_30, to_40, np.where(self.usable > 30.0, to_40 - to_30, 0.0 * to_40)
 
     def greatest_from(self, angle: float) -> Floats:
         """Greatest lever [N] (m) at or beyond `angle` degrees on the usable part. Source: 2008 IS Code A 2.2.2."""
@@ -52,17 +62,9 @@ class CurveMeasures:
         greatest = np.where(peak, np.maximum(greatest, self.curve.maximum), greatest)
         return np.where(np.isnan(self.usable), np.nan, np.where(self.usable <= angle, 0.0, greatest))
 
-    def angle_of_greatest(self) -> Floats:
-        """Angle [N] (degrees) of the greatest lever on the usable part. Source: 2008 IS Code Part A 2.2.3."""
-        return np.minimum(self.curve.angle_of_maximum, self.usable)
-
     def area_to_greatest(self) -> Floats:
         """m.rad from upright to the angle of the greatest lever [N]. Source: 46 CFR 170.173(c)."""
-        return self.curve.area(np.zeros_like(self.usable), self.angle_of_greatest())
-
-    def unknown(self) -> Cause:
-        """The reason where the angle of down-flooding is unknown. Source: definition."""
-        return Cause(np.isnan(self.usable), NOT_COMPUTABLE, UNKNOWN_FLOODING)
+        return self.curve.area_from_upright(self.angle_of_greatest[:, None])[:, 0]
 
     def too_short(self, angle: float) -> Cause:
         """The reason where the cross curves end before `angle` and before any flooding. Source: definition."""

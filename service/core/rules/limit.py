@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -49,6 +50,11 @@ class Cause:
     where: Bools
     verdict: int
     text: str
+
+    @cached_property
+    def holds(self) -> bool:
+        """Whether it holds for any condition; asked once for every clause it is handed to. Source: definition."""
+        return bool(self.where.any())
 
 
 @dataclass(frozen=True)
@@ -104,10 +110,9 @@ def judge(
         np.asarray(row.limit if required is None else required, dtype=float), attained.shape
     )
     difference = attained - limit if row.comparison == AT_LEAST else limit - attained
-    with np.errstate(invalid="ignore"):
-        met = difference >= -ROUNDING * np.maximum(1.0, np.abs(limit))
+    met = difference >= -ROUNDING * np.maximum(1.0, np.abs(limit))
     verdict = np.where(np.isnan(difference), NOT_COMPUTABLE, np.where(met, PASS, FAIL))
-    kept = [cause for cause in causes if cause.where.any()]
+    kept = [cause for cause in causes if cause.holds]
     for cause in reversed(kept):
         verdict = np.where(cause.where, cause.verdict, verdict)
     return Criterion(row, attained, limit, verdict, tuple(kept), tuple(details))

@@ -68,7 +68,7 @@ def _judge(name: str, basis: str, curves: list[GmLimit], situation: Situation) -
     required: Floats = np.full(len(situation), np.nan)
     if covered.any():
         required[covered] = worst(limits[:, covered], axis=0)
-    attained = situation.gm_corrected if basis == "min_gm" else situation.vcg_corrected
+    attained = situation.gm_corrected if basis == "min_gm" else situation.displacement.vcg_corrected
     outside = Cause(~covered, NOT_COMPUTABLE, "the curve does not cover this draft and trim")
     details = [Detail("draft amidships", "m", draft), Detail("trim", "m", trim)]
     return judge(row, attained, required, [outside], details)
