@@ -91,7 +91,11 @@ def sum_up(vessel: dict, condition: dict) -> Result:
         surface += fsm
     mass, x, z, y = (np.array(column) for column in zip(*moments, strict=True))
     displacement = float(mass.sum())
-    lcg, vcg, tcg = float(mass @ x) / displacement, float(mass @ z) / displacement, float(mass @ y) / displacement
+    lcg, vcg, tcg = (
+        float(mass @ x) / displacement,
+        float(mass @ z) / displacement,
+        float(mass @ y) / displacement,
+    )
     ratio = vessel["hydrostatics"]["density"] / condition["water_density"]
     at, trim = float_on(vessel, displacement * ratio, lcg, from_ap)
     kn = levers(vessel["cross_curves"], displacement * ratio, trim, at["km"])
@@ -142,9 +146,11 @@ def spline(heels: np.ndarray, values: np.ndarray, slope: float) -> CubicSpline:
 def fill(tank: dict, line: dict, unit: float) -> tuple[float, float, tuple[float, float, float], float]:
     """Mass, volume, centre and free surface moment of one tank as it is filled."""
     contents = line.get("contents", tank["contents"])
-    density = line.get("density") or (
-        tank.get("density") if contents == tank["contents"] else None
-    ) or DENSITY.get(contents, 1.0)
+    density = (
+        line.get("density")
+        or (tank.get("density") if contents == tank["contents"] else None)
+        or DENSITY.get(contents, 1.0)
+    )
     rows = tank.get("table", {}).get("rows")
     if "mass" in line:
         volume = line["mass"] / density / unit
@@ -252,8 +258,12 @@ def weather(vessel: dict, result: Result) -> dict[str, float]:
         [2.4, 2.5, 2.6, 2.7, 2.8, 2.9, 3.0, 3.1, 3.2, 3.4, 3.5],
         [1, 0.98, 0.96, 0.95, 0.93, 0.91, 0.9, 0.88, 0.86, 0.82, 0.8],
     )
-    x2 = np.interp(p["block_coefficient"], [0.45, 0.5, 0.55, 0.6, 0.65, 0.7], [0.75, 0.82, 0.89, 0.95, 0.97, 1])
-    s = np.interp(period, [6, 7, 8, 12, 14, 16, 18, 20], [0.1, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035])
+    x2 = np.interp(
+        p["block_coefficient"], [0.45, 0.5, 0.55, 0.6, 0.65, 0.7], [0.75, 0.82, 0.89, 0.95, 0.97, 1]
+    )
+    s = np.interp(
+        period, [6, 7, 8, 12, 14, 16, 18, 20], [0.1, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035]
+    )
     kg = result.km - result.gm
     r = 0.73 + 0.6 * (kg - d) / d
     roll = 109.0 * k * x1 * x2 * np.sqrt(r * s)
