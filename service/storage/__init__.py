@@ -51,6 +51,7 @@ Every method raises the errors of `errors` (drawn there as a tree) and nothing e
 
 from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
+from .canonical import canonical
 from .change import Change, Head
 from .condition import (
     Condition,
@@ -60,7 +61,7 @@ from .condition import (
     ConditionRevisionLine,
     Filter,
 )
-from .digest import canonical, sha256
+from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
     Broken,

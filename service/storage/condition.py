@@ -191,6 +191,16 @@ _HISTORY = (
 _VESSEL_DIGEST = select(VESSEL_REVISIONS.c.digest).where(
     VESSEL_REVISIONS.c.vessel == _ID, VESSEL_REVISIONS.c.number == _AT
 )
+_BEFORE = (
+    select(CONDITIONS.c.vessel, CONDITIONS.c.head_number, CONDITIONS.c.head_digest, VESSEL_REVISIONS.c.digest)
+    .join_from(
+        CONDITIONS,
+        VESSEL_REVISIONS,
+        (VESSEL_REVISIONS.c.vessel == CONDITIONS.c.vessel) & (VESSEL_REVISIONS.c.number == _AT),
+        isouter=True,
+    )
+    .where(CONDITIONS.c.id == _ID)
+)
 _CREATE, _APPEND = insert(CONDITIONS), insert(CONDITION_REVISIONS)
 _MOVE = (
     update(CONDITIONS)
@@ -239,17 +249,27 @@ class ConditionRepository:
         """A new condition of `vessel` with revision 1. Raises NotFound for an unknown revision of the
         vessel.
         """
-        return self.keep(self._revision(entry, new_id(), vessel, 1, None))
+        pinned = {"the_id": vessel, "the_number": entry.vessel_revision}
+        vessel_digest = self._connection.execute(_VESSEL_DIGEST, pinned).scalar_one_or_none()
+        if vessel_digest is None:
+            raise NotFound("vessel_revision", vessel, entry.vessel_revision)
+        return self.keep(self._revision(entry, new_id(), 1, None, vessel, vessel_digest))
 
     def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
 
         Raises NotFound (also for an unknown revision of the vessel), and Stale when the head is another one.
         """
-        head = self.get(id)
-        if head.head_digest != expected:
-            raise Stale("condition", id, head.head_number, head.head_digest)
-        return self.keep(self._revision(entry, id, head.vessel, head.head_number + 1, expected))
+        place = {"the_id": id, "the_number": entry.vessel_revision}
+        before = self._connection.execute(_BEFORE, place).one_or_none()
+        if before is None:
+            raise NotFound("condition", id)
+        vessel, number, digest, vessel_digest = before
+        if digest != expected:
+            raise Stale("condition", id, number, digest)
+        if vessel_digest is None:
+            raise NotFound("vessel_revision", vessel, entry.vessel_revision)
+        return self.keep(self._revision(entry, id, number + 1, digest, vessel, vessel_digest))
 
     def keep(self, revision: ConditionRevision) -> ConditionRevision:
         """Store a finished revision as the new head; called from outside only for a history that was checked.
@@ -321,12 +341,14 @@ class ConditionRepository:
         return [Condition.of(row) for row in self._connection.execute(statement).mappings()]
 
     def _revision(
-        self, entry: ConditionEntry, id: str, vessel: str, number: int, previous: str | None
+        self,
+        entry: ConditionEntry,
+        id: str,
+        number: int,
+        previous: str | None,
+        vessel: str,
+        vessel_digest: str,
     ) -> ConditionRevision:
-        pinned = {"the_id": vessel, "the_number": entry.vessel_revision}
-        vessel_digest = self._connection.execute(_VESSEL_DIGEST, pinned).scalar_one_or_none()
-        if vessel_digest is None:
-            raise NotFound("vessel_revision", vessel, entry.vessel_revision)
         values = entry.model_dump(include=set(ConditionEntry.model_fields))
         values |= {"condition": id, "number": number, "vessel": vessel, "vessel_digest": vessel_digest}
         values |= {"created": self._now, "form": FORM, "previous": previous}

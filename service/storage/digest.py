@@ -20,25 +20,12 @@ import hashlib
 from collections.abc import Mapping
 from typing import Any
 
-import rfc8785
-
+from .canonical import canonical
 from .errors import Broken
 
 FORM = 1
 
 _LARGE = ("document", "assessment")
-
-
-def canonical(value: Any) -> str:
-    """The canonical JSON text (RFC 8785) of plain dicts, lists, strings, numbers, booleans and None.
-
-    Documents are handed to storage in this form. Raises ValueError for what JSON cannot carry (NaN,
-    infinities, integers beyond 2**53, lone surrogates).
-    """
-    try:
-        return rfc8785.dumps(value).decode()
-    except (rfc8785.CanonicalizationError, UnicodeEncodeError) as error:
-        raise ValueError(f"no canonical form: {error}") from error
 
 
 def sha256(text: str) -> str:
@@ -55,7 +42,7 @@ def digest(kind: str, record: Mapping[Any, Any]) -> str:
         if name in envelope:
             envelope[name] = sha256(envelope[name])
     envelope["kind"] = kind
-    return hashlib.sha256(rfc8785.dumps(envelope)).hexdigest()
+    return sha256(canonical(envelope))
 
 
 class Chain:

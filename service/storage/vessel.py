@@ -24,7 +24,7 @@ class _VesselFacts(Row):
 
 class VesselEntry(_VesselFacts):
     """What a caller hands over: `document` is the vessel document as canonical JSON text
-    (`digest.canonical`).
+    (`canonical`).
     """
 
     document: str = text()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.storage import Conflict, Filter, NotFound, OwnRevision, Stale, Storage, canonical
+from service.storage import Conflict, Filter, NotFound, OwnRevision, Stale, Storage
 from tests.storage.records import MATE, condition, filled, review, vessel
 
 
@@ -141,9 +141,3 @@ def test_the_database_refuses_a_verdict_it_does_not_know(storage: Storage) -> No
     ship, _ = filled(storage)
     with pytest.raises(Conflict), storage.transaction(write=True) as tx:
         tx.conditions.create(ship, condition(verdict="perhaps"))
-
-
-def test_what_json_cannot_carry_has_no_canonical_form() -> None:
-    for value in (float("nan"), float("inf"), 2**60, "\ud800"):
-        with pytest.raises(ValueError):
-            canonical({"value": value})
