@@ -107,9 +107,9 @@ class VesselRepository:
     def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
         self._connection, self._now, self._changes = connection, now, changes
 
-    def create(self, entry: VesselEntry) -> VesselRevision:
-        """A new vessel with revision 1."""
-        return self.keep(self._revision(entry, new_id(), 1, None))
+    def create(self, entry: VesselEntry, *, id: str | None = None) -> VesselRevision:
+        """A new vessel with revision 1; `id` when the installation names her itself (Conflict when it is taken)."""
+        return self.keep(self._revision(entry, id or new_id(), 1, None))
 
     def append(self, id: str, entry: VesselEntry, *, expected: str) -> VesselRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
