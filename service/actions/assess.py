@@ -1,10 +1,11 @@
 """Assess posted conditions: parsed JSON in, the bytes of the answer out. Nothing is stored."""
 
+import copy
 import hashlib
 import marshal
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar
 
@@ -30,6 +31,7 @@ from service.wire.vessel import Vessel as VesselDocument
 Detail = Literal["full", "summary"]
 Model = TypeVar("Model", ConditionDocument, VesselDocument)
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
+Found = dict[tuple[str, int | None], "PreparedVessel"]
 
 
 @dataclass(frozen=True)
@@ -69,9 +71,23 @@ class AssessmentDesk:
         self._lock = threading.Lock()
 
     def has_prepared(self, request: dict[str, Any]) -> bool:
-        """Whether answering takes no preparation of a vessel, so that it is quick."""
+        """Whether answering takes neither a preparation of a vessel nor a look into storage, so that it is quick."""
         document = request.get("vessel")
-        return document is None or _fingerprint(document) in self._prepared
+        return document is not None and _fingerprint(document) in self._prepared
+
+    def within(self, vessels: Collection[str] | None) -> "AssessmentDesk":
+        """The same desk for a caller who may name these held vessels only (None: all of them)."""
+        if vessels is None:
+            return self
+        scoped, find = copy.copy(self), self._find_vessel
+
+        def find_within(id: str, revision: int | None) -> PreparedVessel:
+            if find is None or id not in vessels:
+                raise unknown_vessel()
+            return find(id, revision)
+
+        scoped._find_vessel = find_within
+        return scoped
 
     def answer(self, request: dict[str, Any], units: str | None = None) -> bytes:
         """The assessment of one request as JSON; raises Refusal or pydantic's ValidationError."""
@@ -79,7 +95,7 @@ class AssessmentDesk:
 
     def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
         """The assessment of one request as a document; raises Refusal."""
-        answer = self._assess([self._job(request, units)], "full")[0]
+        answer = self._assess([self._job(request, units, {})], "full")[0]
         if isinstance(answer, Exception):
             raise answer
         return answer
@@ -90,9 +106,10 @@ class AssessmentDesk:
         """One answer or error a line, in order: a bad line never stops the rest."""
         answers: list[Any] = [None] * len(lines)
         groups: dict[tuple[int, str], list[tuple[int, _Job]]] = {}
+        found: Found = {}
         for i, line in enumerate(lines):
             try:
-                job = self._job(parse_json(line, max_depth=self._json_depth), units)
+                job = self._job(parse_json(line, max_depth=self._json_depth), units, found)
             except (Refusal, ValidationError, UnreadableJson) as refused:
                 answers[i] = refused
             else:
@@ -117,7 +134,8 @@ class AssessmentDesk:
                 self._prepared.popitem(last=False)
         return prepared
 
-    def _vessel_for(self, request: dict[str, Any]) -> PreparedVessel:
+    def _vessel_for(self, request: dict[str, Any], found: Found) -> PreparedVessel:
+        """The vessel of a request; `found` holds those looked up for the same call."""
         named, inline = request.get("vessel_id"), request.get("vessel")
         if (named is None) == (inline is None):
             wrong = [error((), "one_vessel", "Give exactly one of vessel and vessel_id.")]
@@ -134,14 +152,12 @@ class AssessmentDesk:
                 "invalid_request", "The vessel is not named properly.", [error(place, "type", "wrong type.")]
             )
         if self._find_vessel is None:
-            raise Refusal(
-                "unknown_vessel",
-                "This service holds no vessels.",
-                [error(("vessel_id",), "unknown_vessel", "not held here.")],
-            )
-        return self._find_vessel(named, revision)
+            raise unknown_vessel()
+        if (named, revision) not in found:
+            found[named, revision] = self._find_vessel(named, revision)
+        return found[named, revision]
 
-    def _job(self, request: dict[str, Any], units: str | None) -> _Job:
+    def _job(self, request: dict[str, Any], units: str | None, found: Found) -> _Job:
         unknown = [
             error((name,), "extra_forbidden", "This member is not known here.")
             for name in request
@@ -155,7 +171,7 @@ class AssessmentDesk:
                 "The request holds no condition.",
                 [error(("condition",), "missing", "This member is required.")],
             )
-        prepared = self._vessel_for(request)
+        prepared = self._vessel_for(request, found)
         document = _validated(ConditionDocument, request["condition"], ("condition",))
         condition = condition_of(document, prepared.vessel, prepared.axes)
         return _Job(prepared, document, condition, units or document.units)
@@ -175,6 +191,12 @@ class AssessmentDesk:
             else:
                 results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
         return results
+
+
+def unknown_vessel() -> Refusal:
+    """What a request gets that names a vessel not held here, or one its sender may not see."""
+    wrong = [error(("vessel_id",), "unknown_vessel", "not held here.")]
+    return Refusal("unknown_vessel", "This service holds no vessel of that id and revision.", wrong)
 
 
 def prepare_vessel(

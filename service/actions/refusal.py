@@ -4,10 +4,24 @@ from service.wire.problem import ProblemError
 
 
 class Refusal(Exception):
-    """Refused under a stable `code`; `detail` is a sentence, `errors` name the places."""
+    """Refused under a stable `code`; `detail` is a sentence, `errors` name the places.
 
-    def __init__(self, code: str, detail: str, errors: list[ProblemError] | None = None) -> None:
+    `etag` is the present tag of what a writer took for older, `retry_after` the seconds after which the same
+    request may be granted.
+    """
+
+    def __init__(
+        self,
+        code: str,
+        detail: str,
+        errors: list[ProblemError] | None = None,
+        *,
+        etag: str | None = None,
+        retry_after: int | None = None,
+    ) -> None:
         super().__init__(detail)
         self.code = code
         self.detail = detail
         self.errors = errors or []
+        self.etag = etag
+        self.retry_after = retry_after

@@ -1,0 +1,162 @@
+"""Who may do what: callers, their roles, and the keys they show.
+
+A key is shown as `lc_<id>_<secret>`. Only an HMAC-SHA256 of its secret is kept, made with a pepper that is not in
+the database: a stolen copy of the database opens nothing. (A secret of 190 random bits needs no slow hash.)
+
+While the records hold no key at all, a caller on this very machine is its administrator.
+"""
+
+import hmac
+import ipaddress
+import time
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import Final, Literal
+
+from service.actions.records import Records, not_found
+from service.actions.refusal import Refusal
+from service.storage import Key, as_text, now
+from service.storage import NotFound as KeyNotFound
+
+Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
+
+_READING: Final[frozenset[Right]] = frozenset({"read", "assess"})
+RIGHTS: Final[dict[str, frozenset[Right]]] = {
+    "ship": _READING | {"write_condition", "write_vessel"},
+    "reviewer": _READING | {"review"},
+    "integrator": _READING,
+    "administrator": _READING | {"write_condition", "write_vessel", "add_vessel", "review", "administer"},
+}
+PREFIX: Final = "lc"
+KNOWN_SECONDS: Final = 1.0
+TOUCH: Final = timedelta(minutes=1)
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Whoever asks. `vessels` are the ids it may see, None for all."""
+
+    key_id: str
+    name: str
+    role: str
+    vessels: frozenset[str] | None
+    request_id: str | None = None
+    address: str | None = None
+
+    def require(self, right: Right) -> None:
+        """Refuse what the role may not do."""
+        if right not in RIGHTS[self.role]:
+            raise Refusal("forbidden", f"A key of the role {self.role} may not do this.")
+
+    def require_vessel(self, vessel: str, kind: str = "vessel") -> None:
+        """Answer for a vessel outside the scope as if she were not there."""
+        if self.vessels is not None and vessel not in self.vessels:
+            raise not_found(kind, vessel)
+
+
+LOCAL = Caller("local", "Local administrator", "administrator", None)
+
+
+class Access:
+    """Tells callers by their keys. Safe to use from several threads.
+
+    A key found good is believed for `KNOWN_SECONDS`; a revocation takes that long to reach every process.
+    """
+
+    def __init__(self, records: Records, pepper: bytes) -> None:
+        self._records, self._pepper = records, pepper
+        self._known: dict[str, tuple[float, Caller]] = {}
+        self._keys_known: tuple[float, bool] = (0.0, False)
+
+    def remembered(self, token: str | None) -> Caller | None:
+        """The caller if that was asked a moment ago: costs neither a query nor a thread."""
+        moment = time.monotonic()
+        if token is None:
+            return LOCAL if self._keys_known[0] > moment and not self._keys_known[1] else None
+        known = self._known.get(token)
+        return known[1] if known is not None and known[0] > moment else None
+
+    def caller(self, token: str | None) -> Caller:
+        """Whoever shows `token`. Raises Refusal (unauthenticated), and the errors of unavailable records."""
+        if token is None:
+            if self._any_key():
+                raise _unauthenticated("This service needs a key: send it as `Authorization: Bearer <key>`.")
+            return LOCAL
+        key = self._valid(token)
+        caller = Caller(key.id, key.name, key.role, key.scope)
+        if len(self._known) > 10_000:
+            self._known.clear()
+        self._known[token] = (time.monotonic() + KNOWN_SECONDS, caller)
+        return caller
+
+    def forget(self) -> None:
+        """Ask the records again from now on: keys were changed here."""
+        self._known.clear()
+        self._keys_known = (0.0, False)
+
+    def open_to_all(self) -> bool:
+        """Whether there is no key yet, so that whoever reaches the service is its administrator."""
+        return not self._any_key()
+
+    def _any_key(self) -> bool:
+        until, found = self._keys_known
+        if found or until > time.monotonic():  # keys are never removed: once there, always there
+            return found
+        with self._records.reading() as tx:
+            found = tx.keys.any()
+        self._keys_known = (time.monotonic() + KNOWN_SECONDS, found)
+        return found
+
+    def _valid(self, token: str) -> Key:
+        prefix, _, rest = token.partition("_")
+        id, _, secret = rest.partition("_")
+        if prefix != PREFIX or not id.isalnum() or not id.isascii() or len(id) > 16 or not secret:
+            raise _unauthenticated("This is not a key of this service.")
+        with self._records.reading() as tx:
+            try:
+                key = tx.keys.get(id)
+            except KeyNotFound:
+                raise _unauthenticated("This key is not known here.") from None
+        if not hmac.compare_digest(key.secret_hash, secret_hash(self._pepper, secret)):
+            raise _unauthenticated("This key is not known here.")
+        if key.revoked is not None:
+            raise _unauthenticated("This key was revoked.")
+        if key.expires is not None and key.expires <= now():
+            raise _unauthenticated("This key has expired.")
+        self._note_use(key)
+        return key
+
+    def _note_use(self, key: Key) -> None:
+        if key.last_used is not None and key.last_used > as_text(datetime.now(UTC) - TOUCH):
+            return
+        try:
+            with self._records.writing() as tx:
+                tx.keys.touch(key.id)
+        except Refusal:
+            return  # a database that cannot be written to still answers readers
+
+
+def secret_hash(pepper: bytes, secret: str) -> str:
+    """HMAC-SHA256 of a secret, hexadecimal."""
+    return hmac.digest(pepper, secret.encode("utf-8", "surrogatepass"), "sha256").hex()
+
+
+def is_this_machine(host: str | None) -> bool:
+    """Whether a name or address can only mean this machine; names with a dot could be anybody's."""
+    if not host:
+        return False
+    if "." not in host and ":" not in host:
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def on_behalf(caller: Caller, request_id: str, address: str | None) -> Caller:
+    """The caller of one request."""
+    return replace(caller, request_id=request_id, address=address)
+
+
+def _unauthenticated(detail: str) -> Refusal:
+    return Refusal("unauthenticated", detail)

@@ -1,0 +1,108 @@
+"""Keep a vessel's data: a new vessel, or the next revision of one. Nothing kept before is touched."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from service.actions.access import Caller
+from service.actions.assess import AssessmentDesk
+from service.actions.once import Made, Once, once
+from service.actions.records import Records
+from service.actions.show_vessel import vessel_revision_text, vessel_tag
+from service.actions.tag import require_tag
+from service.storage import AuditEntry, Transaction, VesselEntry, VesselRevision, canonical
+
+
+@dataclass(frozen=True)
+class CheckedVessel:
+    """A vessel document that can be calculated with, ready to be kept."""
+
+    name: str
+    imo_number: str | None
+    source: str
+    document: str
+
+
+def check_vessel(desk: AssessmentDesk, document: dict[str, Any]) -> CheckedVessel:
+    """Prepare a posted vessel as for a calculation. Raises Refusal with every place that is wrong."""
+    desk.prepare(document, ())
+    source = document["source"]
+    parts = (source["booklet"], source.get("revision"), source.get("date"))
+    return CheckedVessel(
+        name=document["name"],
+        imo_number=document.get("imo_number"),
+        source=", ".join(part for part in parts if part),
+        document=canonical(document),
+    )
+
+
+def add_vessel(
+    records: Records,
+    caller: Caller,
+    checked: CheckedVessel,
+    *,
+    reason: str | None = None,
+    name: Once | None = None,
+    id: str | None = None,
+) -> Made:
+    """Keep a new vessel; `id` makes her known under an id of the installation's own choice."""
+    caller.require("add_vessel")
+    with records.writing() as tx:
+
+        def make() -> Made:
+            kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
+            return _made(tx, caller, kept, "create_vessel", 201, None)
+
+        return once(tx, caller, name, make)
+
+
+def revise_vessel(
+    records: Records,
+    caller: Caller,
+    id: str,
+    checked: CheckedVessel,
+    *,
+    expected: frozenset[str],
+    reason: str | None = None,
+) -> Made:
+    """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
+    caller.require("write_vessel")
+    caller.require_vessel(id)
+    with records.writing() as tx:
+        head = tx.vessels.get(id)
+        require_tag(vessel_tag(head), expected, head.head_number)
+        kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
+        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+
+
+def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:
+    return VesselEntry(
+        name=checked.name,
+        imo_number=checked.imo_number,
+        source=checked.source,
+        document=checked.document,
+        author_key=caller.key_id,
+        author_name=caller.name,
+        reason=reason,
+        request_id=caller.request_id,
+    )
+
+
+def _made(
+    tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
+) -> Made:
+    tx.audit.append(
+        AuditEntry(
+            key_id=caller.key_id,
+            key_name=caller.name,
+            action=action,
+            status=status,
+            request_id=caller.request_id,
+            address=caller.address,
+            vessel=kept.vessel,
+            revision=kept.number,
+            digest_before=before,
+            digest_after=kept.digest,
+            reason=kept.reason,
+        )
+    )
+    return Made(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)

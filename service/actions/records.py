@@ -1,0 +1,84 @@
+"""The kept records as actions use them: transactions, and the errors of storage as refusals.
+
+An action reads in `reading()` and writes in `writing()`. Whatever stands after the `with` block of `writing()` is
+done once the commit is: answers are made there and never inside.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from service.actions.refusal import Refusal
+from service.storage import (
+    Busy,
+    Conflict,
+    NotFound,
+    OwnRevision,
+    Stale,
+    Storage,
+    StorageError,
+    Transaction,
+    Unavailable,
+)
+
+_NOUNS = {
+    "vessel": ("unknown_vessel", "vessel"),
+    "condition": ("unknown_condition", "condition"),
+    "vessel_revision": ("unknown_revision", "revision of the vessel"),
+    "condition_revision": ("unknown_revision", "revision of the condition"),
+    "key": ("unknown_key", "key"),
+}
+
+
+class Records:
+    """The storage of a running service, giving transactions whose errors are refusals."""
+
+    def __init__(self, storage: Storage) -> None:
+        self.storage = storage
+
+    @contextmanager
+    def reading(self) -> Iterator[Transaction]:
+        """A snapshot to read."""
+        with storage_refusals(), self.storage.transaction() as tx:
+            yield tx
+
+    @contextmanager
+    def writing(self) -> Iterator[Transaction]:
+        """The one writing transaction; kept when the block is left, undone by an exception."""
+        with storage_refusals(), self.storage.transaction(write=True) as tx:
+            yield tx
+
+
+@contextmanager
+def storage_refusals() -> Iterator[None]:
+    """Let errors of storage leave the block as refusals."""
+    try:
+        yield
+    except StorageError as error:
+        raise _refusal(error) from error
+
+
+def not_found(kind: str, id: str, number: int | None = None) -> Refusal:
+    """The same words for what is not there and for what the caller may not see."""
+    code, noun = _NOUNS[kind]
+    which = "" if number is None else f" {number}"
+    return Refusal(code, f"There is no {noun}{which} at this address." if id else f"There is no such {noun}.")
+
+
+def _refusal(error: StorageError) -> Refusal:
+    match error:
+        case NotFound():
+            return not_found(error.kind, error.id, error.number)
+        case Stale():
+            words = f"Somebody else changed it: it stands at revision {error.number} now."
+            return Refusal("stale", words, etag=error.digest)
+        case OwnRevision():
+            return Refusal("own_revision", "A revision is reviewed by somebody other than its author.")
+        case Conflict():
+            return Refusal("conflict", f"{error.detail[:1].upper()}{error.detail[1:]}.")
+        case Busy():
+            words = f"Nothing was kept: {error.reason}."
+            return Refusal("records_busy", words, retry_after=error.retry_after)
+        case Unavailable():
+            words = f"Nothing was kept: {error.reason}."
+            return Refusal("records_unavailable", words, retry_after=error.retry_after)
+    return Refusal("records_damaged", f"The records do not hold: {error}.")

@@ -1,0 +1,162 @@
+"""Kept conditions as the wire shows them."""
+
+from typing import cast
+
+import pydantic_core
+
+from service.actions.access import Caller
+from service.actions.convert import converted
+from service.actions.records import Records
+from service.actions.show_vessel import with_texts
+from service.actions.units import SCALES, Scale
+from service.storage import (
+    Condition,
+    ConditionHistoryLine,
+    ConditionRevision,
+    ConditionRevisionLine,
+    Filter,
+)
+from service.wire import condition_record as wire
+from service.wire.fields import UnitSystem
+from service.wire.record import RecordUnits, ReviewState
+
+
+def condition_tag(head: Condition) -> str:
+    """The tag of a condition's present state: the digest of its revision, and how many reviews there are."""
+    return f"{head.head_digest}.{head.reviews}" if head.reviews else head.head_digest
+
+
+def show_condition(
+    records: Records, caller: Caller, id: str, units: UnitSystem | None = None
+) -> tuple[str, str]:
+    """The latest revision of a condition with its review state, as JSON text, and the condition's tag."""
+    with records.reading() as tx:
+        head = tx.conditions.get(id)
+        caller.require_vessel(head.vessel, "condition")
+        kept = tx.conditions.revision(id, head.head_number)
+    return condition_text(kept, cast(ReviewState, head.review_state), units), condition_tag(head)
+
+
+def show_condition_revision(
+    records: Records, caller: Caller, id: str, number: int, units: UnitSystem | None = None
+) -> tuple[str, str]:
+    """One revision as JSON text, and its digest: the same for ever."""
+    with records.reading() as tx:
+        caller.require_vessel(tx.conditions.get(id).vessel, "condition")
+        kept = tx.conditions.revision(id, number)
+    return condition_text(kept, None, units), kept.digest
+
+
+def list_conditions(
+    records: Records,
+    caller: Caller,
+    wanted: Filter,
+    *,
+    units: UnitSystem,
+    before: str | None,
+    limit: int,
+) -> list[wire.ConditionLine]:
+    """Conditions the caller may see, the one entered last first."""
+    with records.reading() as tx:
+        if wanted.vessel is not None:
+            caller.require_vessel(wanted.vessel)
+            tx.vessels.get(wanted.vessel)
+        found = tx.conditions.list(wanted, before=before, limit=limit)
+    return [condition_line(head, SCALES[units]) for head in found]
+
+
+def list_condition_revisions(
+    records: Records, caller: Caller, id: str, *, before: int | None, limit: int
+) -> list[wire.ConditionHistoryLine]:
+    """Revisions of a condition with the state of their reviews, newest first."""
+    with records.reading() as tx:
+        caller.require_vessel(tx.conditions.get(id).vessel, "condition")
+        found = tx.conditions.history(id, before=before, limit=limit)
+    return [history_line(kept) for kept in found]
+
+
+def record_units(units: UnitSystem) -> RecordUnits:
+    """Units of the figures of a list."""
+    names = SCALES[units].names
+    return {"system": names["system"], "length": names["length"], "mass": names["mass"]}
+
+
+def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
+    """A condition in a list."""
+    return {
+        "id": head.id,
+        "vessel": head.vessel,
+        "title": head.title,
+        "voyage": head.voyage,
+        "phase": head.phase,  # type: ignore[typeddict-item]
+        "revision": head.head_number,
+        "digest": head.head_digest,
+        "verdict": head.verdict,  # type: ignore[typeddict-item]
+        "smallest_margin": _margin(head.smallest_margin_criterion, head.smallest_margin),
+        "displacement": scaled(head.displacement, scale.mass),
+        "gm_corrected": scaled(head.gm_corrected, scale.length),
+        "review_state": head.review_state,  # type: ignore[typeddict-item]
+        "vessel_revision": head.vessel_revision,
+        "calculation_version": head.calculation_version,
+        "created": head.created,
+        "updated": head.updated,
+        "author": {"key": head.author_key, "name": head.author_name},
+    }
+
+
+def condition_revision_line(kept: ConditionRevisionLine) -> wire.ConditionRevisionLine:
+    """A revision without its texts."""
+    return {
+        "condition": kept.condition,
+        "vessel": kept.vessel,
+        "revision": kept.number,
+        "title": kept.title,
+        "voyage": kept.voyage,
+        "phase": kept.phase,  # type: ignore[typeddict-item]
+        "verdict": kept.verdict,  # type: ignore[typeddict-item]
+        "smallest_margin": _margin(kept.smallest_margin_criterion, kept.smallest_margin),
+        "vessel_revision": kept.vessel_revision,
+        "vessel_digest": kept.vessel_digest,
+        "rule_sets": pydantic_core.from_json(kept.rule_sets),
+        "calculation_version": kept.calculation_version,
+        "created": kept.created,
+        "author": {"key": kept.author_key, "name": kept.author_name},
+        "reason": kept.reason,
+        "digest": kept.digest,
+        "previous_digest": kept.previous,
+        "request_id": kept.request_id,
+    }
+
+
+def history_line(kept: ConditionHistoryLine) -> wire.ConditionHistoryLine:
+    """A revision in the history."""
+    state = cast(ReviewState, kept.review_state)
+    return {**condition_revision_line(kept), "review_state": state}
+
+
+def condition_text(
+    kept: ConditionRevision, state: ReviewState | None = None, units: UnitSystem | None = None
+) -> str:
+    """A revision as JSON text, its document and assessment byte for byte as they are kept.
+
+    With `units` other than those of the assessment, the assessment is converted.
+    """
+    line = condition_revision_line(kept)
+    members = line if state is None else {**line, "review_state": state}
+    assessment = kept.assessment
+    if units is not None:
+        answer = pydantic_core.from_json(assessment)
+        if answer["units"]["system"] != units:
+            assessment = pydantic_core.to_json(converted(answer, SCALES[units])).decode()
+    return with_texts(members, document=kept.document, assessment=assessment)
+
+
+def scaled(value: float | None, unit: float) -> float | None:
+    """A figure of the core in units of `unit`."""
+    return None if value is None else value / unit
+
+
+def _margin(criterion: str | None, percent: float | None) -> wire.KeptMargin | None:
+    if criterion is None or percent is None:
+        return None
+    return {"criterion": criterion, "percent": percent}

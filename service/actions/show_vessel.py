@@ -1,0 +1,120 @@
+"""Kept vessels as the wire shows them."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pydantic_core
+
+from service.actions.access import Caller
+from service.actions.document_change import document_changes
+from service.actions.records import Records
+from service.storage import Vessel, VesselRevision, VesselRevisionLine
+from service.wire import vessel_record as wire
+
+MAX_CHANGES = 500
+
+
+def vessel_tag(vessel: Vessel) -> str:
+    """The tag of a vessel's present state."""
+    return vessel.head_digest
+
+
+def show_vessel(records: Records, caller: Caller, id: str, number: int | None = None) -> tuple[str, str]:
+    """A revision of a vessel (the latest when `number` is None) as JSON text, and its tag."""
+    caller.require_vessel(id)
+    with records.reading() as tx:
+        kept = tx.vessels.revision(id, number)
+    return vessel_revision_text(kept), kept.digest
+
+
+def list_vessels(
+    records: Records,
+    caller: Caller,
+    *,
+    name: str | None,
+    updated_after: str | None,
+    updated_before: str | None,
+    after: str | None,
+    limit: int,
+) -> list[wire.VesselLine]:
+    """Vessels the caller may see, in the order they were entered."""
+    with records.reading() as tx:
+        found = tx.vessels.list(
+            vessels=caller.vessels,
+            name=name,
+            updated_after=updated_after,
+            updated_before=updated_before,
+            after=after,
+            limit=limit,
+        )
+    return [
+        {
+            "id": vessel.id,
+            "name": vessel.name,
+            "imo_number": vessel.imo_number,
+            "revision": vessel.head_number,
+            "digest": vessel.head_digest,
+            "created": vessel.created,
+            "updated": vessel.updated,
+        }
+        for vessel in found
+    ]
+
+
+def list_vessel_revisions(
+    records: Records, caller: Caller, id: str, *, before: int | None, limit: int
+) -> list[wire.VesselRevisionLine]:
+    """Revisions of a vessel, newest first."""
+    caller.require_vessel(id)
+    with records.reading() as tx:
+        tx.vessels.get(id)
+        return [vessel_revision_line(kept) for kept in tx.vessels.history(id, before=before, limit=limit)]
+
+
+def compare_vessel_revisions(
+    records: Records, caller: Caller, id: str, first: int | None, last: int | None
+) -> wire.VesselComparison:
+    """What changed between two revisions; the two latest ones when not said."""
+    caller.require_vessel(id)
+    with records.reading() as tx:
+        head = tx.vessels.get(id).head_number
+        to = tx.vessels.revision(id, last or head)
+        since = tx.vessels.revision(id, first or max(1, to.number - 1))
+    before, after = pydantic_core.from_json(since.document), pydantic_core.from_json(to.document)
+    changes = document_changes(before, after)
+    return {
+        "vessel": id,
+        "revision_from": vessel_revision_line(since),
+        "revision_to": vessel_revision_line(to),
+        "units_changed": before["units"] != after["units"],
+        "changes": changes[:MAX_CHANGES],
+        "truncated": len(changes) > MAX_CHANGES,
+    }
+
+
+def vessel_revision_line(kept: VesselRevisionLine) -> wire.VesselRevisionLine:
+    """A revision without its document."""
+    return {
+        "vessel": kept.vessel,
+        "revision": kept.number,
+        "name": kept.name,
+        "imo_number": kept.imo_number,
+        "source": kept.source,
+        "created": kept.created,
+        "author": {"key": kept.author_key, "name": kept.author_name},
+        "reason": kept.reason,
+        "digest": kept.digest,
+        "previous_digest": kept.previous,
+        "request_id": kept.request_id,
+    }
+
+
+def vessel_revision_text(kept: VesselRevision) -> str:
+    """A revision as JSON text, with its document byte for byte as it is kept."""
+    return with_texts(vessel_revision_line(kept), document=kept.document)
+
+
+def with_texts(members: Mapping[str, Any], **texts: str) -> str:
+    """An object as JSON text: `members`, then texts that are JSON already."""
+    opened = pydantic_core.to_json(members).decode()[:-1]
+    return opened + "".join(f',"{name}":{text}' for name, text in texts.items()) + "}"

@@ -1,0 +1,37 @@
+"""The feed of changes that office systems poll."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypedDict
+
+from service.wire.record import Digest, Moment, Verdict
+from service.wire.review import Decision
+
+
+class Change(TypedDict):
+    """One kept revision or review. `subject` is its digest."""
+
+    id: Annotated[int, Field(description="Ascends in the order in which changes were kept, without a gap.")]
+    created: Moment
+    event: Literal["vessel_revision", "condition_revision", "review"]
+    vessel: str
+    condition: str | None
+    revision: int
+    review: int | None
+    verdict: Verdict | None
+    decision: Decision | None
+    subject: Digest
+    digest: Annotated[str, Field(description="SHA-256 of this line and of the digest of the line before it.")]
+
+
+class Changes(TypedDict):
+    """A piece of the feed, oldest first.
+
+    Ask again with `after` set to the `after` of this answer. A smaller id never appears later, so nothing is missed
+    and nothing comes twice. A key that sees some vessels only finds the ids of the others missing.
+    """
+
+    items: list[Change]
+    after: int
+    more: Annotated[bool, Field(description="Whether more changes are there already.")]

@@ -1,0 +1,108 @@
+"""Kept conditions: what was posted, how it was judged, by whom and by which method."""
+
+from typing import Annotated
+
+from pydantic import Field
+from typing_extensions import TypedDict
+
+from service.wire.assessment import Assessment, RuleSetEdition
+from service.wire.condition import Condition
+from service.wire.record import (
+    Author,
+    Digest,
+    Moment,
+    Next,
+    Phase,
+    Reason,
+    RecordUnits,
+    ReviewState,
+    Verdict,
+)
+
+
+class KeptMargin(TypedDict):
+    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit."""
+
+    criterion: str
+    percent: float
+
+
+class ConditionLine(TypedDict):
+    """A condition in a list: the figures of its latest revision, in the units of the list."""
+
+    id: str
+    vessel: str
+    title: str
+    voyage: Annotated[str | None, Field(description="Number of the voyage.")]
+    phase: Phase | None
+    revision: Annotated[int, Field(description="Number of the latest revision.")]
+    digest: Digest
+    verdict: Verdict
+    smallest_margin: KeptMargin | None
+    displacement: Annotated[float | None, Field(description="t or LT")]
+    gm_corrected: Annotated[float | None, Field(description="m or ft")]
+    review_state: Annotated[ReviewState, Field(description="Of the latest revision alone.")]
+    vessel_revision: int
+    calculation_version: str
+    created: Moment
+    updated: Moment
+    author: Author
+
+
+class ConditionList(TypedDict):
+    """A page of conditions, the one entered last first."""
+
+    units: RecordUnits
+    items: list[ConditionLine]
+    next: Next
+
+
+class ConditionRevisionLine(TypedDict):
+    """A revision of a condition without its document and its assessment."""
+
+    condition: str
+    vessel: str
+    revision: int
+    title: str
+    voyage: str | None
+    phase: Phase | None
+    verdict: Verdict
+    smallest_margin: KeptMargin | None
+    vessel_revision: Annotated[int, Field(description="Revision of the vessel's data it was judged by.")]
+    vessel_digest: Digest
+    rule_sets: list[RuleSetEdition]
+    calculation_version: str
+    created: Moment
+    author: Author
+    reason: Reason
+    digest: Digest
+    previous_digest: Digest | None
+    request_id: str | None
+
+
+class ConditionHistoryLine(ConditionRevisionLine):
+    """A revision in the history, with the state of its own reviews."""
+
+    review_state: ReviewState
+
+
+class ConditionRevisionList(TypedDict):
+    """A page of the revisions of a condition, newest first."""
+
+    items: list[ConditionHistoryLine]
+    next: Next
+
+
+class ConditionRevision(ConditionRevisionLine):
+    """A revision of a condition: never changed once it is kept."""
+
+    document: Annotated[Condition, Field(description="The condition as it was posted, in its own units.")]
+    assessment: Annotated[
+        Assessment, Field(description="How it was judged then; `units` asks for it in the other system.")
+    ]
+
+
+class ConditionRecord(ConditionRevision):
+    """A condition: its latest revision and the state of that revision's reviews."""
+
+    review_state: ReviewState
