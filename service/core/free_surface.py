@@ -175,7 +175,8 @@ class FreeSurfaceBook:
     ) -> tuple[Floats, Ints]:
         tabled = column < 0
         at_98 = self.book.inertia_at_98[fillings.tank] * fillings.density
-        at_98 = np.where(tabled, at_98, self.limit[fillings.tank, np.maximum(column, 0)])
+        place = fillings.tank, np.maximum(column, 0)
+        at_98 = np.where(tabled, at_98, self.limit[place] * fillings.density / self.density[place])
         full = ((state == AT_LIMIT) & tabled) | (state == PRESSED_UP)
         cargo = full & (fillings.contents == CARGO_LIQUID) & (tabled | by_code)
         nothing = np.zeros_like(moment)
