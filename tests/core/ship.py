@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from service.core.condition import Batch, Condition, TankLine
+from service.core.displacement import Displacement
 from service.core.flotation import Flotation
 from service.core.free_surface import AS_FILLED
 from service.core.hydrostatics import Hydrostatics, Row
@@ -243,15 +244,17 @@ def situation(
     batch = Batch.of([condition(water_density=water_density)] * count)
     angle = np.broadcast_to(np.asarray(flooding, dtype=float), (count,)).copy()
     first = FirstImmersion(angle, np.where(np.isfinite(angle), 0, -1))
+    zero, vcg = np.zeros(count), flotation.km - gm
+    load = Displacement(flotation.table_displacement, flotation.lcb, zero, vcg, vcg, zero, zero)
     fields: dict[str, Any] = {
         "vessel": given,
         "batch": batch,
-        "displacement": flotation.table_displacement,
-        "vcg_solid": flotation.km - gm,
-        "vcg_corrected": flotation.km - gm,
+        "side": np.ones(count),
+        "displacement": load,
         "gm_corrected": gm,
         "flotation": flotation,
         "curve": curve,
+        "actual_moments": np.zeros(count, dtype=bool),
         "flooding": first,
         "flooding_automatic": first,
         "deck_edge": np.full(count, 30.0),

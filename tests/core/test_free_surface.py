@@ -1,0 +1,421 @@
+"""Free surface moments, their reasons, and what the rules assume for consumables.
+
+Sources: 2008 IS Code Part B 3.1.2 (98 %), 3.1.3 (fixed and variable fillings), 3.1.4 (consumables), 3.1.12 (small
+tanks); 46 CFR 170.285; rectangular surface l b^3 / 12 / n^2 and moment = density x inertia: Derrett and Barrass,
+Ship Stability, chapter on free surface; printed columns: common practice, no source. Expected values are closed forms.
+"""
+
+import numpy as np
+import pytest
+
+from service.core.assessment import Assessment, assess
+from service.core.condition import Condition, TankLine
+from service.core.free_surface import (
+    ABOVE_FULL,
+    ABOVE_LIMIT,
+    AS_FILLED,
+    BY_RULE,
+    CARGO_AT_98,
+    LIMIT_COLUMN,
+    MAXIMUM_WHEN_SLACK,
+    MOMENT_AT_30_DEGREES,
+    NO_LIQUID,
+    RECTANGLE,
+    SLACK_COLUMN,
+    SMALL_TANK,
+    TABLE_AT_FILLING,
+    TABLE_AT_LIMIT,
+    TABLE_GREATEST,
+)
+from service.core.tank import AT_LIMIT, CONTENTS, OVERFULL, PRESSED_UP, SLACK, PrintedColumn, Tank
+from service.core.vessel import Vessel
+from tests.core.ship import (
+    BALLAST,
+    CARGO,
+    DIESEL,
+    OIL,
+    WATER,
+    box_tank,
+    condition,
+    line,
+    particulars,
+    printed_tank,
+    rectangular_tank,
+    vessel,
+    wedge_tank,
+)
+
+IMO = ("is-code-2008-a-2.2",)
+US = ("46-cfr-170.170",)
+BOX_INERTIA = 10.0 * 8.0**3 / 12.0
+FUEL = PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)
+SEA = PrintedColumn("ballast", 1.025, 99.8, 162.0, 43.0, 0.05)
+
+
+def answer(ship: Vessel, *lines: TankLine, basis: int = AS_FILLED, rules: tuple[str, ...] = ()) -> Assessment:
+    result = assess(ship, [condition(*lines, basis=basis, rule_sets=rules)])
+    assert result.refused == [None]
+    return result
+
+
+def moment_and_reason(
+    tank: Tank, basis: int = AS_FILLED, rules: tuple[str, ...] = (), **filling: float
+) -> tuple[float, int]:
+    ship = vessel(tank)
+    surfaces = answer(ship, line(ship, tank.id, **filling), basis=basis, rules=rules).surfaces
+    return float(surfaces.moment[0]), int(surfaces.reason[0])
+
+
+# --- a tank table ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fill", "moment", "reason"),
+    [
+        (0.0, 0.0, NO_LIQUID),
+        (1.0, 1.025 * BOX_INERTIA, TABLE_AT_FILLING),
+        (97.9, 1.025 * BOX_INERTIA, TABLE_AT_FILLING),
+        (98.0, 0.0, TABLE_AT_LIMIT),
+        (99.0, 0.0, ABOVE_LIMIT),
+        (101.0, 0.0, ABOVE_FULL),
+    ],
+)
+def test_each_state_of_a_tabled_tank(fill, moment, reason):
+    assert moment_and_reason(box_tank("B"), density=1.025, fill=fill) == (pytest.approx(moment), reason)
+
+
+@pytest.mark.parametrize(("sounding", "inertia"), [(1.0, 4.0), (1.25, 8.75), (4.5, 364.5)])
+def test_as_filled_takes_the_inertia_at_the_filling(sounding, inertia):
+    """The wedge has 4 s^3 at its rows; between them the mean of the two rows half way."""
+    got = moment_and_reason(wedge_tank("W"), density=0.9, sounding=sounding)
+    assert got == (pytest.approx(0.9 * inertia, rel=1e-12), TABLE_AT_FILLING)
+
+
+def test_maximum_when_slack_takes_the_greatest_below_the_limit():
+    """The wedge's surface grows all the way; at its limit of 98 % (147 m3, between the rows 121.5 and 150 m3)
+    its inertia is 364.5 + (147 - 121.5) / 28.5 x (500 - 364.5)."""
+    at_limit = 364.5 + 25.5 / 28.5 * 135.5
+    got = moment_and_reason(wedge_tank("W"), MAXIMUM_WHEN_SLACK, density=0.9, sounding=1.0)
+    assert got == (pytest.approx(0.9 * at_limit, rel=1e-12), TABLE_GREATEST)
+
+
+@pytest.mark.parametrize(
+    ("fill", "reason"), [(0.0, NO_LIQUID), (98.0, TABLE_AT_LIMIT), (99.5, ABOVE_LIMIT), (102.0, ABOVE_FULL)]
+)
+def test_maximum_when_slack_concerns_slack_tanks_only(fill, reason):
+    assert moment_and_reason(box_tank("B"), MAXIMUM_WHEN_SLACK, fill=fill) == (0.0, reason)
+
+
+# --- a rectangular surface -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("compartments", "inertia"), [(1, 162.0), (2, 40.5), (3, 18.0)])
+def test_a_rectangular_surface_with_compartments(compartments, inertia):
+    """9 m x 6 m: 9 x 216 / 12 = 162 m4, divided by the square of the number of compartments."""
+    tank = rectangular_tank("R", compartments)
+    assert moment_and_reason(tank, density=1.025, fill=50.0) == (pytest.approx(1.025 * inertia), RECTANGLE)
+
+
+@pytest.mark.parametrize("basis", [AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE])
+def test_a_rectangular_surface_is_the_same_at_every_filling(basis):
+    for fill in (1.0, 50.0, 97.0):
+        got = moment_and_reason(rectangular_tank("R"), basis, IMO, density=1.0, fill=fill)
+        assert got == (pytest.approx(162.0), RECTANGLE)
+
+
+@pytest.mark.parametrize(("fill", "reason"), [(98.0, TABLE_AT_LIMIT), (98.5, ABOVE_LIMIT)])
+def test_a_rectangular_surface_at_or_above_the_limit(fill, reason):
+    assert moment_and_reason(rectangular_tank("R"), fill=fill) == (0.0, reason)
+
+
+# --- printed columns -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("mass", "moment", "reason", "state"),
+    [
+        (10.0, 150.0, SLACK_COLUMN, SLACK),
+        (92.449, 150.0, SLACK_COLUMN, SLACK),
+        (92.451, 40.0, LIMIT_COLUMN, AT_LIMIT),
+        (92.5, 40.0, LIMIT_COLUMN, AT_LIMIT),
+        (92.549, 40.0, LIMIT_COLUMN, AT_LIMIT),
+        (92.551, 0.0, ABOVE_LIMIT, PRESSED_UP),
+        (95.0, 0.0, ABOVE_LIMIT, PRESSED_UP),
+        (95.5, 0.0, ABOVE_FULL, OVERFULL),
+    ],
+)
+@pytest.mark.parametrize("basis", [AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE])
+def test_printed_columns_around_the_limit(mass, moment, reason, state, basis):
+    """Limit mass 92.5 t, printed to a tenth: within 0.05 t she is at the limit. 95 t fill the tank (100 m3)."""
+    ship = vessel(printed_tank("P", FUEL))
+    result = answer(ship, line(ship, "P", mass=mass, density=0.95), basis=basis, rules=IMO)
+    got = float(result.surfaces.moment[0]), int(result.surfaces.reason[0]), int(result.liquids.state[0])
+    assert got == (pytest.approx(moment), reason, state)
+
+
+def test_an_empty_printed_tank_has_no_moment():
+    assert moment_and_reason(printed_tank("P", FUEL), mass=0.0) == (0.0, NO_LIQUID)
+
+
+@pytest.mark.parametrize(("mass", "moment"), [(50.0, 150.0), (90.552, 40.0)])
+def test_another_density_scales_moment_and_limit_and_says_so(mass, moment):
+    """Oil of 0.93 in a column for 0.95: everything times 0.93 / 0.95; the limit is a volume (92.5 / 0.95 m3)."""
+    ship = vessel(printed_tank("P", FUEL))
+    result = answer(ship, line(ship, "P", mass=mass, density=0.93))
+    assert result.surfaces.moment[0] == pytest.approx(moment * 0.93 / 0.95, rel=1e-12)
+    sentence = ship.free_surfaces.sentence(result.surfaces, 0, 0)
+    assert "fuel oil" in sentence
+    assert "0.95" in sentence
+    assert "scaled" in sentence
+
+
+def test_the_column_follows_the_liquid_aboard():
+    ship = vessel(printed_tank("P", FUEL, SEA))
+    for group, density, slack, words in ((OIL, 0.95, 150.0, "fuel oil"), (BALLAST, 1.025, 162.0, "ballast")):
+        result = answer(ship, line(ship, "P", group, density, mass=50.0))
+        assert result.surfaces.moment[0] == pytest.approx(slack, rel=1e-12)
+        sentence = ship.free_surfaces.sentence(result.surfaces, 0, 0)
+        assert words in sentence
+        assert "scaled" not in sentence
+
+
+def test_of_two_columns_for_one_liquid_the_nearer_density_counts():
+    light = PrintedColumn("fuel_oil", 0.86, 84.0, 136.0, 36.0, 0.5)
+    ship = vessel(printed_tank("P", FUEL, light))
+    result = answer(ship, line(ship, "P", OIL, 0.87, mass=50.0))
+    assert result.surfaces.moment[0] == pytest.approx(136.0 * 0.87 / 0.86, rel=1e-12)
+
+
+def test_a_liquid_without_a_column_takes_the_nearest_density_scaled_and_says_whose():
+    ship = vessel(printed_tank("P", FUEL, SEA))
+    result = answer(ship, line(ship, "P", WATER, 1.0, mass=50.0))
+    assert result.surfaces.moment[0] == pytest.approx(162.0 / 1.025, rel=1e-12)
+    assert "ballast at 1.025 t/m3, scaled" in ship.free_surfaces.sentence(result.surfaces, 0, 0)
+
+
+# --- nominally full cargo --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("fill", [98.0, 98.5, 100.0])
+def test_nominally_full_cargo_counts_at_98_percent_and_says_which_inertia(fill):
+    """B/3.1.2; the wedge at 147 m3, see above."""
+    at_98 = 364.5 + 25.5 / 28.5 * 135.5
+    tank = wedge_tank("W", "cargo_liquid")
+    for basis, rules in ((AS_FILLED, ()), (BY_RULE, IMO)):
+        got = moment_and_reason(tank, basis, rules, density=0.8, fill=fill)
+        assert got == (pytest.approx(0.8 * at_98, rel=1e-12), CARGO_AT_98)
+    ship = vessel(tank)
+    result = answer(ship, line(ship, "W", fill=fill))
+    assert "5 degrees" in ship.free_surfaces.sentence(result.surfaces, 0, 0)
+
+
+@pytest.mark.parametrize(("fill", "reason"), [(98.0, TABLE_AT_LIMIT), (99.0, ABOVE_LIMIT)])
+def test_other_liquids_nominally_full_do_not_count(fill, reason):
+    assert moment_and_reason(wedge_tank("W"), BY_RULE, IMO, fill=fill) == (0.0, reason)
+
+
+def test_pressed_up_cargo_with_printed_columns_counts_its_limit_moment_at_the_density_aboard():
+    column = PrintedColumn("cargo_liquid", 0.8, 78.4, 120.0, 30.0, 0.05)
+    tank = printed_tank("P", column, contents="cargo_liquid")
+    for density in (0.8, 0.9):
+        got = moment_and_reason(tank, BY_RULE, IMO, density=density, fill=99.0)
+        assert got == (pytest.approx(30.0 * density / 0.8, rel=1e-12), CARGO_AT_98)
+
+
+# --- by rule: fixed and variable fillings ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("contents", "rules", "greatest"),
+    [
+        ("fuel_oil", IMO, True),
+        ("diesel_oil", IMO, True),
+        ("lubricating_oil", IMO, True),
+        ("fresh_water", IMO, True),
+        ("ballast", IMO, False),
+        ("cargo_liquid", IMO, False),
+        ("waste", IMO, False),
+        ("ballast", US, True),
+        ("cargo_liquid", US, True),
+        ("waste", US, True),
+        ("fuel_oil", US, True),
+        ("ballast", IMO + US, True),
+        ("ballast", (), False),
+        ("fuel_oil", (), True),
+    ],
+)
+def test_which_slack_tanks_count_at_their_greatest(contents, rules, greatest):
+    """B/3.1.3: consumables vary, so their greatest; cargo and ballast stay as filled. 46 CFR 170.285 asks for the
+    maximum effect of every slack tank; where both bind, the more severe."""
+    at_limit = 364.5 + 25.5 / 28.5 * 135.5
+    inertia, reason = (at_limit, TABLE_GREATEST) if greatest else (4.0, TABLE_AT_FILLING)
+    got = moment_and_reason(wedge_tank("W", contents), BY_RULE, rules, density=1.0, sounding=1.0)
+    assert got == (pytest.approx(inertia, rel=1e-12), reason)
+
+
+# --- by rule: assumed consumables ------------------------------------------------------------------------------
+
+PAIR = (box_tank("FP", "fuel_oil", y=4.0, breadth=4.0), box_tank("FS", "fuel_oil", y=-4.0, breadth=4.0))
+PAIR_INERTIA = 10.0 * 4.0**3 / 12.0
+
+
+def filled(ship: Vessel, fills: dict[str, float], rules: tuple[str, ...] = IMO) -> Assessment:
+    lines = [line(ship, name, density=1.0, fill=fill) for name, fill in fills.items()]
+    return answer(ship, *lines, basis=BY_RULE, rules=rules)
+
+
+def assumed(result: Assessment, ship: Vessel) -> dict[str, float]:
+    return {ship.tanks[a.tank].id: pytest.approx(a.moment) for a in result.assumed}
+
+
+def test_pressed_up_consumables_count_as_the_pair_of_greatest_effect():
+    ship = vessel(*PAIR, box_tank("FC", "fuel_oil", breadth=4.5))
+    result = filled(ship, {"FP": 99.0, "FS": 99.0, "FC": 99.0})
+    assert 2 * PAIR_INERTIA > 10.0 * 4.5**3 / 12.0 > PAIR_INERTIA, "the pair beats the centre tank, one alone not"
+    assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA}
+    assert result.displacement.free_surface_moment[0] == pytest.approx(2 * PAIR_INERTIA)
+    assert all("B/3.1.4" in a.reason and "fuel oil" in a.reason for a in result.assumed)
+
+
+def test_a_centreline_tank_of_greater_effect_is_the_one_assumed():
+    ship = vessel(*PAIR, box_tank("FC", "fuel_oil", breadth=6.0))
+    result = filled(ship, {"FP": 99.0, "FS": 99.0, "FC": 99.0})
+    assert assumed(result, ship) == {"FC": 180.0}
+
+
+def test_each_liquid_has_its_own_assumed_tank():
+    ship = vessel(*PAIR, box_tank("FW", "fresh_water", breadth=3.0), box_tank("DO", "diesel_oil", breadth=3.0))
+    result = filled(ship, {"FP": 99.0, "FS": 99.0, "FW": 98.0, "DO": 99.0})
+    small = 10.0 * 27.0 / 12.0
+    assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA, "FW": small, "DO": small}
+    assert [CONTENTS[a.contents] for a in result.assumed] == ["fuel_oil", "fuel_oil", "diesel_oil", "fresh_water"]
+
+
+def test_slack_tanks_of_the_pair_are_not_counted_twice():
+    ship = vessel(*PAIR)
+    result = filled(ship, {"FP": 50.0, "FS": 99.0})
+    assert assumed(result, ship) == {"FS": PAIR_INERTIA}
+    assert result.displacement.free_surface_moment[0] == pytest.approx(2 * PAIR_INERTIA)
+    assert filled(ship, {"FP": 50.0, "FS": 50.0}).assumed == []
+
+
+def test_the_greatest_is_assumed_although_a_lesser_one_is_slack():
+    ship = vessel(*PAIR, box_tank("DAY", "fuel_oil", breadth=2.0))
+    result = filled(ship, {"FP": 99.0, "FS": 99.0, "DAY": 50.0})
+    assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA}
+    assert result.displacement.free_surface_moment[0] == pytest.approx(2 * PAIR_INERTIA + 10.0 * 8.0 / 12.0)
+
+
+def test_empty_tanks_and_liquids_that_are_no_consumables_are_not_assumed():
+    ship = vessel(*PAIR, box_tank("WB", "ballast"), box_tank("CO", "cargo_liquid"), box_tank("SL", "waste"))
+    result = filled(ship, {"FP": 0.0, "WB": 99.0, "SL": 99.0})
+    assert result.assumed == []
+    assert result.displacement.free_surface_moment[0] == 0.0
+
+
+def test_what_is_aboard_decides_not_what_the_booklet_expects():
+    ship = vessel(*PAIR)
+    lines = [line(ship, name, BALLAST, 1.025, fill=99.0) for name in ("FP", "FS")]
+    assert answer(ship, *lines, basis=BY_RULE, rules=IMO).assumed == []
+
+
+def test_the_assumed_moment_is_at_the_density_aboard():
+    ship = vessel(box_tank("FC", "fuel_oil"))
+    result = answer(ship, line(ship, "FC", density=0.88, fill=99.0), basis=BY_RULE, rules=IMO)
+    assert result.assumed[0].moment == pytest.approx(0.88 * BOX_INERTIA, rel=1e-12)
+
+
+def test_the_assumed_moment_of_a_printed_tank_is_its_slack_column_scaled():
+    ship = vessel(printed_tank("P", FUEL))
+    result = answer(ship, line(ship, "P", density=0.93, fill=99.0), basis=BY_RULE, rules=IMO)
+    assert result.assumed[0].moment == pytest.approx(150.0 * 0.93 / 0.95, rel=1e-12)
+
+
+def test_us_vessels_cite_their_own_rule():
+    ship = vessel(*PAIR)
+    result = filled(ship, {"FP": 99.0, "FS": 99.0}, US)
+    assert all("46 CFR 170.285" in a.reason for a in result.assumed)
+
+
+@pytest.mark.parametrize("basis", [AS_FILLED, MAXIMUM_WHEN_SLACK])
+def test_nothing_is_assumed_on_another_basis(basis):
+    ship = vessel(*PAIR)
+    lines = [line(ship, name, fill=99.0) for name in ("FP", "FS")]
+    assert answer(ship, *lines, basis=basis, rules=IMO).assumed == []
+
+
+# --- by rule: small tanks --------------------------------------------------------------------------------------
+
+
+def small_tank(part: float, rules: tuple[str, ...] = IMO, basis: int = BY_RULE) -> tuple[float, int]:
+    """A slack box tank whose moment at 30 degrees is `part` of 0.01 m times the minimum displacement."""
+    displacement = BOX_INERTIA * MOMENT_AT_30_DEGREES / 0.01 / part
+    ship = vessel(box_tank("B"), particulars=particulars(minimum_service_displacement=displacement))
+    surfaces = answer(ship, line(ship, "B", density=1.0, fill=50.0), basis=basis, rules=rules).surfaces
+    return float(surfaces.moment[0]), int(surfaces.reason[0])
+
+
+def test_the_moment_at_30_degrees_is_that_of_a_wall_sided_surface():
+    """The liquid of a wall-sided tank shifts by i (sin a + sin a tan^2 a / 2) / v: closed form at 30 degrees 7/12."""
+    assert pytest.approx(7.0 / 12.0, rel=1e-15) == MOMENT_AT_30_DEGREES
+
+
+@pytest.mark.parametrize(("part", "exempt"), [(0.999999, True), (1.000001, False)])
+def test_small_tanks_need_not_be_counted(part, exempt):
+    """B/3.1.12: only where the moment is less than 0.01 m times the minimum displacement."""
+    expected = (0.0, SMALL_TANK) if exempt else (pytest.approx(BOX_INERTIA), TABLE_AT_FILLING)
+    assert small_tank(part) == expected
+
+
+@pytest.mark.parametrize(
+    ("rules", "basis"), [(US, BY_RULE), (IMO + US, BY_RULE), (IMO, AS_FILLED), (IMO, MAXIMUM_WHEN_SLACK)]
+)
+def test_the_exemption_is_that_of_the_code_alone(rules, basis):
+    assert small_tank(0.5, rules, basis)[0] == pytest.approx(BOX_INERTIA)
+
+
+def test_no_exemption_without_the_minimum_displacement():
+    assert moment_and_reason(box_tank("B", breadth=0.1), BY_RULE, IMO, fill=50.0)[1] == TABLE_AT_FILLING
+
+
+# --- what the moments do ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("basis", [AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE])
+def test_the_total_is_the_sum_of_the_lines_and_corrects_vcg_and_gm(basis):
+    tanks = [box_tank("B"), wedge_tank("W", "fresh_water"), rectangular_tank("R"), printed_tank("P", FUEL)]
+    ship = vessel(*tanks)
+    result = answer(ship, *(line(ship, t.id, fill=40.0) for t in tanks), basis=basis, rules=IMO)
+    total = float(result.surfaces.moment.sum()) + sum(a.moment for a in result.assumed)
+    assert result.displacement.free_surface_moment[0] == pytest.approx(total, rel=1e-14)
+    load = result.displacement
+    correction = total / float(load.mass[0])
+    assert load.free_surface_correction[0] == pytest.approx(correction, rel=1e-14)
+    assert load.vcg_corrected[0] == pytest.approx(load.vcg_solid[0] + correction, rel=1e-14)
+    assert result.gm_corrected[0] == pytest.approx(result.gm_solid[0] - correction, rel=1e-14)
+
+
+def test_every_reason_is_a_sentence_without_gaps():
+    ship = vessel(box_tank("B"), printed_tank("P", FUEL), rectangular_tank("R"), box_tank("C", "cargo_liquid"))
+    fills = (0.0, 10.0, 98.0, 99.0, 101.0)
+    conditions = [
+        Condition([line(ship, t.id, fill=fill) for t in ship.tanks], condition().weights, 1.025, basis, IMO)
+        for fill in fills
+        for basis in (AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE)
+    ]
+    result = assess(ship, conditions)
+    for p, tank in enumerate(result.batch.fillings.tank):
+        sentence = ship.free_surfaces.sentence(result.surfaces, p, int(tank))
+        assert len(sentence) > 20
+        assert "{" not in sentence
+
+
+def test_groups_in_the_tests_are_those_of_the_core():
+    assert [CONTENTS[g] for g in (OIL, DIESEL, WATER, BALLAST, CARGO)] == [
+        "fuel_oil",
+        "diesel_oil",
+        "fresh_water",
+        "ballast",
+        "cargo_liquid",
+    ]
+    assert np.isfinite(MOMENT_AT_30_DEGREES)
