@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .errors import OutsideTable, Refusals
+from .errors import Refusals
 from .frame import Floats
 from .hydrostatics import COLUMNS, Hydrostatics
-from .interpolation import outside
+from .interpolation import outside, refuse
 
 MOMENT_METHOD = "trim by moment about the LCF, from the even-keel hydrostatic table"
 ITERATION_METHOD = "equilibrium by iteration over the trimmed hydrostatic tables"
@@ -62,8 +62,8 @@ def float_on(
     """
     equivalent = displacement * (hydrostatics.density / water_density)
     if len(hydrostatics.tables) == 1:
-        hydrostatics.refuse_outside(refusals, 0, equivalent)
-        columns = hydrostatics.at(0, equivalent)
+        hydrostatics.refuse_outside(refusals, 0, equivalent, hydrostatics.stack.off(equivalent)[0])
+        columns = hydrostatics.stack.at_all(equivalent)[0]
         given = np.full_like(equivalent, hydrostatics.tables[0].trim)
         by = dict(zip(COLUMNS, columns.T))
         trim = given + equivalent * (by["lcb"] - lcg) / (100.0 * by["mctc"])
@@ -107,11 +107,11 @@ def _iterate(
 ) -> tuple[Floats, Floats, Floats]:
     """Trim [N], columns [N, C] blended linearly between the tabulated trims, and the residual lever [N]."""
     trims = hydrostatics.trims
-    tables = np.stack([hydrostatics.at(k, displacement) for k in range(len(trims))])
+    tables = hydrostatics.stack.at_all(displacement)
     lcb, vcb = tables[:, :, COLUMNS.index("lcb")], tables[:, :, COLUMNS.index("vcb")]
     vcb = np.where(np.isnan(vcb), vcg, vcb)  # without VCB the inclination of the normal is neglected
     lever = lcg - lcb - (trims[:, None] / length_bp) * (vcg - vcb)
-    below = np.clip((lever <= 0.0).sum(axis=0) - 1, 0, len(trims) - 2)
+    below = np.minimum(np.maximum((lever <= 0.0).sum(axis=0) - 1, 0), len(trims) - 2)
     every = np.arange(len(displacement))
     first, second = below, below + 1
     t0, dt = trims[first], trims[second] - trims[first]
@@ -125,35 +125,11 @@ def _iterate(
         part = part - left / (-db - (dt * arm - trim * dv) / length_bp)
     trim = t0 + part * dt
     residual = lcg - b0 - part * db - trim / length_bp * (vcg - v0 - part * dv)
-    _refuse_trim(refusals, trim, trims)
-    for k in (0, 1):
-        for n in np.flatnonzero(outside_table(hydrostatics, first + k, displacement)):
-            table = hydrostatics.tables[int(first[n] + k)].displacement
-            refusals.add(
-                int(n),
-                OutsideTable(
-                    "displacement (in the water of her hydrostatic table)",
-                    float(displacement[n]),
-                    float(table[0]),
-                    float(table[-1]),
-                    "mass",
-                ),
-            )
-    part = np.clip(part, 0.0, 1.0)[:, None]
+    low, high = float(trims[0]), float(trims[-1])
+    refuse(refusals, outside(trim, low, high), "trim", trim, low, high, "length")
+    off = hydrostatics.stack.off(displacement)
+    for k in range(len(trims)):
+        hydrostatics.refuse_outside(refusals, k, displacement, off[k] & ((first == k) | (second == k)))
+    part = np.minimum(np.maximum(part, 0.0), 1.0)[:, None]
     columns = tables[first, every] * (1.0 - part) + tables[second, every] * part
     return trim, columns, residual
-
-
-def outside_table(hydrostatics: Hydrostatics, table: np.ndarray, displacement: Floats) -> np.ndarray:
-    """True where displacement [N] is off the table of index [N]. Source: definition."""
-    low = np.array([t.displacement[0] for t in hydrostatics.tables])[table]
-    high = np.array([t.displacement[-1] for t in hydrostatics.tables])[table]
-    room = 1e-9 * high
-    result: np.ndarray = ~((displacement >= low - room) & (displacement <= high + room))
-    return result
-
-
-def _refuse_trim(refusals: Refusals, trim: Floats, trims: Floats) -> None:
-    low, high = float(trims[0]), float(trims[-1])
-    for n in np.flatnonzero(outside(trim, low, high)):
-        refusals.add(int(n), OutsideTable("trim", float(trim[n]), low, high, "length"))

@@ -1,13 +1,13 @@
 """Her hydrostatic tables: one for each trim they were computed at."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
 
 from .errors import Refusals, UnusableBooklet
-from .frame import Floats
-from .interpolation import blend, locate, refuse_outside
+from .frame import Bools, Floats
+from .interpolation import TableStack, refuse
 
 COLUMNS = ("draft", "lcb", "lcf", "km", "tpc", "mctc", "vcb", "tcb", "block_coefficient")
 """Columns looked up by displacement; the last three are NaN where the booklet does not print them."""
@@ -29,16 +29,22 @@ class Hydrostatics:
     """All tabulated trims, increasing, for water of `density` t/m3.
 
     `midship_draft` tells which draft the trimmed tables are entered with: amidships, or else at the LCF.
+    `stack` is for look-ups by displacement in the water of the tables.
     """
 
     density: float
     midship_draft: bool
     tables: tuple[HydrostaticTable, ...]
+    trims: Floats = field(init=False)
+    stack: TableStack = field(init=False)
 
-    @property
-    def trims(self) -> Floats:
-        """Tabulated trims [K], m by the stern. Source: the vessel's booklet."""
-        return np.array([table.trim for table in self.tables])
+    def __post_init__(self) -> None:
+        """Prepare the look-ups."""
+        stack = TableStack(
+            [table.displacement for table in self.tables], [table.columns for table in self.tables]
+        )
+        object.__setattr__(self, "trims", np.array([table.trim for table in self.tables]))
+        object.__setattr__(self, "stack", stack)
 
     @classmethod
     def from_rows(cls, density: float, midship_draft: bool, rows: list[Row]) -> "Hydrostatics":
@@ -52,23 +58,12 @@ class Hydrostatics:
         tables = tuple(_table(trim, by_trim[trim], rows) for trim in sorted(by_trim))
         return cls(density, midship_draft, tables)
 
-    def at(self, table: int, displacement: Floats) -> Floats:
-        """Columns [N, C] of one table at displacements [N] (t, in the table's water), held at its ends.
-
-        Source: linear interpolation in the vessel's booklet (common practice, no source)."""
-        entry = self.tables[table]
-        index, fraction = locate(entry.displacement, displacement)
-        return blend(entry.columns, index, fraction)
-
-    def refuse_outside(self, refusals: Refusals, table: int, displacement: Floats) -> None:
-        """Refuse conditions whose displacement [N] is off one table. Source: definition."""
-        refuse_outside(
-            refusals,
-            "displacement (in the water of her hydrostatic table)",
-            displacement,
-            self.tables[table].displacement,
-            "mass",
-        )
+    def refuse_outside(self, refusals: Refusals, table: int, displacement: Floats, wrong: Bools) -> None:
+        """Refuse the conditions marked `wrong` [N], whose displacement [N] is off one table. Source: definition."""
+        if wrong.any():
+            ends = self.tables[table].displacement
+            words = "displacement (in the water of her hydrostatic table)"
+            refuse(refusals, wrong, words, displacement, float(ends[0]), float(ends[-1]), "mass")
 
 
 def _table(trim: float, indices: list[int], rows: list[Row]) -> HydrostaticTable:

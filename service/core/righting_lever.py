@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .errors import NoEquilibrium, OutsideTable, Refusals, UnusableBooklet
+from .errors import NoEquilibrium, Refusals, UnusableBooklet
 from .frame import Bools, Floats, Ints
-from .interpolation import locate, outside, refuse_outside
+from .interpolation import TableStack, between, outside, refuse
 from .spline import OddSpline
 
 STEP = 1.0
@@ -38,6 +38,8 @@ class CrossCurves:
     density: float
     heels: Floats
     tables: tuple[CrossCurveTable, ...]
+    trims: Floats = field(init=False)
+    stack: TableStack = field(init=False)
     spline: OddSpline = field(init=False)
     grid: Floats = field(init=False)
     grid_of_values: Floats = field(init=False)
@@ -57,6 +59,8 @@ class CrossCurves:
         spline = OddSpline.through(np.radians(self.heels))
         of_values, of_slope = spline.basis(np.radians(grid))
         for name, value in (
+            ("trims", np.array([table.trim for table in self.tables])),
+            ("stack", TableStack([t.displacements for t in self.tables], [t.levers for t in self.tables])),
             ("spline", spline),
             ("grid", grid),
             ("grid_of_values", of_values),
@@ -75,31 +79,22 @@ class CrossCurves:
         """KN [N, H] (m) at displacements [N] (t, in the water of the table) and trims [N] (m by the stern).
 
         Linear in displacement and in trim; refuses what lies outside. Source: common practice, no source."""
-        for table in self.tables:
-            refuse_outside(
-                refusals, "displacement in her cross curves", displacement, table.displacements, "mass"
-            )
-        at_trims = []
-        for table in self.tables:
-            index, fraction = locate(table.displacements, displacement)
-            low = table.levers[index]
-            at_trims.append(low + fraction[:, None] * (table.levers[index + 1] - low))
+        off = self.stack.off(displacement)
+        for k in np.flatnonzero(off.any(axis=1)):
+            ends = self.tables[k].displacements
+            words = "displacement in her cross curves"
+            refuse(refusals, off[k], words, displacement, float(ends[0]), float(ends[-1]), "mass")
+        values = self.stack.at_all(displacement)
         if len(self.tables) == 1:
-            return at_trims[0]
-        trims = np.array([table.trim for table in self.tables])
-        for n in np.flatnonzero(outside(trim, float(trims[0]), float(trims[-1]))):
-            refusals.add(
-                int(n),
-                OutsideTable(
-                    "trim in her cross curves", float(trim[n]), float(trims[0]), float(trims[-1]), "length"
-                ),
-            )
-        index, fraction = locate(trims, trim)
-        stacked, every = np.stack(at_trims), np.arange(len(trim))
-        result: Floats = stacked[index, every] + fraction[:, None] * (
-            stacked[index + 1, every] - stacked[index, every]
-        )
-        return result
+            only: Floats = values[0]
+            return only
+        low, high = float(self.trims[0]), float(self.trims[-1])
+        refuse(refusals, outside(trim, low, high), "trim in her cross curves", trim, low, high, "length")
+        index, fraction = between(self.trims, trim)
+        every = np.arange(len(trim))
+        below = values[index, every]
+        blended: Floats = below + fraction[:, None] * (values[index + 1, every] - below)
+        return blended
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ import numpy as np
 
 from .errors import OutsideTable, Refusals, UnusableBooklet
 from .frame import Bools, Floats, Ints
+from .interpolation import TableStack
 
 CONTENTS = (
     "fuel_oil",
@@ -154,13 +155,7 @@ class TankBook:
         self.unpumpable = np.array([t.unpumpable for t in tanks])
         self.contents = np.array([CONTENTS.index(t.contents) for t in tanks], dtype=np.int64)
         tables = [_whole_table(i, tank) for i, tank in enumerate(tanks)]
-        self.rows = np.array([len(volume) for volume, _ in tables], dtype=np.int64)
-        deepest = int(self.rows.max(initial=2))
-        self.volumes = np.full((len(tanks), deepest), np.inf)
-        self.columns = np.zeros((len(tanks), deepest, len(COLUMNS)))
-        for i, (volume, columns) in enumerate(tables):
-            self.volumes[i, : len(volume)] = volume
-            self.columns[i, : len(volume)] = columns
+        self.stack = TableStack([volume for volume, _ in tables], [columns for _, columns in tables])
         self.inertia_at_98 = self._inertia_at(0.98 * self.capacity)
         self.greatest_inertia = self._greatest_inertia()
 
@@ -173,20 +168,6 @@ class TankBook:
             return own
         return float(GROUP_DENSITY[contents])
 
-    def lookup(self, tank: Ints, volume: Floats) -> Floats:
-        """Columns [P, C] of COLUMNS for volumes [P] m3 in tanks [P], held at the ends of each table.
-
-        Source: linear interpolation between the rows of a sounding table (common practice, no source)."""
-        volumes = self.volumes[tank]
-        row = np.clip((volumes <= volume[:, None]).sum(axis=1) - 1, 0, self.rows[tank] - 2)
-        line = np.arange(len(tank))
-        low, high = volumes[line, row], volumes[line, row + 1]
-        part = np.clip((volume - low) / (high - low), 0.0, 1.0)[:, None]
-        first = self.columns[tank, row]
-        # a printed row keeps its sounding although the full tank after it has none
-        columns: Floats = first + np.where(part > 0.0, part * (self.columns[tank, row + 1] - first), 0.0)
-        return columns
-
     def liquids(self, fillings: Fillings, refusals: Refusals) -> Liquids:
         """Volumes, masses, centres and states of every tank line.
 
@@ -196,7 +177,7 @@ class TankBook:
         tank = fillings.tank
         capacity = self.capacity[tank]
         volume = self._volumes(fillings, capacity, refusals)
-        columns = dict(zip(COLUMNS, self.lookup(tank, volume).T))
+        columns = dict(zip(COLUMNS, self.stack.at(tank, volume).T))
         fill = 100.0 * volume / capacity
         state = self._states(tank, volume, fill)
         return Liquids(
@@ -220,7 +201,7 @@ class TankBook:
         for p in np.flatnonzero(kind >= 3):
             volume[p] = self._volume_at_level(fillings, int(p), refusals)
         above = volume > BEYOND_BELIEF * capacity
-        first = self.volumes[fillings.tank, 0]
+        first = self.stack.lowest[fillings.tank]
         below = (volume < first * (1.0 - ROUNDING)) & (volume > self.unpumpable[fillings.tank])
         if above.any() or below.any():
             for p in np.flatnonzero(above | below):
@@ -257,14 +238,14 @@ class TankBook:
 
     def _inertia_at(self, volume: Floats) -> Floats:
         every = np.arange(len(self.tanks))
-        result: Floats = self.lookup(every, volume)[:, COLUMNS.index("inertia")]
+        result: Floats = self.stack.at(every, volume)[:, COLUMNS.index("inertia")]
         return result
 
     def _greatest_inertia(self) -> Floats:
         """Greatest inertia [T] (m4) below the limit of each tank, the limit itself included."""
         limit = self.capacity * self.limit * 0.01
-        inertia = self.columns[:, :, COLUMNS.index("inertia")]
-        below = np.where(self.volumes < limit[:, None], inertia, 0.0)
+        inertia = self.stack.values[:, :, COLUMNS.index("inertia")]
+        below = np.where(self.stack.arguments < limit[:, None], inertia, 0.0)
         result: Floats = np.maximum(below.max(axis=1, initial=0.0), self._inertia_at(limit))
         return result
 

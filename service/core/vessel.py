@@ -12,7 +12,7 @@ from .hydrostatics import Hydrostatics
 from .opening import DeckEdge, Opening
 from .righting_lever import CrossCurves
 from .spline import OddSpline
-from .tank import Tank, TankBook
+from .tank import COLUMNS, Tank, TankBook
 from .weight import Weight
 
 
@@ -151,7 +151,7 @@ class HeeledTank:
         of_values, of_slope = spline.basis(np.radians(curves.heels))
         volume = table.fillings * 0.01 * tank.capacity
         at = np.full(len(volume), index)
-        inertia = book.lookup(at, volume)[:, 3]
+        inertia = book.stack.at(at, volume)[:, COLUMNS.index("inertia")]
         values = np.concatenate((np.zeros((len(volume), 1)), table.moments), axis=1)
         return cls(index, table.fillings, values @ of_values.T + inertia[:, None] * of_slope)
 
