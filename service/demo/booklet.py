@@ -232,22 +232,28 @@ class OpeningPlan:
     closes_automatically: bool = False
 
 
-def opening(hull: Hull, printing: Printing, plan: OpeningPlan, drafts: Array) -> Row:
-    """One opening with the heel at which it immerses, by draft (even keel, constant displacement)."""
-    sign = 1.0 if plan.side == "port" else -1.0
-    return {
-        "id": plan.id,
-        "name": plan.name,
-        "x": printing.x(plan.x),
-        "y": printing.y(sign * plan.y),
-        "z": rounded(plan.z, 3),
-        "protection": plan.protection,
-        "closes_automatically": plan.closes_automatically,
-        "immersion_angles": [
-            {"draft": rounded(d, 2), "angle": rounded(angle_at(hull, float(d), plan.x, plan.y, plan.z), 2)}
-            for d in drafts
-        ],
+def openings(hull: Hull, printing: Printing, plans: tuple[OpeningPlan, ...], drafts: Array) -> list[Row]:
+    """Openings with the heel at which each immerses, by draft (even keel, constant displacement)."""
+    # an opening and its mirror image immerse at the same heel, each to its own side
+    angles = {
+        place: [
+            {"draft": rounded(d, 2), "angle": rounded(angle_at(hull, float(d), *place), 2)} for d in drafts
+        ]
+        for place in dict.fromkeys((plan.x, plan.y, plan.z) for plan in plans)
     }
+    return [
+        {
+            "id": plan.id,
+            "name": plan.name,
+            "x": printing.x(plan.x),
+            "y": printing.y(plan.y if plan.side == "port" else -plan.y),
+            "z": rounded(plan.z, 3),
+            "protection": plan.protection,
+            "closes_automatically": plan.closes_automatically,
+            "immersion_angles": angles[plan.x, plan.y, plan.z],
+        }
+        for plan in plans
+    ]
 
 
 def angle_at(hull: Hull, draft: float, x: float, y: float, z: float, trim: float = 0.0) -> float:
@@ -280,7 +286,7 @@ def wind_profile(outlines: tuple[Array, ...], drafts: Array) -> list[Row]:
 
 def vcg_limits(
     hull: Hull,
-    openings: tuple[OpeningPlan, ...],
+    plans: tuple[OpeningPlan, ...],
     greatest: Callable[[float, float, float], tuple[float, float]],
     drafts: Array,
     trims: list[float],
@@ -290,7 +296,7 @@ def vcg_limits(
     greatest: from draft, down-flooding angle (first unprotected opening) and trim, the greatest VCG and KM.
     Source: the document whose criteria `greatest` applies (see gm_limit).
     """
-    unprotected = [o for o in openings if o.protection == "unprotected"]
+    unprotected = [o for o in plans if o.protection == "unprotected"]
     rows = []
     for draft in drafts.tolist():
         found = []

@@ -91,7 +91,7 @@ def document() -> Row:
         },
         "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, heels, [0.0]),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
-        "openings": [booklet.opening(HULL, PRINTING, plan, coarse) for plan in OPENINGS],
+        "openings": booklet.openings(HULL, PRINTING, OPENINGS, coarse),
         "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(5.0, 15.001, 0.5), 2)),
         "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
         "draft_marks": [

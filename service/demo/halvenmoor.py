@@ -102,7 +102,7 @@ def document() -> Row:
         "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, list(HEELS), trims),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
         "holds": [booklet.hold(FORM, PRINTING, *plan) for plan in HOLDS],
-        "openings": [booklet.opening(HULL, PRINTING, plan, coarse) for plan in OPENINGS],
+        "openings": booklet.openings(HULL, PRINTING, OPENINGS, coarse),
         "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(1.75, 7.0001, 0.25), 2)),
         "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
         "draft_marks": [

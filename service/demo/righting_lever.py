@@ -56,13 +56,13 @@ def immersion_angle(
         if high >= limit:
             raise ValueError(f"the point stays dry up to {limit} degrees")
         low, above = high, below
-        high = low + 4.0
+        high = low + 6.0
         below = spare(high)
     for _ in range(60):
         # false position, drawn to the middle when it clings to one end
         middle = low + (high - low) * min(max(above / (above - below), 0.02), 0.98)
         value = spare(middle)
-        if abs(value) < 1e-10 * volume or high - low < 1e-10:
+        if abs(value) < 1e-8 * volume or high - low < 1e-8:
             break
         if value > 0.0:
             low, above, below = middle, value, below / 2.0
