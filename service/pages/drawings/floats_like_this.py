@@ -1,0 +1,116 @@
+"""She floats like this: a line for the hull, a line for the water, drafts at their places, the list as an end view."""
+
+from markupsafe import Markup
+
+from service.pages.drawings.svg import Sheet
+from service.wire.assessment import Assessment
+from service.wire.figures import figure, list_in_words, trim_in_words
+
+WIDTH, HEIGHT = 360.0, 132.0
+AFT, FORWARD, WATER = 26.0, 232.0, 58.0
+"""Places of the perpendiculars and of the water in the side view."""
+END_VIEW = (306.0, 58.0)
+TALLEST = 46.0
+"""Height of the deepest draft in the drawing: heights are drawn larger than lengths."""
+
+
+def floats_in_words(answer: Assessment) -> str:
+    """Drafts, trim and list as sentences."""
+    f, system = answer["flotation"], answer["units"]["system"]
+    return (
+        f"Draft aft {figure(f['draft_aft'], 'draft', system)}, amidships "
+        f"{figure(f['draft_midship'], 'draft', system)}, forward {figure(f['draft_forward'], 'draft', system)}, "
+        f"moulded, at the perpendiculars. Trim {trim_in_words(f['trim'], system)}. {lies(answer)}"
+    )
+
+
+def lies(answer: Assessment) -> str:
+    """How she lies, as a sentence."""
+    listed = answer["flotation"]["list"]
+    if listed["side"] == "either":
+        loll = answer["stability"]["angle_of_loll"]
+        return "She lolls to either side." if loll is None else f"She lolls {abs(loll):.1f}° to either side."
+    words = list_in_words(listed["angle"])
+    return "Upright." if words == "upright" else f"List {words}."
+
+
+def floats_like_this(answer: Assessment, *, name: str = "floats", standalone: bool = False) -> Markup:
+    """Side view (forward to the right) and end view (seen from aft) of one assessment."""
+    sheet = Sheet(
+        WIDTH,
+        HEIGHT,
+        name=name,
+        title="She floats like this",
+        description=floats_in_words(answer),
+        kind="floats",
+        standalone=standalone,
+    )
+    _side_view(sheet, answer)
+    _end_view(sheet, answer)
+    return sheet.markup()
+
+
+def _side_view(sheet: Sheet, answer: Assessment) -> None:
+    f, system = answer["flotation"], answer["units"]["system"]
+    aft, forward = f["draft_aft"], f["draft_forward"]
+    deepest = max(aft, forward, f["draft_midship"], 1e-6)
+    scale = TALLEST / deepest
+    deck = 1.38 * deepest
+
+    def at(x: float, z: float) -> tuple[float, float]:
+        """x: 0 aft to 1 forward perpendicular; z: height above the baseline."""
+        draft = aft + (forward - aft) * x
+        return AFT + (FORWARD - AFT) * x, WATER - (z - draft) * scale
+
+    sheet.line((4, WATER), (FORWARD + 24, WATER), "accent")
+    sheet.polygon(
+        [
+            at(-0.05, deck),
+            at(-0.05, deepest * 0.75),
+            at(0.05, 0.0),
+            at(0.95, 0.0),
+            at(1.0, deepest * 0.12),
+            at(1.07, deck * 1.12),
+            at(0.86, deck * 1.06),
+            at(0.84, deck),
+        ],
+        "ink",
+    )
+    places = (
+        (0.03, "aft", f["draft_aft"], "start"),
+        (0.5, "amidships", f["draft_midship"], "middle"),
+        (0.97, "forward", f["draft_forward"], "end"),
+    )
+    for x, word, draft, anchor in places:
+        keel = at(x, 0.0)
+        sheet.line((keel[0], WATER), keel, "dash")
+        place = {"start": 4.0, "middle": keel[0], "end": FORWARD + 24}[anchor]
+        sheet.text((place, 120), word, "label-quiet", anchor)  # type: ignore[arg-type]
+        sheet.text((place, 131 - 1), figure(draft, "draft", system), "label", anchor)  # type: ignore[arg-type]
+
+
+def _end_view(sheet: Sheet, answer: Assessment) -> None:
+    f = answer["flotation"]
+    angle = f["list"]["angle"] or 0.0
+    x, y = END_VIEW
+    # Seen from aft, port is on the left: a list to port turns her anticlockwise.
+    sheet.begin_turn(-angle, (x, y))
+    sheet.polyline(
+        [
+            (x - 26, y - 20),
+            (x - 26, y + 14),
+            (x - 20, y + 22),
+            (x + 20, y + 22),
+            (x + 26, y + 14),
+            (x + 26, y - 20),
+        ],
+        "ink",
+    )
+    sheet.line((x - 26, y - 20), (x + 26, y - 20), "ink")
+    sheet.line((x, y - 26), (x, y + 26), "dash")
+    sheet.end()
+    sheet.line((x - 44, y), (x + 44, y), "accent")
+    sheet.text((x - 46, 120), "port", "label-quiet")
+    sheet.text((x + 46, 120), "starboard", "label-quiet", "end")
+    words = lies(answer).removesuffix(".").replace("List ", "")
+    sheet.text((x, 130), words, "label", "middle")

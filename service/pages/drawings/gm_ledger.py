@@ -1,0 +1,180 @@
+"""The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM corrected; the requirement across it."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from service.pages.drawings.svg import Sheet
+from service.wire.assessment import Assessment
+from service.wire.figures import figure
+
+WIDTH, HEIGHT = 360.0, 128.0
+LEFT, RIGHT = 8.0, 352.0
+SMALLEST_SLICE = 3.0
+"""Slices narrower than this are drawn together; each still has its line in the text."""
+
+
+@dataclass(frozen=True)
+class Slice:
+    """What one tank costs; `target`: the anchor of its line on the page."""
+
+    name: str
+    loss: float
+    target: str
+    assumed: bool
+
+
+@dataclass(frozen=True)
+class Required:
+    """The greatest GM that a clause asks for."""
+
+    value: float
+    clause: str
+
+
+def slices_of(answer: Assessment) -> list[Slice]:
+    """Every loss of GM, the greatest first."""
+    slack = [Slice(t["name"], t["gm_loss"], f"#tank-{t['tank']}", False) for t in answer["tanks"]]
+    assumed = [
+        Slice(f"{t['name']}, assumed", t["gm_loss"], "#assumed", True)
+        for t in answer["assumed_free_surfaces"]
+    ]
+    return sorted((s for s in slack + assumed if s.loss > 0.0), key=lambda s: -s.loss)
+
+
+def required_gm(answer: Assessment) -> Required | None:
+    """The greatest least GM among the criteria, in the units of the answer."""
+    asked = [
+        Required(c["limit"], c["clause"])
+        for c in answer["criteria"]
+        if c["quantity"] == "metacentric height" and c["comparison"] == ">=" and c["limit"] is not None
+    ]
+    return max(asked, key=lambda r: r.value, default=None)
+
+
+def gm_ledger(
+    answer: Assessment, *, name: str = "ledger", links: bool = True, standalone: bool = False
+) -> Markup:
+    """The strip of one assessment."""
+    system = answer["units"]["system"]
+    km = answer["flotation"]["km"]
+    kg = answer["vcg_solid"]
+    solid, corrected = answer["stability"]["gm_solid"], answer["stability"]["gm_corrected"]
+    required = required_gm(answer)
+    sheet = Sheet(
+        WIDTH,
+        HEIGHT,
+        name=name,
+        title="Where the metacentric height goes",
+        description=ledger_in_words(answer),
+        kind="ledger",
+        standalone=standalone,
+        role="group" if links else "img",
+    )
+    top = max(km, kg, 1e-9)
+
+    def upper(value: float) -> float:
+        return LEFT + (RIGHT - LEFT) * max(value, 0.0) / top
+
+    sheet.text((LEFT, 11), f"KG {figure(kg, 'lever', system)}", "label-quiet")
+    sheet.text((RIGHT, 11), f"KM {figure(km, 'lever', system)}", "label-quiet", "end")
+    sheet.rectangle((LEFT, 17), upper(min(kg, km)) - LEFT, 12, "wash")
+    sheet.line((upper(kg), 14), (upper(kg), 32), "ink")
+    sheet.line((upper(km), 14), (upper(km), 32), "ink")
+
+    low = min(0.0, corrected, solid)
+    high = 1.04 * max(solid, 0.0 if required is None else required.value, 1e-3)
+    _lower_strip(sheet, low, high, solid, corrected, slices_of(answer), links, system)
+
+    def lower(value: float) -> float:
+        return LEFT + (RIGHT - LEFT) * (value - low) / (high - low)
+
+    if solid > 0.0:
+        sheet.rectangle((upper(kg), 17), upper(km) - upper(kg), 12, "solid-accent")
+        sheet.line((upper(kg), 32), (lower(0.0), 58), "hair")
+        sheet.line((upper(km), 32), (lower(solid), 58), "hair")
+    _labels(sheet, lower, solid, corrected, system)
+    if required is not None:
+        x = lower(required.value)
+        sheet.line((x, 53), (x, 107), "ink")
+        words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
+        anchor = "end" if x > WIDTH * 0.55 else "start"
+        sheet.text((x + (3 if anchor == "start" else -3), 121), words, "label", anchor)
+        sheet.line((x, 107), (x, 121), "ink")
+    return sheet.markup()
+
+
+def _lower_strip(
+    sheet: Sheet,
+    low: float,
+    high: float,
+    solid: float,
+    corrected: float,
+    slices: list[Slice],
+    links: bool,
+    system: str,
+) -> None:
+    scale = (RIGHT - LEFT) / (high - low)
+
+    def at(value: float) -> float:
+        return LEFT + (value - low) * scale
+
+    if corrected > 0.0:
+        sheet.rectangle((at(0.0), 60), at(corrected) - at(0.0), 22, "solid-accent")
+    if low < 0.0:
+        sheet.line((at(0.0), 54), (at(0.0), 90), "ink")
+        sheet.text((at(0.0) + 4, 96), "0", "label-quiet")
+    place, small = solid, 0.0
+    for index, part in enumerate(slices):
+        width = part.loss * scale
+        if width < SMALLEST_SLICE:
+            small += part.loss
+            continue
+        left = at(place - part.loss)
+        words = f"{part.name}: {figure(-part.loss, 'lever', system)}"  # type: ignore[arg-type]
+        if links:
+            sheet.begin_link(part.target, words)
+        sheet.rectangle((left + 0.5, 60), width - 1.0, 22, "wash-deep" if index % 2 else "wash")
+        if links:
+            sheet.end_link()
+        place -= part.loss
+    if small > 0.0:
+        sheet.rectangle((at(place - small) + 0.5, 60), max(small * scale - 1.0, 0.8), 22, "wash-deep")
+    sheet.line((at(solid), 57), (at(solid), 85), "ink")
+    sheet.line((at(corrected), 57), (at(corrected), 85), "ink")
+
+
+def _labels(sheet: Sheet, lower: object, solid: float, corrected: float, system: str) -> None:
+    at = lower(corrected), lower(solid)  # type: ignore[operator]
+    words = f"GM corrected {figure(corrected, 'lever', system)}"  # type: ignore[arg-type]
+    sheet.text((min(max(at[0], 130.0), RIGHT), 96), words, "label-accent", "end")
+    anchor = "end" if at[1] > WIDTH * 0.4 else "start"
+    sheet.text(
+        (at[1] if anchor == "end" else LEFT, 51),
+        f"GM solid {figure(solid, 'lever', system)}",
+        "label",
+        anchor,
+    )  # type: ignore[arg-type]
+
+
+def ledger_in_words(answer: Assessment) -> str:
+    """The same as sentences."""
+    system = answer["units"]["system"]
+    stability = answer["stability"]
+    slices = slices_of(answer)
+    costs = "; ".join(f"{s.name} {figure(s.loss, 'lever', system)}" for s in slices[:6])
+    if len(slices) > 6:
+        rest = sum(s.loss for s in slices[6:])
+        costs += f"; {len(slices) - 6} more together {figure(rest, 'lever', system)}"
+    required = required_gm(answer)
+    asked = (
+        ""
+        if required is None
+        else f" Required: {figure(required.value, 'lever', system)}, {required.clause}."
+    )
+    return (
+        f"KM {figure(answer['flotation']['km'], 'lever', system)} less KG {figure(answer['vcg_solid'], 'lever', system)}"
+        f" is GM solid {figure(stability['gm_solid'], 'lever', system)}. Free surface takes "
+        f"{figure(answer['free_surface_correction'], 'lever', system)}{f' ({costs})' if costs else ''}. "
+        f"GM corrected {figure(stability['gm_corrected'], 'lever', system)}.{asked}"
+    )

@@ -1,0 +1,265 @@
+"""The righting lever curve: areas shaded where a criterion measures them, requirements as marks, wind levers thin."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from service.pages.drawings.svg import Point, Sheet, decimals_of, ticks
+from service.wire.assessment import Assessment, Criterion, RightingLever
+from service.wire.figures import figure, rounded, unit
+
+WIDTH, HEIGHT = 360.0, 250.0
+LEFT, RIGHT, TOP, BOTTOM = 36.0, 352.0, 16.0, 216.0
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A second curve in the same plot, in the same units."""
+
+    label: str
+    curve: RightingLever
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """Scales of the plot."""
+
+    last: float
+    low: float
+    high: float
+
+    def at(self, heel: float, lever: float) -> Point:
+        y = BOTTOM - (BOTTOM - TOP) * (lever - self.low) / (self.high - self.low)
+        return LEFT + (RIGHT - LEFT) * heel / self.last, y
+
+
+def detail(answer: Assessment, name: str) -> float | None:
+    """An intermediate value of the criteria, by its published name, in the unit of its document."""
+    for criterion in answer["criteria"]:
+        for row in criterion["details"]:
+            if row["name"] == name and isinstance(row["value"], float):
+                return row["value"]
+    return None
+
+
+def lever_at(curve: RightingLever, heel: float) -> float:
+    """The plotted lever at an angle: straight between the points of the answer."""
+    heels, levers = curve["heels"], curve["levers"]
+    for i in range(1, len(heels)):
+        if heel <= heels[i]:
+            share = (heel - heels[i - 1]) / (heels[i] - heels[i - 1])
+            return levers[i - 1] + share * (levers[i] - levers[i - 1])
+    return levers[-1]
+
+
+def righting_lever_plot(
+    answer: Assessment,
+    *,
+    name: str = "lever",
+    compared: Compared | None = None,
+    standalone: bool = False,
+) -> Markup:
+    """The plot of one assessment; empty where she has no curve."""
+    curve = answer["righting_lever"]
+    if curve is None:
+        return Markup("")
+    frame = _frame(curve, compared)
+    sheet = Sheet(
+        WIDTH,
+        HEIGHT,
+        name=name,
+        title=f"Righting lever, to {curve['side']}, free surface included",
+        description=lever_in_words(answer),
+        kind="lever",
+        standalone=standalone,
+    )
+    if compared is None:
+        _areas(sheet, frame, curve)
+    _axes(sheet, frame, answer)
+    if compared is None:
+        _verticals(sheet, frame, curve)
+        _requirements(sheet, frame, answer)
+        _wind(sheet, frame, answer)
+    else:
+        _curve(sheet, frame, compared.curve, "accent-dash")
+        _legend(sheet, compared.label)
+    _curve(sheet, frame, curve, "accent")
+    if compared is None:
+        _greatest(sheet, frame, answer, curve)
+    return sheet.markup()
+
+
+def _frame(curve: RightingLever, compared: Compared | None) -> _Frame:
+    curves = [curve] if compared is None else [curve, compared.curve]
+    high = max(0.05, *(c["maximum"] for c in curves))
+    low = min(0.0, *(min(c["levers"]) for c in curves))
+    return _Frame(max(c["heels"][-1] for c in curves), max(low, -0.35 * high), 1.18 * high)
+
+
+def _axes(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
+    length = unit("lever", answer["units"]["system"])
+    levels = ticks(frame.low, frame.high, 5)
+    decimals = decimals_of(levels)
+    for level in levels:
+        left, y = frame.at(0.0, level)
+        sheet.line((left, y), (RIGHT, y), "grid" if abs(level) > 1e-12 else "ink")
+        sheet.text((left - 4, y + 3), rounded(level, decimals), "label-quiet", "end")
+    for heel in ticks(0.0, frame.last, 8):
+        x, _ = frame.at(heel, 0.0)
+        sheet.line((x, BOTTOM), (x, BOTTOM + 4), "hair")
+        sheet.text((x, BOTTOM + 14), f"{heel:g}", "label-quiet", "middle")
+    sheet.line((LEFT, TOP - 4), (LEFT, BOTTOM), "ink")
+    sheet.text((2, 10), f"GZ, {length}", "label-quiet")
+    sheet.text((RIGHT, HEIGHT - 6), "heel, degrees", "label-quiet", "end")
+
+
+def _visible(frame: _Frame, curve: RightingLever) -> list[Point]:
+    """Points of the curve down to the lower edge of the plot."""
+    points: list[Point] = []
+    last: tuple[float, float] | None = None
+    for heel, lever in zip(curve["heels"], curve["levers"], strict=True):
+        if lever < frame.low:
+            if last is not None and last[1] > frame.low:
+                share = (last[1] - frame.low) / (last[1] - lever)
+                points.append(frame.at(last[0] + share * (heel - last[0]), frame.low))
+                break
+        else:
+            points.append(frame.at(heel, lever))
+        last = (heel, lever)
+    return points
+
+
+def _curve(sheet: Sheet, frame: _Frame, curve: RightingLever, tone: str) -> None:
+    sheet.polyline(_visible(frame, curve), tone)
+
+
+def _areas(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
+    """Area to 30 degrees and from there to 40 or to down-flooding, each with its figure."""
+    for area, tone in zip(curve["areas"], ("wash", "", "wash-deep"), strict=False):
+        start, end = area["start"], area["end"]
+        if not tone or area["area"] is None or end <= start:
+            continue
+        steps = [start, *(h for h in curve["heels"] if start < h < end), end]
+        top = [frame.at(h, max(lever_at(curve, h), 0.0)) for h in steps]
+        sheet.polygon([frame.at(start, 0.0), *top, frame.at(end, 0.0)], tone)
+        x, y = frame.at((start + end) / 2 if start > 0.0 else 0.66 * end, 0.0)
+        sheet.text((x, y - 5), rounded(area["area"], 3), "label", "middle")
+
+
+def _verticals(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
+    flooding = curve["down_flooding"]
+    marks = (
+        (curve["deck_edge_angle"], "deck edge"),
+        (flooding["angle"], "down-flooding φf"),
+    )
+    for angle, word in marks:
+        if angle is None or angle > frame.last:
+            continue
+        x, _ = frame.at(angle, 0.0)
+        sheet.line((x, TOP - 4), (x, BOTTOM), "dash")
+        sheet.text((x - 3, TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
+
+
+def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
+    """The least greatest lever and the least angle of the maximum, where a clause asks for them."""
+    for criterion in answer["criteria"]:
+        if criterion["limit"] is None or not criterion["clause"].startswith("A 2.2"):
+            continue
+        if criterion["quantity"] == "lever" and criterion["limit"] <= frame.high:
+            start, end = (
+                frame.at(30.0, criterion["limit"]),
+                frame.at(min(46.0, frame.last), criterion["limit"]),
+            )
+            sheet.line(start, end, "ink")
+            words = f"{rounded(criterion['limit'], 2)} required"
+            sheet.text((end[0] + 3, end[1] + 3), words, "label")
+        if criterion["quantity"] == "angle":
+            x, _ = frame.at(criterion["limit"], 0.0)
+            sheet.polygon([(x - 4, BOTTOM + 7), (x + 4, BOTTOM + 7), (x, BOTTOM)], "solid")
+
+
+def _wind(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
+    """Steady and gust wind levers, from the angle to windward to the end of the areas."""
+    metric = answer["units"]["system"] == "metric"
+    factor = 1.0 if metric else 1.0 / 0.3048
+    end = min(detail(answer, "end of area b, phi2") or frame.last, frame.last)
+    levers = [
+        detail(answer, f"{word} lever {symbol}")
+        for word, symbol in (("gust wind", "lw2"), ("steady wind", "lw1"))
+    ]
+    drawn = [frame.at(end, lever * factor) for lever in levers if lever is not None]
+    for x, y in drawn:
+        sheet.line((LEFT, y), (x, y), "hair")
+    if len(drawn) == 2 and drawn[1][1] - drawn[0][1] > 11:
+        sheet.text((drawn[0][0] + 3, drawn[0][1] + 3), "gust", "label-quiet")
+        sheet.text((drawn[1][0] + 3, drawn[1][1] + 3), "steady wind", "label-quiet")
+    elif drawn:
+        words = "gust over steady wind" if len(drawn) == 2 else "steady wind"
+        sheet.text((drawn[0][0] + 3, (drawn[0][1] + drawn[-1][1]) / 2 + 3), words, "label-quiet")
+
+
+def _greatest(sheet: Sheet, frame: _Frame, answer: Assessment, curve: RightingLever) -> None:
+    x, y = frame.at(curve["angle_of_maximum"], curve["maximum"])
+    sheet.circle((x, y), 3, "open")
+    words = (
+        f"{figure(curve['maximum'], 'lever', answer['units']['system'])} at {curve['angle_of_maximum']:.1f}°"
+    )
+    anchor = "end" if x > 0.72 * WIDTH else "middle"
+    sheet.text((x, y - 7), words, "label-accent", anchor)  # type: ignore[arg-type]
+
+
+def _legend(sheet: Sheet, label: str) -> None:
+    y = HEIGHT - 8
+    sheet.line((LEFT, y - 3), (LEFT + 22, y - 3), "accent")
+    sheet.text((LEFT + 26, y), "now", "label")
+    sheet.line((LEFT + 58, y - 3), (LEFT + 80, y - 3), "accent-dash")
+    sheet.text((LEFT + 84, y), label, "label")
+
+
+def lever_in_words(answer: Assessment) -> str:
+    """The text alternative."""
+    curve = answer["righting_lever"]
+    if curve is None:
+        return "No righting lever: the booklet held has no cross curves."
+    system = answer["units"]["system"]
+    flooding = curve["down_flooding"]
+    if not flooding["known"]:
+        flooded = "Down-flooding is not known: the vessel document names no openings."
+    elif flooding["angle"] is None:
+        flooded = "No opening floods within the cross curves."
+    else:
+        flooded = f"Down-flooding at {flooding['angle']:.1f}°, {flooding['name']}."
+    vanishing = curve["vanishing_angle"]
+    vanishes = "beyond the cross curves" if vanishing is None else f"at {vanishing:.1f}°"
+    deck = curve["deck_edge_angle"]
+    edge = "" if deck is None else f" Deck edge under at {deck:.1f}°."
+    return (
+        f"Greatest lever {figure(curve['maximum'], 'lever', system)} at {curve['angle_of_maximum']:.1f}° "
+        f"to {curve['side']}; it vanishes {vanishes}. {areas_in_words(answer)}{flooded}{edge}"
+    )
+
+
+def areas_in_words(answer: Assessment) -> str:
+    """The areas under the curve as a sentence, with a space after it."""
+    curve = answer["righting_lever"]
+    if curve is None:
+        return ""
+    system = answer["units"]["system"]
+    parts = [
+        f"{a['start']:.0f}° to {a['end']:.0f}° {figure(a['area'], 'lever_area', system)}"
+        for a in curve["areas"]
+        if a["area"] is not None
+    ]
+    return f"Areas: {'; '.join(parts)}. " if parts else ""
+
+
+def table_of_levers(curve: RightingLever, step: float = 5.0) -> list[tuple[float, float]]:
+    """Heel and lever at every `step` degrees that the answer holds."""
+    rows: Sequence[tuple[float, float]] = list(zip(curve["heels"], curve["levers"], strict=True))
+    return [(heel, lever) for heel, lever in rows if abs(heel / step - round(heel / step)) < 1e-6]
+
+
+def shaded(criteria: Sequence[Criterion]) -> list[Criterion]:
+    """The criteria that measure an area under the curve."""
+    return [c for c in criteria if c["quantity"] == "area" and c["attained"] is not None]

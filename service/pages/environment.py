@@ -1,0 +1,81 @@
+"""The templates' environment: autoescaped, undefined names are errors, the figures and drawings at hand."""
+
+from datetime import UTC, datetime
+from functools import partial
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from service.pages import wording
+from service.pages.assets import Assets
+from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this
+from service.pages.drawings.gm_ledger import gm_ledger, required_gm, slices_of
+from service.pages.drawings.level_bar import level_bar
+from service.pages.drawings.margin_line import margin_line
+from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
+from service.pages.drawings.verdict_mark import verdict_mark
+from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
+from service.wire.fields import UnitSystem
+from service.wire.figures import figure, figure_in, number, rounded, unit, words
+
+_SHOWN: tuple[Any, ...] = (
+    *(wording.headline, wording.why, wording.required, wording.in_order_of_concern, wording.other_findings),
+    *(wording.sentence, wording.moment, wording.percent, wording.short_verdict),
+    *(floats_like_this, floats_in_words, gm_ledger, required_gm, slices_of, level_bar, margin_line),
+    *(lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
+    *(figure_in, rounded, unit, words),
+)
+
+
+def environment_of(assets: Assets) -> Environment:
+    """One environment for the application; templates are read once."""
+    environment = Environment(
+        loader=PackageLoader("service.pages", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.globals.update({function.__name__: function for function in _SHOWN})
+    environment.globals.update(
+        asset=assets.address,
+        caution=CAUTION,
+        detail_figure=detail_figure,
+        tanks_in_order=tanks_in_order,
+        age=lambda text: wording.age(text, datetime.now(UTC)),
+    )
+    return environment
+
+
+def figures_for(system: UnitSystem) -> dict[str, Any]:
+    """`fig` with its unit and `num` without, in one system of units."""
+    return {"system": system, "fig": partial(_figure, system), "num": partial(_number, system)}
+
+
+def _figure(system: UnitSystem, value: float | None, quantity: Any) -> str:
+    return figure(value, quantity, system)
+
+
+def _number(system: UnitSystem, value: float | None, quantity: Any) -> str:
+    return number(value, quantity, system)
+
+
+def detail_figure(detail: CriterionDetail) -> str:
+    """An intermediate value with its unit."""
+    value = detail["value"]
+    if isinstance(value, str):
+        return words(value)
+    shown = {"m2": "m²", "ft2": "ft²", "t/m3": "t/m³", "LT/ft2": "LT/ft²"}.get(detail["unit"], detail["unit"])
+    return figure_in(value, shown)
+
+
+def tanks_in_order(answer: Assessment, order: str) -> list[dict[str, Any]]:
+    """The tank lines in ship order (forward to aft, then port, centre, starboard), or the dearest in GM first."""
+    side = {"port": 0, "centre": 1, "starboard": 2}
+
+    def ship_order(tank: TankResult) -> tuple[float, int, str]:
+        return -round(tank["centre"]["lcg"], 1), side[tank["side"]], tank["name"]
+
+    rows = [{**tank, "place": place} for place, tank in enumerate(sorted(answer["tanks"], key=ship_order))]
+    return sorted(rows, key=lambda t: (-t["gm_loss"], t["place"])) if order == "cost" else rows

@@ -1,0 +1,115 @@
+"""Sentences of the pages: what an answer says, in the words of the trade."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+
+from service.wire.assessment import Assessment, Criterion, Finding
+from service.wire.figures import MINUS, figure_in
+
+JUDGED = ("pass", "fail")
+UNDECIDED = ("not_computable", "outside_validity")
+_ORDER = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
+
+
+def headline(answer: Assessment) -> str:
+    """The verdict as it is set large: a word and a number."""
+    criteria = answer["criteria"]
+    binding = [c for c in criteria if c["verdict"] != "not_applicable"]
+    failed = sum(c["verdict"] == "fail" for c in criteria)
+    undecided = [c for c in criteria if c["verdict"] in UNDECIDED]
+    if answer["verdict"] == "fail":
+        return f"Fails {failed} of {len(binding)}"
+    if answer["verdict"] == "incomplete":
+        if not binding:
+            return "Incomplete: nothing was checked"
+        return f"Incomplete: {len(undecided)} of {len(binding)} not decided"
+    smallest = answer["smallest_margin"]
+    return "Passes" if smallest is None else f"Passes, smallest margin {percent(smallest['percent'])}"
+
+
+def short_verdict(verdict: str, smallest_margin: float | None) -> str:
+    """The verdict as one line of a list says it; smallest_margin in percent of the limit."""
+    word = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete"}[verdict]
+    if verdict == "incomplete" or smallest_margin is None:
+        return word
+    return f"{word}, margin {percent(smallest_margin)}"
+
+
+def percent(value: float) -> str:
+    """A margin in whole percent; below ten with one decimal, so that a hair's breadth is not shown as nothing."""
+    size = f"{abs(value):.0f}" if abs(value) >= 9.95 else f"{abs(value):.1f}"
+    sign = MINUS if value < 0 and size.strip("0.") else ""
+    return f"{sign}{size} %"
+
+
+def in_order_of_concern(criteria: Sequence[Criterion]) -> list[Criterion]:
+    """Fails first, then what was not decided, then the rest, each from the smallest margin."""
+    return sorted(criteria, key=lambda c: (_ORDER[c["verdict"]], share_of_limit(c)))
+
+
+def share_of_limit(criterion: Criterion) -> float:
+    """Margin over limit; infinite where there is none."""
+    margin, limit = criterion["margin"], criterion["limit"]
+    return float("inf") if margin is None or not limit else margin / abs(limit)
+
+
+def why(answer: Assessment) -> list[Criterion]:
+    """The criteria that explain the verdict: what fails and what was not decided, else the nearest to its limit."""
+    ordered = in_order_of_concern(answer["criteria"])
+    concerns = [c for c in ordered if c["verdict"] not in ("pass", "not_applicable")]
+    return concerns or ordered[:1]
+
+
+def required(criterion: Criterion) -> str:
+    """The requirement with its sign in words: "at least 0.150 m"."""
+    if criterion["limit"] is None:
+        return "no limit to be had"
+    sign = "at least" if criterion["comparison"] == ">=" else "at most"
+    return f"{sign} {figure_in(criterion['limit'], criterion['unit'])}"
+
+
+def tank_findings(answer: Assessment) -> dict[str, list[Finding]]:
+    """Findings by the id of the tank they concern."""
+    found: dict[str, list[Finding]] = {}
+    for finding in answer["findings"]:
+        steps = finding["path"].split("/")
+        if steps[:3] == ["", "condition", "tanks"] and len(steps) > 3 and steps[3].isdigit():
+            place = int(steps[3])
+            if place < len(answer["tanks"]):
+                found.setdefault(answer["tanks"][place]["tank"], []).append(finding)
+    return found
+
+
+def other_findings(answer: Assessment) -> list[Finding]:
+    """Findings that concern no single tank, the gravest first."""
+    own = [id(f) for findings in tank_findings(answer).values() for f in findings]
+    rank = {"danger": 0, "caution": 1, "info": 2}
+    return sorted((f for f in answer["findings"] if id(f) not in own), key=lambda f: rank[f["severity"]])
+
+
+def moment(text: str | None) -> str:
+    """A time of the record (RFC 3339, UTC) as people write it: "12 March 2026, 10:20 UTC"."""
+    if not text:
+        return "—"
+    at = datetime.fromisoformat(text).astimezone(UTC)
+    return f"{at.day} {at:%B %Y, %H:%M} UTC"
+
+
+def age(text: str | None, now: datetime) -> str:
+    """How long ago, in the largest whole unit: "3 hours", "12 days"."""
+    if not text:
+        return "—"
+    seconds = max(0.0, (now - datetime.fromisoformat(text)).total_seconds())
+    for size, word in ((86400.0, "day"), (3600.0, "hour"), (60.0, "minute")):
+        if seconds >= size:
+            count = int(seconds // size)
+            return f"{count} {word}{'' if count == 1 else 's'}"
+    return "just now"
+
+
+def sentence(text: str) -> str:
+    """`text` with a capital at its start and a stop at its end."""
+    text = text.strip()
+    if not text:
+        return text
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
