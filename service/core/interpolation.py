@@ -18,12 +18,12 @@ class TableStack:
     `arguments` [K, R] increase along each row and are padded with inf; `values` [K, R, C] go with them.
     """
 
-    def __init__(self, arguments: Sequence[Floats], values: Sequence[Floats]) -> None:
-        """arguments: K strictly increasing columns [R_k], R_k >= 2; values: K arrays [R_k, C]."""
+    def __init__(self, arguments: Sequence[Floats], values: Sequence[Floats], columns: int = 0) -> None:
+        """arguments: K strictly increasing columns [R_k], R_k >= 2; values: K arrays [R_k, C]; columns: C if K is 0."""
         self.last = np.array([len(argument) - 2 for argument in arguments], dtype=np.int64)
         rows = int(self.last.max(initial=0)) + 2
         self.arguments = np.full((len(arguments), rows), np.inf)
-        self.values = np.zeros((len(arguments), rows, values[0].shape[1] if len(values) else 0))
+        self.values = np.zeros((len(arguments), rows, values[0].shape[1] if len(values) else columns))
         for k, (argument, value) in enumerate(zip(arguments, values)):
             self.arguments[k, : len(argument)] = argument
             self.values[k, : len(argument)] = value
@@ -41,7 +41,9 @@ class TableStack:
         low, high = arguments[line, row], arguments[line, row + 1]
         part = np.minimum(np.maximum((argument - low) / (high - low), 0.0), 1.0)
         first = self.values[table, row]
-        values: Floats = first + part[:, None] * (self.values[table, row + 1] - first)
+        step = part[:, None] * (self.values[table, row + 1] - first)
+        # a row's own value holds although the row after it lacks one
+        values: Floats = first + np.where(part[:, None] > 0.0, step, 0.0)
         return values
 
     def at_all(self, argument: Floats) -> Floats:

@@ -155,7 +155,8 @@ class TankBook:
         self.unpumpable = np.array([t.unpumpable for t in tanks])
         self.contents = np.array([CONTENTS.index(t.contents) for t in tanks], dtype=np.int64)
         tables = [_whole_table(i, tank) for i, tank in enumerate(tanks)]
-        self.stack = TableStack([volume for volume, _ in tables], [columns for _, columns in tables])
+        volumes, columns = [volume for volume, _ in tables], [values for _, values in tables]
+        self.stack = TableStack(volumes, columns, len(COLUMNS))
         self.inertia_at_98 = self._inertia_at(0.98 * self.capacity)
         self.greatest_inertia = self._greatest_inertia()
 
