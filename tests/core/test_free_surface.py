@@ -271,7 +271,9 @@ def assumed(result: Assessment, ship: Vessel) -> dict[str, float]:
 def test_pressed_up_consumables_count_as_the_pair_of_greatest_effect():
     ship = vessel(*PAIR, box_tank("FC", "fuel_oil", breadth=4.5))
     result = filled(ship, {"FP": 99.0, "FS": 99.0, "FC": 99.0})
-    assert 2 * PAIR_INERTIA > 10.0 * 4.5**3 / 12.0 > PAIR_INERTIA, "the pair beats the centre tank, one alone not"
+    assert 2 * PAIR_INERTIA > 10.0 * 4.5**3 / 12.0 > PAIR_INERTIA, (
+        "the pair beats the centre tank, one alone not"
+    )
     assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA}
     assert result.displacement.free_surface_moment[0] == pytest.approx(2 * PAIR_INERTIA)
     assert all("B/3.1.4" in a.reason and "fuel oil" in a.reason for a in result.assumed)
@@ -284,11 +286,18 @@ def test_a_centreline_tank_of_greater_effect_is_the_one_assumed():
 
 
 def test_each_liquid_has_its_own_assumed_tank():
-    ship = vessel(*PAIR, box_tank("FW", "fresh_water", breadth=3.0), box_tank("DO", "diesel_oil", breadth=3.0))
+    ship = vessel(
+        *PAIR, box_tank("FW", "fresh_water", breadth=3.0), box_tank("DO", "diesel_oil", breadth=3.0)
+    )
     result = filled(ship, {"FP": 99.0, "FS": 99.0, "FW": 98.0, "DO": 99.0})
     small = 10.0 * 27.0 / 12.0
     assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA, "FW": small, "DO": small}
-    assert [CONTENTS[a.contents] for a in result.assumed] == ["fuel_oil", "fuel_oil", "diesel_oil", "fresh_water"]
+    assert [CONTENTS[a.contents] for a in result.assumed] == [
+        "fuel_oil",
+        "fuel_oil",
+        "diesel_oil",
+        "fresh_water",
+    ]
 
 
 def test_slack_tanks_of_the_pair_are_not_counted_twice():
@@ -396,7 +405,9 @@ def test_the_total_is_the_sum_of_the_lines_and_corrects_vcg_and_gm(basis):
 
 
 def test_every_reason_is_a_sentence_without_gaps():
-    ship = vessel(box_tank("B"), printed_tank("P", FUEL), rectangular_tank("R"), box_tank("C", "cargo_liquid"))
+    ship = vessel(
+        box_tank("B"), printed_tank("P", FUEL), rectangular_tank("R"), box_tank("C", "cargo_liquid")
+    )
     fills = (0.0, 10.0, 98.0, 99.0, 101.0)
     conditions = [
         Condition([line(ship, t.id, fill=fill) for t in ship.tanks], condition().weights, 1.025, basis, IMO)

@@ -145,7 +145,11 @@ def test_below_the_first_row_only_empty_is_served(volume, served):
     assert (error is None) is served
     if not served:
         assert isinstance(error, OutsideTable)
-        assert (error.quantity, error.low, error.high) == ("volume", pytest.approx(40.0), pytest.approx(440.0))
+        assert (error.quantity, error.low, error.high) == (
+            "volume",
+            pytest.approx(40.0),
+            pytest.approx(440.0),
+        )
 
 
 @pytest.mark.parametrize(("value", "served"), [(0.49, False), (0.5, True), (0.51, True)])
