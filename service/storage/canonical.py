@@ -49,10 +49,10 @@ def _agreed(value: Any) -> Any:
         return value
     if kind is float:
         size = abs(value)
-        if value.is_integer() and size < 2**53:
+        if size < 2**53 and value.is_integer():
             return int(value)
-        # Outside this range one of the two languages writes an exponent.
-        if 1e-4 <= size < 1e16:
+        # Below this range Python writes an exponent, above it `.0`.
+        if 1e-4 <= size < 2**53:
             return value
     elif kind is int:
         if -(2**53) < value < 2**53:

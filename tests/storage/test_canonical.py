@@ -5,7 +5,7 @@ import json
 
 import pytest
 import rfc8785
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from service.storage import canonical
@@ -31,6 +31,11 @@ def test_it_agrees_with_the_published_package(value: object) -> None:
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False))
+@example(2.0**53)
+@example(2.0**53 - 1)
+@example(-1e16)
+@example(9.9999999999999e-5)
+@example(5e-324)
 def test_numbers_agree_and_come_back(value: float) -> None:
     assert canonical(value) == rfc8785.dumps(value).decode()
     assert float(canonical([value])[1:-1]) == value
