@@ -78,10 +78,10 @@ def greatest_vcg_reduced(
     digit.  KN at constant displacement with the trim held.
     """
     row = upright(hull, draft, trim)
-    heels = np.linspace(0.0, 60.0, 31)
+    heels = np.linspace(0.0, 60.0, 61)
     levers = np.array([kn(hull, row.volume, heel, trim) for heel in heels])
     fine = np.linspace(0.0, 60.0, 601)
-    kn_fine = np.interp(fine, heels, levers)
+    kn_fine = smooth(heels, levers, fine)
     end = int(min(40.0, down_flooding) * 10.0)
 
     def enough(vcg: float) -> bool:
@@ -102,6 +102,23 @@ def greatest_vcg_reduced(
         middle = (low + high) / 2.0
         low, high = (middle, high) if enough(middle) else (low, middle)
     return low, row.km
+
+
+def smooth(heels: Array, levers: Array, at: Array) -> Array:
+    """Levers between equally spaced heels, by cubics whose slopes are central differences (Hermite form).
+
+    Smooth at the heels themselves, so that an angle of maximum is not drawn to the nearest of them.
+    """
+    step = heels[1] - heels[0]
+    slopes = np.gradient(levers, heels) * step
+    k = np.minimum(((at - heels[0]) / step).astype(np.int64), heels.size - 2)
+    t = (at - heels[k]) / step
+    return np.asarray(
+        (1.0 + 2.0 * t) * (1.0 - t) ** 2 * levers[k]
+        + t * (1.0 - t) ** 2 * slopes[k]
+        + t**2 * (3.0 - 2.0 * t) * levers[k + 1]
+        + t**2 * (t - 1.0) * slopes[k + 1]
+    )
 
 
 def simpson(heels: Array, levers: Array) -> float:

@@ -229,6 +229,27 @@ def test_inertia_is_the_small_heel_shift_of_the_liquid(plan: Any) -> None:
     assert moment / np.radians(0.5) == pytest.approx(row["free_surface_inertia"], rel=0.01, abs=0.02)
 
 
+@pytest.mark.parametrize("heel", [5.0, 10.0, 25.0, 40.0, 60.0, 80.0])
+def test_heeled_moments_of_a_box_tank(heel: float) -> None:
+    """Closed form: No. 3 centre double bottom tank is a box, l = 12.35, b = 8.8, h = 1.2 m.  Half full, its moment is
+    v b k with k = sin t / 12 (1 + tan^2 t / 2) b/h while the surface meets the sides (cot t >= b/h), and
+    k = cos t / 8 (1 + tan t h/b) - cos t h^2 / 12 b^2 (1 + cot^2 t / 2) while it meets top and bottom.
+    Same formula in IMO resolution A.749(18), 3.3 (value from memory).  Tolerance: half a digit."""
+    tank = next(t for t in vessel("halvenmoor")["tanks"] if t["id"] == "wb-db-3-c")
+    length, breadth, height = 12.35, 8.8, 1.2
+    assert tank["capacity"] == pytest.approx(length * breadth * height, abs=0.005)
+    t, ratio = np.radians(heel), breadth / height
+    if 1.0 / np.tan(t) >= ratio:
+        k = np.sin(t) / 12.0 * (1.0 + np.tan(t) ** 2 / 2.0) * ratio
+    else:
+        k = np.cos(t) / 8.0 * (1.0 + np.tan(t) / ratio)
+        k -= np.cos(t) / (12.0 * ratio**2) * (1.0 + 1.0 / np.tan(t) ** 2 / 2.0)
+    moments = tank["heeled_moments"]
+    half = moments["moments"][moments["fillings"].index(50.0)]
+    printed = half[moments["heels"].index(heel)]
+    assert printed == pytest.approx(length * breadth * height * breadth * k, abs=0.0051)
+
+
 @both
 def test_pairs_mirror_exactly(ship: str) -> None:
     """Invariant: a pair differs by the sign of TCG, its name and its side only."""
@@ -340,6 +361,46 @@ def general_criteria_met(curve: CubicSpline, gm: float) -> bool:
         and levers[600:].max() >= 0.199
         and heels[np.argmax(levers)] >= 24.8
         and gm >= 0.1499
+    )
+
+
+def test_greatest_vcg_just_meets_the_criteria_for_early_maxima() -> None:
+    """46 CFR 170.173(c) (the area to the angle of maximum from memory): at the printed greatest VCG it is met at every
+    trim of the curve, and 0.15 ft above it one of them misses it.  Levers every 3 degrees, areas by a spline."""
+    hull = HULLS["cape-tarrow"]
+    rows = {row["draft"]: row["value"] for row in vessel("cape-tarrow")["gm_limits"][0]["rows"]}
+    heels = np.arange(0.0, 60.1, 3.0)
+    openings = [o for o in vessel("cape-tarrow")["openings"] if o["protection"] == "unprotected"]
+    for draft in (9.0, 12.5):
+        met = {0.0: [], 0.15: []}
+        for trim in (-2.0, 0.0, 2.0, 4.0):
+            ship = upright(hull, draft, trim)
+            levers = np.array([kn(hull, ship.volume, float(heel), trim) for heel in heels])
+            flooding = min(
+                immersion_angle(hull, ship.volume, 95.0 - o["x"], abs(o["y"]), o["z"], trim=trim)
+                for o in openings
+            )
+            for change, found in met.items():
+                vcg = rows[draft] + change
+                curve = CubicSpline(np.radians(heels), levers - vcg * np.sin(np.radians(heels)))
+                found.append(early_maximum_met(curve, min(40.0, flooding)))
+        assert all(met[0.0])
+        assert not all(met[0.15])
+
+
+def early_maximum_met(curve: CubicSpline, end: float) -> bool:
+    """46 CFR 170.173(c) in feet and degrees, with a hair of tolerance (the GM is ample here)."""
+    heels = np.linspace(0.0, end, 801)
+    top = float(heels[np.argmax(curve(np.radians(heels)))])
+
+    def area(start: float, stop: float) -> float:
+        return float(np.degrees(curve.integrate(np.radians(start), np.radians(stop))))
+
+    return (
+        top >= 14.8
+        and area(0.0, top) >= 10.3 + 0.187 * max(30.0 - top, 0.0) - 0.1
+        and area(0.0, end) >= 16.85
+        and area(30.0, end) >= 5.57
     )
 
 
