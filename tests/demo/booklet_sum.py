@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import CubicSpline
-from scipy.optimize import brentq
 
 from service.demo import read_condition, read_vessel
 
@@ -298,11 +297,3 @@ def weather(vessel: dict, result: Result) -> dict[str, float]:
         "r": r,
         "lw1": steady,
     }
-
-
-def deck_wetness(result: Result) -> float:
-    """Spare angle between the list and the deck edge, degrees."""
-    return result.deck_edge - result.list_angle
-
-
-__all__ = ["Result", "brentq", "general_criteria", "sum_up", "weather", "work"]
