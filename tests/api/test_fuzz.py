@@ -61,7 +61,7 @@ def _mutate(document: Any, place: tuple[str | int, ...], how: str, value: Any) -
         document = document[step]
     last = place[-1]
     if how == "set":
-        document[last] = value
+        document[last] = copy.deepcopy(value)
     elif how == "drop":
         del document[last]
     elif how == "scale" and isinstance(document[last], int | float):
@@ -69,7 +69,7 @@ def _mutate(document: Any, place: tuple[str | int, ...], how: str, value: Any) -
     elif how == "twice" and isinstance(document, list):
         document.insert(int(last), copy.deepcopy(document[int(last)]))
     elif how == "add" and isinstance(document[last], dict):
-        document[last]["an unknown member"] = value
+        document[last]["an unknown member"] = copy.deepcopy(value)
 
 
 def _answered_or_refused(response: httpx.Response) -> None:
@@ -105,8 +105,8 @@ def test_mutated_conditions(
     vessel_id, condition = chosen
     request = {"vessel_id": vessel_id, "condition": copy.deepcopy(condition)}
     for number, how, value in mutations:
-        places = _places(request)
-        _mutate(request, places[number % len(places)], how, value)
+        if places := _places(request):
+            _mutate(request, places[number % len(places)], how, value)
     _answered_or_refused(_posted(post, request))
 
 

@@ -1,0 +1,138 @@
+"""The commands as they are typed: each in a process of its own."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.cli.serve import is_loopback
+from service.demo import condition_names, read_condition, read_vessel
+
+ROOT = Path(__file__).parents[2]
+
+
+def _run(*arguments: str | Path, stdin: bytes = b"") -> subprocess.CompletedProcess[str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "service", *map(str, arguments)],
+        cwd=ROOT, input=stdin, capture_output=True, timeout=60, check=False,
+    )  # fmt: skip
+    return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def _condition(name: str, **changes: object) -> bytes:
+    return json.dumps({**json.loads(read_condition("halvenmoor", name)), **changes}).encode()
+
+
+def _request(name: str, **changes: object) -> bytes:
+    return b'{"vessel_id":"halvenmoor","condition":' + _condition(name, **changes) + b"}"
+
+
+PASSING = "departure-homogeneous"
+FAILING = "timber-loll"
+
+
+def test_demo_prints_an_answer_and_ends() -> None:
+    done = _run("demo")
+    assert done.returncode == 0, done.stderr
+    for part in (
+        "Halvenmoor",
+        "PASSES",
+        "Tanks and their free surface",
+        "GM with the correction",
+        "trim:",
+        "An aid",
+    ):
+        assert part in done.stdout
+    assert done.stderr == ""
+
+
+def test_demo_of_a_named_condition_and_of_none() -> None:
+    assert "FAILS" in _run("demo", "--condition", FAILING).stdout
+    unknown = _run("demo", "--condition", "none-such")
+    assert unknown.returncode == 3
+    assert "--list" in unknown.stderr
+    assert all(name in _run("demo", "--list").stdout for name in condition_names("halvenmoor"))
+
+
+def test_help_names_the_commands() -> None:
+    done = _run("--help")
+    assert done.returncode == 0
+    assert all(command in done.stdout for command in ("serve", "check", "demo"))
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "example.invalid"])
+def test_serve_refuses_to_be_reached_from_elsewhere(host: str) -> None:
+    done = _run("serve", "--host", host, "--port", "0")
+    assert done.returncode == 2
+    assert "no keys yet" in " ".join(done.stderr.split())
+
+
+def test_loopback_addresses() -> None:
+    assert all(is_loopback(host) for host in ("127.0.0.1", "127.8.9.1", "::1", "localhost"))
+    assert not any(is_loopback(host) for host in ("0.0.0.0", "10.0.0.1", "::", "localhost.example", ""))
+
+
+def test_check_says_pass_fail_and_unreadable_by_its_exit_code(tmp_path: Path) -> None:
+    good, bad, broken = tmp_path / "good.json", tmp_path / "bad.json", tmp_path / "broken.json"
+    good.write_bytes(_request(PASSING))
+    bad.write_bytes(_request(FAILING))
+    broken.write_bytes(b'{"condition": ')
+    passed = _run("check", good)
+    assert passed.returncode == 0, passed.stderr
+    assert [line.split()[0] for line in passed.stdout.splitlines()] == ["verdict", "pass"]
+    failed = _run("check", good, bad)
+    assert failed.returncode == 1
+    assert [line.split()[0] for line in failed.stdout.splitlines()] == ["verdict", "pass", "fail"]
+    unreadable = _run("check", broken, bad)
+    assert unreadable.returncode == 3
+    assert "unreadable" in unreadable.stdout
+    assert "fail" in unreadable.stdout
+    assert _run("check", tmp_path / "absent.json").returncode == 3
+
+
+def test_check_incomplete_is_neither_pass_nor_fail(tmp_path: Path) -> None:
+    vessel = json.loads(read_vessel("halvenmoor"))
+    del vessel["wind_profile"]
+    (tmp_path / "vessel.json").write_text(json.dumps(vessel))
+    (tmp_path / "condition.json").write_bytes(_condition(PASSING))
+    done = _run("check", tmp_path / "condition.json", "--vessel", tmp_path / "vessel.json")
+    assert done.returncode == 2, done.stderr
+    assert done.stdout.splitlines()[1].startswith("incomplete")
+
+
+def test_check_of_lines_and_of_bare_conditions(tmp_path: Path) -> None:
+    lines = tmp_path / "voyage.ndjson"
+    lines.write_bytes(
+        b"\n".join([_condition(PASSING), b"", _condition(PASSING, title="second"), b"{", _condition(FAILING)])
+    )
+    done = _run("check", lines, "--vessel-id", "halvenmoor", "--json")
+    assert done.returncode == 3
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [row["source"].rsplit(":", 1)[1] for row in rows] == ["1", "3", "4", "5"]
+    assert [row["assessment"]["verdict"] if "assessment" in row else "problem" for row in rows] == [
+        "pass", "pass", "problem", "fail",
+    ]  # fmt: skip
+    assert rows[1]["assessment"]["title"] == "second"
+    assert rows[2]["problem"]["code"] == "not_json"
+
+
+def test_check_reads_standard_input() -> None:
+    done = _run("check", "-", stdin=_request(PASSING) + b"\n" + _request(FAILING) + b"\n")
+    assert done.returncode == 1, done.stderr
+    assert len(done.stdout.splitlines()) == 3
+
+
+def test_check_names_the_place_of_a_refused_condition(tmp_path: Path) -> None:
+    file = tmp_path / "wrong.json"
+    file.write_bytes(_request(PASSING, water_density="1.025"))
+    done = _run("check", file)
+    assert done.returncode == 3
+    assert "/condition/water_density" in done.stdout
+
+
+def test_check_without_a_service() -> None:
+    done = _run("check", "-", "--url", "http://127.0.0.1:9", stdin=_request(PASSING))
+    assert done.returncode == 3
+    assert "No answer from 127.0.0.1" in done.stderr
