@@ -14,6 +14,7 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, T
 from service.app import create_app
 from service.cli.check_input import Input, inputs_of
 from service.cli.local_server import local_server
+from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceClient, ServiceError
 from service.settings import Settings
 from service.wire.assessment import AssessmentSummary
@@ -39,6 +40,7 @@ def check(
     if not as_json:
         print(_ROW.format("verdict", "condition", "GM", "trim", "list", "smallest margin", "where"))
     codes = {PASSED}
+    log_as_json("error")
     try:
         with _service(url) as address, ServiceClient(address) as client, _progress() as progress:
             task = progress.add_task("checking", total=size or None)
@@ -56,7 +58,7 @@ def check(
 
 def _service(url: str | None) -> AbstractContextManager[str]:
     """The service at `url`, or one of our own for as long as the command runs."""
-    return nullcontext(url) if url else local_server(create_app(Settings(access_log=False)))
+    return nullcontext(url) if url else local_server(create_app(Settings(access_log=False, database_url="")))
 
 
 def _progress() -> Progress:

@@ -6,6 +6,7 @@ import sys
 from service.app import create_app
 from service.cli.answer_text import answer_text
 from service.cli.local_server import local_server
+from service.cli.process_log import log_as_json
 from service.client import Refused, ServiceClient
 from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings
@@ -30,7 +31,11 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> i
     except KeyError as unknown:
         print(f"There is no {unknown}; `demo --list` names what there is.", file=sys.stderr)
         return REFUSED
-    with local_server(create_app(Settings(access_log=False))) as url, ServiceClient(url) as client:
+    log_as_json("error")
+    with (
+        local_server(create_app(Settings(access_log=False, database_url=""))) as url,
+        ServiceClient(url) as client,
+    ):
         try:
             answer = client.assess({"vessel_id": vessel_id, "condition": document})
         except Refused as refused:

@@ -1,14 +1,13 @@
 """`serve`: the API on this machine."""
 
 import ipaddress
-import logging
 import sys
 from typing import Any
 
-import structlog
 import uvicorn
 
 from service.app import create_app
+from service.cli.process_log import log_as_json
 from service.demo import demo_vessel_ids
 from service.settings import Settings
 
@@ -60,19 +59,3 @@ def is_loopback(host: str) -> bool:
         return ipaddress.ip_address(host).is_loopback
     except ValueError:
         return False
-
-
-def log_as_json(level: str) -> None:
-    """One JSON object per line on standard error, for the whole process."""
-    structlog.configure(
-        processors=[
-            structlog.contextvars.merge_contextvars,
-            structlog.processors.add_log_level,
-            structlog.processors.TimeStamper(fmt="iso", utc=True),
-            structlog.processors.format_exc_info,
-            structlog.processors.JSONRenderer(),
-        ],
-        wrapper_class=structlog.make_filtering_bound_logger(logging.getLevelNamesMapping()[level.upper()]),
-        logger_factory=structlog.WriteLoggerFactory(file=sys.stderr),
-        cache_logger_on_first_use=True,
-    )
