@@ -184,8 +184,9 @@ def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding
             "corrected GM is not positive: she lies at an angle of loll, to either side",
         )
     size = np.abs(list_angle)
-    for n in np.flatnonzero(size > 1.0):
-        if size[n] > 5.0:
+    large = np.isnan(size) & (situation.gm_corrected > 0.0)  # and no cross curves to find it on
+    for n in np.flatnonzero((size > 1.0) | large):
+        if large[n] or size[n] > 5.0:
             yield Finding(int(n), "list_large", DANGER, (), "a list of more than 5 degrees")
         else:
             yield Finding(int(n), "list", CAUTION, (), "a list of more than 1 degree")

@@ -139,6 +139,14 @@ class RightingLever:
         head._first_piece = self._first_piece[:count]
         return head
 
+    def centred(self) -> "RightingLever":
+        """The same curves for a centre of gravity on the centreline. Source: definition."""
+        centred = copy(self)
+        centred.tcg = np.zeros_like(self.tcg)
+        centred.levers = self.levers + self.tcg[:, None] * self.curves.grid_cosine
+        centred.maximum, centred.angle_of_maximum = centred._find_maximum()
+        return centred
+
     def _polynomials(self, values: Floats, slopes: Floats) -> tuple[Floats, Floats]:
         """KN of every interval as c0 + c1 t + c2 t^2 + c3 t^3, t radians from its left knot: [N * (K-1), 4], and the
         area under KN from upright to each left knot [N * (K-1)]. Source: cubic Hermite form, definition."""
@@ -297,9 +305,10 @@ def vanishing_angle(curve: RightingLever | None, count: int) -> Floats:
 
 @dataclass(frozen=True)
 class Stability:
-    """How each condition [N] rests: list in degrees positive to port; loll is NaN where GM is positive.
+    """How each condition [N] rests, in degrees: list, positive to port, and angle of loll, NaN where GM is positive.
 
-    `from_curve` tells that the list is a root of GZ; NaN that there are no cross curves to find it on."""
+    The list is where she lies, her weight off the centreline included; loll is where she would lie without it.
+    NaN too where there are no cross curves to find the angle on. `from_curve` tells that the list is a root of GZ."""
 
     list_angle: Floats
     loll: Floats
@@ -314,21 +323,23 @@ def stability_of(
     curve: RightingLever | None, gm: Floats, side: Floats, arm: Floats, refusals: Refusals
 ) -> Stability:
     """List [N] from the arm of her weight to port and GM (both m) for small angles, else from the curve of the side
-    she leans to (`side` +1 port). With GM not positive she lies at her angle of loll.
+    she leans to (`side` +1 port).
 
     Refuses a condition whose curve has no equilibrium. Source: Derrett and Barrass, Ship Stability, chapters on list
     and on angle of loll: tan(list) = GG1 / GM.
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         small = np.degrees(np.arctan(np.abs(arm) / gm))
-    positive = gm > 0.0
-    from_curve = ~positive | (small > SMALL_ANGLE)
-    angle, loll = small, np.full_like(gm, np.nan)
-    if from_curve.any():
-        rest = np.full_like(gm, np.nan) if curve is None else _equilibrium(curve, refusals, from_curve)
-        angle = np.where(from_curve, rest, small)
-        loll = np.where(positive, np.nan, angle)
-    return Stability(side * angle, loll, from_curve)
+    lolls = ~(gm > 0.0)
+    large = lolls | (small > SMALL_ANGLE)
+    unknown = np.full_like(gm, np.nan)
+    if not large.any() or curve is None:
+        return Stability(side * np.where(large, unknown, small), unknown, large)
+    angle = np.where(large, _equilibrium(curve, refusals, large), small)
+    if not lolls.any():
+        return Stability(side * angle, unknown, large)
+    loll = np.where(lolls, _equilibrium(curve.centred(), refusals, lolls), unknown)
+    return Stability(side * angle, loll, large)
 
 
 def _equilibrium(curve: RightingLever, refusals: Refusals, asked: Bools) -> Floats:

@@ -8,6 +8,7 @@ difference before committing it: a number that moved is a new calculation versio
 
 import asyncio
 import json
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,12 @@ def demo_requests() -> dict[str, dict[str, Any]]:
 
 async def answers(requests: dict[str, Any]) -> dict[str, dict[str, Any]]:
     """What the service answers to each request: status and body."""
-    app = create_app(Settings(access_log=False, database_url="sqlite:///:memory:"))
+    with tempfile.TemporaryDirectory() as folder:
+        return await _answers(requests, f"sqlite:///{folder}/examples.sqlite3")
+
+
+async def _answers(requests: dict[str, Any], database_url: str) -> dict[str, dict[str, Any]]:
+    app = create_app(Settings(access_log=False, database_url=database_url, demo=True))
     transport = httpx.ASGITransport(app)
     found = {}
     async with (
@@ -67,7 +73,9 @@ def _write() -> None:
     for name, request in demo_requests().items():
         _save(name, REQUEST, request)
     for name, answer in asyncio.run(answers({name: read(name, REQUEST) for name in names()})).items():
-        _save(name, ANSWER if answer["status"] == 200 else PROBLEM, answer["body"])
+        kept, other = (ANSWER, PROBLEM) if answer["status"] == 200 else (PROBLEM, ANSWER)
+        _save(name, kept, answer["body"])
+        (FOLDER / f"{name}{other}").unlink(missing_ok=True)
 
 
 def _save(name: str, suffix: str, document: Any) -> None:
