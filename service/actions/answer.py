@@ -272,7 +272,8 @@ class Answers:
         a = self.assessed
         angle = float(a.stability.list_angle[n])
         if np.isnan(angle):
-            return {"angle": None, "side": "either"}
+            towards = "port" if a.situation.side[n] > 0.0 else "starboard"
+            return {"angle": None, "side": towards if a.gm_corrected[n] > 0.0 else "either"}
         loll = not np.isnan(a.stability.loll[n]) and abs(float(a.displacement.tcg[n])) < 1e-9
         side = (
             "either" if loll else "upright" if abs(angle) < 1e-9 else "port" if angle > 0.0 else "starboard"
