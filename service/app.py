@@ -1,24 +1,48 @@
 """The application: every part built when it starts and handed to the routes, nothing at import."""
 
+import asyncio
 import gc
 from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager
+from functools import partial
 from pathlib import Path
 
+import anyio
+import structlog
+from anyio import to_thread
 from fastapi import FastAPI
 
+from service.actions.access import Access
 from service.actions.assess import AssessmentDesk
 from service.actions.demo_vessel import find_demo_vessel
+from service.actions.enter_demo_ships import enter_demo_ships
+from service.actions.held_vessels import HeldVessels
+from service.actions.records import Records
+from service.actions.refusal import Refusal
+from service.actions.start import close_records, forget_old_answers, open_records, why_not_ready
 from service.actions.version import CALCULATION_VERSION
-from service.api import assessments, operations, problem_pages, reference, rule_sets
+from service.api import (
+    assessments,
+    conditions,
+    operations,
+    problem_pages,
+    reference,
+    revisions,
+    rule_sets,
+    vessels,
+)
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems
+from service.api.rate_limit import RateLimit
 from service.settings import Settings
 
 SERVICE_VERSION = "0.1.0"
+ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
+WITH_RECORDS = (vessels, conditions, revisions)
+SECONDS_BETWEEN_PURGES = 3600
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
 
@@ -29,15 +53,33 @@ def create_app(settings: Settings) -> FastAPI:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
         state = app.state
-        state.desk = AssessmentDesk(find_demo_vessel, json_depth=settings.max_json_depth)
+        records = await _opened(settings)
+        find = find_demo_vessel if records is None else HeldVessels(records).find
+        state.records = records
+        state.access = Access(records, settings.pepper() if records else b"")
+        state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
+        state.record_threads = anyio.CapacityLimiter(settings.record_threads)
+        state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
+        state.in_flight = set()
         state.slots = CalculationSlots(
             settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
         )
         state.readiness_checks = []
+        purging = None
+        if records is not None:
+            if settings.demo:
+                await to_thread.run_sync(enter_demo_ships, records, state.desk)
+            state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
+            purging = asyncio.create_task(_purge(records))
         # What was built so far lives as long as the process: taken out of the collector's sight, it costs nothing.
         gc.collect()
         gc.freeze()
-        yield
+        try:
+            yield
+        finally:
+            if records is not None and purging is not None:
+                purging.cancel()
+                close_records(records)
 
     app = FastAPI(
         title="Loading conditions",
@@ -51,12 +93,13 @@ def create_app(settings: Settings) -> FastAPI:
     state = app.state
     state.metrics = metrics
     state.max_json_depth = settings.max_json_depth
+    state.max_page_size = settings.max_page_size
     state.max_line_bytes = settings.max_line_bytes
     state.batch_chunk_lines = settings.batch_chunk_lines
     state.calculation_version = CALCULATION_VERSION
     state.service_version = SERVICE_VERSION
     state.describe = lambda: openapi_of(app, SERVICE_VERSION, EXAMPLES)
-    for part in (assessments, rule_sets, operations, problem_pages, reference):
+    for part in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
         app.include_router(part.router)
     answer_with_problems(app)
     app.add_middleware(
@@ -67,3 +110,24 @@ def create_app(settings: Settings) -> FastAPI:
         access_log=settings.access_log,
     )
     return app
+
+
+def app_from_environment() -> FastAPI:
+    """The service as the environment says: what each of several server processes starts with."""
+    return create_app(Settings())
+
+
+async def _opened(settings: Settings) -> Records | None:
+    if not settings.database_url:
+        return None
+    return await to_thread.run_sync(open_records, settings.database_url, settings.record_threads)
+
+
+async def _purge(records: Records) -> None:
+    """Forget old answers now and every hour; a database that is away for a while is asked again later."""
+    while True:
+        try:
+            await to_thread.run_sync(forget_old_answers, records)
+        except Refusal as refused:
+            structlog.get_logger().warning("purge_failed", reason=refused.detail)
+        await asyncio.sleep(SECONDS_BETWEEN_PURGES)

@@ -63,14 +63,17 @@ class Access:
     A key found good is believed for `KNOWN_SECONDS`; a revocation takes that long to reach every process.
     """
 
-    def __init__(self, records: Records, pepper: bytes) -> None:
-        self._records, self._pepper = records, pepper
+    def __init__(self, records: Records | None, pepper: bytes) -> None:
+        """`records` of None: nothing is kept here, so there is nothing to keep apart either."""
+        self._kept, self.pepper = records, pepper
         self._known: dict[str, tuple[float, Caller]] = {}
         self._keys_known: tuple[float, bool] = (0.0, False)
 
     def remembered(self, token: str | None) -> Caller | None:
         """The caller if that was asked a moment ago: costs neither a query nor a thread."""
         moment = time.monotonic()
+        if self._kept is None:
+            return LOCAL
         if token is None:
             return LOCAL if self._keys_known[0] > moment and not self._keys_known[1] else None
         known = self._known.get(token)
@@ -98,6 +101,11 @@ class Access:
         """Whether there is no key yet, so that whoever reaches the service is its administrator."""
         return not self._any_key()
 
+    @property
+    def _records(self) -> Records:
+        assert self._kept is not None
+        return self._kept
+
     def _any_key(self) -> bool:
         until, found = self._keys_known
         if found or until > time.monotonic():  # keys are never removed: once there, always there
@@ -110,14 +118,21 @@ class Access:
     def _valid(self, token: str) -> Key:
         prefix, _, rest = token.partition("_")
         id, _, secret = rest.partition("_")
-        if prefix != PREFIX or not id.isalnum() or not id.isascii() or len(id) > 16 or not secret:
+        if (
+            not self.pepper
+            or prefix != PREFIX
+            or not id.isalnum()
+            or not id.isascii()
+            or len(id) > 16
+            or not secret
+        ):
             raise _unauthenticated("This is not a key of this service.")
         with self._records.reading() as tx:
             try:
                 key = tx.keys.get(id)
             except KeyNotFound:
                 raise _unauthenticated("This key is not known here.") from None
-        if not hmac.compare_digest(key.secret_hash, secret_hash(self._pepper, secret)):
+        if not hmac.compare_digest(key.secret_hash, secret_hash(self.pepper, secret)):
             raise _unauthenticated("This key is not known here.")
         if key.revoked is not None:
             raise _unauthenticated("This key was revoked.")

@@ -7,7 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, Self, TypeVar
 
 import pydantic_core
 import rfc8785
@@ -75,7 +75,7 @@ class AssessmentDesk:
         document = request.get("vessel")
         return document is not None and _fingerprint(document) in self._prepared
 
-    def within(self, vessels: Collection[str] | None) -> "AssessmentDesk":
+    def within(self, vessels: Collection[str] | None) -> Self:
         """The same desk for a caller who may name these held vessels only (None: all of them)."""
         if vessels is None:
             return self

@@ -34,9 +34,7 @@ class Judged:
     seen: str | None = None
 
 
-def judge_new(
-    records: Records, desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str, Any]
-) -> Judged:
+def judge_new(desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str, Any]) -> Judged:
     """Judge a condition that is to be a new one of `vessel`. Raises Refusal."""
     caller.require("write_condition")
     caller.require_vessel(vessel)
@@ -85,7 +83,8 @@ def keep_new(
 
 def keep_replacement(records: Records, caller: Caller, judged: Judged, *, reason: str | None = None) -> Made:
     """Keep a judged condition as the next revision. Raises Refusal (stale) when somebody else was faster."""
-    assert judged.condition is not None and judged.seen is not None
+    assert judged.condition is not None
+    assert judged.seen is not None
     entry = _because(judged, reason)
     with records.writing() as tx:
         head = tx.conditions.get(judged.condition)

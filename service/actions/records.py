@@ -6,6 +6,7 @@ done once the commit is: answers are made there and never inside.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 
 from service.actions.refusal import Refusal
 from service.storage import (
@@ -18,6 +19,7 @@ from service.storage import (
     StorageError,
     Transaction,
     Unavailable,
+    as_text,
 )
 
 _NOUNS = {
@@ -62,6 +64,15 @@ def not_found(kind: str, id: str, number: int | None = None) -> Refusal:
     code, noun = _NOUNS[kind]
     which = "" if number is None else f" {number}"
     return Refusal(code, f"There is no {noun}{which} at this address." if id else f"There is no such {noun}.")
+
+
+def moment_text(moment: datetime | None) -> str | None:
+    """A time somebody asks for, as kept times are written; None stays None."""
+    if moment is None:
+        return None
+    if not 1900 <= moment.year <= 2999:
+        raise Refusal("invalid_query", "Times lie between the years 1900 and 2999.")
+    return as_text(moment)
 
 
 def _refusal(error: StorageError) -> Refusal:

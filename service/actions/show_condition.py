@@ -1,12 +1,13 @@
 """Kept conditions as the wire shows them."""
 
+from datetime import datetime
 from typing import cast
 
 import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.convert import converted
-from service.actions.records import Records
+from service.actions.records import Records, moment_text
 from service.actions.show_vessel import with_texts
 from service.actions.units import SCALES, Scale
 from service.storage import (
@@ -50,17 +51,31 @@ def show_condition_revision(
 def list_conditions(
     records: Records,
     caller: Caller,
-    wanted: Filter,
     *,
+    vessel: str | None,
+    verdict: str | None,
+    review_state: str | None,
+    phase: str | None,
+    updated_after: datetime | None,
+    updated_before: datetime | None,
     units: UnitSystem,
     before: str | None,
     limit: int,
 ) -> list[wire.ConditionLine]:
-    """Conditions the caller may see, the one entered last first."""
+    """Conditions the caller may see, the one entered last first; None leaves a filter open."""
+    wanted = Filter(
+        vessels=caller.vessels,
+        vessel=vessel,
+        verdict=verdict,
+        review_state=review_state,
+        phase=phase,
+        updated_after=moment_text(updated_after),
+        updated_before=moment_text(updated_before),
+    )
     with records.reading() as tx:
-        if wanted.vessel is not None:
-            caller.require_vessel(wanted.vessel)
-            tx.vessels.get(wanted.vessel)
+        if vessel is not None:
+            caller.require_vessel(vessel)
+            tx.vessels.get(vessel)
         found = tx.conditions.list(wanted, before=before, limit=limit)
     return [condition_line(head, SCALES[units]) for head in found]
 

@@ -1,13 +1,14 @@
 """Kept vessels as the wire shows them."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.document_change import document_changes
-from service.actions.records import Records
+from service.actions.records import Records, moment_text
 from service.storage import Vessel, VesselRevision, VesselRevisionLine
 from service.wire import vessel_record as wire
 
@@ -32,8 +33,8 @@ def list_vessels(
     caller: Caller,
     *,
     name: str | None,
-    updated_after: str | None,
-    updated_before: str | None,
+    updated_after: datetime | None,
+    updated_before: datetime | None,
     after: str | None,
     limit: int,
 ) -> list[wire.VesselLine]:
@@ -42,8 +43,8 @@ def list_vessels(
         found = tx.vessels.list(
             vessels=caller.vessels,
             name=name,
-            updated_after=updated_after,
-            updated_before=updated_before,
+            updated_after=moment_text(updated_after),
+            updated_before=moment_text(updated_before),
             after=after,
             limit=limit,
         )

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.api.batch_answer import BatchAnswer
+from service.api.caller import WhoAsks
 from service.api.desk import Detail
 from service.api.documented import lines_of, problems_of, request_body
 from service.api.request_body import JSON, JSON_LINES, require_accepted, require_content_type
@@ -48,19 +49,22 @@ class BatchQuery(AnswerQuery):
     "above it.",
     responses={
         200: {"model": Assessment, "description": "The assessment."},
-        **problems_of(400, 404, 406, 413, 415, 422, 503),
+        **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers."),
 )
-async def post_assessment(request: Request, query: Annotated[AnswerQuery, Query()]) -> Response:
+async def post_assessment(
+    request: Request, caller: WhoAsks, query: Annotated[AnswerQuery, Query()]
+) -> Response:
     """The bytes that the desk makes of the posted document."""
     require_content_type(request, JSON)
     require_accepted(request, JSON)
     state: State = request.app.state
     body = await request.body()
     document = parse_json(body, max_depth=state.max_json_depth)
-    small = len(body) <= SMALL_REQUEST_BYTES and state.desk.has_prepared(document)
-    answer = await state.slots.run(partial(state.desk.answer, document, query.units), small=small)
+    desk = state.desk.within(caller.vessels)
+    small = len(body) <= SMALL_REQUEST_BYTES and desk.has_prepared(document)
+    answer = await state.slots.run(partial(desk.answer, document, query.units), small=small)
     return Response(answer, media_type="application/json")
 
 
@@ -77,17 +81,17 @@ async def post_assessment(request: Request, query: Annotated[AnswerQuery, Query(
             "description": "One assessment or problem per line.",
             "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
         },
-        **problems_of(400, 406, 413, 415, 503),
+        **problems_of(400, 401, 406, 413, 415, 429, 503),
     },
     openapi_extra=request_body(JSON_LINES, AssessmentRequest, "One vessel and condition per line."),
 )
-async def post_batch(request: Request, query: Annotated[BatchQuery, Query()]) -> Response:
+async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQuery, Query()]) -> Response:
     """An answer that reads the request's stream by itself, so that nothing of it is lost."""
     media_type = require_content_type(request, JSON_LINES)
     require_accepted(request, JSON_LINES)
     state: State = request.app.state
     return BatchAnswer(
-        state.desk,
+        state.desk.within(caller.vessels),
         state.slots,
         state.metrics,
         detail=query.detail,

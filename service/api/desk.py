@@ -1,6 +1,7 @@
 """What the routes need of the desk that makes assessments (`service.actions.assess.AssessmentDesk`)."""
 
-from typing import Any, Literal, Protocol
+from collections.abc import Collection
+from typing import Any, Literal, Protocol, Self
 
 from service.wire.fields import UnitSystem
 
@@ -12,6 +13,9 @@ class Desk(Protocol):
 
     def has_prepared(self, request: dict[str, Any]) -> bool:
         """Whether the vessel of `request` is prepared, so that an answer needs neither a booklet nor storage."""
+
+    def within(self, vessels: Collection[str] | None) -> Self:
+        """The desk of a caller who may name these held vessels only (None: all of them)."""
 
     def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
         """The assessment of one parsed request as UTF-8 JSON. Raises what `service.api.problems` can tell."""

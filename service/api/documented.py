@@ -9,13 +9,20 @@ from service.wire.problem import MEDIA_TYPE
 PROBLEM_REF = {"$ref": "#/components/schemas/Problem"}
 _REASONS = {
     400: "The text or the query could not be read.",
-    404: "There is no such thing.",
+    401: "There is no valid key in the request.",
+    403: "The key's role may not do this.",
+    404: "There is no such thing, or none that the key may see.",
     406: "The media type asked for is not offered.",
+    409: "The request contradicts what is kept, or is being answered just now.",
+    412: "Somebody else changed it: `ETag` holds the tag of the present state.",
     413: "The body is longer than this installation takes.",
     415: "The body has another media type.",
     422: "The documents were read and refused; `errors` names the places.",
+    428: "`If-Match` is missing.",
+    429: "The key asks too often; `Retry-After` says when to try again.",
     500: "The service failed; `request_id` is the reference.",
-    503: "All calculation slots are taken; `Retry-After` says when to try again.",
+    503: "All calculation slots are taken or the records cannot be reached; nothing was kept. `Retry-After` says "
+    "when to try again.",
 }
 
 

@@ -61,7 +61,8 @@ class Envelope:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                message = {**message, "headers": _wrapped(message.get("headers", ()), request_id)}
+                given = [*message.get("headers", ()), *scope["state"].get("extra_headers", ())]
+                message = {**message, "headers": _wrapped(given, request_id)}
             await send(message)
 
         limit = self._body_limits.get(scope["path"], self._body_limit)
@@ -88,6 +89,7 @@ class Envelope:
                 method=scope["method"],
                 path=shortened(scope["path"], 200),
                 status=status,
+                key=scope["state"].get("key_id"),
                 milliseconds=round(seconds * 1000, 2),
             )
 

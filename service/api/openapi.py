@@ -8,8 +8,11 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
+from service.wire.reassessment import ReassessmentRequest
 from service.wire.request import AssessmentRequest
+from service.wire.review import ReviewRequest
 
 TITLE = "Loading conditions"
 MAX_EXAMPLE_BYTES = 64_000
@@ -37,6 +40,9 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
+    for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest):
+        schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
             refused = operation["responses"].get("422", {}).get("content", {})
@@ -44,6 +50,16 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
                 del operation["responses"]["422"]
     _add_examples(document, examples)
     return document
+
+
+def _add_keys(document: dict[str, Any]) -> None:
+    """How a key is shown, and where: everywhere under the version, once an installation has keys."""
+    scheme = {"type": "http", "scheme": "bearer", "description": "An access key of this installation."}
+    document["components"]["securitySchemes"] = {"key": scheme}
+    for path, operations in document["paths"].items():
+        if path.startswith("/v1/"):
+            for operation in operations.values():
+                operation["security"] = [{"key": []}]
 
 
 def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:

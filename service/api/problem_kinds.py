@@ -40,6 +40,67 @@ _KINDS = (
         "A query parameter is not known here or has a value it may not have.",
     ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
+    Kind("invalid_header", 400, "Invalid header", "A header field has a value it may not have."),
+    # who asks
+    Kind(
+        "unauthenticated",
+        401,
+        "No valid key",
+        "Send a key as `Authorization: Bearer <key>`. Keys are made by the administrator of the installation.",
+    ),
+    Kind("forbidden", 403, "Not for this role", "The role of the key may not do this; ask an administrator."),
+    Kind("rate_limited", 429, "Too many requests", "Wait as many seconds as `Retry-After` says."),
+    # what is kept
+    Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
+    Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
+    Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
+    Kind(
+        "precondition_required",
+        428,
+        "If-Match missing",
+        "Read the record, and send its `ETag` as `If-Match` with the change: so nobody overwrites what he has not "
+        "seen.",
+    ),
+    Kind(
+        "stale",
+        412,
+        "Changed by somebody else",
+        "The record is not in the state named by `If-Match` any more. Read it again (`ETag` names the present state), "
+        "look at what changed, and decide anew. Nothing was kept.",
+    ),
+    Kind("own_revision", 409, "Own revision", "A revision is reviewed by somebody other than its author."),
+    Kind("conflict", 409, "Conflict", "The request contradicts what is kept."),
+    Kind(
+        "idempotency_in_flight",
+        409,
+        "Being answered",
+        "A request with this Idempotency-Key is being answered just now. Try again shortly.",
+    ),
+    Kind(
+        "idempotency_key_reused",
+        422,
+        "Idempotency-Key used before",
+        "The same Idempotency-Key came with another request. Use a new one for every new request.",
+    ),
+    Kind(
+        "records_busy",
+        503,
+        "Records busy",
+        "Another writer kept the records too long. Nothing was kept; try again.",
+    ),
+    Kind(
+        "records_unavailable",
+        503,
+        "Records unavailable",
+        "The database cannot be reached or written to. Nothing was kept. Send the same request again after "
+        "`Retry-After` seconds, a POST with the same `Idempotency-Key`.",
+    ),
+    Kind(
+        "records_damaged",
+        500,
+        "Records damaged",
+        "What is kept does not hold together. The operator should run `verify` and look for a backup.",
+    ),
     Kind("not_found", 404, "Not found", "There is nothing at this address."),
     Kind(
         "method_not_allowed",

@@ -130,9 +130,24 @@ def log_unexpected(exception: BaseException, request_id: str) -> None:
 
 
 async def _answer_problem(request: Request, exception: Exception) -> Response:
-    headers = dict(getattr(exception, "headers", None) or {})
-    kept = {name: value for name, value in headers.items() if name.lower() in ("retry-after", "allow")}
-    return problem_response(exception, request.state.request_id, shortened(request.url.path, 200), kept)
+    return problem_response(
+        exception, request.state.request_id, shortened(request.url.path, 200), _headers_of(exception)
+    )
+
+
+def _headers_of(exception: Exception) -> dict[str, str]:
+    """The header fields that go with a problem."""
+    if isinstance(exception, RequestRefused):
+        return exception.headers
+    if isinstance(exception, Refusal):
+        headers = {} if exception.etag is None else {"ETag": f'"{exception.etag}"'}
+        if exception.retry_after is not None:
+            headers["Retry-After"] = str(exception.retry_after)
+        if exception.code == "unauthenticated":
+            headers["WWW-Authenticate"] = "Bearer"
+        return headers
+    given = dict(getattr(exception, "headers", None) or {})
+    return {name: value for name, value in given.items() if name.lower() in ("retry-after", "allow")}
 
 
 def answer_with_problems(app: FastAPI) -> None:

@@ -1,12 +1,13 @@
 """GET /v1/rule-sets: what is checked, with clauses and limits."""
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Depends
 
 from service.actions.rule_sets import get_rule_set, list_rule_sets
+from service.api.caller import caller_of
 from service.api.documented import problems_of
 from service.wire.assessment import RuleSetDescription, RuleSetList
 
-router = APIRouter(tags=["Rule sets"])
+router = APIRouter(tags=["Rule sets"], dependencies=[Depends(caller_of)], responses=problems_of(401, 429))
 
 
 @router.get("/v1/rule-sets", summary="The rule sets a condition can be checked against")

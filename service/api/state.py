@@ -2,9 +2,15 @@
 
 from typing import Protocol
 
+import anyio
+
+from service.actions.access import Access
+from service.actions.assess import AssessmentDesk
+from service.actions.records import Records
 from service.api.calculation_slots import CalculationSlots
 from service.api.desk import Desk
 from service.api.metrics import Metrics
+from service.api.rate_limit import RateLimit
 
 
 class State(Protocol):
@@ -18,3 +24,17 @@ class State(Protocol):
     batch_chunk_lines: int
     calculation_version: str
     service_version: str
+
+
+class RecordState(Protocol):
+    """The attributes of `app.state` that routes of kept records use beside those of `State`."""
+
+    desk: AssessmentDesk
+    slots: CalculationSlots
+    records: Records
+    access: Access
+    rate_limit: RateLimit
+    record_threads: anyio.CapacityLimiter
+    in_flight: set[tuple[str, str]]
+    max_page_size: int
+    max_json_depth: int

@@ -16,8 +16,10 @@ VESSEL = "halvenmoor"
 
 
 @pytest.fixture(scope="session")
-def url() -> Iterator[str]:
-    with local_server(create_app(Settings(access_log=False))) as address:
+def url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    database = tmp_path_factory.mktemp("records") / "records.db"
+    settings = Settings(access_log=False, database_url=f"sqlite:///{database}", demo=True)
+    with local_server(create_app(settings)) as address:
         yield address
 
 

@@ -1,0 +1,29 @@
+"""Enter the demonstration ships and their conditions, as an author of their own, where they are not there yet."""
+
+import json
+
+from service.actions.access import Caller
+from service.actions.assess import AssessmentDesk
+from service.actions.keep_condition import judge_new, keep_new
+from service.actions.keep_vessel import add_vessel, check_vessel
+from service.actions.records import Records
+from service.actions.refusal import Refusal
+from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+
+DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
+_WHY = "Demonstration"
+
+
+def enter_demo_ships(records: Records, desk: AssessmentDesk) -> None:
+    """Keep each demonstration ship under her own id, with her conditions."""
+    for id in demo_vessel_ids():
+        checked = check_vessel(desk, json.loads(read_vessel(id)))
+        try:
+            add_vessel(records, DEMONSTRATION, checked, reason=_WHY, id=id)
+        except Refusal as refused:
+            if refused.code == "conflict":  # entered before, or by another process just now
+                continue
+            raise
+        for name in condition_names(id):
+            judged = judge_new(desk, DEMONSTRATION, id, json.loads(read_condition(id, name)))
+            keep_new(records, DEMONSTRATION, judged, reason=_WHY)

@@ -1,0 +1,72 @@
+"""Who asks: the key of a request, told apart before anything else is done with it."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Annotated, TypeVar
+
+from anyio import to_thread
+from fastapi import Depends, Request
+
+from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
+from service.actions.refusal import Refusal
+from service.api.problems import RequestRefused
+from service.api.state import RecordState
+
+T = TypeVar("T")
+
+
+async def in_thread(request: Request, work: Callable[..., T], *given: object, **named: object) -> T:
+    """`work(...)` on a thread for records: databases are never waited for on the event loop."""
+    state: RecordState = request.app.state
+    return await to_thread.run_sync(partial(work, *given, **named), limiter=state.record_threads)
+
+
+async def caller_of(request: Request) -> Caller:
+    """The caller of a request. Raises `Refusal` (unauthenticated) or `RequestRefused` (rate_limited)."""
+    state: RecordState = request.app.state
+    token = bearer_token(request)
+    caller = state.access.remembered(token)
+    if caller is None:
+        caller = await in_thread(request, state.access.caller, token)
+    address = request.client.host if request.client else None
+    if caller is LOCAL:
+        _require_this_machine(request, address)
+    else:
+        _require_rate(request, caller)
+    request.state.key_id = caller.key_id
+    return on_behalf(caller, request.state.request_id, address)
+
+
+WhoAsks = Annotated[Caller, Depends(caller_of)]
+
+
+def bearer_token(request: Request) -> str | None:
+    """The key a request shows (RFC 6750, section 2.1), None when it shows nothing."""
+    given = request.headers.get("authorization")
+    if given is None:
+        return None
+    scheme, _, token = given.partition(" ")
+    if scheme.lower() != "bearer":
+        raise Refusal("unauthenticated", "Send the key as `Authorization: Bearer <key>`.")
+    return token.strip()
+
+
+def _require_this_machine(request: Request, address: str | None) -> None:
+    """Without keys only this machine is served; a name that a foreign site could point here is not believed."""
+    host = request.url.hostname
+    if not is_this_machine(address) or not is_this_machine(host):
+        raise Refusal(
+            "unauthenticated", "No key was made yet; until then this service answers its own machine."
+        )
+
+
+def _require_rate(request: Request, caller: Caller) -> None:
+    state: RecordState = request.app.state
+    allowed, headers = state.rate_limit.take(caller.key_id)
+    if not allowed:
+        refused = RequestRefused("rate_limited", "This key asks more often than the installation allows.")
+        refused.headers = headers
+        raise refused
+    request.state.extra_headers = [
+        (name.lower().encode("ascii"), value.encode("ascii")) for name, value in headers.items()
+    ]

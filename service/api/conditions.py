@@ -1,0 +1,204 @@
+"""Conditions: every change is a new revision, judged and kept."""
+
+from functools import partial
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import AwareDatetime, Field
+from starlette.responses import Response
+
+from service.actions.keep_condition import judge_new, judge_replacement, keep_new, keep_replacement
+from service.actions.show_condition import list_conditions, record_units, show_condition
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of, request_body
+from service.api.paging import PageQuery, limit_of, page_answer, position
+from service.api.record_documented import (
+    CREATED,
+    IDEMPOTENCY_KEY,
+    IF_MATCH,
+    KEPT,
+    READ,
+    UNCHANGED,
+    headers_of,
+)
+from service.api.record_exchange import (
+    MERGE_PATCH,
+    ConditionAddress,
+    ReasonQuery,
+    UnitsQuery,
+    VesselAddress,
+    identifier,
+    in_flight,
+    made_answer,
+    name_of,
+    posted,
+    record_answer,
+    required_tags,
+)
+from service.api.request_body import JSON
+from service.api.state import RecordState
+from service.wire.condition import Condition
+from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
+from service.wire.fields import UnitSystem
+from service.wire.record import Phase, ReviewState, Verdict
+
+router = APIRouter(tags=["Conditions"])
+_CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
+
+
+class ConditionQuery(PageQuery):
+    """Query of a list of conditions."""
+
+    verdict: Verdict | None = Field(default=None, description="Of the latest revision.")
+    review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
+    phase: Phase | None = Field(default=None, description="Part of the voyage.")
+    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+    units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
+
+
+@router.get(
+    "/v1/vessels/{vessel}/conditions",
+    summary="Conditions of a vessel",
+    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_vessel_conditions(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ConditionQuery, Query()]
+) -> Response:
+    """The one entered last first."""
+    return await _listed(request, caller, query, identifier(vessel, "vessel"))
+
+
+@router.get(
+    "/v1/conditions",
+    summary="Conditions of every vessel",
+    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_conditions(
+    request: Request, caller: WhoAsks, query: Annotated[ConditionQuery, Query()]
+) -> Response:
+    """The one entered last first."""
+    return await _listed(request, caller, query, None)
+
+
+@router.post(
+    "/v1/vessels/{vessel}/conditions",
+    status_code=201,
+    summary="Enter a condition",
+    description="Judged by the latest data of the vessel and kept as revision 1, whatever the verdict.",
+    responses={
+        201: {"model": ConditionRevision, **CREATED},
+        **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
+    },
+    openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, Condition, "What is aboard."),
+)
+async def post_condition(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
+) -> Response:
+    """Judged outside the transaction, kept inside it, answered after it."""
+    state: RecordState = request.app.state
+    caller.require("write_condition")
+    caller.require_vessel(identifier(vessel, "vessel"))
+    document, body = await posted(request)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        judged = await state.slots.run(partial(judge_new, state.desk, caller, vessel, document))
+        made = await in_thread(
+            request, keep_new, state.records, caller, judged, reason=query.reason, name=name
+        )
+    return made_answer(made, 201)
+
+
+@router.get(
+    "/v1/conditions/{condition}",
+    summary="A condition: its latest revision with the state of its reviews",
+    responses={200: {"model": ConditionRecord, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_condition(
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[UnitsQuery, Query()]
+) -> Response:
+    """With the tag that a change has to name."""
+    state: RecordState = request.app.state
+    text, etag = await in_thread(
+        request, show_condition, state.records, caller, identifier(condition, "condition"), query.units
+    )
+    return record_answer(request, text, etag)
+
+
+@router.put(
+    "/v1/conditions/{condition}",
+    summary="Keep a new revision of a condition",
+    responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
+    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Condition, "What is aboard."),
+)
+async def put_condition(
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
+) -> Response:
+    """The whole document."""
+    return await _changed(request, caller, condition, query, patch=False)
+
+
+@router.patch(
+    "/v1/conditions/{condition}",
+    summary="Keep a new revision of a condition, sending what differs",
+    description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
+    "whole.",
+    responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
+    openapi_extra=headers_of(IF_MATCH)
+    | {
+        "requestBody": {
+            "required": True,
+            "description": "What differs from the latest revision's document.",
+            "content": {MERGE_PATCH[0]: {"schema": {"type": "object"}}},
+        }
+    },
+)
+async def patch_condition(
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
+) -> Response:
+    """What differs from the latest revision."""
+    return await _changed(request, caller, condition, query, patch=True)
+
+
+async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
+    state: RecordState = request.app.state
+    items = await in_thread(
+        request,
+        list_conditions,
+        state.records,
+        caller,
+        vessel=vessel,
+        verdict=query.verdict,
+        review_state=query.review_state,
+        phase=query.phase,
+        updated_after=query.updated_after,
+        updated_before=query.updated_before,
+        units=query.units,
+        before=position(request, query),
+        limit=limit_of(request, query),
+    )
+    members = {"units": record_units(query.units)}
+    return page_answer(request, query, items, items[-1]["id"] if items else None, members)
+
+
+async def _changed(
+    request: Request, caller: WhoAsks, condition: str, query: ReasonQuery, *, patch: bool
+) -> Response:
+    state: RecordState = request.app.state
+    caller.require("write_condition")
+    identifier(condition, "condition")
+    expected = required_tags(request)
+    document, _ = await posted(request, MERGE_PATCH if patch else JSON)
+    judge = partial(
+        judge_replacement,
+        state.records,
+        state.desk,
+        caller,
+        condition,
+        document,
+        expected=expected,
+        patch=patch,
+    )
+    judged = await state.slots.run(judge)
+    made = await in_thread(request, keep_replacement, state.records, caller, judged, reason=query.reason)
+    return made_answer(made, 200)

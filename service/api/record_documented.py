@@ -1,0 +1,48 @@
+"""Pieces of the published description that routes of kept records share."""
+
+from typing import Any
+
+_ETAG = {
+    "ETag": {
+        "description": "Tag of this state, to be named in `If-Match` by a change.",
+        "schema": {"type": "string"},
+    }
+}
+_LINK = {"Link": {"description": 'Address of the next page, `rel="next"`.', "schema": {"type": "string"}}}
+_LOCATION = {"Location": {"description": "Where it is kept.", "schema": {"type": "string"}}}
+
+READ: dict[str, Any] = {"description": "What is kept.", "headers": {**_ETAG, **_LINK}}
+KEPT: dict[str, Any] = {"description": "The new revision, kept.", "headers": {**_ETAG, **_LOCATION}}
+CREATED: dict[str, Any] = {
+    "description": "Kept.",
+    "headers": {
+        **_ETAG,
+        **_LOCATION,
+        "Idempotency-Replayed": {
+            "description": "`true` when the same request made it before.",
+            "schema": {"type": "string"},
+        },
+    },
+}
+UNCHANGED: dict[int | str, dict[str, Any]] = {304: {"description": "The sender has this state already."}}
+
+IF_MATCH: dict[str, Any] = {
+    "name": "If-Match",
+    "in": "header",
+    "required": True,
+    "description": "The `ETag` of the state that was seen; 428 without, 412 when it is not the present one.",
+    "schema": {"type": "string"},
+}
+IDEMPOTENCY_KEY: dict[str, Any] = {
+    "name": "Idempotency-Key",
+    "in": "header",
+    "required": False,
+    "description": "A name for this request, unique for the key that sends it. The same request sent again under "
+    "it within two days gets the same answer and makes nothing new.",
+    "schema": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!#-~]+$"},
+}
+
+
+def headers_of(*parameters: dict[str, Any]) -> dict[str, Any]:
+    """Header parameters of a route that reads them itself."""
+    return {"parameters": list(parameters)}

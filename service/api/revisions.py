@@ -1,0 +1,77 @@
+"""The history of a condition: its revisions, none of which ever changes."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from starlette.responses import Response
+
+from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of
+from service.api.paging import PageQuery, limit_of, number_position, page_answer
+from service.api.record_documented import READ, UNCHANGED
+from service.api.record_exchange import (
+    FOR_EVER,
+    FRESH,
+    ConditionAddress,
+    RevisionNumber,
+    UnitsQuery,
+    identifier,
+    record_answer,
+)
+from service.api.state import RecordState
+from service.wire.condition_record import ConditionRevision, ConditionRevisionList
+
+router = APIRouter(tags=["Conditions"])
+
+
+@router.get(
+    "/v1/conditions/{condition}/revisions",
+    summary="The history of a condition",
+    responses={200: {"model": ConditionRevisionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_revisions(
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[PageQuery, Query()]
+) -> Response:
+    """Newest first, without documents and assessments."""
+    state: RecordState = request.app.state
+    items = await in_thread(
+        request,
+        list_condition_revisions,
+        state.records,
+        caller,
+        identifier(condition, "condition"),
+        before=number_position(request, query),
+        limit=limit_of(request, query),
+    )
+    return page_answer(request, query, items, items[-1]["revision"] if items else None)
+
+
+@router.get(
+    "/v1/conditions/{condition}/revisions/{number}",
+    summary="One revision of a condition, as it was posted and as it was judged",
+    responses={
+        200: {"model": ConditionRevision, **READ},
+        **UNCHANGED,
+        **problems_of(400, 401, 404, 429, 503),
+    },
+)
+async def get_revision(
+    request: Request,
+    caller: WhoAsks,
+    condition: ConditionAddress,
+    number: RevisionNumber,
+    query: Annotated[UnitsQuery, Query()],
+) -> Response:
+    """The same for ever; with `units`, its assessment converted."""
+    state: RecordState = request.app.state
+    text, etag = await in_thread(
+        request,
+        show_condition_revision,
+        state.records,
+        caller,
+        identifier(condition, "condition"),
+        number,
+        query.units,
+    )
+    return record_answer(request, text, etag, cache=FRESH if query.units else FOR_EVER)

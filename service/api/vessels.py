@@ -1,0 +1,220 @@
+"""Vessels: what the service holds of their booklets, revision by revision."""
+
+from functools import partial
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from starlette.responses import Response
+
+from service.actions.keep_vessel import add_vessel, check_vessel, revise_vessel
+from service.actions.show_vessel import (
+    compare_vessel_revisions,
+    list_vessel_revisions,
+    list_vessels,
+    show_vessel,
+)
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of, request_body
+from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
+from service.api.record_exchange import (
+    FOR_EVER,
+    NO_QUERY,
+    ReasonQuery,
+    Revision,
+    RevisionNumber,
+    VesselAddress,
+    document_answer,
+    identifier,
+    in_flight,
+    made_answer,
+    name_of,
+    posted,
+    record_answer,
+    required_tags,
+)
+from service.api.record_documented import (
+    CREATED,
+    IF_MATCH,
+    IDEMPOTENCY_KEY,
+    KEPT,
+    READ,
+    UNCHANGED,
+    headers_of,
+)
+from service.api.request_body import JSON
+from service.api.state import RecordState
+from service.wire.fields import NAME_PATTERN
+from service.wire.vessel import Vessel
+from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList
+
+router = APIRouter(tags=["Vessels"])
+
+
+class VesselQuery(PageQuery):
+    """Query of the list of vessels."""
+
+    name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = Field(
+        default=None, description="Part of the name."
+    )
+    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+
+
+@router.get(
+    "/v1/vessels",
+    summary="Vessels the service holds",
+    responses={200: {"model": VesselList, **READ}, **problems_of(400, 401, 429, 503)},
+)
+async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:
+    """In the order they were entered."""
+    state: RecordState = request.app.state
+    items = await in_thread(
+        request,
+        list_vessels,
+        state.records,
+        caller,
+        name=query.name,
+        updated_after=query.updated_after,
+        updated_before=query.updated_before,
+        after=position(request, query),
+        limit=limit_of(request, query),
+    )
+    return page_answer(request, query, items, items[-1]["id"] if items else None)
+
+
+@router.post(
+    "/v1/vessels",
+    status_code=201,
+    summary="Enter a vessel",
+    description="Her document is checked as for a calculation and kept as revision 1.",
+    responses={
+        201: {"model": VesselRevision, **CREATED},
+        **problems_of(400, 401, 403, 406, 409, 413, 415, 422, 429, 503),
+    },
+    openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, Vessel, "What her booklet says."),
+)
+async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[ReasonQuery, Query()]) -> Response:
+    """Checked first, then kept in one transaction."""
+    state: RecordState = request.app.state
+    caller.require("add_vessel")
+    document, body = await posted(request)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        checked = await state.slots.run(partial(check_vessel, state.desk, document))
+        made = await in_thread(
+            request, add_vessel, state.records, caller, checked, reason=query.reason, name=name
+        )
+    return made_answer(made, 201)
+
+
+@router.get(
+    "/v1/vessels/{vessel}",
+    summary="A vessel's latest data",
+    dependencies=[NO_QUERY],
+    responses={200: {"model": VesselRevision, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
+    """With the tag that a change has to name."""
+    state: RecordState = request.app.state
+    text, etag = await in_thread(request, show_vessel, state.records, caller, identifier(vessel, "vessel"))
+    return record_answer(request, text, etag)
+
+
+@router.put(
+    "/v1/vessels/{vessel}",
+    summary="Keep a new revision of a vessel's data",
+    description="Nothing is overwritten: conditions judged before keep the revision they were judged by.",
+    responses={
+        200: {"model": VesselRevision, **KEPT},
+        **problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503),
+    },
+    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Vessel, "What her booklet says."),
+)
+async def put_vessel(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
+) -> Response:
+    """Checked first, then kept in one transaction."""
+    state: RecordState = request.app.state
+    caller.require("write_vessel")
+    caller.require_vessel(identifier(vessel, "vessel"))
+    expected = required_tags(request)
+    document, _ = await posted(request)
+    checked = await state.slots.run(partial(check_vessel, state.desk, document))
+    made = await in_thread(
+        request, revise_vessel, state.records, caller, vessel, checked, expected=expected, reason=query.reason
+    )
+    return made_answer(made, 200)
+
+
+@router.get(
+    "/v1/vessels/{vessel}/revisions",
+    summary="The revisions of a vessel's data",
+    responses={200: {"model": VesselRevisionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_vessel_revisions(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[PageQuery, Query()]
+) -> Response:
+    """Newest first, without the data."""
+    state: RecordState = request.app.state
+    items = await in_thread(
+        request,
+        list_vessel_revisions,
+        state.records,
+        caller,
+        identifier(vessel, "vessel"),
+        before=number_position(request, query),
+        limit=limit_of(request, query),
+    )
+    return page_answer(request, query, items, items[-1]["revision"] if items else None)
+
+
+@router.get(
+    "/v1/vessels/{vessel}/revisions/{number}",
+    summary="One revision of a vessel's data",
+    dependencies=[NO_QUERY],
+    responses={200: {"model": VesselRevision, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_vessel_revision(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, number: RevisionNumber
+) -> Response:
+    """The same for ever."""
+    state: RecordState = request.app.state
+    text, etag = await in_thread(
+        request, show_vessel, state.records, caller, identifier(vessel, "vessel"), number
+    )
+    return record_answer(request, text, etag, cache=FOR_EVER)
+
+
+class RevisionPairQuery(BaseModel):
+    """Which two revisions; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    since: Revision | None = Field(
+        default=None, alias="from", description="The one before; the one before `to` when absent."
+    )
+    to: Revision | None = Field(default=None, description="The one after; the latest when absent.")
+
+
+@router.get(
+    "/v1/vessels/{vessel}/comparison",
+    summary="What changed between two revisions of a vessel's data",
+    description="Tank by tank and row by row, as the documents were posted.",
+    responses={200: {"model": VesselComparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_vessel_comparison(
+    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[RevisionPairQuery, Query()]
+) -> Response:
+    """Nothing is computed: the documents alone are compared."""
+    state: RecordState = request.app.state
+    compared = await in_thread(
+        request,
+        compare_vessel_revisions,
+        state.records,
+        caller,
+        identifier(vessel, "vessel"),
+        query.since,
+        query.to,
+    )
+    return document_answer(compared)
