@@ -1,0 +1,97 @@
+"""Doubts about the tables of a booklet: rows that do not fit their neighbours, tables that contradict one another.
+
+Everything here is a ratio or an index, so that it holds in any units. Thresholds are common practice, no source.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from .frame import Floats
+
+STANDS_OUT = 6.0
+"""How many times the usual departure a row must depart to be doubted."""
+LEAST = 0.003
+"""Part of the range of a column below which a departure is taken for rounding."""
+ECHO = 0.57
+"""How much of a departure its neighbours must echo: 2/3 for a single wrong row, 1/2 for a knuckle of the hull."""
+LARGEST_SMALL_HEEL = 25.0
+
+
+def departures(argument: Floats, values: Floats) -> Floats:
+    """How far each value [R] lies from the cubic through its two neighbours on both sides; NaN at the ends.
+
+    argument [R] strictly increasing. Source: Lagrange's interpolation formula.
+    """
+    result = np.full(len(values), np.nan)
+    for i in range(2, len(values) - 2):
+        around = [i - 2, i - 1, i + 1, i + 2]
+        expected = 0.0
+        for j in around:
+            others = [k for k in around if k != j]
+            weight = np.prod((argument[i] - argument[others]) / (argument[j] - argument[others]))
+            expected += float(weight) * float(values[j])
+        result[i] = values[i] - expected
+    return result
+
+
+def rows_out_of_line(
+    argument: Sequence[float], values: Sequence[float], least: float = 0.0
+) -> list[tuple[int, float]]:
+    """Rows that look mistyped, each with the value that its neighbours suggest.
+
+    A single wrong row departs from its neighbours by e and makes each of them depart by about -2/3 e; a knuckle of
+    the hull gives -1/2. Of rows near one another only the worst is named. Needs at least 7 rows; a departure up to
+    `least` is never doubted. Source: method of differences (error patterns in a difference table).
+    """
+    x, y = np.asarray(argument, dtype=float), np.asarray(values, dtype=float)
+    if len(x) < 7 or not (np.diff(x) > 0.0).all() or not np.isfinite(y).all():
+        return []
+    off = departures(x, y)
+    inner = np.abs(off[2:-2])
+    span = float(y.max() - y.min())
+    found: dict[int, float] = {}
+    for i in sorted(range(2, len(x) - 2), key=lambda k: -abs(off[k])):
+        if any(abs(i - k) <= 2 for k in found):
+            continue
+        size = abs(off[i])
+        rest = np.delete(inner, [k for k in range(i - 4, i + 1) if 0 <= k < len(inner)])
+        usual = float(np.median(rest)) if len(rest) else 0.0
+        if size <= max(STANDS_OUT * usual, LEAST * span, least):
+            continue
+        echoes = [-off[k] / off[i] for k in (i - 1, i + 1) if np.isfinite(off[k])]
+        if echoes and min(echoes) > 0.0 and float(np.mean(echoes)) > ECHO:
+            found[i] = float(y[i] - off[i])
+    return sorted(found.items())
+
+
+def falls(values: Sequence[float]) -> list[int]:
+    """Indices of values smaller than the one before. Source: definition."""
+    return [i for i in range(1, len(values)) if values[i] < values[i - 1]]
+
+
+def immersion_from_displacements(draft: Sequence[float], displacement: Sequence[float]) -> Floats:
+    """Mass per unit of draft between rows [R - 1]: what the mean TPC of two rows should be.
+
+    Source: definition (TPC is the slope of displacement over draft).
+    """
+    result: Floats = np.diff(np.asarray(displacement, dtype=float)) / np.diff(np.asarray(draft, dtype=float))
+    return result
+
+
+def km_from_cross_curve(heels: Sequence[float], levers: Sequence[float]) -> float | None:
+    """Slope at the origin of one cross curve KN over heel (degrees), per radian: her KM at that displacement.
+
+    From the two smallest heels: KN / sin(heel) grows with sin(heel) squared near the origin (wall-sided formula).
+    None where no heel is small enough. Source: wall-sided formula, GZ = sin(heel) (GM + BM tan(heel)^2 / 2).
+    """
+    small = [(h, k) for h, k in zip(heels, levers, strict=True) if 0.0 < h <= LARGEST_SMALL_HEEL][:2]
+    if not small or small[0][0] > 15.0:
+        return None
+    sines = np.sin(np.radians([h for h, _ in small]))
+    ratios = np.array([k for _, k in small]) / sines
+    if len(small) == 1:
+        return float(ratios[0])
+    squares = sines**2
+    slope = (ratios[1] - ratios[0]) / (squares[1] - squares[0])
+    return float(ratios[0] - slope * squares[0])
