@@ -1,0 +1,226 @@
+"""How fast assessments are made, against floors measured in the same run.
+
+    .venv/bin/python -m tests.benchmarks.assessments
+
+Reference case: 40 tanks, 20 weights, 81 heels, general and weather criteria, full answer (see `reference_case`).
+Takes two to three minutes, listens on 127.0.0.1 only, ends by itself. Not a test: a missed goal is printed, and the
+exit code stays 0. Rows without a goal are for information.
+"""
+
+import gc
+import json
+import os
+import platform
+import subprocess
+import sys
+from collections.abc import Iterator
+from time import monotonic
+from typing import Any
+
+import numpy as np
+
+from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel
+from service.actions.translate_condition import condition_of
+from service.core.assessment import assess
+from service.core.condition import Condition
+from service.wire.condition import Condition as ConditionDocument
+from tests.benchmarks import reference_case
+from tests.benchmarks.comparison import HEAD, MICROSECOND, SECOND, Row, interleaved, line
+from tests.benchmarks.plain_python import PlainVessel, Result
+from tests.benchmarks.server_process import ROOT, free_port, peak_memory, server_process
+from tests.benchmarks.start_up import start_up
+
+BATCH = 128
+ROUNDS = 200
+COMPARED = 128
+AGREEMENT = 1e-9
+LINES, WARM_UP_LINES, MEMORY_GOAL = 10_000, 500, 64 * 2**20
+
+
+class ReferenceShip:
+    """The reference ship prepared by the service and in plain Python, with conditions enough for every timing."""
+
+    def __init__(self) -> None:
+        self.document = reference_case.vessel_document()
+        self.prepared: PreparedVessel = prepare_vessel(self.document, id=reference_case.VESSEL_ID, revision=1)
+        self.plain = PlainVessel(self.document)
+        self.documents = list(reference_case.conditions(self.document, 8 * BATCH))
+        self.conditions = [self.condition(document) for document in self.documents]
+
+    def condition(self, document: dict[str, Any]) -> Condition:
+        """A condition document as the core takes it."""
+        wire = ConditionDocument.model_validate(document)
+        return condition_of(wire, self.prepared.vessel, self.prepared.axes)
+
+
+def agree(ship: ReferenceShip) -> float:
+    """Greatest relative difference between service and plain Python; raises where it exceeds 1e-9."""
+    desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
+    ours, theirs = [], []
+    for document, condition in zip(ship.documents[:COMPARED], ship.conditions):
+        answer = desk.assessment({"vessel_id": reference_case.VESSEL_ID, "condition": document})
+        assert len(answer["tanks"]) == reference_case.TANKS
+        assert len(answer["righting_lever"]["levers"]) == reference_case.HEELS
+        ours.append(_of_answer(answer))
+        theirs.append(_of_plain(ship.plain.assess(condition)))
+    core, plain = np.array(ours, dtype=float), np.array(theirs)
+    difference = np.abs(core - plain) / np.maximum(1.0, np.abs(plain))
+    worst = float(np.where(np.isnan(core) & np.isnan(plain), 0.0, difference).max())
+    if not worst <= AGREEMENT:
+        raise RuntimeError(f"the service and plain Python differ by {worst:.1e}: nothing is timed")
+    return worst
+
+
+def _of_answer(answer: dict[str, Any]) -> list[float]:
+    flotation, criteria = answer["flotation"], answer["criteria"]
+    drafts = [flotation[f"draft_{place}"] for place in ("forward", "midship", "aft")]
+    areas = {detail["name"]: detail["value"] for detail in criteria[7]["details"]}
+    return [
+        answer["displacement"],
+        answer["stability"]["gm_corrected"],
+        *drafts,
+        flotation["trim"],
+        flotation["list"]["angle"],
+        *answer["righting_lever"]["levers"],
+        answer["righting_lever"]["vanishing_angle"],
+        *(row["attained"] for row in criteria[:7]),
+        areas["area a"],
+        areas["area b"],
+    ]
+
+
+def _of_plain(result: Result) -> list[float]:
+    head = [result.displacement, result.gm, *result.drafts, result.trim, result.list_angle]
+    return [*head, *result.levers, result.vanishing, *result.criteria, result.area_a, result.area_b]
+
+
+def single(ship: ReferenceShip) -> list[Row]:
+    """One condition at a time, against `json.loads` of the request that carries it."""
+    inline = reference_case.request_bodies(ROUNDS + 1, seed=2, inline=True)
+    by_id = reference_case.request_bodies(ROUNDS + 1, seed=2, inline=False)
+    requests = [json.loads(body) for body in by_id]
+    conditions = [ship.condition(request["condition"]) for request in requests]
+    desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
+    parse_inline, parse_by_id, core, answer = interleaved(
+        [
+            lambda turn: json.loads(inline[turn]),
+            lambda turn: json.loads(by_id[turn]),
+            lambda turn: assess(ship.prepared.vessel, [conditions[turn]]),
+            lambda turn: desk.answer(requests[turn]),
+        ],
+        ROUNDS,
+    )
+    again, prepared = interleaved(
+        [
+            lambda turn: json.loads(inline[turn]),
+            lambda turn: assess(prepare_vessel(ship.document).vessel, [conditions[turn]]),
+        ],
+        20,
+    )
+    return [
+        Row("core, single / json.loads, vessel inline", parse_inline, core, 2.0),
+        Row("  the same / json.loads, vessel by id", parse_by_id, core, None),
+        Row("  with vessel validated and prepared / json.loads, inline", again, prepared, None),
+        Row("  answer bytes from parsed request / json.loads, inline", parse_inline, answer, None),
+    ]
+
+
+def batch(ship: ReferenceShip) -> list[Row]:
+    """Batches of 128 against plain Python, per condition."""
+    parts = [ship.conditions[i : i + BATCH] for i in range(0, len(ship.conditions), BATCH)]
+    plain, core = interleaved(
+        [
+            lambda turn: [ship.plain.assess(condition) for condition in parts[turn % len(parts)]],
+            lambda turn: assess(ship.prepared.vessel, parts[turn % len(parts)]),
+        ],
+        40,
+    )
+    return [
+        Row(
+            "core, batch of 128 / plain Python, per condition", plain / BATCH, core / BATCH, 0.10, MICROSECOND
+        )
+    ]
+
+
+def http(inline: bool) -> Iterator[Row]:
+    """POST /v1/assessments against the route that only parses, in one server; median and 99th percentile."""
+    port = free_port()
+    shape = "inline" if inline else "by_id"
+    with server_process(["-m", "tests.benchmarks.floor_app", str(port)], port):
+        for concurrency, blocks, size in ((1, 8, 100), (8, 8, 160)):
+            times = _load(["requests", str(port), shape, str(concurrency), str(blocks), str(size)])
+            floor, subject = (np.percentile(times[path], [50, 99]) for path in ("/noop", "/v1/assessments"))
+            for i, (name, goal) in enumerate((("p50", 2.5), ("p99", 3.0))):
+                where = (
+                    f"HTTP, vessel {shape.replace('_', ' ')}, {concurrency} at a time, {name} / no-op route"
+                )
+                yield Row(where, float(floor[i]), float(subject[i]), goal)
+
+
+def stream(rounds: int) -> Iterator[Row | str]:
+    """10,000 conditions as NDJSON against the route that only parses, and how the server's memory grew."""
+    port = free_port()
+    times: dict[str, list[float]] = {"/noop/batch": [], "/v1/assessments/batch": []}
+    with server_process(["-m", "tests.benchmarks.floor_app", str(port)], port) as server:
+        _stream(port, "/v1/assessments/batch", WARM_UP_LINES)
+        before = peak_memory(server)
+        times["/v1/assessments/batch"].append(_stream(port, "/v1/assessments/batch", LINES))
+        growth = peak_memory(server) - before
+        for turn in range(rounds):
+            times["/noop/batch"].append(_stream(port, "/noop/batch", LINES))
+            if turn < rounds - 1:
+                times["/v1/assessments/batch"].append(_stream(port, "/v1/assessments/batch", LINES))
+    floor, subject = (float(np.median(column)) for column in times.values())
+    yield Row("NDJSON, 10,000 conditions, full / parse and canned", floor, subject, 4.5, SECOND)
+    verdict = "met" if growth < MEMORY_GOAL else "MISSED"
+    memory = (
+        f"server memory, peak after {LINES} lines less peak after {WARM_UP_LINES}: {growth / 2**20:.1f} MiB"
+    )
+    yield f"{memory} (peak before {before / 2**20:.0f} MiB); goal under 64 MiB: {verdict}"
+
+
+def _stream(port: int, path: str, lines: int) -> float:
+    result = _load(["batch", str(port), path, str(lines)])
+    assert (result["lines"], result["count"], result["failed"]) == (lines, lines, 0), result
+    return float(result["seconds"])
+
+
+def _load(arguments: list[str]) -> Any:
+    """What the client in its own process measured."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.benchmarks.http_load", *arguments],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        check=True,
+        timeout=120.0,
+    )
+    return json.loads(done.stdout)
+
+
+def measured() -> Iterator[Row | str]:
+    """Every line of the table, as soon as it is known."""
+    ship = ReferenceShip()
+    yield f"plain Python and the service agree to {agree(ship):.1e} on {COMPARED} conditions"
+    yield HEAD
+    gc.collect()
+    gc.freeze()  # as the service does when it starts
+    yield from single(ship)
+    yield from batch(ship)
+    yield from http(inline=True)
+    yield from http(inline=False)
+    yield from stream(3)
+    yield from start_up(5)
+
+
+def main() -> None:
+    """Measure everything and print the table."""
+    began = monotonic()
+    print(f"Python {platform.python_version()}, numpy {np.__version__}, {os.cpu_count()} processors")
+    print("load average before:", *os.getloadavg())
+    for found in measured():
+        print(line(*found.columns()) if isinstance(found, Row) else found, flush=True)
+    print("load average after:", *os.getloadavg(), f"({monotonic() - began:.0f} s)")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,110 @@
+"""The service with two more routes that do no work: what the same stack costs around an assessment.
+
+`POST /noop` reads and strictly parses the body and returns bytes made before; `POST /noop/batch` does that for every
+line through the streaming answer of the service. Both stand in the application they are compared with, so that
+server, middleware, logging, parser and memory are the same.
+
+    python -m tests.benchmarks.floor_app PORT      serves on 127.0.0.1 until it is told to stop
+"""
+
+import json
+import sys
+from collections.abc import AsyncGenerator
+from contextlib import asynccontextmanager
+from typing import Any
+
+import uvicorn
+from fastapi import FastAPI, Request
+from starlette.responses import Response
+
+from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel
+from service.api.batch_answer import BatchAnswer
+from service.api.desk import Detail
+from service.app import create_app
+from service.cli.serve import log_as_json, server_options
+from service.settings import Settings
+from service.wire.fields import UnitSystem
+from service.wire.parse import parse_json
+from tests.benchmarks.reference_case import VESSEL_ID, request_bodies, vessel_document
+
+
+class CannedDesk:
+    """In the place of the desk that assesses: parses as strictly, answers with the same bytes every time."""
+
+    def __init__(self, canned: bytes, json_depth: int) -> None:
+        self._canned = canned
+        self._json_depth = json_depth
+
+    def has_prepared(self, request: dict[str, Any]) -> bool:
+        """Always: nothing is prepared here."""
+        return True
+
+    def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
+        """The canned bytes."""
+        return self._canned
+
+    def answer_lines(
+        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+    ) -> list[bytes | Exception]:
+        """The canned bytes for every line, once it is parsed."""
+        answers: list[bytes | Exception] = []
+        for line in lines:
+            parse_json(line, max_depth=self._json_depth)
+            answers.append(self._canned)
+        return answers
+
+
+def create_floor_app(settings: Settings) -> FastAPI:
+    """The service as the settings say, holding the reference ship, with the routes that do no work."""
+    app = create_app(settings)
+    starts = app.router.lifespan_context
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
+        prepared = prepare_vessel(vessel_document(), id=VESSEL_ID, revision=1)
+
+        def find_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
+            if vessel_id != VESSEL_ID:
+                raise KeyError(vessel_id)
+            return prepared
+
+        desk = AssessmentDesk(find_vessel, json_depth=settings.max_json_depth)
+        canned = desk.answer(json.loads(request_bodies(1, seed=0, inline=False)[0]))
+        async with starts(app):
+            app.state.desk = desk
+            app.state.canned = CannedDesk(canned, settings.max_json_depth)
+            yield
+
+    app.router.lifespan_context = lifespan
+
+    @app.post("/noop")
+    async def post_noop(request: Request) -> Response:
+        document = parse_json(await request.body(), max_depth=settings.max_json_depth)
+        return Response(app.state.canned.answer(document, None), media_type="application/json")
+
+    @app.post("/noop/batch")
+    async def post_noop_batch(request: Request) -> Response:
+        state = app.state
+        return BatchAnswer(
+            state.canned,
+            state.slots,
+            state.metrics,
+            detail="full",
+            units=None,
+            media_type="application/x-ndjson",
+            max_line_bytes=state.max_line_bytes,
+            chunk_lines=state.batch_chunk_lines,
+        )
+
+    return app
+
+
+def main() -> None:
+    """Serve with the settings of an installation; only the longest body is raised, for `/noop/batch`."""
+    settings = Settings(port=int(sys.argv[1]), max_body_bytes=64_000_000)
+    log_as_json(settings.log_level)
+    uvicorn.run(create_floor_app(settings), **server_options(settings))
+
+
+if __name__ == "__main__":
+    main()

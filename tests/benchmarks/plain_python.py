@@ -1,0 +1,447 @@
+"""The same assessment in plain Python: one condition at a time, scalar loops, bisect and math only.
+
+A floor for the batch calculation of the core, and a check on it: method, tables, spline, roots, areas and criteria
+are the same, so the figures must agree to rounding. It covers what the reference case uses (metric documents in the
+axes of the core, free surface as filled, the general and the weather criteria) and leaves out findings, reasons and
+the choice of words, which the core's time includes.
+"""
+
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import atan2, cos, degrees, inf, isnan, nan, pi, radians, sin, sqrt
+from typing import Any
+
+from service.core.condition import Condition
+
+Table = tuple[list[float], list[list[float]]]
+"""Arguments, and the columns that belong to each."""
+
+GENERAL = (("area", 0.055), ("area", 0.090), ("area", 0.030), ("lever", 0.20), ("angle", 25.0), ("GM", 0.15))
+X1 = (
+    [2.4, 2.5, 2.6, 2.7, 2.8, 2.9, 3.0, 3.1, 3.2, 3.3, 3.4, 3.5],
+    [1.00, 0.98, 0.96, 0.95, 0.93, 0.91, 0.90, 0.88, 0.86, 0.84, 0.82, 0.80],
+)
+X2 = ([0.45, 0.50, 0.55, 0.60, 0.65, 0.70], [0.75, 0.82, 0.89, 0.95, 0.97, 1.00])
+K = ([0.0, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0], [1.0, 0.98, 0.95, 0.88, 0.79, 0.74, 0.72, 0.70])
+S = ([6.0, 7.0, 8.0, 12.0, 14.0, 16.0, 18.0, 20.0], [0.100, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035])
+
+
+def place(argument: Sequence[float], value: float) -> tuple[int, float]:
+    """Interval and fraction of a value in increasing arguments, held at the ends."""
+    i = min(max(bisect_right(argument, value) - 1, 0), len(argument) - 2)
+    return i, min(max((value - argument[i]) / (argument[i + 1] - argument[i]), 0.0), 1.0)
+
+
+def looked_up(table: Table, value: float) -> list[float]:
+    """The columns of a table at one argument."""
+    i, part = place(table[0], value)
+    return [low + part * (high - low) for low, high in zip(table[1][i], table[1][i + 1])]
+
+
+def number(table: tuple[list[float], list[float]], value: float) -> float:
+    """A table of one column at one argument."""
+    i, part = place(table[0], value)
+    low = table[1][i]
+    return low + part * (table[1][i + 1] - low)
+
+
+def slopes(knots: Sequence[float], values: Sequence[float], at_origin: float) -> list[float]:
+    """Slopes at the knots of the cubic spline with a given slope at the first knot and the not-a-knot end.
+
+    One forward and one backward sweep over a tridiagonal system."""
+    last = len(knots) - 1
+    step = [knots[i + 1] - knots[i] for i in range(last)]
+    rise = [(values[i + 1] - values[i]) / step[i] for i in range(last)]
+    above, right = [0.0], [at_origin]
+    for i in range(1, last):
+        before, after = step[i - 1], step[i]
+        pivot = 2.0 * (before + after) - after * above[-1]
+        above.append(before / pivot)
+        right.append((3.0 * (after * rise[i - 1] + before * rise[i]) - after * right[-1]) / pivot)
+    before, after = step[-2], step[-1]
+    total = before + after
+    end = (after * after * rise[-2] + (2.0 * total + after) * before * rise[-1]) / total
+    result = [0.0] * last + [(end - total * right[-1]) / (before - total * above[-1])]
+    for i in range(last - 1, -1, -1):
+        result[i] = right[i] - above[i] * result[i + 1]
+    return result
+
+
+class Curve:
+    """GZ to one side: KN by spline through the tabulated heels, less the terms of KG and TCG."""
+
+    def __init__(self, knots: list[float], values: list[float], km: float, kg: float, tcg: float) -> None:
+        self.knots, self.values, self.slopes = knots, values, slopes(knots, values, km)
+        self.km, self.kg, self.tcg = km, kg, tcg
+        self.areas = [0.0]
+        for i in range(len(knots) - 1):
+            h = knots[i + 1] - knots[i]
+            mean = 0.5 * (values[i] + values[i + 1])
+            self.areas.append(self.areas[-1] + h * (mean + h / 12.0 * (self.slopes[i] - self.slopes[i + 1])))
+        self.heels = [float(heel) for heel in range(round(degrees(knots[-1])) + 1)]
+        self.levers = [self.lever(radians(heel)) for heel in self.heels]
+        self.angle_of_maximum, self.maximum = self._greatest()
+        self.nodes, self.at_nodes = self._nodes()
+
+    def _piece(self, size: float) -> tuple[int, float, float, float, float, float]:
+        i = min(max(bisect_right(self.knots, size) - 1, 0), len(self.knots) - 2)
+        h = self.knots[i + 1] - self.knots[i]
+        first, m0, m1 = self.values[i], self.slopes[i], self.slopes[i + 1]
+        mean = (self.values[i + 1] - first) / h
+        return (
+            i,
+            size - self.knots[i],
+            first,
+            m0,
+            (3.0 * mean - 2.0 * m0 - m1) / h,
+            (m0 + m1 - 2.0 * mean) / h**2,
+        )
+
+    def lever(self, angle: float) -> float:
+        """GZ in m at an angle in radians, also to the other side."""
+        _, t, a, b, c, d = self._piece(abs(angle))
+        kn = a + t * (b + t * (c + t * d))
+        return (kn if angle >= 0.0 else -kn) - self.kg * sin(angle) - self.tcg * cos(angle)
+
+    def slope(self, angle: float) -> float:
+        """dGZ/dheel in m per radian."""
+        _, t, _, b, c, d = self._piece(angle)
+        return b + t * (2.0 * c + 3.0 * t * d) - self.kg * cos(angle) + self.tcg * sin(angle)
+
+    def curvature(self, angle: float) -> float:
+        """Second derivative in m per radian squared."""
+        _, t, _, _, c, d = self._piece(angle)
+        return 2.0 * c + 6.0 * t * d + self.kg * sin(angle) + self.tcg * cos(angle)
+
+    def area(self, first: float, last: float) -> float:
+        """Integral of GZ between two angles in radians."""
+        return self._area(last) - self._area(first)
+
+    def _area(self, angle: float) -> float:
+        i, t, a, b, c, d = self._piece(abs(angle))
+        kn = self.areas[i] + t * (a + t * (b / 2.0 + t * (c / 3.0 + t * d / 4.0)))
+        return kn - self.kg * (1.0 - cos(angle)) - self.tcg * sin(angle)
+
+    def _greatest(self) -> tuple[float, float]:
+        best = max(range(len(self.levers)), key=self.levers.__getitem__)
+        low = radians(self.heels[max(best - 1, 0)])
+        high = radians(self.heels[min(best + 1, len(self.heels) - 1)])
+        angle = root(self.slope, self.curvature, low, high, falling=True)
+        lever = self.lever(angle)
+        if lever < self.levers[best]:
+            return radians(self.heels[best]), self.levers[best]
+        return angle, lever
+
+    def _nodes(self) -> tuple[list[float], list[float]]:
+        """The printed points in radians with the one nearest the maximum moved onto it."""
+        nodes, levers = [radians(heel) for heel in self.heels], list(self.levers)
+        nearest = min(round(degrees(self.angle_of_maximum)), len(nodes) - 1)
+        if 0 < nearest < len(nodes) - 1:
+            nodes[nearest], levers[nearest] = self.angle_of_maximum, self.maximum
+        return nodes, levers
+
+    def crossing(self, level: float, *, rising: bool, after: float = -1.0) -> float:
+        """First angle in radians at which the curve crosses `level`, beyond `after`; NaN where there is none."""
+        above = [lever >= level for lever in self.at_nodes]
+        above[0] = above[0] and (self.at_nodes[0] > level or self.km >= self.kg)
+        if rising and above[0] and above[1]:
+            return 0.0
+        for i in range(len(above) - 1):
+            if above[i + 1] is rising and above[i] is not rising and self.nodes[i + 1] > after:
+                return root(
+                    lambda angle: self.lever(angle) - level,
+                    self.slope,
+                    self.nodes[i],
+                    self.nodes[i + 1],
+                    falling=not rising,
+                )
+        return nan
+
+
+def root(
+    value: Callable[[float], float],
+    slope: Callable[[float], float],
+    low: float,
+    high: float,
+    *,
+    falling: bool,
+) -> float:
+    """Newton steps inside a bracket, halving it whenever a step would leave it."""
+    angle = 0.5 * (low + high)
+    for _ in range(60):
+        now, steep = value(angle), slope(angle)
+        if (now > 0.0) is falling:
+            low = angle
+        else:
+            high = angle
+        step = angle - now / steep if steep else inf
+        better = step if low <= step <= high else 0.5 * (low + high)
+        if abs(better - angle) <= 1e-14:
+            return better
+        angle = better
+    return angle
+
+
+@dataclass(frozen=True)
+class PlainTank:
+    """Volumes with [lcg, vcg, tcg, inertia], soundings with volumes, and heeled moments by filling if printed."""
+
+    table: Table
+    soundings: tuple[list[float], list[float]]
+    capacity: float
+    limit: float
+    unpumpable: float
+    heeled: Table | None
+
+
+@dataclass(frozen=True)
+class Result:
+    """What is compared with the core; angles in degrees."""
+
+    displacement: float
+    gm: float
+    drafts: tuple[float, float, float]
+    trim: float
+    list_angle: float
+    levers: list[float]
+    vanishing: float
+    criteria: list[float]
+    area_a: float
+    area_b: float
+
+
+class PlainVessel:
+    """A vessel document as lists."""
+
+    def __init__(self, document: dict[str, Any]) -> None:
+        assert document["units"] == "metric", "the plain calculation knows metres and tonnes only"
+        assert document["axes"] == {
+            "x_origin": "aft_perpendicular",
+            "x_positive": "forward",
+            "y_positive": "port",
+        }
+        self.particulars = document["particulars"]
+        self.lightship = document["lightship"]
+        self.hydrostatics = _hydrostatics(document)
+        self.density = document["hydrostatics"]["density"]
+        curves = document["cross_curves"]
+        assert curves["basis"] == "kn"
+        assert document["hydrostatics"]["draft_reference"] == "midship"
+        self.knots = [0.0, *(radians(heel) for heel in curves["heels"])]
+        trims = sorted([curves, *curves.get("at_other_trims", [])], key=lambda table: table["trim"])
+        self.curve_trims = [table["trim"] for table in trims]
+        self.cross_curves: list[Table] = [(table["displacements"], table["levers"]) for table in trims]
+        self.curve_density = curves["density"]
+        self.tanks = [_tank(tank, self.knots) for tank in document["tanks"]]
+        wind = document["wind_profile"]
+        self.wind: Table = (
+            [row["draft"] for row in wind],
+            [[row["area"], row["centroid_height"]] for row in wind],
+        )
+        self.deck_edge = _angles(document["deck_edge"]["immersion_angles"])
+        self.openings = [
+            (opening["y"], _angles(opening["immersion_angles"]))
+            for opening in document["openings"]
+            if opening["protection"] == "unprotected"
+        ]
+
+    def assess(self, condition: Condition) -> Result:
+        """One condition with `as_filled` free surface, general and weather criteria."""
+        mass, x, z, y, moment, heeled, upright = self._sums(condition)
+        lcg, kg, tcg = x / mass, z / mass, y / mass
+        equivalent = mass * self.density / condition.water_density
+        trim, (draft, _, lcf, km, _, block) = self._afloat(equivalent, lcg, kg)
+        part = lcf / self.particulars["length_bp"]
+        aft = draft + trim * (0.5 - part) + trim * part
+        midship = aft - 0.5 * trim
+        gm = km - kg - moment / mass
+        fluid = kg + (moment - upright) / mass
+        kn = self._kn(mass * self.curve_density / condition.water_density, trim)
+        kn = [0.0, *(value - lost / mass for value, lost in zip(kn, heeled))]
+        side = -1.0 if tcg < 0.0 else 1.0
+        curve = Curve(self.knots, kn, km - upright / mass, fluid, side * tcg)
+        other = Curve(self.knots, kn, km - upright / mass, fluid, -side * tcg)
+        levels = self._wind(midship, mass)
+        roll = self._roll(midship, gm, kg + moment / mass, block)
+        sides = [
+            [*general(c, f, gm), *self._weather(c, f, levels, roll)]
+            for c, f in ((curve, self._flooding(midship, side)), (other, self._flooding(midship, -side)))
+        ]
+        worst = [min(pair) for pair in zip(*(row[:6] for row in sides))]
+        steady = max(sides[0][6], sides[1][6])
+        weather = min((row[7:] for row in sides), key=lambda ab: ab[1] - ab[0])
+        small = degrees(atan2(abs(tcg), gm))
+        if gm <= 0.0 or small > 5.0:
+            small = degrees(curve.crossing(0.0, rising=True))
+        return Result(
+            mass,
+            gm,
+            (aft - trim, midship, aft),
+            trim,
+            side * small,
+            curve.levers,
+            degrees(curve.crossing(0.0, rising=False, after=curve.angle_of_maximum)),
+            [*worst, steady],
+            *weather,
+        )
+
+    def _sums(self, condition: Condition) -> tuple[float, float, float, float, float, list[float], float]:
+        """Mass, its moments, the free surface moment, and what heeled moments take from KN and from that moment."""
+        ship = self.lightship
+        mass = ship["mass"]
+        x, z, y = mass * ship["lcg"], mass * ship["vcg"], mass * ship["tcg"]
+        for weight in condition.weights:
+            mass += weight.mass
+            x += weight.mass * weight.lcg
+            z += weight.mass * weight.vcg
+            y += weight.mass * weight.tcg
+        moment = upright = 0.0
+        heeled = [0.0] * (len(self.knots) - 1)
+        for index, kind, value, density, _ in condition.tanks:
+            tank = self.tanks[index]
+            volume = self._volume(tank, kind, value, density)
+            lcg, vcg, tcg, inertia = looked_up(tank.table, volume)
+            liquid = volume * density
+            mass += liquid
+            x += liquid * lcg
+            z += liquid * vcg
+            y += liquid * tcg
+            fill = 100.0 * volume / tank.capacity
+            if volume <= tank.unpumpable or fill >= tank.limit - 0.05:
+                continue
+            moment += inertia * density
+            if tank.heeled is not None:
+                upright += inertia * density
+                at = looked_up(tank.heeled, fill)
+                heeled = [lost + density * shift for lost, shift in zip(heeled, at)]
+        return mass, x, z, y, moment, heeled, upright
+
+    @staticmethod
+    def _volume(tank: PlainTank, kind: int, value: float, density: float) -> float:
+        if kind == 0:
+            return value / density
+        if kind == 1:
+            return value
+        if kind == 2:
+            return value * tank.capacity * 0.01
+        return number(tank.soundings, value)
+
+    def _afloat(self, displacement: float, lcg: float, vcg: float) -> tuple[float, list[float]]:
+        """Trim at which G and B lie on one normal to the waterline, and [draft, LCB, LCF, KM, VCB, Cb] there."""
+        length = self.particulars["length_bp"]
+        rows = [(trim, looked_up(table, displacement)) for trim, table in self.hydrostatics]
+        levers = [lcg - row[1] - trim / length * (vcg - row[4]) for trim, row in rows]
+        below = min(max(sum(lever <= 0.0 for lever in levers) - 1, 0), len(rows) - 2)
+        (t0, first), (t1, second) = rows[below], rows[below + 1]
+        part = levers[below] / (levers[below] - levers[below + 1])
+        for _ in range(3):
+            trim = t0 + part * (t1 - t0)
+            arm = vcg - first[4] - part * (second[4] - first[4])
+            left = lcg - first[1] - part * (second[1] - first[1]) - trim / length * arm
+            steep = ((t1 - t0) * arm - trim * (second[4] - first[4])) / length
+            part += left / (second[1] - first[1] + steep)
+        trim = t0 + part * (t1 - t0)
+        return trim, [low * (1.0 - part) + high * part for low, high in zip(first, second)]
+
+    def _kn(self, displacement: float, trim: float) -> list[float]:
+        i, part = place(self.curve_trims, trim)
+        first = looked_up(self.cross_curves[i], displacement)
+        second = looked_up(self.cross_curves[i + 1], displacement)
+        return [low + part * (high - low) for low, high in zip(first, second)]
+
+    def _flooding(self, draft: float, side: float) -> float:
+        """Angle in degrees at which the first opening on that side immerses."""
+        return min((number(table, draft) for y, table in self.openings if y * side >= 0.0), default=inf)
+
+    def _wind(self, draft: float, mass: float) -> tuple[float, float]:
+        area, height = looked_up(self.wind, draft)
+        steady = 504.0 * area * (height - 0.5 * draft) / (1000.0 * 9.81 * mass)
+        return steady, 1.5 * steady
+
+    def _roll(self, draft: float, gm: float, kg: float, block: float) -> float:
+        """Angle of roll in degrees; NaN where GM is not positive."""
+        p = self.particulars
+        breadth, length = p["breadth"], p["length_waterline"]
+        if gm <= 0.0:
+            return nan
+        c = 0.373 + 0.023 * breadth / draft - 0.043 * length / 100.0
+        period = 2.0 * c * breadth / sqrt(gm)
+        k = number(K, 100.0 * p["bilge_keel_area"] / (length * breadth))
+        r = 0.73 + 0.6 * (kg - draft) / draft
+        return 109.0 * k * number(X1, breadth / draft) * number(X2, block) * sqrt(r * number(S, period))
+
+    def _weather(
+        self, curve: Curve, flooding: float, levels: tuple[float, float], roll: float
+    ) -> tuple[float, float, float]:
+        """Heel under the steady wind in degrees, and the areas a and b in m.rad."""
+        steady, gust = levels
+        phi0 = curve.crossing(steady, rising=True)
+        meets = curve.crossing(gust, rising=True)
+        leaves = nan if isnan(meets) else curve.crossing(gust, rising=False, after=meets)
+        end = radians(min(flooding, 50.0))
+        if leaves < end:
+            end = leaves
+        start = phi0 - radians(roll)
+        a = gust * (meets - start) - curve.area(start, meets)
+        b = curve.area(meets, end) - gust * (end - meets)
+        return degrees(phi0), a, b
+
+
+def general(curve: Curve, flooding: float, gm: float) -> list[float]:
+    """The six attained values of A 2.2, on the part of the curve before flooding."""
+    usable = radians(min(flooding, curve.heels[-1]))
+    thirty, forty = pi / 6.0, 2.0 * pi / 9.0
+    inside = [lever for lever, heel in zip(curve.levers, curve.heels) if 30.0 <= heel <= degrees(usable)]
+    greatest = max([*inside, curve.lever(thirty), curve.lever(max(thirty, usable))])
+    if thirty <= curve.angle_of_maximum <= usable:
+        greatest = max(greatest, curve.maximum)
+    return [
+        curve.area(0.0, min(thirty, usable)),
+        curve.area(0.0, min(forty, usable)),
+        curve.area(thirty, max(thirty, min(forty, usable))),
+        greatest,
+        degrees(min(curve.angle_of_maximum, usable)),
+        gm,
+    ]
+
+
+def _hydrostatics(document: dict[str, Any]) -> list[tuple[float, Table]]:
+    rows = document["hydrostatics"]["rows"]
+    names = ("draft", "lcb", "lcf", "km", "vcb", "block_coefficient")
+    tables: dict[float, Table] = {}
+    for row in rows:
+        arguments, columns = tables.setdefault(row["trim"], ([], []))
+        arguments.append(row["displacement"])
+        columns.append([row[name] for name in names])
+    return sorted(tables.items())
+
+
+def _tank(tank: dict[str, Any], knots: list[float]) -> PlainTank:
+    rows = tank["table"]["rows"]
+    volumes = [row["volume"] for row in rows]
+    columns = [[row["lcg"], row["vcg"], row["tcg"], row["free_surface_inertia"]] for row in rows]
+    soundings = ([row["sounding"] for row in rows], list(volumes))
+    if volumes[-1] < tank["capacity"] * (1.0 - 1e-9):
+        volumes.append(tank["capacity"])
+        columns.append([tank["lcg"], tank["vcg"], tank["tcg"], columns[-1][3]])
+    table: Table = (volumes, columns)
+    heeled = _heeled(tank, table, knots) if tank.get("heeled_moments") else None
+    limit = tank.get("normal_limit") or 98.0
+    return PlainTank(table, soundings, tank["capacity"], limit, tank.get("unpumpable") or 0.0, heeled)
+
+
+def _heeled(tank: dict[str, Any], table: Table, knots: list[float]) -> Table:
+    """Printed heeled moments at the heels of the cross curves, by the spline whose slope upright is the inertia."""
+    printed = tank["heeled_moments"]
+    heels = [0.0, *(radians(heel) for heel in printed["heels"])]
+    at_knots = []
+    for fill, moments in zip(printed["fillings"], printed["moments"]):
+        inertia = looked_up(table, fill * 0.01 * tank["capacity"])[3]
+        curve = Curve(heels, [0.0, *moments], inertia, 0.0, 0.0)
+        at_knots.append([curve.lever(knot) for knot in knots[1:]])
+    return printed["fillings"], at_knots
+
+
+def _angles(rows: list[dict[str, float]]) -> tuple[list[float], list[float]]:
+    return [row["draft"] for row in rows], [row["angle"] for row in rows]

@@ -1,0 +1,74 @@
+"""Start to first answer, against the time a fresh interpreter takes to import what the service imports."""
+
+import ast
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+from service.demo import condition_names, demo_vessel_ids, read_condition
+from tests.benchmarks.comparison import MILLISECOND, Row
+from tests.benchmarks.server_process import ROOT, free_port, post, server_process
+
+LOADED = "import json,sys,service.__main__,service.cli.serve; print(json.dumps(sorted(sys.modules)))"
+SERVED_BY = ("uvloop", "httptools")
+"""Chosen by the HTTP server when it starts; dependencies of the service that no module of it names."""
+
+
+def own_stack() -> list[str]:
+    """Third-party modules named in the import statements of the modules that `serve` loads."""
+    loaded = subprocess.run(
+        [sys.executable, "-c", LOADED], cwd=ROOT, capture_output=True, check=True, timeout=60.0
+    )
+    names = set(ast.literal_eval(loaded.stdout.decode()))
+    ours = [name for name in names if name.split(".")[0] == "service"]
+    named = {imported for name in ours for imported in _imports(name) if imported in names}
+    outside = {n for n in named if n.split(".")[0] not in {"service", *sys.stdlib_module_names}}
+    return [*sorted(outside), *SERVED_BY]
+
+
+def _imports(name: str) -> set[str]:
+    """Modules a module of ours imports, `from x import y` counted as x and as x.y."""
+    path = ROOT.joinpath(*name.split("."))
+    file = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(file.read_text())):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found
+
+
+def start_up(rounds: int) -> list[Row]:
+    """Median seconds of both, in turn."""
+    modules = own_stack()
+    importing, answering = [], []
+    for turn in range(rounds + 1):  # the first turn fills the disk cache
+        imported, answered = _import_seconds(modules), _seconds_to_first_answer()
+        if turn:
+            importing.append(imported)
+            answering.append(answered)
+    return [Row("start to first answer / imports", median(importing), median(answering), 1.5, MILLISECOND)]
+
+
+def _import_seconds(modules: list[str]) -> float:
+    began = perf_counter()
+    subprocess.run([sys.executable, "-c", f"import {', '.join(modules)}"], check=True, timeout=60.0)
+    return perf_counter() - began
+
+
+def _seconds_to_first_answer() -> float:
+    """From starting `python -m service serve` to the whole answer for a condition of a demonstration ship."""
+    ship = demo_vessel_ids()[-1]
+    condition = read_condition(ship, condition_names(ship)[0])
+    body = b'{"vessel_id": "%s", "condition": %s}' % (ship.encode(), condition)
+    port = free_port()
+    with tempfile.TemporaryDirectory() as folder:
+        database = {"LOADING_DATABASE_URL": f"sqlite:///{Path(folder, 'start.sqlite3')}"}
+        began = perf_counter()
+        with server_process(["-m", "service", "serve", "--port", str(port)], port, database):
+            post(port, "/v1/assessments", body)
+            return perf_counter() - began
