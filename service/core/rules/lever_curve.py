@@ -60,7 +60,7 @@ class CurveMeasures:
             greatest = np.maximum(greatest, self.curve.lever(np.nan_to_num(end)))
         peak = (self.curve.angle_of_maximum >= angle) & (self.curve.angle_of_maximum <= self.usable)
         greatest = np.where(peak, np.maximum(greatest, self.curve.maximum), greatest)
-        return np.where(np.isnan(self.usable), np.nan, np.where(self.usable <= angle, 0.0, greatest))
+        return np.where(np.isnan(self.usable), np.nan, np.where(self.flooding <= angle, 0.0, greatest))
 
     def area_to_greatest(self) -> Floats:
         """m.rad from upright to the angle of the greatest lever [N]. Source: 46 CFR 170.173(c)."""

@@ -110,7 +110,9 @@ def judge(
         np.asarray(row.limit if required is None else required, dtype=float), attained.shape
     )
     difference = attained - limit if row.comparison == AT_LEAST else limit - attained
-    met = difference >= -ROUNDING * np.maximum(1.0, np.abs(limit))
+    # an infinite requirement is never met: it has no room for rounding
+    size = np.where(np.isfinite(limit), np.abs(limit), 1.0)
+    met = difference >= -ROUNDING * np.maximum(1.0, size)
     verdict = np.where(np.isnan(difference), NOT_COMPUTABLE, np.where(met, PASS, FAIL))
     kept = [cause for cause in causes if cause.holds]
     for cause in reversed(kept):
