@@ -1,8 +1,8 @@
 """Derrett and Barrass, Ship Stability for Masters and Mates: free surface, KG, list, loll, righting moments.
 
-Citation: D. R. Derrett, revised by C. B. Barrass, Ship Stability for Masters and Mates, 5th edition; pages are those of
-the page images at online.flipbuilder.com/ekxp/lzjw (page of the book in brackets). How obtained: read there, or "value
-from memory" (5th and 6th edition) where the test says so.
+Citation: D. R. Derrett, revised by C. B. Barrass, Ship Stability for Masters and Mates, 5th edition; pages are
+those of the page images at online.flipbuilder.com/ekxp/lzjw (page of the book in brackets). How obtained: read
+there, or "value from memory" (5th and 6th edition) where the test says so.
 """
 
 from math import radians, sin, sqrt, tan
@@ -21,7 +21,8 @@ def wall_sided(km, bm):
 
 
 def test_double_bottom_tank_pumped_to_half(assess):
-    """Page 207 (195), example 1. 8153.75 t, KM 8.0, KG 7.5 m; tank 15 x 10 x 2 m of salt water, full, pumped to half.
+    """Page 207 (195), example 1. 8153.75 t, KM 8.0, KG 7.5 m; tank 15 x 10 x 2 m of salt water, full, pumped to
+    half.
 
     Inputs read; the answer, GM 0.225 m, is a value from memory. Exact 0.2245: the KM does not change."""
     vessel = ship(8153.75, 7.5, 8.0, tanks=[tank("DB", 15, 10, 1.025, depth=2, contents="ballast")])
@@ -38,9 +39,11 @@ def test_double_bottom_tank_pumped_to_half(assess):
 
 @pytest.mark.parametrize(("compartments", "loss"), [(1, 0.5906), (2, 0.148)])
 def test_tank_divided_at_the_centreline(assess, compartments, loss):
-    """Free surface chapter: 10 000 t, tank 25 x 15 m, oil 0.84, divided lengthwise in two: 0.148 m (value from memory).
+    """Free surface chapter: 10 000 t, tank 25 x 15 m, oil 0.84, divided lengthwise in two: 0.148 m (value from
+    memory).
 
-    The rule, read on page 207 (195): the loss is that of the undivided tank over the square of the number of parts."""
+    The rule, read on page 207 (195): the loss is that of the undivided tank over the square of the number of
+    parts."""
     oil = tank("1", 25, 15, 0.84, contents="diesel_oil", compartments=compartments)
     answer = assess(loaded(ship(10_000, 7, 8.5, tanks=[oil]), fills={"1": 50.0}, counted=True))
     assert answer["free_surface_correction"] == pytest.approx(loss, abs=0.0005)
@@ -68,10 +71,11 @@ def test_list_after_a_shift(assess, mass, kg, km, w, up, across, angle, room):
 
 
 def test_angle_of_loll_of_a_log_by_the_wall_sided_formula(assess):
-    """Homogeneous log 6 x 3 x 3 m of density 0.4 in fresh water: GM -0.275 m, loll 43 degrees 10 minutes (from memory).
+    """Homogeneous log 6 x 3 x 3 m of density 0.4 in fresh water: GM -0.275 m, loll 43 degrees 10 minutes (from
+    memory).
 
-    The arithmetic is right, the physics is not: the bilge is bare beyond 38.66 degrees, so the formula no longer holds.
-    The exact angle is in test_box_at_large_angles.py."""
+    The arithmetic is right, the physics is not: the bilge is bare beyond 38.66 degrees, so the formula no longer
+    holds. The exact angle is in test_box_at_large_angles.py."""
     log = ship(
         21.6, 1.5, 1.225, length=6, breadth=3, draft=1.2, density=1.0,
         kn=wall_sided(1.225, 0.625), heels=[*range(2, 60, 2), 60],
@@ -91,10 +95,11 @@ def test_righting_moment_at_a_small_angle(assess):
 
 
 def test_box_at_a_small_and_at_a_larger_angle(assess):
-    """Page 142, example 2: box 65 x 12 x 8 m, KG 4, draft 4 m: 3198 t, KB 2, BM 3, GM 1 m, 278.9 t m at 5 degrees.
+    """Page 142, example 2: box 65 x 12 x 8 m, KG 4, draft 4 m: 3198 t, KB 2, BM 3, GM 1 m, 278.9 t m at 5
+    degrees.
 
-    Printed with GM sin and sine 0.0872: exactly 278.7, and 281.9 with the wall-sided term that the service counts. The
-    result at 25 degrees was not seen; 1792.4 t m is the wall-sided formula, exact up to 33.7 degrees."""
+    Printed with GM sin and sine 0.0872: exactly 278.7, and 281.9 with the wall-sided term that the service
+    counts. The result at 25 degrees was not seen; 1792.4 t m is the wall-sided formula, exact up to 33.7 degrees."""
     hull = box(65, 12, 8)
     row = upright(hull, 4.0)
     assert row.volume * 1.025 == pytest.approx(3198, abs=0.5)
@@ -112,8 +117,8 @@ def test_box_at_a_small_and_at_a_larger_angle(assess):
 
 
 def test_metacentric_diagram_of_a_box():
-    """Page 123 (111): least KM 4.08 m at 4.08 m draft, BM 2.38 m at 3.5 m draft; the beam of 10 m stands on the page
-    before and follows from both. The least KM is B / sqrt(6) at a draft of B / sqrt(6)."""
+    """Page 123 (111): least KM 4.08 m at 4.08 m draft, BM 2.38 m at 3.5 m draft; the beam of 10 m stands on the
+    page before and follows from both. The least KM is B / sqrt(6) at a draft of B / sqrt(6)."""
     hull = box(100, 10, 12)
     drafts = [3.98, 4.08, 4.18]
     km = [upright(hull, draft).km for draft in drafts]

@@ -17,13 +17,13 @@ def drafts(answer):
 
 
 def test_discharge_then_shift_to_a_given_aft_draft(assess):
-    """Web page "trim or longitudinal stability" at sailorsknowit.com, an exercise of the book: drafts 6.7 F, 7.3 A,
-    MCTC 250, TPC 10, 120 m, LCF amidships; 220 t discharged 24 m forward of it, then cargo shifted from 5 m abaft to
-    20 m forward of it until the aft draft is 7.0 m.
+    """Web page "trim or longitudinal stability" at sailorsknowit.com, an exercise of the book: drafts 6.7 F, 7.3
+    A, MCTC 250, TPC 10, 120 m, LCF amidships; 220 t discharged 24 m forward of it, then cargo shifted from 5 m
+    abaft to 20 m forward of it until the aft draft is 7.0 m.
 
-    Right as printed: rise 22 cm, change of trim 21.12 cm, 7.19 A and 6.37 F. Wrong as printed: the shift of 380 t (from
-    an excess rounded to 19 cm; exact 371.2 t) and the final forward draft of 6.75 m, to which the whole change of trim
-    was added instead of half of it: it is 6.56 m.
+    Right as printed: rise 22 cm, change of trim 21.12 cm, 7.19 A and 6.37 F. Wrong as printed: the shift of 380 t
+    (from an excess rounded to 19 cm; exact 371.2 t) and the final forward draft of 6.75 m, to which the whole
+    change of trim was added instead of half of it: it is 6.56 m.
     """
     vessel = ship(7000, 7, 8, length=120, draft=7.0, trim=0.6, tpc=10, mctc=250)
     gone = weight(-220, 7.0, lcg=60 + 24)
@@ -39,8 +39,9 @@ def test_discharge_then_shift_to_a_given_aft_draft(assess):
 
 
 def test_centre_of_flotation_abaft_amidships(assess):
-    """Trim chapter, example 1: 126 m, drafts 5.5 F, 6.5 A, LCF 3 m abaft amidships, MCTC 240, 6000 t; 120 t shifted
-    45 m forward: change of trim 22.5 cm, 6.393 A, 5.618 F (values from memory). 60/126 of the change goes aft."""
+    """Trim chapter, example 1: 126 m, drafts 5.5 F, 6.5 A, LCF 3 m abaft amidships, MCTC 240, 6000 t; 120 t
+    shifted 45 m forward: change of trim 22.5 cm, 6.393 A, 5.618 F (values from memory). 60/126 of the change goes
+    aft."""
     lcf = 63 - 3
     at_lcf = 6.5 - 1.0 * lcf / 126
     vessel = ship(6000, 7, 8, length=126, draft=at_lcf, trim=1.0, mctc=240, lcf=lcf)
@@ -50,8 +51,8 @@ def test_centre_of_flotation_abaft_amidships(assess):
 
 
 def test_box_with_a_weight_shifted_aft(assess):
-    """Trim chapter: box 90 x 10 x 6 m at 3 m in salt water; 64 t shifted 40 m aft. BML 225 m, MCTC 69.19, 37 cm, drafts
-    3.185 A, 2.815 F (values from memory). The book takes BML for GML in the MCTC."""
+    """Trim chapter: box 90 x 10 x 6 m at 3 m in salt water; 64 t shifted 40 m aft. BML 225 m, MCTC 69.19, 37 cm,
+    drafts 3.185 A, 2.815 F (values from memory). The book takes BML for GML in the MCTC."""
     row = upright(box(90, 10, 6), 3.0)
     mass = row.volume * 1.025
     mctc = mass * row.bml / (100 * 90)
@@ -64,8 +65,8 @@ def test_box_with_a_weight_shifted_aft(assess):
 
 
 def test_cargo_still_to_load_in_dock_water(assess):
-    """Density chapter: 8.0 m in water of 1.010, TPC 15, fresh water allowance 150 mm, at sea no more than 8.1 m: 285 t
-    (value from memory). The allowance for the dock is 90 mm, so that she has 7.91 m at sea and 19 cm to go."""
+    """Density chapter: 8.0 m in water of 1.010, TPC 15, fresh water allowance 150 mm, at sea no more than 8.1 m:
+    285 t (value from memory). The allowance for the dock is 90 mm, so that she has 7.91 m at sea and 19 cm to go."""
     summer = 150 * 4 * 15  # displacement that makes FWA = displacement / (4 TPC) 150 mm
     vessel = ship(
         summer, 6, 7, draft=8.1, tpc=15, load_lines={"summer_draft": 8.1}, rule_sets=["load-lines"]
@@ -90,8 +91,8 @@ def test_box_from_one_density_to_another(assess):
 
 @pytest.mark.parametrize("mass", [20, 100, 400])
 def test_where_to_load_so_that_the_aft_draft_stays(assess, mass):
-    """Trim chapter, the formula with numbers of our own: d = MCTC L / (TPC l) forward of the LCF, l from the LCF to the
-    aft perpendicular, whatever the weight: 150 x 120 / (20 x 57) = 15.789 m."""
+    """Trim chapter, the formula with numbers of our own: d = MCTC L / (TPC l) forward of the LCF, l from the LCF
+    to the aft perpendicular, whatever the weight: 150 x 120 / (20 x 57) = 15.789 m."""
     vessel = ship(9000, 7, 8, length=120, draft=6.0, tpc=20, mctc=150, lcf=57)
     before = assess(loaded(vessel))
     after = assess(loaded(vessel, [weight(mass, 7, lcg=57 + 150 * 120 / (20 * 57))]))

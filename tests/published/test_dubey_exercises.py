@@ -1,8 +1,8 @@
 """Dubey's exercises, worked at marinegyaan.com: Simpson's rules, a TPC curve, areas under GZ.
 
-Citation: solutions at marinegyaan.com to exercise 2 (Simpson's rules, questions 1 and 2) and exercise 11 (carriage of
-grain, questions 2 and 3). How obtained: read there. The heeling arm of shifted grain is not computed by the service;
-of exercise 11 only the areas under the righting lever are taken.
+Citation: solutions at marinegyaan.com to exercise 2 (Simpson's rules, questions 1 and 2) and exercise 11
+(carriage of grain, questions 2 and 3). How obtained: read there. The heeling arm of shifted grain is not computed
+by the service; of exercise 11 only the areas under the righting lever are taken.
 """
 
 from math import pi, radians, sin

@@ -1,8 +1,9 @@
 """Nicholls's Seamanship and Nautical Knowledge: KG by moments, list, righting moment, metacentre of a box.
 
-Citation: Nicholls's Seamanship and Nautical Knowledge; scan NichollssSeamanshipAndNauticalKnowledge at archive.org,
-pages 561 and 568 to 570 of the scan; question numbers at each row. How obtained: read in the text of that scan;
-where its characters are garbled a comment says so. Units: feet and long tons; 35 ft3 of salt water weigh one ton.
+Citation: Nicholls's Seamanship and Nautical Knowledge; scan NichollssSeamanshipAndNauticalKnowledge at
+archive.org, pages 561 and 568 to 570 of the scan; question numbers at each row. How obtained: read in the text of
+that scan; where its characters are garbled a comment says so. Units: feet and long tons; 35 ft3 of salt water
+weigh one ton.
 """
 
 import pytest

@@ -1,9 +1,9 @@
 """Nicholls's Seamanship and Nautical Knowledge: trim, immersion, density of the water, coefficient of fineness.
 
-Citation: Nicholls's Seamanship and Nautical Knowledge; scan NichollssSeamanshipAndNauticalKnowledge at archive.org,
-pages 408, 559, 561, 562 and 568 to 570 of the scan; question numbers at each row. How obtained: read in the text of
-that scan; garbled figures are named. Units: feet, inches, long tons; the moment to change trim is per inch. Trim is
-shared evenly between the ends: the centre of flotation is amidships.
+Citation: Nicholls's Seamanship and Nautical Knowledge; scan NichollssSeamanshipAndNauticalKnowledge at
+archive.org, pages 408, 559, 561, 562 and 568 to 570 of the scan; question numbers at each row. How obtained: read
+in the text of that scan; garbled figures are named. Units: feet, inches, long tons; the moment to change trim is
+per inch. Trim is shared evenly between the ends: the centre of flotation is amidships.
 """
 
 import pytest
@@ -70,8 +70,8 @@ def test_shift_that_brings_her_to_an_even_keel(assess, forward, aft, itm, w, dis
 
 
 def test_no_29_discharge_at_five_places(assess):
-    """Drafts 21 ft 0 in F, 23 ft 0 in A; 45 tons per inch, ITM 1100. Printed 17 ft 8 1/4 in F, 20 ft 2 1/2 in A: the
-    fractions are garbled in the scan, hence a quarter of an inch (exact 8.27 and 2.40 in)."""
+    """Drafts 21 ft 0 in F, 23 ft 0 in A; 45 tons per inch, ITM 1100. Printed 17 ft 8 1/4 in F, 20 ft 2 1/2 in A:
+    the fractions are garbled in the scan, hence a quarter of an inch (exact 8.27 and 2.40 in)."""
     vessel = afloat(9000, 252, 276, 1100, tpc=45)
     taken = [(200, 30), (450, 25), (300, 50), (500, -35), (200, -40)]
     answer = assess(loaded(vessel, [weight(-w, 20, lcg=50 + forward) for w, forward in taken]))
@@ -86,7 +86,8 @@ def test_tons_per_inch_of_a_box():
 
 
 def test_page_408_from_salt_water_into_a_dock(assess):
-    """24 ft 5 in at sea, dock water 1005: 298.8 in, 5.8 in deeper. Drafts are taken as the densities, as of a box."""
+    """24 ft 5 in at sea, dock water 1005: 298.8 in, 5.8 in deeper. Drafts are taken as the densities, as of a
+    box."""
     vessel = ship(9000, 20, 22, units="us", draft=293 / 12)
     dock = inches(assess(loaded(vessel, density=1.005)), "draft_midship")
     sea = inches(assess(loaded(vessel)), "draft_midship")

@@ -1,8 +1,8 @@
 """Areas and volumes worked by Simpson's rules in class papers.
 
-Citation and how obtained (all read): University of Southampton, edshare.soton.ac.uk/4624, section of a clipper ship of
-1869; answers 1 to 4 of chapter 20 at scribd.com/document/547723768; transtutors.com question 286740. The hull
-calculation is given the curves the rules are exact for.
+Citation and how obtained (all read): University of Southampton, edshare.soton.ac.uk/4624, section of a clipper
+ship of 1869; answers 1 to 4 of chapter 20 at scribd.com/document/547723768; transtutors.com question 286740. The
+hull calculation is given the curves the rules are exact for.
 """
 
 import numpy as np
