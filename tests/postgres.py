@@ -29,6 +29,7 @@ import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import IO
 
@@ -85,22 +86,22 @@ def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server
         users.close()
 
 
-@pytest.fixture(scope="session")
-def _template(postgres_server: Server) -> str:
-    """A migrated database to copy, one for each worker."""
+@cache
+def _migrated_database(server: Server) -> str:
+    """The name of a database to copy, one for each worker."""
     from service.storage import migrate
 
-    url = postgres_server.create()
+    url = server.create()
     migrate(url)
     return url.rpartition("/")[2]
 
 
-@pytest.fixture(scope="session")
-def _file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A migrated SQLite file to copy."""
+@cache
+def _migrated_file(folder: Path) -> Path:
+    """A SQLite file to copy."""
     from service.storage import migrate
 
-    path = tmp_path_factory.mktemp("sqlite") / "migrated.db"
+    path = folder / "migrated.db"
     migrate(f"sqlite:///{path}")
     return path
 
@@ -118,15 +119,17 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
 
 
 @pytest.fixture(params=ENGINES)
-def migrated_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+def migrated_url(
+    request: pytest.FixtureRequest, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[str]:
     """A database of each engine at the newest schema."""
     if request.param == "sqlite":
         path = tmp_path / "records.db"
-        shutil.copyfile(request.getfixturevalue("_file"), path)
+        shutil.copyfile(_migrated_file(tmp_path_factory.getbasetemp()), path)
         yield f"sqlite:///{path}"
         return
     server: Server = request.getfixturevalue("postgres_server")
-    url = server.create(request.getfixturevalue("_template"))
+    url = server.create(_migrated_database(server))
     yield url
     server.drop(url)
 

@@ -1,3 +1,3 @@
 """Migrations on both engines."""
 
-from tests.postgres import _file, _template, database_url, migrated_url, postgres_server  # noqa: F401
+from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from service.storage import Storage, migrate
-from tests.postgres import _file, _template, database_url, migrated_url, postgres_server  # noqa: F401
+from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401
 
 
 @pytest.fixture

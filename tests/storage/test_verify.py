@@ -1,7 +1,7 @@
 """Whatever is changed behind the back of the service, the walk along the digests finds it.
 
-The matrix changes every column of every kept record, one at a time; the rest are the attacks a chain of digests is for:
-bytes of the file, swapped and missing records, a tail cut off, a chain rewritten from its start.
+The matrix changes every column of every kind of record, one at a time; the rest are the attacks a chain of
+digests is for: bytes of the file, swapped and missing records, a tail cut off, a chain rewritten from its start.
 """
 
 import math
@@ -105,22 +105,22 @@ def untyped(table: Table) -> Table:
 
 
 def matrix(storage: Storage) -> list[tuple[Table, dict[str, Any], Column[Any]]]:
-    """Every column of every row of the chained tables and the tables of heads, with the row."""
+    """Every column of the first and last row of the chained tables and the tables of heads, with the row."""
     cases = []
     for table in (METADATA.tables[name] for name in (*CHAINED, "vessels", "conditions")):
         with storage.transaction() as tx:
             rows = [dict(row) for row in tx.connection.execute(table.select()).mappings()]
-        cases += [(table, row, column) for row in rows for column in table.columns]
+        cases += [(table, row, column) for row in (rows[0], rows[-1]) for column in table.columns]
     return cases
 
 
-def test_every_column_of_every_record_is_covered(
+def test_every_column_of_every_kind_of_record_is_covered(
     records: tuple[Storage, Verified], intruder: Intruder
 ) -> None:
     storage, exported = records
     rng = random.Random(20261125)
     cases = matrix(storage)
-    assert len(cases) > 400
+    assert len(cases) > 180
     if storage.url.get_backend_name() == "postgresql":
         cases = rng.sample(cases, 60)  # the same walk: this engine only has to give back what it was given
     missed = []
