@@ -1,0 +1,53 @@
+"""The source files of the service as syntax trees."""
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from importlib.util import resolve_name
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+SERVICE = ROOT / "service"
+
+
+@cache
+def modules() -> dict[str, ast.Module]:
+    """Every module of the service by its dotted name."""
+    return {_dotted(path): ast.parse(path.read_text("utf-8")) for path in sorted(SERVICE.rglob("*.py"))}
+
+
+def _dotted(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def path_of(module: str) -> Path:
+    """The file of a module."""
+    path = ROOT.joinpath(*module.split("."))
+    return path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+
+
+def folder_of(module: str) -> str:
+    """The part of the house a module belongs to: `core`, `wire`, `app` ..."""
+    parts = module.split(".")
+    return parts[1] if len(parts) > 1 else parts[0]
+
+
+def imports_of(module: str) -> Iterator[str]:
+    """Every module that `module` imports, anywhere in its file, by its full name."""
+    package = module if path_of(module).name == "__init__.py" else module.rpartition(".")[0]
+    for node in ast.walk(modules()[module]):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            source = resolve_name("." * node.level + (node.module or ""), package)
+            named = (f"{source}.{alias.name}" for alias in node.names)
+            inside = [name for name in named if name in modules()]
+            yield from inside or [source]
+
+
+def functions_of(tree: ast.Module) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    """Every function and method."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            yield node

@@ -1,0 +1,89 @@
+"""Who may import whom. `lint-imports` holds part of the same; this needs no tool and names the line."""
+
+import ast
+
+import pytest
+
+from tests.architecture.source_tree import folder_of, imports_of, modules
+
+# folder -> the folders it may import from, besides itself
+ARROWS = {
+    "core": set(),
+    "wire": set(),
+    "settings": set(),
+    "storage": set(),
+    "demo": set(),
+    "client": {"wire"},
+    "actions": {"core", "wire", "storage", "demo"},
+    "api": {"actions", "wire"},
+    "pages": {"actions", "wire"},
+    "app": {"actions", "api", "pages", "settings", "demo"},
+    "cli": {"actions", "wire", "client", "settings", "demo", "app"},
+    "__main__": {"cli"},
+    "service": set(),
+}
+CORE_MAY_USE = {
+    "numpy", "abc", "bisect", "collections", "copy", "dataclasses", "enum", "functools", "itertools", "math",
+    "types", "typing",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("module", modules())
+def test_arrows(module: str) -> None:
+    folder = folder_of(module)
+    for imported in imports_of(module):
+        if imported.split(".")[0] == "service":
+            target = folder_of(imported)
+            assert target == folder or target in ARROWS[folder], f"{module} imports {imported}"
+
+
+@pytest.mark.parametrize("module", [name for name in modules() if folder_of(name) == "core"])
+def test_the_core_has_numpy_and_no_clock_file_or_log(module: str) -> None:
+    tree = modules()[module]
+    for imported in imports_of(module):
+        root = imported.split(".")[0]
+        assert root == "service" or root in CORE_MAY_USE, f"{module} imports {imported}"
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            assert node.func.id not in ("open", "print", "input", "exec", "eval"), f"{module}:{node.lineno}"
+
+
+def test_within_the_core_the_physics_know_no_rules() -> None:
+    for module in modules():
+        if folder_of(module) != "core":
+            continue
+        targets = {imported for imported in imports_of(module) if imported.startswith("service.core")}
+        about_rules = {target for target in targets if ".rules" in target}
+        if module.startswith("service.core.rules"):
+            assert "service.core.assessment" not in targets, module
+            if module not in ("service.core.rules.catalogue", "service.core.rules"):
+                assert "service.core.rules.catalogue" not in targets, f"{module} knows the catalogue"
+        elif module not in ("service.core.assessment", "service.core.finding"):
+            assert not about_rules, f"{module} imports {about_rules}"
+
+
+def test_rule_documents_do_not_import_one_another() -> None:
+    shared = {"service.core.rules.limit", "service.core.rules.catalogue", "service.core.rules.lever_curve"}
+    documents = {name for name in modules() if name.startswith("service.core.rules.")} - shared
+    for module in documents:
+        others = (documents - {module}) & set(imports_of(module))
+        assert not others, f"{module} imports {others}"
+
+
+def test_only_translation_knows_documents_and_core_at_once() -> None:
+    """Actions that build from request documents and put them into the core are the translators, and what calls them."""
+    request_documents = {
+        "service.wire.vessel",
+        "service.wire.condition",
+        "service.wire.tank",
+        "service.wire.hydrostatics",
+    }
+    for module in modules():
+        if (
+            folder_of(module) == "actions"
+            and "translate" not in module
+            and module != "service.actions.assess"
+        ):
+            imported = set(imports_of(module))
+            core = {name for name in imported if name.startswith("service.core")}
+            assert not (imported & request_documents and core), f"{module} knows both"
