@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from service.storage import Busy, Stale, Storage, migrate
-from tests.storage.records import condition
+from tests.storage.records import condition, vessel
 
 SPAWN = multiprocessing.get_context("spawn")
 
@@ -65,3 +65,15 @@ def upgrade(url: str, answers: Any) -> None:
     storage = Storage(url)
     answers.put(storage.schema_revision())
     storage.close()
+
+
+def write_until_killed(url: str, name: int, acknowledged: Any) -> None:
+    """Append to a condition of its own for ever; says each digest only after the commit."""
+    storage = Storage(url)
+    with storage.transaction(write=True) as tx:
+        head = tx.conditions.create(tx.vessels.create(vessel(f"V{name}")).vessel, condition())
+    while True:
+        acknowledged.send((head.condition, head.number, head.digest))
+        with storage.transaction(write=True) as tx:
+            entry = condition(f"{head.number + 1}", assessment="x" * 20_000)
+            head = tx.conditions.append(head.condition, entry, expected=head.digest)
