@@ -12,14 +12,13 @@ from tests.published.booklet import Document
 
 
 @pytest.fixture(scope="session")
-def _calls(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., httpx.Response]]:
-    """Requests to the application, its lifespan run, on one event loop."""
-    database = tmp_path_factory.mktemp("published") / "published.sqlite3"
-    app = create_app(Settings(access_log=False, database_url=f"sqlite:///{database}"))
+def _calls() -> Iterator[Callable[..., httpx.Response]]:
+    """Requests to the application (nothing kept, assessments only), its lifespan run, on one event loop."""
+    app = create_app(Settings(access_log=False, database_url=""))
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as runner:
         runner.run(lifespan.__aenter__())
-        client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url="http://published.test")
+        client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url="http://127.0.0.1")
         yield lambda *args, **more: runner.run(client.request(*args, **more))
         runner.run(client.aclose())
         runner.run(lifespan.__aexit__(None, None, None))
