@@ -8,11 +8,12 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from service.pages import wording
 from service.pages.assets import Assets
-from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this
+from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
 from service.pages.drawings.gm_ledger import gm_ledger, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
+from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
 from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
 from service.wire.fields import UnitSystem
@@ -21,7 +22,7 @@ from service.wire.figures import figure, figure_in, number, rounded, unit, words
 _SHOWN: tuple[Any, ...] = (
     *(wording.headline, wording.why, wording.required, wording.in_order_of_concern, wording.other_findings),
     *(wording.sentence, wording.moment, wording.percent, wording.short_verdict),
-    *(floats_like_this, floats_in_words, gm_ledger, required_gm, slices_of, level_bar, margin_line),
+    *(floats_like_this, floats_in_words, lies, gm_ledger, required_gm, slices_of, level_bar, margin_line),
     *(lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(figure_in, rounded, unit, words),
 )
@@ -38,6 +39,7 @@ def environment_of(assets: Assets) -> Environment:
         auto_reload=False,
     )
     environment.globals.update({function.__name__: function for function in _SHOWN})
+    environment.filters["anchor"] = anchor
     environment.globals.update(
         asset=assets.address,
         caution=CAUTION,

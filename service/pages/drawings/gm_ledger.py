@@ -1,11 +1,13 @@
 """The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM corrected; the requirement across it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from service.pages.drawings.svg import Sheet
+from service.pages.drawings.svg import Anchor, Sheet, anchor
 from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
 from service.wire.figures import figure
 
 WIDTH, HEIGHT = 360.0, 128.0
@@ -34,7 +36,7 @@ class Required:
 
 def slices_of(answer: Assessment) -> list[Slice]:
     """Every loss of GM, the greatest first."""
-    slack = [Slice(t["name"], t["gm_loss"], f"#tank-{t['tank']}", False) for t in answer["tanks"]]
+    slack = [Slice(t["name"], t["gm_loss"], f"#tank-{anchor(t['tank'])}", False) for t in answer["tanks"]]
     assumed = [
         Slice(f"{t['name']}, assumed", t["gm_loss"], "#assumed", True)
         for t in answer["assumed_free_surfaces"]
@@ -98,8 +100,8 @@ def gm_ledger(
         x = lower(required.value)
         sheet.line((x, 53), (x, 107), "ink")
         words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
-        anchor = "end" if x > WIDTH * 0.55 else "start"
-        sheet.text((x + (3 if anchor == "start" else -3), 121), words, "label", anchor)
+        side: Anchor = "end" if x > WIDTH * 0.55 else "start"
+        sheet.text((x + (3 if side == "start" else -3), 121), words, "label", side)
         sheet.line((x, 107), (x, 121), "ink")
     return sheet.markup()
 
@@ -112,7 +114,7 @@ def _lower_strip(
     corrected: float,
     slices: list[Slice],
     links: bool,
-    system: str,
+    system: UnitSystem,
 ) -> None:
     scale = (RIGHT - LEFT) / (high - low)
 
@@ -131,7 +133,7 @@ def _lower_strip(
             small += part.loss
             continue
         left = at(place - part.loss)
-        words = f"{part.name}: {figure(-part.loss, 'lever', system)}"  # type: ignore[arg-type]
+        words = f"{part.name}: {figure(-part.loss, 'lever', system)}"
         if links:
             sheet.begin_link(part.target, words)
         sheet.rectangle((left + 0.5, 60), width - 1.0, 22, "wash-deep" if index % 2 else "wash")
@@ -144,17 +146,19 @@ def _lower_strip(
     sheet.line((at(corrected), 57), (at(corrected), 85), "ink")
 
 
-def _labels(sheet: Sheet, lower: object, solid: float, corrected: float, system: str) -> None:
-    at = lower(corrected), lower(solid)  # type: ignore[operator]
-    words = f"GM corrected {figure(corrected, 'lever', system)}"  # type: ignore[arg-type]
+def _labels(
+    sheet: Sheet, lower: Callable[[float], float], solid: float, corrected: float, system: UnitSystem
+) -> None:
+    at = lower(corrected), lower(solid)
+    words = f"GM corrected {figure(corrected, 'lever', system)}"
     sheet.text((min(max(at[0], 130.0), RIGHT), 96), words, "label-accent", "end")
-    anchor = "end" if at[1] > WIDTH * 0.4 else "start"
+    side: Anchor = "end" if at[1] > WIDTH * 0.4 else "start"
     sheet.text(
-        (at[1] if anchor == "end" else LEFT, 51),
+        (at[1] if side == "end" else LEFT, 51),
         f"GM solid {figure(solid, 'lever', system)}",
         "label",
-        anchor,
-    )  # type: ignore[arg-type]
+        side,
+    )
 
 
 def ledger_in_words(answer: Assessment) -> str:

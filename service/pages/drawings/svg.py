@@ -5,7 +5,9 @@ made `standalone` (for the report) carries the same tones as presentation attrib
 it there. Nothing uses style attributes, which the content policy refuses.
 """
 
+import re
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Final, Literal
 
 from markupsafe import Markup, escape
@@ -31,6 +33,14 @@ _TONES: Final[dict[str, str]] = {
     "label-accent": f'fill="{_ACCENT}" font-size="9"',
 }
 Anchor = Literal["start", "middle", "end"]
+
+
+_NOT_IN_ANCHORS = re.compile(r"[^A-Za-z0-9._-]")
+
+
+def anchor(id: str) -> str:
+    """An id of a document as part of the name of a place on the page."""
+    return _NOT_IN_ANCHORS.sub("_", id)
 
 
 def coordinate(value: float) -> str:
@@ -149,7 +159,7 @@ def ticks(low: float, high: float, about: int) -> list[float]:
 
 def decimals_of(values: Sequence[float]) -> int:
     """Decimals that tell round values apart."""
-    step = min((abs(b - a) for a, b in zip(values, values[1:], strict=False)), default=1.0)
+    step = min((abs(b - a) for a, b in pairwise(values)), default=1.0)
     return max(0, -_floor_log10(step * 1.0001))
 
 

@@ -16,3 +16,8 @@ for (const orders of document.querySelectorAll("[data-sorts]")) {
     link.search = byCost ? "?order=ship" : "?order=cost";
   });
 }
+
+// A saved condition needs no copy of what was typed.
+const done = new URLSearchParams(location.search).get("done");
+if (done === "kept") localStorage.removeItem(`typed:${location.pathname}/edit`);
+if (done === "entered") for (const name of Object.keys(localStorage)) if (name.startsWith("typed:/vessels/")) localStorage.removeItem(name);

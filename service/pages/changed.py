@@ -1,0 +1,28 @@
+"""What changed since the last accepted revision, as the condition page tells it."""
+
+from collections.abc import Sequence
+
+from service.actions.access import Caller
+from service.pages.letter import Letter
+from service.pages.show import State
+from service.wire.condition_record import ConditionHistoryLine
+from service.wire.fields import UnitSystem
+
+
+def earlier_revision(number: int, history: Sequence[ConditionHistoryLine]) -> int | None:
+    """The last accepted revision before `number`, else the one just before it; None for the first."""
+    before = [line for line in history if line["revision"] < number]
+    accepted = [line["revision"] for line in before if line["review_state"] == "accepted"]
+    return max(accepted) if accepted else max((line["revision"] for line in before), default=None)
+
+
+def what_changed(
+    state: State,
+    caller: Caller,
+    condition: str,
+    number: int,
+    history: Sequence[ConditionHistoryLine],
+    units: UnitSystem,
+) -> Letter | None:
+    """None for a first revision."""
+    return None

@@ -1,0 +1,207 @@
+"""Change a condition, try something out, or enter a new one: nothing is kept until somebody saves with a reason."""
+
+import hashlib
+import json
+import secrets
+from collections.abc import Mapping
+from functools import partial
+from typing import Any, cast
+
+from fastapi import APIRouter, Request
+from pydantic_core import from_json
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from service.actions.keep_condition import judge_new, judge_replacement, keep_new, keep_replacement
+from service.actions.once import Once
+from service.actions.refusal import Refusal
+from service.actions.show_condition import show_condition
+from service.actions.show_vessel import show_vessel
+from service.pages import condition_form, wording
+from service.pages.address import ConditionId, VesselId, known_form
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
+from service.wire.assessment import Assessment
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+Row = dict[str, Any]
+
+
+class Sheet:
+    """What a form is about: the vessel, the document it starts from, and the revision it follows (None: a new one)."""
+
+    def __init__(self, vessel_id: str, vessel: Row, base: Row, record: Row | None, tag: str) -> None:
+        self.vessel_id, self.vessel, self.base, self.record, self.tag = vessel_id, vessel, base, record, tag
+
+    @property
+    def path(self) -> str:
+        """Address of the form."""
+        if self.record is None:
+            return f"/vessels/{self.vessel_id}/conditions/new"
+        return f"/conditions/{self.record['condition']}/edit"
+
+
+@router.get("/conditions/{condition}/edit")
+async def get_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+    """The form, filled in with the latest revision."""
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
+    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+
+
+@router.post("/conditions/{condition}/edit")
+async def post_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+    """Show the effect of what was typed, or keep it as the next revision."""
+    form = await posted(request)
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
+    return await _worked(request, reader, sheet, form)
+
+
+@router.get("/vessels/{vessel}/conditions/new")
+async def get_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+    """The form with her tanks and nothing aboard."""
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
+    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+
+
+@router.post("/vessels/{vessel}/conditions/new")
+async def post_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+    """Show what was typed, judged, or keep it as a new condition."""
+    form = await posted(request)
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
+    return await _worked(request, reader, sheet, form)
+
+
+def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> Sheet:
+    reader.caller.require("write_condition")
+    records = state_of(request).records
+    text, tag = show_condition(records, reader.caller, condition)
+    record = from_json(text)
+    vessel = from_json(show_vessel(records, reader.caller, record["vessel"])[0])["document"]
+    return Sheet(record["vessel"], vessel, record["document"], record, tag)
+
+
+def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
+    reader.caller.require("write_condition")
+    vessel = from_json(show_vessel(state_of(request).records, reader.caller, vessel_id)[0])["document"]
+    return Sheet(vessel_id, vessel, condition_form.empty_document(vessel), None, "")
+
+
+async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
+    fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
+    typed = condition_form.read(fields, sheet.base, sheet.vessel)
+    saves = fields.get("do") == "save"
+    if saves and not fields.get("reason"):
+        typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
+    if typed.wrong or not saves:
+        return await _shown(request, reader, sheet, fields, typed)
+    stale = sheet.record is not None and fields.get("seen") != sheet.tag
+    if stale:
+        return await _shown(request, reader, sheet, fields, typed, stale=True)
+    try:
+        place = await _kept(request, reader, sheet, typed.document, fields)
+    except Refusal as refused:
+        if refused.code in ("unauthenticated", "forbidden"):
+            raise
+        if refused.code == "stale":
+            again = await in_thread(request, _again, request, reader, sheet)
+            return await _shown(request, reader, again, fields, typed, stale=True)
+        return await _shown(request, reader, sheet, fields, typed, refused=refused)
+    return go_to(place)
+
+
+def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
+    assert sheet.record is not None
+    return _sheet_of_condition(request, reader, sheet.record["condition"])
+
+
+async def _kept(
+    request: Request, reader: Reader, sheet: Sheet, document: Row, fields: Mapping[str, str]
+) -> str:
+    """Judge and keep; the address to go to."""
+    state, caller = state_of(request), reader.caller
+    reason = fields["reason"][:500]
+    if sheet.record is None:
+        judged = await state.slots.run(partial(judge_new, state.desk, caller, sheet.vessel_id, document))
+        body = json.dumps([document, reason], sort_keys=True).encode()
+        name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
+        made = await in_thread(request, keep_new, state.records, caller, judged, reason=reason, name=name)
+        return f"{made.place.removeprefix('/v1')}?done=entered"
+    judge = partial(
+        judge_replacement,
+        state.records,
+        state.desk,
+        caller,
+        sheet.record["condition"],
+        document,
+        expected=frozenset((fields["seen"],)),
+    )
+    judged = await state.slots.run(judge)
+    await in_thread(request, keep_replacement, state.records, caller, judged, reason=reason)
+    return f"/conditions/{sheet.record['condition']}?done=kept"
+
+
+async def _shown(
+    request: Request,
+    reader: Reader,
+    sheet: Sheet,
+    fields: Mapping[str, str],
+    typed: condition_form.Read | None = None,
+    *,
+    stale: bool = False,
+    refused: Refusal | None = None,
+) -> Response:
+    """The form with the verdict on what it says."""
+    typed = typed or condition_form.read(fields, sheet.base, sheet.vessel)
+    wrong = dict(typed.wrong)
+    posted_now = request.method == "POST"
+    if not posted_now:
+        wrong = {}
+    answer, refused = (
+        (None, refused) if typed.wrong or refused else await _judged(request, sheet, typed.document)
+    )
+    loose = _place(refused, typed.document, wrong) if refused else []
+    before: Assessment | None = sheet.record["assessment"] if sheet.record else None
+    return page(
+        request,
+        "edit.html",
+        reader,
+        system=sheet.base["units"],
+        status=422 if posted_now and wrong and fields.get("do") == "save" else 200,
+        twin=None if sheet.record is None else f"/v1/conditions/{sheet.record['condition']}",
+        sheet=sheet,
+        fields=fields,
+        field=lambda name: fields.get(name, ""),
+        tanks=condition_form.tank_lines(fields, sheet.vessel),
+        weights=condition_form.weight_lines(fields),
+        form=condition_form,
+        wrong=wrong,
+        loose=loose,
+        answer=answer,
+        before=before,
+        states={t["tank"]: t for t in answer["tanks"]} if answer else {},
+        found=wording.tank_findings(answer) if answer else {},
+        stale=stale,
+        once=fields.get("once") or secrets.token_urlsafe(16),
+    )
+
+
+async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assessment | None, Refusal | None]:
+    state = state_of(request)
+    asked = {"vessel_id": sheet.vessel_id, "condition": document}
+    try:
+        answer = await state.slots.run(partial(state.desk.assessment, asked))
+    except Refusal as refused:
+        return None, refused
+    return cast(Assessment, answer), None
+
+
+def _place(refused: Refusal, document: Row, wrong: dict[str, str]) -> list[str]:
+    """Put each reason of a refusal beside its field; those without one are returned."""
+    loose = []
+    for entry in refused.errors:
+        name = condition_form.field_of(entry["pointer"], document)
+        if name is None:
+            loose.append(entry["detail"])
+        else:
+            wrong[name] = wording.sentence(entry["detail"])
+    return loose or ([] if refused.errors else [refused.detail])

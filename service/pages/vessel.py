@@ -1,0 +1,79 @@
+"""The vessel page: what is held of her booklet, drawn so that a slip is seen, and her conditions."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from pydantic_core import from_json
+from starlette.responses import Response
+
+from service.actions.check_vessel import check_kept_vessel
+from service.actions.refusal import Refusal
+from service.actions.show_condition import list_conditions
+from service.actions.show_vessel import list_vessel_revisions, show_vessel
+from service.pages.address import VesselId, known_form
+from service.pages.environment import figures_for
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
+from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+@router.get("/vessels/{vessel}")
+async def get_vessel(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+    """One revision of her data, the latest unless the address asks for another."""
+    asked = request.query_params.get("revision", "")
+    if asked and not (asked.isdecimal() and len(asked) < 10):
+        raise Refusal("unknown_revision", "There is no such revision of the vessel.")
+    number = int(asked) if asked else None
+    found = await in_thread(request, _found, request, reader, known_form(vessel, "vessel"), number)
+    document = found["kept"]["document"]
+    suffix = "" if number is None else f"/revisions/{number}"
+    return page(
+        request,
+        "vessel.html",
+        reader,
+        system=document["units"],
+        twin=f"/v1/vessels/{vessel}{suffix}",
+        id=vessel,
+        document=document,
+        may_write=reader.may("write_condition"),
+        may_revise=reader.may("write_vessel"),
+        **found,
+    )
+
+
+def _found(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
+    records, caller = state_of(request).records, reader.caller
+    text, digest = show_vessel(records, caller, vessel, number)
+    kept = from_json(text)
+    check = check_kept_vessel(records, caller, vessel, kept["revision"])
+    conditions = list_conditions(
+        records,
+        caller,
+        vessel=vessel,
+        verdict=None,
+        review_state=None,
+        phase=None,
+        updated_after=None,
+        updated_before=None,
+        units=kept["document"]["units"],
+        before=None,
+        limit=100,
+    )
+    document = kept["document"]
+    context = {
+        "document": document,
+        "check": check,
+        "hydrostatic_plots": lambda: hydrostatic_plots(document, check["doubts"]),
+        "cross_curve_plot": lambda: cross_curve_plot(document, check["doubts"]),
+        "tank_plots": lambda place, tank: tank_plots(place, tank, document, check["doubts"]),
+        **figures_for(document["units"]),
+    }
+    return {
+        "kept": kept,
+        "check": check,
+        "conditions": conditions,
+        "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
+        "body": state_of(request).pages.piece(("vessel", digest), "_booklet.html", context),
+    }
