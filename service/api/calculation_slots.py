@@ -2,7 +2,7 @@
 
 A calculation holds the interpreter. At most `slots` run at once, in threads; `waiting_room` more may wait, and
 beyond that a request is refused at once with a hint when to come back. A small calculation is faster done on the
-spot than handed to a thread, so a few of them may run inline, at most `INLINE_PER_TURN` between two turns of the
+spot than handed to a thread, so it may run inline, at most `INLINE_PER_TURN` between two turns of the
 event loop: what else is ready, such as a health check, waits for no more than those.
 """
 
@@ -17,7 +17,7 @@ from anyio import to_thread
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused
 
-INLINE_PER_TURN = 4
+INLINE_PER_TURN = 1
 RETRY_AFTER_SECONDS = 1
 
 T = TypeVar("T")
