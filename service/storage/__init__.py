@@ -40,7 +40,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
 
 Care of the whole: `verify(storage, head=None) -> Verified`, raises Broken; `export_history(tx, condition)` and
 `import_history(tx, text)`; `backup(url, file)` and `restore(file, url, replace=, head=)` for SQLite;
-`storage.occupy()` for a server at its start, `storage.facts()`, `storage.schema_revision()` beside `newest()`.
+`storage.occupy()` for a server at its start, `storage.facts()`, `storage.schema_revision()` beside `newest()`
+and `usable(schema)`.
 
 A POST that may be repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
 `keep`. Writers come one at a time on both engines, so compute an assessment before the writing transaction,
@@ -79,7 +80,7 @@ from .fleet import FleetLine
 from .history import Imported, export_history, import_history
 from .idempotency import KeptAnswer
 from .key import Key
-from .migration import migrate, newest
+from .migration import migrate, newest, usable
 from .review import Review, ReviewEntry
 from .table import as_text, now
 from .transaction import Storage, Transaction
@@ -131,5 +132,6 @@ __all__ = [
     "now",
     "restore",
     "sha256",
+    "usable",
     "verify",
 ]

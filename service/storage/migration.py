@@ -4,28 +4,29 @@ from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
+from alembic.script import ScriptDirectory
+from alembic.script.revision import ResolutionError
+from alembic.util import CommandError
 
 from .engine import parse
-from .errors import storage_errors
+from .errors import Conflict, storage_errors
 
 
 def folder() -> Path:
-    """Where the migrations are: top-level `migrations/` of the source tree, `service/_migrations` when
-    installed.
+    """Where the migrations are: `service/_migrations` when installed, top-level `migrations/` in the source tree.
 
     Raises FileNotFoundError when neither is there.
     """
     package = Path(__file__).resolve().parents[1]
-    for place in (package.parent / "migrations", package / "_migrations"):
+    for place in (package / "_migrations", package.parent / "migrations"):
         if (place / "env.py").is_file():
             return place
-    raise FileNotFoundError("the migrations are neither beside nor inside the package")
+    raise FileNotFoundError("the migrations are neither inside the package nor beside it")
 
 
 def config(url: str) -> Config:
     """An alembic configuration without a file, for the given database."""
-    made = Config()
-    made.set_main_option("script_location", str(folder()).replace("%", "%%"))
+    made = _config()
     made.attributes["url"] = parse(url)
     return made
 
@@ -33,19 +34,42 @@ def config(url: str) -> Config:
 def migrate(url: str, to: str = "head") -> None:
     """Upgrade (all steps or none), creating a SQLite file that does not exist.
 
-    Safe when several processes call it at once: they take the lock of writers, and the later ones find
-    nothing to do. Raises the errors of `errors`.
+    Safe when several processes call it at once: they take the lock of writers, and the later ones find nothing to
+    do. Raises Conflict for a database of a newer release, and the other errors of `errors`.
     """
-    with storage_errors():
-        command.upgrade(config(url), to)
+    try:
+        with storage_errors():
+            command.upgrade(config(url), to)
+    except CommandError as error:
+        if isinstance(error.__cause__, ResolutionError):
+            raise Conflict(
+                "the database stands at a schema this release does not know; it is a newer one"
+            ) from error
+        raise
 
 
 def newest() -> str:
-    """The revision a migrated database stands at."""
-    from alembic.script import ScriptDirectory
-
-    made = Config()
-    made.set_main_option("script_location", str(folder()).replace("%", "%%"))
-    head = ScriptDirectory.from_config(made).get_current_head()
+    """The schema a migrated database stands at."""
+    head = ScriptDirectory.from_config(_config()).get_current_head()
     assert head is not None
     return head
+
+
+def usable(schema: str | None) -> bool:
+    """True when this release can work on a database at `schema` (`Storage.schema_revision`).
+
+    That is the newest schema it knows, or one it does not know: a newer release migrated the database while this one
+    runs, and every step leaves the release before it working.
+    """
+    if schema is None:
+        return False
+    script = ScriptDirectory.from_config(_config())
+    return schema == script.get_current_head() or schema not in {
+        step.revision for step in script.walk_revisions()
+    }
+
+
+def _config() -> Config:
+    made = Config()
+    made.set_main_option("script_location", str(folder()).replace("%", "%%"))
+    return made

@@ -88,7 +88,8 @@ class Storage:
     def facts(self) -> EngineFacts:
         """Library, journal and safety settings in force, for logs and the version resource."""
         with storage_errors():
-            return facts(self.url, self._write)
+            # On SQLite the write connection is the one that sets the journal; on PostgreSQL it would wait for writers.
+            return facts(self.url, self._write if sqlite_path(self.url) else self._read)
 
     def occupy(self) -> None:
         """To be called by a server at its start: one server on a SQLite file, any number on PostgreSQL.

@@ -13,7 +13,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from service.storage import Storage, Unavailable, append_only, migrate, newest, verify
+from service.storage import Conflict, Storage, Unavailable, append_only, migrate, newest, usable, verify
 from service.storage.engine import migration_engine, parse
 from service.storage.migration import config, folder
 from service.storage.schema import METADATA, TABLES
@@ -229,6 +229,21 @@ def test_a_server_without_a_schema_says_so(tmp_path: Path) -> None:
     assert storage.schema_revision() == newest() == STEPS[-1]
     with storage.transaction(write=True) as tx:
         tx.vessels.create(vessel())
+    storage.close()
+
+
+def test_a_database_of_a_newer_release_is_usable_and_not_migrated(migrated_url: str) -> None:
+    storage = Storage(migrated_url)
+    filled(storage)
+    assert usable(storage.schema_revision())
+    with storage.transaction(write=True) as tx:
+        tx.connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'of_next_year'")
+    with pytest.raises(Conflict, match="newer"):
+        migrate(migrated_url)
+    assert usable(storage.schema_revision())
+    assert not usable(STEPS[0])
+    assert not usable(None)
+    verify(storage)
     storage.close()
 
 
