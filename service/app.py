@@ -23,10 +23,17 @@ from service.actions.start import close_records, forget_old_answers, open_record
 from service.actions.version import CALCULATION_VERSION
 from service.api import (
     assessments,
+    audit,
+    changes,
+    comparison,
     conditions,
+    fleet,
+    keys,
     operations,
     problem_pages,
+    reassessments,
     reference,
+    reviews,
     revisions,
     rule_sets,
     vessels,
@@ -35,13 +42,25 @@ from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
-from service.api.problems import answer_with_problems
+from service.api.problems import answer_with_problems, problem_of
 from service.api.rate_limit import RateLimit
+from service.pages.mount import add_pages
 from service.settings import Settings
 
 SERVICE_VERSION = "0.1.0"
 ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
-WITH_RECORDS = (vessels, conditions, revisions)
+WITH_RECORDS = (
+    vessels,
+    conditions,
+    revisions,
+    comparison,
+    reviews,
+    reassessments,
+    fleet,
+    changes,
+    keys,
+    audit,
+)
 SECONDS_BETWEEN_PURGES = 3600
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
@@ -102,6 +121,8 @@ def create_app(settings: Settings) -> FastAPI:
     for part in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
         app.include_router(part.router)
     answer_with_problems(app)
+    if settings.database_url:
+        add_pages(app, problem_of)
     app.add_middleware(
         Envelope,
         metrics=metrics,

@@ -107,7 +107,7 @@ def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
         "revision": head.head_number,
         "digest": head.head_digest,
         "verdict": head.verdict,  # type: ignore[typeddict-item]
-        "smallest_margin": _margin(head.smallest_margin_criterion, head.smallest_margin),
+        "smallest_margin": kept_margin(head.smallest_margin_criterion, head.smallest_margin),
         "displacement": scaled(head.displacement, scale.mass),
         "gm_corrected": scaled(head.gm_corrected, scale.length),
         "review_state": head.review_state,  # type: ignore[typeddict-item]
@@ -129,7 +129,7 @@ def condition_revision_line(kept: ConditionRevisionLine) -> wire.ConditionRevisi
         "voyage": kept.voyage,
         "phase": kept.phase,  # type: ignore[typeddict-item]
         "verdict": kept.verdict,  # type: ignore[typeddict-item]
-        "smallest_margin": _margin(kept.smallest_margin_criterion, kept.smallest_margin),
+        "smallest_margin": kept_margin(kept.smallest_margin_criterion, kept.smallest_margin),
         "vessel_revision": kept.vessel_revision,
         "vessel_digest": kept.vessel_digest,
         "rule_sets": pydantic_core.from_json(kept.rule_sets),
@@ -171,7 +171,8 @@ def scaled(value: float | None, unit: float) -> float | None:
     return None if value is None else value / unit
 
 
-def _margin(criterion: str | None, percent: float | None) -> wire.KeptMargin | None:
+def kept_margin(criterion: str | None, percent: float | None) -> wire.KeptMargin | None:
+    """The smallest margin as a list shows it."""
     if criterion is None or percent is None:
         return None
     return {"criterion": criterion, "percent": percent}

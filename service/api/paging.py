@@ -8,9 +8,9 @@ from urllib.parse import urlencode
 
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import to_json
 from starlette.responses import Response
 
-from pydantic_core import to_json
 from service.api.problems import RequestRefused
 from service.api.state import RecordState
 
@@ -43,10 +43,10 @@ def position(request: Request, query: PageQuery) -> str | None:
     try:
         text = urlsafe_b64decode(query.cursor.encode("ascii") + b"==").decode("ascii")
     except ValueError:
-        raise _bad_cursor() from None
+        raise bad_cursor() from None
     mark, _, last = text.partition(":")
     if mark != _mark(request, query) or not last or not last.isprintable():
-        raise _bad_cursor()
+        raise bad_cursor()
     return last
 
 
@@ -56,7 +56,7 @@ def number_position(request: Request, query: PageQuery) -> int | None:
     if last is None:
         return None
     if not last.isdigit() or len(last) > 15:
-        raise _bad_cursor()
+        raise bad_cursor()
     return int(last)
 
 
@@ -91,5 +91,6 @@ def _mark(request: Request, query: PageQuery) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:8]
 
 
-def _bad_cursor() -> RequestRefused:
+def bad_cursor() -> RequestRefused:
+    """What a cursor gets that was not given out for this list."""
     return RequestRefused("invalid_query", "This cursor is not one of this list with these filters.")

@@ -17,6 +17,15 @@ from service.actions.show_vessel import (
 from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
 from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
+from service.api.record_documented import (
+    CREATED,
+    IDEMPOTENCY_KEY,
+    IF_MATCH,
+    KEPT,
+    READ,
+    UNCHANGED,
+    headers_of,
+)
 from service.api.record_exchange import (
     FOR_EVER,
     NO_QUERY,
@@ -32,15 +41,6 @@ from service.api.record_exchange import (
     posted,
     record_answer,
     required_tags,
-)
-from service.api.record_documented import (
-    CREATED,
-    IF_MATCH,
-    IDEMPOTENCY_KEY,
-    KEPT,
-    READ,
-    UNCHANGED,
-    headers_of,
 )
 from service.api.request_body import JSON
 from service.api.state import RecordState

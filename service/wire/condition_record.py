@@ -27,8 +27,8 @@ class KeptMargin(TypedDict):
     percent: float
 
 
-class ConditionLine(TypedDict):
-    """A condition in a list: the figures of its latest revision, in the units of the list."""
+class ConditionFigures(TypedDict):
+    """A condition at a glance: the figures of its latest revision, in the units of the list."""
 
     id: str
     vessel: str
@@ -44,8 +44,13 @@ class ConditionLine(TypedDict):
     review_state: Annotated[ReviewState, Field(description="Of the latest revision alone.")]
     vessel_revision: int
     calculation_version: str
+    updated: Annotated[str, Field(description="When the latest revision was kept; RFC 3339, UTC.")]
+
+
+class ConditionLine(ConditionFigures):
+    """A condition in a list."""
+
     created: Moment
-    updated: Moment
     author: Author
 
 

@@ -5,13 +5,14 @@ from typing import Annotated
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.condition_record import ConditionLine
+from service.wire.condition_record import ConditionFigures
 from service.wire.record import Moment, Next, RecordUnits
 
 
-class FleetCondition(ConditionLine):
+class FleetCondition(ConditionFigures):
     """The condition of a vessel that was changed last."""
 
+    author_name: str
     age: Annotated[float, Field(description="Seconds since its latest revision.")]
 
 

@@ -1,0 +1,117 @@
+"""Two kept revisions of a condition side by side: what was changed, and what it did.
+
+Only what is kept is read; nothing is computed, unless `reassess` asks for today's answers beside the kept ones.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pydantic_core
+
+from service.actions.access import Caller
+from service.actions.assess import AssessmentDesk
+from service.actions.assessment_change import (
+    criterion_changes,
+    figure_changes,
+    rule_set_changes,
+    tank_changes,
+)
+from service.actions.convert import converted, factors
+from service.actions.document_change import document_changes
+from service.actions.reassess import reassessed
+from service.actions.records import Records
+from service.actions.show_condition import history_line
+from service.actions.show_vessel import MAX_CHANGES
+from service.actions.units import SCALES, Scale
+from service.actions.weight_change import Placing, weight_changes
+from service.storage import ConditionHistoryLine, ConditionRevision, Transaction
+from service.wire.assessment import CAUTION
+from service.wire.comparison import Comparison
+from service.wire.fields import UnitSystem
+
+
+@dataclass(frozen=True)
+class _Side:
+    """One of the two revisions: as kept, its document, its answer in the reader's units, her booklet then."""
+
+    kept: ConditionRevision
+    line: ConditionHistoryLine
+    document: dict[str, Any]
+    answer: dict[str, Any]
+    vessel: dict[str, Any]
+
+
+def compare_revisions(
+    records: Records,
+    desk: AssessmentDesk,
+    caller: Caller,
+    id: str,
+    first: int | None,
+    last: int | None,
+    *,
+    units: UnitSystem | None = None,
+    reassess: bool = False,
+) -> Comparison:
+    """What changed from revision `first` to `last`; by default from the one before the latest to the latest."""
+    with records.reading() as tx:
+        head = tx.conditions.get(id)
+        caller.require_vessel(head.vessel, "condition")
+        to = tx.conditions.revision(id, last or head.head_number)
+        since = tx.conditions.revision(id, first or max(1, to.number - 1))
+        system = units or pydantic_core.from_json(to.document)["units"]
+        scale = SCALES[system]
+        before = _side(tx, since, scale, None)
+        after = _side(tx, to, scale, before)
+    criteria = criterion_changes(before.answer, after.answer)
+    return {
+        "condition": id,
+        "vessel": head.vessel,
+        "units": scale.names,
+        "revision_from": history_line(before.line),
+        "revision_to": history_line(after.line),
+        "verdict": {"before": before.answer["verdict"], "after": after.answer["verdict"]},
+        "flips": [row for row in criteria if row["flipped"]],
+        "criteria": criteria,
+        "figures": figure_changes(before.answer, after.answer),
+        "tanks": tank_changes(before.answer, after.answer),
+        "weights": weight_changes(_placing(before), _placing(after), scale),
+        "rule_sets": rule_set_changes(before.answer, after.answer),
+        "other": document_changes(_rest(before.document, scale), _rest(after.document, scale)),
+        "vessel_changes": document_changes(before.vessel, after.vessel)[:MAX_CHANGES],
+        "reassessed": [reassessed(desk, side.kept) for side in (before, after)] if reassess else None,
+        "caution": CAUTION,
+    }
+
+
+def _side(tx: Transaction, kept: ConditionRevision, scale: Scale, other: _Side | None) -> _Side:
+    line = tx.conditions.history(kept.condition, before=kept.number + 1, limit=1)[0]
+    if other is not None and other.kept.vessel_revision == kept.vessel_revision:
+        vessel = other.vessel
+    else:
+        vessel = pydantic_core.from_json(tx.vessels.revision(kept.vessel, kept.vessel_revision).document)
+    answer = converted(pydantic_core.from_json(kept.assessment), scale)
+    return _Side(kept, line, pydantic_core.from_json(kept.document), answer, vessel)
+
+
+def _placing(side: _Side) -> Placing:
+    return Placing(side.document, side.vessel)
+
+
+def _rest(document: dict[str, Any], scale: Scale) -> dict[str, Any]:
+    """The document without tanks and weights, figures with dimensions in units of `scale`."""
+    rest = {name: value for name, value in document.items() if name not in ("tanks", "weights")}
+    by = factors(SCALES[document["units"]], scale)
+    if rest.get("wind_additions"):
+        rest["wind_additions"] = [
+            {
+                **entry,
+                "area": entry["area"] * by["area"],
+                "centroid_height": entry["centroid_height"] * by["length"],
+            }
+            for entry in rest["wind_additions"]
+        ]
+    observed = rest.get("observed")
+    if observed and observed.get("drafts"):
+        drafts = {name: draft * by["length"] for name, draft in observed["drafts"].items()}
+        rest["observed"] = {**observed, "drafts": drafts}
+    return rest

@@ -1,0 +1,126 @@
+"""Access keys: made, listed, given other vessels, revoked. Whoever makes one sees its secret once."""
+
+import secrets
+from datetime import UTC, datetime, timedelta
+from typing import cast
+
+from service.actions.access import PREFIX, Access, Caller, secret_hash
+from service.actions.records import Records
+from service.actions.refusal import Refusal
+from service.storage import AuditEntry, NotFound, Transaction, as_text
+from service.storage import Key as KeptKey
+from service.wire import key as wire
+from service.wire.problem import error
+
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
+_ID_LENGTH, _SECRET_LENGTH = 8, 32
+
+
+def make_key(records: Records, access: Access, caller: Caller, request: wire.KeyRequest) -> wire.NewKey:
+    """A new key with its secret. Raises Refusal for vessels that are not here, or an administrator of some only."""
+    caller.require("administer")
+    if not access.pepper:
+        raise Refusal("conflict", "Set LOADING_KEY_PEPPER, the same in every process, before making keys.")
+    if request.role == "administrator" and request.vessels is not None:
+        wrong = [error(("vessels",), "not_here", "An administrator sees all vessels.")]
+        raise Refusal("invalid_request", "The scope does not go with the role.", wrong)
+    id, secret = _letters(_ID_LENGTH), _letters(_SECRET_LENGTH)
+    expires = None if request.days is None else as_text(datetime.now(UTC) + timedelta(days=request.days))
+    with records.writing() as tx:
+        _require_vessels(tx, request.vessels)
+        kept = tx.keys.add(
+            id,
+            name=request.name,
+            role=request.role,
+            secret_hash=secret_hash(access.pepper, secret),
+            vessels=request.vessels,
+            expires=expires,
+            created_by=caller.key_id,
+        )
+        _note(tx, caller, "create_key", 201, id)
+    access.forget()
+    return {**shown_key(kept), "token": f"{PREFIX}_{id}_{secret}"}
+
+
+def list_keys(records: Records, caller: Caller, *, after: str | None, limit: int) -> list[wire.Key]:
+    """All keys without their secrets, in the order of their ids."""
+    caller.require("administer")
+    with records.reading() as tx:
+        return [shown_key(kept) for kept in tx.keys.list(after=after, limit=limit)]
+
+
+def show_key(records: Records, caller: Caller, id: str) -> wire.Key:
+    """One key without its secret."""
+    caller.require("administer")
+    with records.reading() as tx:
+        return shown_key(tx.keys.get(id))
+
+
+def rescope_key(
+    records: Records, access: Access, caller: Caller, id: str, request: wire.KeyScopeRequest
+) -> wire.Key:
+    """Give a key other vessels."""
+    caller.require("administer")
+    with records.writing() as tx:
+        _require_vessels(tx, request.vessels)
+        if tx.keys.get(id).role == "administrator" and request.vessels is not None:
+            raise Refusal("conflict", "An administrator sees all vessels.")
+        kept = tx.keys.rescope(id, request.vessels)
+        _note(tx, caller, "rescope_key", 200, id)
+    access.forget()
+    return shown_key(kept)
+
+
+def revoke_key(records: Records, access: Access, caller: Caller, id: str) -> wire.Key:
+    """Let a key open nothing from now on; it stays listed, for histories name it."""
+    caller.require("administer")
+    with records.writing() as tx:
+        tx.keys.get(id)
+        kept = tx.keys.revoke(id)
+        _note(tx, caller, "revoke_key", 200, id)
+    access.forget()
+    return shown_key(kept)
+
+
+def shown_key(kept: KeptKey) -> wire.Key:
+    """A key without its secret."""
+    return {
+        "id": kept.id,
+        "name": kept.name,
+        "role": cast(wire.Role, kept.role),
+        "vessels": None if kept.scope is None else sorted(kept.scope),
+        "created": kept.created,
+        "created_by": kept.created_by,
+        "expires": kept.expires,
+        "revoked": kept.revoked,
+        "last_used": kept.last_used,
+    }
+
+
+def _letters(count: int) -> str:
+    return "".join(secrets.choice(_LETTERS) for _ in range(count))
+
+
+def _require_vessels(tx: Transaction, vessels: list[str] | None) -> None:
+    unknown = []
+    for place, id in enumerate(vessels or ()):
+        try:
+            tx.vessels.get(id)
+        except NotFound:
+            unknown.append(error(("vessels", place), "unknown_vessel", "There is no vessel of this id."))
+    if unknown:
+        raise Refusal("invalid_request", "The scope names vessels that are not here.", unknown)
+
+
+def _note(tx: Transaction, caller: Caller, action: str, status: int, key: str) -> None:
+    tx.audit.append(
+        AuditEntry(
+            key_id=caller.key_id,
+            key_name=caller.name,
+            action=action,
+            status=status,
+            request_id=caller.request_id,
+            address=caller.address,
+            reason=f"key {key}",
+        )
+    )

@@ -1,0 +1,148 @@
+"""Kept revisions judged again, by another revision of the vessel's data or today's calculation. Nothing is kept."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pydantic_core
+
+from service.actions.access import Caller
+from service.actions.assess import AssessmentDesk
+from service.actions.assessment_change import criterion_changes, figure_changes
+from service.actions.records import Records
+from service.actions.refusal import Refusal
+from service.actions.version import CALCULATION_VERSION
+from service.storage import Condition, ConditionRevision, Filter, Transaction, now
+from service.wire.assessment import CAUTION
+from service.wire.comparison import MovedNumber, Reassessed
+from service.wire.pointer import pointer_of
+from service.wire.reassessment import ReassessedCondition, ReassessmentRequest
+
+MAX_MOVED = 500
+Position = tuple[str, int]
+
+
+def reassessed(
+    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int | None = None
+) -> Reassessed:
+    """One kept revision as it would be judged now; by the vessel's data it was judged by unless told otherwise."""
+    return _again(desk, kept, vessel_revision or kept.vessel_revision)[0]
+
+
+def reassess_conditions(
+    records: Records,
+    desk: AssessmentDesk,
+    caller: Caller,
+    request: ReassessmentRequest,
+    *,
+    position: Position | None,
+    limit: int,
+) -> tuple[dict[str, Any], list[ReassessedCondition], Position | None]:
+    """The head of a report, a page of its items, and where the page ends."""
+    caller.require("assess")
+    caller.require_vessel(request.vessel)
+    with records.reading() as tx:
+        revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
+        wanted = list(_wanted(tx, caller, request, position, limit))
+    items: list[ReassessedCondition] = []
+    for kept in wanted:
+        again, answer = _again(desk, kept, revision)
+        before = pydantic_core.from_json(kept.assessment)
+        items.append(
+            {
+                **again,
+                "condition": kept.condition,
+                "title": kept.title,
+                "figures": [] if answer is None else figure_changes(before, answer),
+            }
+        )
+    head = {
+        "created": now(),
+        "vessel": request.vessel,
+        "vessel_revision": revision,
+        "calculation_version": CALCULATION_VERSION,
+        "units": None,
+        "verdicts_changed": sum(item["verdict"] != item["kept_verdict"] for item in items),
+        "caution": CAUTION,
+    }
+    last = (wanted[-1].condition, wanted[-1].number) if wanted else None
+    return head, items, last
+
+
+def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iterator[MovedNumber]:
+    """Every number (or word) of a kept answer that is another one now; provenance apart."""
+    if isinstance(kept, dict) and isinstance(now, dict):
+        for name in {**kept, **now}:
+            if path or name != "provenance":
+                yield from moved_numbers(kept.get(name), now.get(name), (*path, name))
+    elif isinstance(kept, list) and isinstance(now, list) and len(kept) == len(now):
+        for place, (old, new) in enumerate(zip(kept, now, strict=True)):
+            yield from moved_numbers(old, new, (*path, place))
+    elif kept != now:
+        yield {"path": pointer_of(path), "kept": kept, "now": now}
+
+
+def _again(
+    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int
+) -> tuple[Reassessed, dict[str, Any] | None]:
+    before = pydantic_core.from_json(kept.assessment)
+    request = {
+        "vessel_id": kept.vessel,
+        "vessel_revision": vessel_revision,
+        "condition": pydantic_core.from_json(kept.document),
+    }
+    refused, answer = None, None
+    try:
+        answer = desk.assessment(request, before["units"]["system"])
+    except Refusal as refusal:
+        refused = refusal.detail
+    # Through its text, as the kept one: so equal numbers are equal.
+    after = None if answer is None else pydantic_core.from_json(pydantic_core.to_json(answer))
+    moved = [] if after is None else list(moved_numbers(before, after))
+    flips = [] if after is None else [row for row in criterion_changes(before, after) if row["flipped"]]
+    again: Reassessed = {
+        "revision": kept.number,
+        "vessel_revision": vessel_revision,
+        "kept_vessel_revision": kept.vessel_revision,
+        "calculation_version": CALCULATION_VERSION,
+        "kept_calculation_version": kept.calculation_version,
+        "verdict": None if after is None else after["verdict"],
+        "kept_verdict": before["verdict"],
+        "refused": refused,
+        "criteria": flips,
+        "moved": moved[:MAX_MOVED],
+        "moved_count": len(moved),
+    }
+    return again, after
+
+
+def _wanted(
+    tx: Transaction, caller: Caller, request: ReassessmentRequest, position: Position | None, limit: int
+) -> Iterator[ConditionRevision]:
+    """Kept revisions in the order of the report, at most `limit`, after `position`."""
+    given = 0
+    for head in _heads(tx, caller, request, position, limit):
+        resumed = position is not None and head.id == position[0]
+        newest = position[1] - 1 if resumed and position else head.head_number
+        oldest = 1 if request.all_revisions else head.head_number
+        for number in range(newest, oldest - 1, -1):
+            if given == limit:
+                return
+            given += 1
+            yield tx.conditions.revision(head.id, number)
+
+
+def _heads(
+    tx: Transaction, caller: Caller, request: ReassessmentRequest, position: Position | None, limit: int
+) -> Iterator[Condition]:
+    if request.conditions is not None:
+        chosen = sorted(set(request.conditions), reverse=True)
+        heads = [tx.conditions.get(id) for id in chosen if position is None or id <= position[0]]
+        for head in heads:
+            if head.vessel != request.vessel:
+                raise Refusal("unknown_condition", "A condition named is not one of this vessel.")
+        yield from heads
+        return
+    if position is not None:
+        yield tx.conditions.get(position[0])
+    wanted = Filter(vessels=caller.vessels, vessel=request.vessel)
+    yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)

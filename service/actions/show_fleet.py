@@ -1,0 +1,91 @@
+"""The fleet at a glance, and the feed of changes."""
+
+from datetime import UTC, datetime
+from typing import cast
+
+from service.actions.access import Caller
+from service.actions.records import Records
+from service.actions.show_condition import kept_margin, scaled
+from service.actions.units import SCALES, Scale
+from service.storage import FleetLine, as_text
+from service.wire.change import Change, Changes
+from service.wire.fields import UnitSystem
+from service.wire.fleet import FleetCondition
+from service.wire.fleet import FleetLine as WireLine
+
+
+def list_fleet(
+    records: Records,
+    caller: Caller,
+    *,
+    verdict: str | None,
+    review_state: str | None,
+    units: UnitSystem,
+    after: str | None,
+    limit: int,
+) -> tuple[str, list[WireLine]]:
+    """The time of the answer, and every vessel with her latest condition, in the order they were entered."""
+    with records.reading() as tx:
+        found = tx.fleet.list(
+            vessels=caller.vessels, verdict=verdict, review_state=review_state, after=after, limit=limit
+        )
+    moment = datetime.now(UTC)
+    return as_text(moment), [_line(line, SCALES[units], moment) for line in found]
+
+
+def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:
+    """Changes numbered above `after`, oldest first."""
+    with records.reading() as tx:
+        found = tx.changes.after(after, limit=limit + 1, vessels=caller.vessels)
+    items: list[Change] = [
+        {
+            "id": change.id,
+            "created": change.created,
+            "event": change.event,  # type: ignore[typeddict-item]
+            "vessel": change.vessel,
+            "condition": change.condition,
+            "revision": change.revision,
+            "review": change.review,
+            "verdict": change.verdict,  # type: ignore[typeddict-item]
+            "decision": change.decision,  # type: ignore[typeddict-item]
+            "subject": change.subject,
+            "digest": change.digest,
+        }
+        for change in found[:limit]
+    ]
+    return {"items": items, "after": items[-1]["id"] if items else after, "more": len(found) > limit}
+
+
+def _line(line: FleetLine, scale: Scale, moment: datetime) -> WireLine:
+    return {
+        "vessel": line.vessel,
+        "name": line.name,
+        "imo_number": line.imo_number,
+        "condition": None if line.condition is None else _condition(line, scale, moment),
+    }
+
+
+def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetCondition:
+    assert line.updated is not None
+    age = (moment - datetime.fromisoformat(line.updated)).total_seconds()
+    shown = {
+        "id": line.condition,
+        "vessel": line.vessel,
+        "title": line.title,
+        "voyage": line.voyage,
+        "phase": line.phase,
+        "revision": line.head_number,
+        "digest": line.head_digest,
+        "verdict": line.verdict,
+        "smallest_margin": kept_margin(line.smallest_margin_criterion, line.smallest_margin),
+        "displacement": scaled(line.displacement, scale.mass),
+        "gm_corrected": scaled(line.gm_corrected, scale.length),
+        "review_state": line.review_state,
+        "vessel_revision": line.vessel_revision,
+        "calculation_version": line.calculation_version,
+        "updated": line.updated,
+        "author_name": line.author_name,
+        "age": max(0.0, age),
+    }
+    # A line with a condition has all of its members; the record's type cannot say so.
+    return cast(FleetCondition, shown)

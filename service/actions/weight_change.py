@@ -1,0 +1,72 @@
+"""Weights of two conditions, told apart by name and category, in the axes and units of the answer."""
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any, Final
+
+from service.actions.assessment_change import kind_of_change, same
+from service.actions.translate_vessel import Frame
+from service.actions.units import SCALES, Scale
+from service.wire.comparison import WeightChange, WeightState
+from service.wire.fields import Axes
+
+_MEMBERS: Final = ("mass", "lcg", "vcg", "tcg")
+_Key = tuple[str, str, int]
+
+
+@dataclass(frozen=True)
+class Placing:
+    """A condition document with the vessel document that says what its positions mean."""
+
+    document: dict[str, Any]
+    vessel: dict[str, Any]
+
+    def frame(self) -> Frame:
+        """How its positions turn into metres from the aft perpendicular."""
+        axes = self.document.get("axes") or self.vessel.get("axes")
+        length = self.vessel["particulars"]["length_bp"] * SCALES[self.vessel["units"]].length
+        return Frame.of(
+            SCALES[self.document["units"]], None if axes is None else Axes.model_validate(axes), length
+        )
+
+
+def weight_changes(before: Placing, after: Placing, scale: Scale) -> list[WeightChange]:
+    """Weights taken aboard, landed, moved or corrected, in the order of the later document."""
+    first, last = _states(before, scale), _states(after, scale)
+    changes: list[WeightChange] = []
+    for key in {**last, **first}:
+        old, new = first.get(key), last.get(key)
+        if old is None or new is None:
+            members = list(_MEMBERS)
+        else:
+            members = [name for name in _MEMBERS if not same(old[name], new[name])]
+        if members:
+            changes.append(
+                {
+                    "name": key[0],
+                    "category": key[1],
+                    "change": kind_of_change(old, new),
+                    "members": members,
+                    "before": old,
+                    "after": new,
+                }
+            )
+    return changes
+
+
+def _states(placing: Placing, scale: Scale) -> dict[_Key, WeightState]:
+    frame, seen, states = placing.frame(), Counter[tuple[str, str]](), {}
+    for weight in placing.document["weights"]:
+        title = weight["name"], weight["category"]
+        seen[title] += 1
+        states[(*title, seen[title])] = _state(weight, frame, scale)
+    return states
+
+
+def _state(weight: dict[str, Any], frame: Frame, scale: Scale) -> WeightState:
+    return {
+        "mass": weight["mass"] * frame.scale.mass / scale.mass,
+        "lcg": frame.x(weight["lcg"]) / scale.length,
+        "vcg": weight["vcg"] * frame.scale.length / scale.length,
+        "tcg": frame.y(weight.get("tcg", 0.0)) / scale.length,
+    }

@@ -1,0 +1,46 @@
+"""GET /v1/audit: which key wrote what, for administrators."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import Field
+from starlette.responses import Response
+
+from service.actions.show_audit import list_audit
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of
+from service.api.paging import PageQuery, limit_of, number_position, page_answer
+from service.api.record_documented import READ
+from service.api.state import RecordState
+from service.wire.audit import AuditLog
+from service.wire.fields import VesselId
+
+router = APIRouter(tags=["Keys"])
+
+
+class AuditQuery(PageQuery):
+    """Query of the log."""
+
+    vessel: VesselId | None = Field(default=None, description="Id of a vessel.")
+    key: VesselId | None = Field(default=None, description="Id of a key.")
+
+
+@router.get(
+    "/v1/audit",
+    summary="Which key wrote what, when and from where",
+    responses={200: {"model": AuditLog, **READ}, **problems_of(400, 401, 403, 429, 503)},
+)
+async def get_audit(request: Request, caller: WhoAsks, query: Annotated[AuditQuery, Query()]) -> Response:
+    """Newest first."""
+    state: RecordState = request.app.state
+    items = await in_thread(
+        request,
+        list_audit,
+        state.records,
+        caller,
+        vessel=query.vessel,
+        key=query.key,
+        before=number_position(request, query),
+        limit=limit_of(request, query),
+    )
+    return page_answer(request, query, items, items[-1]["id"] if items else None)

@@ -1,0 +1,65 @@
+"""GET /v1/conditions/{id}/comparison: what changed between two revisions, and what it did."""
+
+from functools import partial
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
+
+from service.actions.compare_conditions import compare_revisions
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of
+from service.api.record_documented import READ
+from service.api.record_exchange import ConditionAddress, Revision, document_answer, identifier
+from service.api.state import RecordState
+from service.wire.comparison import Comparison
+from service.wire.fields import UnitSystem
+
+router = APIRouter(tags=["Conditions"])
+
+
+class ComparisonQuery(BaseModel):
+    """Query of a comparison; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    since: Revision | None = Field(
+        default=None, alias="from", description="The revision before; the one before `to` when absent."
+    )
+    to: Revision | None = Field(default=None, description="The revision after; the latest when absent.")
+    units: UnitSystem | None = Field(
+        default=None, description="Units of the answer; those of the later document when absent."
+    )
+    reassess: bool = Field(
+        default=False,
+        description="Judge both by today's calculation as well, and list the numbers that moved.",
+    )
+
+
+@router.get(
+    "/v1/conditions/{condition}/comparison",
+    summary="What changed between two revisions, and what it did",
+    description="Line by line, in the reader's units; verdicts that flipped come first. The two revisions may have "
+    "been judged by different revisions of the vessel's data: what changed there is listed too.",
+    responses={200: {"model": Comparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_comparison(
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ComparisonQuery, Query()]
+) -> Response:
+    """From what is kept; computed anew only where that is asked for."""
+    state: RecordState = request.app.state
+    compare = partial(
+        compare_revisions,
+        state.records,
+        state.desk,
+        caller,
+        identifier(condition, "condition"),
+        query.since,
+        query.to,
+        units=query.units,
+        reassess=query.reassess,
+    )
+    return document_answer(
+        await (state.slots.run(compare) if query.reassess else in_thread(request, compare))
+    )

@@ -1,0 +1,51 @@
+"""GET /v1/fleet: every vessel with her latest condition."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from pydantic import Field
+from starlette.responses import Response
+
+from service.actions.show_condition import record_units
+from service.actions.show_fleet import list_fleet
+from service.api.caller import WhoAsks, in_thread
+from service.api.documented import problems_of
+from service.api.paging import PageQuery, limit_of, page_answer, position
+from service.api.record_documented import READ
+from service.api.state import RecordState
+from service.wire.fields import UnitSystem
+from service.wire.fleet import Fleet
+from service.wire.record import ReviewState, Verdict
+
+router = APIRouter(tags=["Fleet"])
+
+
+class FleetQuery(PageQuery):
+    """Query of the fleet."""
+
+    verdict: Verdict | None = Field(default=None, description="Of the latest condition.")
+    review_state: ReviewState | None = Field(default=None, description="Of the latest condition.")
+    units: UnitSystem = Field(default="metric", description="Units of the figures.")
+
+
+@router.get(
+    "/v1/fleet",
+    summary="Every vessel with her latest condition",
+    responses={200: {"model": Fleet, **READ}, **problems_of(400, 401, 429, 503)},
+)
+async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
+    """With verdict, smallest margin, review state and age."""
+    state: RecordState = request.app.state
+    as_of, items = await in_thread(
+        request,
+        list_fleet,
+        state.records,
+        caller,
+        verdict=query.verdict,
+        review_state=query.review_state,
+        units=query.units,
+        after=position(request, query),
+        limit=limit_of(request, query),
+    )
+    members = {"as_of": as_of, "units": record_units(query.units)}
+    return page_answer(request, query, items, items[-1]["vessel"] if items else None, members)

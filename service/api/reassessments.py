@@ -1,0 +1,60 @@
+"""POST /v1/reassessments: kept conditions judged again, as a report."""
+
+from functools import partial
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from starlette.responses import Response
+
+from service.actions.reassess import reassess_conditions
+from service.api.caller import WhoAsks
+from service.api.documented import problems_of, request_body
+from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, position
+from service.api.record_documented import READ
+from service.api.record_exchange import posted
+from service.api.request_body import JSON
+from service.api.state import RecordState
+from service.wire.reassessment import MAX_CONDITIONS, ReassessmentReport, ReassessmentRequest
+
+router = APIRouter(tags=["Conditions"])
+
+
+@router.post(
+    "/v1/reassessments",
+    summary="Judge kept conditions again",
+    description="By another revision of the vessel's data, or by today's calculation. A report: every kept answer "
+    "stays as it is. Where there is a `next`, post the same body there.",
+    responses={
+        200: {"model": ReassessmentReport, **READ},
+        **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
+    },
+    openapi_extra=request_body(JSON, ReassessmentRequest, "Which conditions, and by what."),
+)
+async def post_reassessment(
+    request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]
+) -> Response:
+    """A page of the report."""
+    state: RecordState = request.app.state
+    document, _ = await posted(request)
+    wanted = ReassessmentRequest.model_validate(document)
+    page = query.model_copy(update={"limit": min(limit_of(request, query), MAX_CONDITIONS)})
+    report = partial(
+        reassess_conditions,
+        state.records,
+        state.desk,
+        caller,
+        wanted,
+        position=_place(position(request, query)),
+        limit=page.limit,
+    )
+    head, items, last = await state.slots.run(report)
+    return page_answer(request, page, items, f"{last[0]}/{last[1]}" if last else None, head)
+
+
+def _place(text: str | None) -> tuple[str, int] | None:
+    if text is None:
+        return None
+    condition, _, number = text.partition("/")
+    if not number.isdigit() or len(number) > 9:
+        raise bad_cursor()
+    return condition, int(number)
