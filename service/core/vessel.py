@@ -163,7 +163,7 @@ def _mirrored(openings: tuple[Opening, ...]) -> bool:
         table = opening.immersion
         return (
             round(opening.x, 6),
-            round(opening.y * side, 6),
+            round(opening.y * side, 6) + 0.0,  # no negative zero on the centreline
             round(opening.z, 6),
             opening.protection,
             opening.closes_automatically,
