@@ -144,7 +144,8 @@ def test_mirrored_openings_need_one_side_only():
 
 
 def test_two_sides_and_one_give_the_same_numbers_where_they_are_the_same():
-    """An opening high above everything on one side changes no figure."""
+    """An opening high above everything on one side changes no figure, save that the lever to the lighter side has its
+    maximum earlier: with her weight off the centreline the angle of maximum is the smaller of the two."""
     rules = ("is-code-2008-a-2.2", "46-cfr-170.173-b", "load-lines")
     conditions = [
         condition(weights=[CARGO_WEIGHT, Weight(20.0, 50.0, 6.0, arm)], rule_sets=rules)
@@ -156,7 +157,10 @@ def test_two_sides_and_one_give_the_same_numbers_where_they_are_the_same():
     for n in range(3):
         for (_, one), (_, two) in zip(plain.criteria_of(n), both.criteria_of(n)):
             assert one.verdict[n] == two.verdict[n]
-            assert two.attained[n] == pytest.approx(one.attained[n], rel=1e-12)
+            if one.row.unit == "degree" and n != 1:
+                assert two.attained[n] < one.attained[n]
+            else:
+                assert two.attained[n] == pytest.approx(one.attained[n], rel=1e-12)
 
 
 # --- deck edge -------------------------------------------------------------------------------------------------
