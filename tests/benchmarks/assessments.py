@@ -13,7 +13,9 @@ import os
 import platform
 import subprocess
 import sys
-from collections.abc import Iterator
+import tempfile
+from collections.abc import Generator, Iterator
+from contextlib import contextmanager
 from time import monotonic
 from typing import Any
 
@@ -27,7 +29,7 @@ from service.wire.condition import Condition as ConditionDocument
 from tests.benchmarks import reference_case
 from tests.benchmarks.comparison import HEAD, MICROSECOND, SECOND, Row, interleaved, line
 from tests.benchmarks.plain_python import PlainVessel, Result
-from tests.benchmarks.server_process import ROOT, free_port, peak_memory, server_process
+from tests.benchmarks.server_process import ROOT, free_port, peak_memory, post, server_process
 from tests.benchmarks.start_up import start_up
 
 BATCH = 128
@@ -42,7 +44,7 @@ class ReferenceShip:
 
     def __init__(self) -> None:
         self.document = reference_case.vessel_document()
-        self.prepared: PreparedVessel = prepare_vessel(self.document, id=reference_case.VESSEL_ID, revision=1)
+        self.prepared: PreparedVessel = prepare_vessel(self.document)
         self.plain = PlainVessel(self.document)
         self.documents = list(reference_case.conditions(self.document, 8 * BATCH))
         self.conditions = [self.condition(document) for document in self.documents]
@@ -58,7 +60,7 @@ def agree(ship: ReferenceShip) -> float:
     desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
     ours, theirs = [], []
     for document, condition in zip(ship.documents[:COMPARED], ship.conditions):
-        answer = desk.assessment({"vessel_id": reference_case.VESSEL_ID, "condition": document})
+        answer = desk.assessment({**reference_case.NAMED, "condition": document})
         assert len(answer["tanks"]) == reference_case.TANKS
         assert len(answer["righting_lever"]["levers"]) == reference_case.HEELS
         ours.append(_of_answer(answer))
@@ -96,8 +98,8 @@ def _of_plain(result: Result) -> list[float]:
 
 def single(ship: ReferenceShip) -> list[Row]:
     """One condition at a time, against `json.loads` of the request that carries it."""
-    inline = reference_case.request_bodies(ROUNDS + 1, seed=2, inline=True)
-    by_id = reference_case.request_bodies(ROUNDS + 1, seed=2, inline=False)
+    inline = reference_case.request_bodies(ROUNDS + 1, seed=2)
+    by_id = reference_case.request_bodies(ROUNDS + 1, seed=2, vessel=reference_case.NAMED)
     requests = [json.loads(body) for body in by_id]
     conditions = [ship.condition(request["condition"]) for request in requests]
     desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
@@ -142,36 +144,55 @@ def batch(ship: ReferenceShip) -> list[Row]:
     ]
 
 
-def http(inline: bool) -> Iterator[Row]:
+@contextmanager
+def floor_server(ship: ReferenceShip) -> Generator[tuple[int, subprocess.Popen[bytes], str]]:
+    """Port and process of a server with the floor routes, and the id it keeps the reference ship under."""
+    port = free_port()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        server_process(["-m", "tests.benchmarks.floor_app", str(port)], port, folder) as process,
+    ):
+        kept = json.loads(post(port, "/v1/vessels", json.dumps(ship.document).encode()))
+        yield port, process, kept["vessel"]
+
+
+def http(ship: ReferenceShip) -> Iterator[Row]:
     """POST /v1/assessments against the route that only parses, in one server; median and 99th percentile."""
-    port = free_port()
-    shape = "inline" if inline else "by_id"
-    with server_process(["-m", "tests.benchmarks.floor_app", str(port)], port):
-        for concurrency, blocks, size in ((1, 8, 100), (8, 8, 160)):
-            times = _load(["requests", str(port), shape, str(concurrency), str(blocks), str(size)])
-            floor, subject = (np.percentile(times[path], [50, 99]) for path in ("/noop", "/v1/assessments"))
-            for i, (name, goal) in enumerate((("p50", 2.5), ("p99", 3.0))):
-                where = (
-                    f"HTTP, vessel {shape.replace('_', ' ')}, {concurrency} at a time, {name} / no-op route"
-                )
-                yield Row(where, float(floor[i]), float(subject[i]), goal)
+    with floor_server(ship) as (port, server, vessel):
+        for shape, named in (
+            ("inline", None),
+            ("by id", {"vessel_id": vessel}),
+            ("by id and revision", {"vessel_id": vessel, "vessel_revision": 1}),
+        ):
+            for concurrency, blocks, size in ((1, 8, 100), (8, 8, 160)):
+                load = _load("requests", port, server.pid, json.dumps(named), concurrency, blocks, size)
+                yield from _latencies(f"HTTP, vessel {shape}, {concurrency} at a time", load)
 
 
-def stream(rounds: int) -> Iterator[Row | str]:
+def _latencies(where: str, load: dict[str, dict[str, list[float]]]) -> Iterator[Row]:
+    floor, subject = load["/noop"], load["/v1/assessments"]
+    for name, part, goal in (("p50", 50, 2.5), ("p99", 99, 3.0)):
+        low, high = (float(np.percentile(path["seconds"], part)) for path in (floor, subject))
+        yield Row(f"{where}, {name} / no-op route", low, high, goal)
+    low, high = (float(np.median(path["processor"])) for path in (floor, subject))
+    yield Row("  processor time of the server per request", low, high, None)
+
+
+def stream(ship: ReferenceShip, rounds: int) -> Iterator[Row | str]:
     """10,000 conditions as NDJSON against the route that only parses, and how the server's memory grew."""
-    port = free_port()
-    times: dict[str, list[float]] = {"/noop/batch": [], "/v1/assessments/batch": []}
-    with server_process(["-m", "tests.benchmarks.floor_app", str(port)], port) as server:
-        _stream(port, "/v1/assessments/batch", WARM_UP_LINES)
+    floors, subjects = [], []
+    with floor_server(ship) as (port, server, vessel):
+        to = (port, server.pid, json.dumps({"vessel_id": vessel}))
+        _stream(*to, "/v1/assessments/batch", WARM_UP_LINES)
         before = peak_memory(server)
-        times["/v1/assessments/batch"].append(_stream(port, "/v1/assessments/batch", LINES))
-        growth = peak_memory(server) - before
         for turn in range(rounds):
-            times["/noop/batch"].append(_stream(port, "/noop/batch", LINES))
-            if turn < rounds - 1:
-                times["/v1/assessments/batch"].append(_stream(port, "/v1/assessments/batch", LINES))
-    floor, subject = (float(np.median(column)) for column in times.values())
-    yield Row("NDJSON, 10,000 conditions, full / parse and canned", floor, subject, 4.5, SECOND)
+            subjects.append(_stream(*to, "/v1/assessments/batch", LINES))
+            if turn == 0:
+                growth = peak_memory(server) - before
+            floors.append(_stream(*to, "/noop/batch", LINES))
+    floor, subject = (np.median(column, axis=0).tolist() for column in (floors, subjects))
+    yield Row("NDJSON, 10,000 conditions, full / parse and canned", floor[0], subject[0], 4.5, SECOND)
+    yield Row("  processor time of the server", floor[1], subject[1], None, SECOND)
     verdict = "met" if growth < MEMORY_GOAL else "MISSED"
     memory = (
         f"server memory, peak after {LINES} lines less peak after {WARM_UP_LINES}: {growth / 2**20:.1f} MiB"
@@ -179,16 +200,17 @@ def stream(rounds: int) -> Iterator[Row | str]:
     yield f"{memory} (peak before {before / 2**20:.0f} MiB); goal under 64 MiB: {verdict}"
 
 
-def _stream(port: int, path: str, lines: int) -> float:
-    result = _load(["batch", str(port), path, str(lines)])
+def _stream(port: int, pid: int, vessel: str, path: str, lines: int) -> tuple[float, float]:
+    """Seconds by the clock and of the server's processor; every line sent must have come back assessed."""
+    result = _load("batch", port, pid, vessel, path, lines)
     assert (result["lines"], result["count"], result["failed"]) == (lines, lines, 0), result
-    return float(result["seconds"])
+    return result["seconds"], result["processor"]
 
 
-def _load(arguments: list[str]) -> Any:
+def _load(*arguments: str | int) -> Any:
     """What the client in its own process measured."""
     done = subprocess.run(
-        [sys.executable, "-m", "tests.benchmarks.http_load", *arguments],
+        [sys.executable, "-m", "tests.benchmarks.http_load", *map(str, arguments)],
         cwd=ROOT,
         stdout=subprocess.PIPE,
         check=True,
@@ -206,9 +228,8 @@ def measured() -> Iterator[Row | str]:
     gc.freeze()  # as the service does when it starts
     yield from single(ship)
     yield from batch(ship)
-    yield from http(inline=True)
-    yield from http(inline=False)
-    yield from stream(3)
+    yield from http(ship)
+    yield from stream(ship, 3)
     yield from start_up(5)
 
 

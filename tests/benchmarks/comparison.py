@@ -1,10 +1,11 @@
 """A floor and a subject timed in one run: first one, then the other, again and again, so that what else the machine
-does falls on both; of each the median counts."""
+does falls on both; of each the median counts. Calculations are timed by the processor time of this process, which is
+the time they take where nothing else runs; requests by the clock, with the server's processor time beside it."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 
 SECOND, MILLISECOND, MICROSECOND = (1.0, "s"), (1e-3, "ms"), (1e-6, "us")
 
@@ -44,7 +45,7 @@ class Row:
 def interleaved(
     calls: Sequence[Callable[[int], object]], rounds: int, seconds: float = 10.0
 ) -> tuple[float, ...]:
-    """Median time in seconds of each call over `rounds` turns, or as many as begin within `seconds`.
+    """Median processor time in seconds of each call over `rounds` turns, or as many as begin within `seconds`.
 
     Each call is given the number of its turn and takes other data every time; the first turn is not counted."""
     times: list[list[float]] = [[] for _ in calls]
@@ -52,9 +53,9 @@ def interleaved(
     for turn in range(rounds + 1):
         order = range(len(calls)) if turn % 2 else reversed(range(len(calls)))
         for i in order:
-            began = perf_counter()
+            began = process_time()
             calls[i](turn)
-            took = perf_counter() - began
+            took = process_time() - began
             if turn:
                 times[i].append(took)
         if turn > 2 and perf_counter() > end:

@@ -17,15 +17,16 @@ import uvicorn
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
-from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel
+from service.actions.assess import AssessmentDesk, prepare_vessel
 from service.api.batch_answer import BatchAnswer
 from service.api.desk import Detail
 from service.app import create_app
-from service.cli.serve import log_as_json, server_options
+from service.cli.process_log import log_as_json
+from service.cli.serve import server_options
 from service.settings import Settings
 from service.wire.fields import UnitSystem
 from service.wire.parse import parse_json
-from tests.benchmarks.reference_case import VESSEL_ID, request_bodies, vessel_document
+from tests.benchmarks.reference_case import NAMED, request_bodies, vessel_document
 
 
 class CannedDesk:
@@ -55,23 +56,16 @@ class CannedDesk:
 
 
 def create_floor_app(settings: Settings) -> FastAPI:
-    """The service as the settings say, holding the reference ship, with the routes that do no work."""
+    """The service as the settings say, with the routes that do no work."""
     app = create_app(settings)
     starts = app.router.lifespan_context
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
-        prepared = prepare_vessel(vessel_document(), id=VESSEL_ID, revision=1)
-
-        def find_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
-            if vessel_id != VESSEL_ID:
-                raise KeyError(vessel_id)
-            return prepared
-
-        desk = AssessmentDesk(find_vessel, json_depth=settings.max_json_depth)
-        canned = desk.answer(json.loads(request_bodies(1, seed=0, inline=False)[0]))
+        prepared = prepare_vessel(vessel_document())
+        request = json.loads(request_bodies(1, seed=0, vessel=NAMED)[0])
+        canned = AssessmentDesk(lambda vessel, revision: prepared).answer(request)
         async with starts(app):
-            app.state.desk = desk
             app.state.canned = CannedDesk(canned, settings.max_json_depth)
             yield
 

@@ -1,18 +1,23 @@
 """A client that costs little next to what it measures: HTTP/1.1 on kept connections, straight on asyncio protocols.
 
 It runs in a process of its own and prints what it measured as JSON. Requests go to the floor and to the service in
-turn, one block after the other; floor and service get the same bodies.
+turn, one block after the other; floor and service get the same bodies. PID is the server's: its processor time is
+read before and after.
 
-    python -m tests.benchmarks.http_load requests PORT {inline|by_id} CONCURRENCY BLOCKS REQUESTS_PER_BLOCK
-    python -m tests.benchmarks.http_load batch PORT PATH LINES
+    python -m tests.benchmarks.http_load requests PORT PID VESSEL CONCURRENCY BLOCKS REQUESTS_PER_BLOCK
+    python -m tests.benchmarks.http_load batch PORT PID VESSEL PATH LINES
+
+VESSEL are the members of each request that name her, as JSON; null puts the whole document inline.
 """
 
 import asyncio
 import json
 import sys
+from collections.abc import Coroutine
 from itertools import cycle
+from pathlib import Path
 from time import perf_counter
-from typing import cast
+from typing import Any, cast
 
 import uvloop
 
@@ -22,6 +27,7 @@ HOST = "127.0.0.1"
 FLOOR, SUBJECT = "/noop", "/v1/assessments"
 BODIES = 64
 BATCH_SECONDS = 90.0
+Named = dict[str, Any] | None
 
 
 class Connection(asyncio.Protocol):
@@ -85,35 +91,47 @@ def _request(path: str, body: bytes) -> bytes:
     return f"{head}content-length: {len(body)}\r\n\r\n".encode() + body
 
 
+def processor_time(pid: int) -> float:
+    """Seconds that the threads of a process have been on a processor (schedstat of Linux)."""
+    tasks = Path(f"/proc/{pid}/task").iterdir()
+    return sum(int((task / "schedstat").read_text().split()[0]) for task in tasks) / 1e9
+
+
 async def load(
-    port: int, *, inline: bool, concurrency: int, blocks: int, size: int
-) -> dict[str, list[float]]:
-    """Seconds of every request, by path. The first block of each path warms up and is not counted."""
+    port: int, pid: int, vessel: Named, *, concurrency: int, blocks: int, size: int
+) -> dict[str, dict[str, list[float]]]:
+    """For each path the seconds of every request, and the server's processor time per request by block.
+
+    The first block of each path warms up and is not counted."""
     loop = asyncio.get_running_loop()
     connections = [(await loop.create_connection(Connection, HOST, port))[1] for _ in range(concurrency)]
-    bodies = request_bodies(BODIES, inline=inline)
+    bodies = request_bodies(BODIES, vessel=vessel)
     requests = {path: cycle([_request(path, body) for body in bodies]) for path in (FLOOR, SUBJECT)}
-    times: dict[str, list[float]] = {FLOOR: [], SUBJECT: []}
+    found: dict[str, dict[str, list[float]]] = {p: {"seconds": [], "processor": []} for p in (FLOOR, SUBJECT)}
+    share = size // concurrency
 
-    async def ask_in_turn(connection: Connection, path: str, count: int) -> list[float]:
-        return [await connection.ask(next(requests[path])) for _ in range(count)]
+    async def ask_in_turn(connection: Connection, path: str) -> list[float]:
+        return [await connection.ask(next(requests[path])) for _ in range(share)]
 
     for block in range(blocks + 1):
         for path in (FLOOR, SUBJECT) if block % 2 else (SUBJECT, FLOOR):
-            share = size // concurrency
-            took = await asyncio.gather(*(ask_in_turn(c, path, share) for c in connections))
+            before = processor_time(pid)
+            took = await asyncio.gather(*(ask_in_turn(c, path) for c in connections))
+            spent = processor_time(pid) - before
             if block:
-                times[path] += [seconds for part in took for seconds in part]
+                found[path]["seconds"] += [seconds for part in took for seconds in part]
+                found[path]["processor"].append(spent / (share * concurrency))
     for connection in connections:
         connection.close()
-    return times
+    return found
 
 
-async def batch(port: int, path: str, lines: int) -> dict[str, float]:
-    """Send one NDJSON stream while its answer comes back; seconds, and the lines and refusals counted in the answer."""
-    body = b"\n".join(request_bodies(lines, inline=False)) + b"\n"
+async def batch(port: int, pid: int, vessel: Named, path: str, lines: int) -> dict[str, float]:
+    """Send one NDJSON stream while its answer comes back; seconds by the clock and of the server's processor, and the
+    lines and refusals counted in the answer."""
+    body = b"\n".join(request_bodies(lines, vessel=vessel)) + b"\n"
     reader, writer = await asyncio.open_connection(HOST, port, limit=2**22)
-    began = perf_counter()
+    began, before = perf_counter(), processor_time(pid)
     head = f"POST {path} HTTP/1.1\r\nhost: {HOST}\r\ncontent-type: application/x-ndjson\r\n"
     writer.write(f"{head}content-length: {len(body)}\r\n\r\n".encode())
     sending = asyncio.create_task(_send(writer, body))
@@ -126,13 +144,14 @@ async def batch(port: int, path: str, lines: int) -> dict[str, float]:
         chunk = await reader.readexactly(size + 2)
         received += chunk.count(b"\n") - 1  # the chunk's own end of line is not one of the body's
         last = chunk
-    took = perf_counter() - began
+    took, spent = perf_counter() - began, processor_time(pid) - before
     await sending
     writer.close()
     end = json.loads(last.rstrip().rsplit(b"\n", 1)[-1])
     assert end["type"] == "end"
     assert end["complete"]
-    return {"seconds": took, "lines": received - 1, "count": end["count"], "failed": end["failed"]}
+    counts = {"lines": received - 1, "count": end["count"], "failed": end["failed"]}
+    return {"seconds": took, "processor": spent, **counts}
 
 
 async def _send(writer: asyncio.StreamWriter, body: bytes) -> None:
@@ -144,14 +163,16 @@ async def _send(writer: asyncio.StreamWriter, body: bytes) -> None:
 
 def main() -> None:
     """Measure as the command line says and print the result as JSON."""
-    kind, port, *rest = sys.argv[1:]
+    kind, *rest = sys.argv[1:]
+    port, pid, vessel = (json.loads(argument) for argument in rest[:3])
     if kind == "requests":
-        inline, (concurrency, blocks, size) = rest[0] == "inline", map(int, rest[1:])
-        result: object = uvloop.run(
-            load(int(port), inline=inline, concurrency=concurrency, blocks=blocks, size=size)
+        concurrency, blocks, size = map(int, rest[3:])
+        work: Coroutine[None, None, object] = load(
+            port, pid, vessel, concurrency=concurrency, blocks=blocks, size=size
         )
     else:
-        result = uvloop.run(asyncio.wait_for(batch(int(port), rest[0], int(rest[1])), BATCH_SECONDS))
+        work = asyncio.wait_for(batch(port, pid, vessel, rest[3], int(rest[4])), BATCH_SECONDS)
+    result = uvloop.run(work)
     print(json.dumps(result))
 
 

@@ -15,7 +15,8 @@ Document = dict[str, Any]
 
 TANKS, WEIGHTS, HEELS = 40, 20, 81
 RULE_SETS = ["is-code-2008-a-2.2", "is-code-2008-a-2.3"]
-VESSEL_ID = "reference-ship"
+NAMED = {"vessel_id": "00000000-0000-0000-0000-000000000000"}
+"""Members of a request by id where nobody looks the id up."""
 CONSUMABLES = ("fuel_oil", "diesel_oil", "lubricating_oil", "fresh_water")
 CATEGORIES = ("cargo", "cargo", "cargo", "stores", "deck_cargo")
 QUANTITIES = ("mass", "volume", "fill", "sounding")
@@ -83,12 +84,11 @@ def _weight(number: int, random: Random) -> Document:
     }
 
 
-def request_bodies(count: int, seed: int = 1, *, inline: bool) -> list[bytes]:
-    """Bodies for POST /v1/assessments, with the vessel document inline or by id."""
-    vessel = vessel_document()
-    named: Document = {"vessel": vessel} if inline else {"vessel_id": VESSEL_ID}
-    head = json.dumps(named)[:-1].encode()
+def request_bodies(count: int, seed: int = 1, *, vessel: Document | None = None) -> list[bytes]:
+    """Bodies for POST /v1/assessments; `vessel` are the members that name her, the whole document when None."""
+    document = vessel_document()
+    head = json.dumps({"vessel": document} if vessel is None else vessel)[:-1].encode()
     return [
         b'%s, "condition": %s}' % (head, json.dumps(condition).encode())
-        for condition in conditions(vessel, count, seed)
+        for condition in conditions(document, count, seed)
     ]

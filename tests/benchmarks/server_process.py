@@ -23,14 +23,13 @@ def free_port() -> int:
 
 
 @contextmanager
-def server_process(
-    arguments: list[str], port: int, environment: dict[str, str] | None = None
-) -> Generator[subprocess.Popen[bytes]]:
-    """Run `python ARGUMENTS`, wait until it accepts connections, and end it afterwards; its logs are thrown away."""
+def server_process(arguments: list[str], port: int, folder: str) -> Generator[subprocess.Popen[bytes]]:
+    """Run `python ARGUMENTS` with its database in `folder`, wait until it accepts connections, and end it afterwards;
+    its logs are thrown away."""
     process = subprocess.Popen(
         [sys.executable, *arguments],
         cwd=ROOT,
-        env={**os.environ, **(environment or {})},
+        env={**os.environ, "LOADING_DATABASE_URL": f"sqlite:///{folder}/benchmark.sqlite3"},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
@@ -61,7 +60,7 @@ def _wait(process: subprocess.Popen[bytes], port: int) -> None:
 
 
 def post(port: int, path: str, body: bytes) -> bytes:
-    """The answer to one POST; raises where it is not 200."""
+    """The answer to one POST; raises where it is not a success."""
     connection = HTTPConnection("127.0.0.1", port, timeout=30.0)
     try:
         connection.request("POST", path, body, {"Content-Type": "application/json"})
@@ -69,7 +68,7 @@ def post(port: int, path: str, body: bytes) -> bytes:
         content = answer.read()
     finally:
         connection.close()
-    if answer.status != 200:
+    if answer.status not in (200, 201):
         raise RuntimeError(f"{path} answered {answer.status}: {content[:300]!r}")
     return content
 
