@@ -1,4 +1,4 @@
-"""The service held against the outside world: published worked examples, rule texts, closed forms, independent numerics.
+"""Held against the outside world: published worked examples, rule texts, closed forms, independent numerics.
 
 Nothing here is a figure of our own calculation. One file for each source or family of sources; its docstring says
 where the values come from and whether they were read or are a "value from memory". Values stand as printed; the room

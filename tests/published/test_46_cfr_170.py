@@ -92,7 +92,7 @@ def test_limits_of_170_173(rule_set, name):
 
 def with_greatest_arm_at(angle):
     """A lever GM sin(k heel) / k is greatest at 90 / k degrees."""
-    k, gm, kg = 90.0 / angle, 1.5, 4.0
+    k, gm, kg = 90.0 / angle, 4.0, 4.0
     return ship(
         1800.0, kg, kg + gm, length=50.0, kn=lambda a: gm / k * sin(k * a) + kg * sin(a),
         heels=[float(heel) for heel in range(1, 61)], openings=[], rule_sets=["46-cfr-170.173-c"],
