@@ -5,8 +5,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 from service.cli.serve import is_loopback
 from service.demo import condition_names, read_condition, read_vessel
 
@@ -53,7 +51,8 @@ def test_demo_of_a_named_condition_and_of_none() -> None:
     unknown = _run("demo", "--condition", "none-such")
     assert unknown.returncode == 3
     assert "--list" in unknown.stderr
-    assert all(name in _run("demo", "--list").stdout for name in condition_names("halvenmoor"))
+    listed = _run("demo", "--list").stdout.split()
+    assert {"halvenmoor", *condition_names("halvenmoor")} <= set(listed)
 
 
 def test_help_names_the_commands() -> None:
@@ -62,16 +61,16 @@ def test_help_names_the_commands() -> None:
     assert all(command in done.stdout for command in ("serve", "check", "demo"))
 
 
-@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "example.invalid"])
-def test_serve_refuses_to_be_reached_from_elsewhere(host: str) -> None:
-    done = _run("serve", "--host", host, "--port", "0")
+def test_serve_refuses_to_be_reached_from_elsewhere() -> None:
+    done = _run("serve", "--host", "0.0.0.0", "--port", "0")
     assert done.returncode == 2
     assert "no keys yet" in " ".join(done.stderr.split())
 
 
 def test_loopback_addresses() -> None:
     assert all(is_loopback(host) for host in ("127.0.0.1", "127.8.9.1", "::1", "localhost"))
-    assert not any(is_loopback(host) for host in ("0.0.0.0", "10.0.0.1", "::", "localhost.example", ""))
+    elsewhere = ("0.0.0.0", "10.0.0.1", "192.0.2.1", "::", "::ffff:10.0.0.1", "localhost.example", "")
+    assert not any(is_loopback(host) for host in elsewhere)
 
 
 def test_check_says_pass_fail_and_unreadable_by_its_exit_code(tmp_path: Path) -> None:

@@ -17,7 +17,10 @@ from service.settings import Settings
 
 @pytest.fixture(scope="module")
 def client() -> Iterator[ServiceClient]:
-    with local_server(create_app(Settings(access_log=False))) as url, ServiceClient(url) as client:
+    with (
+        local_server(create_app(Settings(access_log=False, database_url=""))) as url,
+        ServiceClient(url) as client,
+    ):
         yield client
 
 
