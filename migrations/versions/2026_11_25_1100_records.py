@@ -35,6 +35,8 @@ def _author() -> list[sa.Column[str]]:
 def upgrade() -> None:
     _vessels()
     _conditions()
+    _condition_revisions()
+    _reviews()
     _others()
     _triggers(op.get_bind().dialect.name)
 
@@ -83,6 +85,9 @@ def _conditions() -> None:
         ("updated", "id"),
     ):
         op.create_index("ix_conditions_" + "_".join(columns), "conditions", columns)
+
+
+def _condition_revisions() -> None:
     op.create_table(
         "condition_revisions",
         *(
@@ -109,6 +114,9 @@ def _conditions() -> None:
         ),
         sqlite_strict=True,
     )
+
+
+def _reviews() -> None:
     op.create_table(
         "reviews",
         *(

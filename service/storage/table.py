@@ -67,18 +67,22 @@ Number: TypeEngine[float] = Double().with_variant(REAL(), "sqlite")
 
 
 def text(**options: Any) -> Any:
+    """A column of text."""
     return Field(sa_type=Text, **options)
 
 
 def moment(**options: Any) -> Any:
+    """A column for a time in the form of `as_text`."""
     return Field(sa_type=UtcTime, **options)
 
 
 def whole(**options: Any) -> Any:
+    """A column of whole numbers, 64 bits."""
     return Field(sa_type=cast(Any, Whole), **options)
 
 
 def number(**options: Any) -> Any:
+    """A column of double precision numbers."""
     return Field(sa_type=cast(Any, Number), **options)
 
 

@@ -5,11 +5,12 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, Table, and_, func, or_, select
+from sqlalchemy import Connection, RowMapping, Table, select
 from sqlalchemy.exc import DBAPIError
 
 from .change import CHANGES, Head
 from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
+from .cross_reference import CROSS_REFERENCES
 from .digest import Chain
 from .errors import Broken
 from .review import REVIEWS
@@ -51,11 +52,11 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
             changes=_feed(tx.connection, head),
             head=tx.changes.head(),
         )
-        for statement, kind, reason in _CROSS_REFERENCES:
+        for reference in CROSS_REFERENCES:
             # No LIMIT: it would lure the planner into nested loops, and a sound database gives no row at all.
-            row = tx.connection.execute(statement).first()
+            row = tx.connection.execute(reference.statement).first()
             if row is not None:
-                raise Broken(kind, row[0], row[1], reason)
+                raise Broken(reference.kind, row[0], row[1], reference.reason)
         return verified
 
 
@@ -133,94 +134,6 @@ def _feed(connection: Connection, exported: Head | None) -> int:
     if exported and chain.number < exported.id:
         raise Broken("change", "feed", chain.number + 1, f"is cut off, the exported head is {exported.id}")
     return chain.number
-
-
-def _cross_references() -> list[tuple[Select[Any], str, str]]:
-    """Queries for records that do not agree with one another: each gives id and number of those that do not."""
-    v, c, r, f = VESSEL_REVISIONS.c, CONDITION_REVISIONS.c, REVIEWS.c, CHANGES.c
-    of_vessel = and_(f.event == "vessel_revision", f.vessel == v.vessel, f.revision == v.number)
-    of_condition = and_(f.event == "condition_revision", f.condition == c.condition, f.revision == c.number)
-    of_review = and_(f.event == "review", f.condition == r.condition, f.review == r.number)
-    pinned = and_(v.vessel == c.vessel, v.number == c.vessel_revision)
-    reviewed = and_(c.condition == r.condition, c.number == r.revision)
-    at_head = and_(r.condition == CONDITIONS.c.id, r.revision == CONDITIONS.c.head_number)
-    state = select(r.decision).where(at_head).order_by(r.number.desc()).limit(1).correlate(CONDITIONS)
-
-    def unmatched(id: Any, number: Any, other: Table, on: Any, wrong: Any) -> Select[Any]:
-        return (
-            select(id, number).join_from(id.table, other, on, isouter=True).where(wrong).order_by(id, number)
-        )
-
-    def differs(left: Any, right: Any) -> Any:
-        return or_(right.is_(None), left != right)
-
-    of_condition_line = and_(of_condition, f.vessel == c.vessel, f.verdict == c.verdict)
-    of_review_line = and_(of_review, f.revision == r.revision, f.decision == r.decision)
-    first = [
-        (
-            select(table.c.id, revisions.c.number)
-            .join_from(table, revisions, and_(revisions.c[kind] == table.c.id, revisions.c.number == 1))
-            .where(table.c.created != revisions.c.created),
-            kind,
-            "shows another time of creation than its first revision",
-        )
-        for kind, table, revisions in (
-            ("vessel", VESSELS, VESSEL_REVISIONS),
-            ("condition", CONDITIONS, CONDITION_REVISIONS),
-        )
-    ]
-    return [
-        *first,
-        (
-            unmatched(c.condition, c.number, VESSEL_REVISIONS, pinned, differs(c.vessel_digest, v.digest)),
-            "condition_revision",
-            "was judged by another revision of the vessel than the one that is there",
-        ),
-        (
-            unmatched(
-                r.condition, r.number, CONDITION_REVISIONS, reviewed, differs(r.revision_digest, c.digest)
-            ),
-            "review",
-            "is about another revision than the one that is there",
-        ),
-        (
-            select(CONDITIONS.c.id, CONDITIONS.c.head_number).where(
-                CONDITIONS.c.review_state != func.coalesce(state.scalar_subquery(), "unreviewed")
-            ),
-            "condition",
-            "shows another review state than its last review",
-        ),
-        (
-            unmatched(v.vessel, v.number, CHANGES, of_vessel, differs(v.digest, f.subject)),
-            "vessel_revision",
-            "is not the one the feed of changes names",
-        ),
-        (
-            unmatched(c.condition, c.number, CHANGES, of_condition_line, differs(c.digest, f.subject)),
-            "condition_revision",
-            "is not the one the feed of changes names",
-        ),
-        (
-            unmatched(r.condition, r.number, CHANGES, of_review_line, differs(r.digest, f.subject)),
-            "review",
-            "is not the one the feed of changes names",
-        ),
-        *(
-            (
-                unmatched(f.vessel, f.id, table, on, and_(f.event == event, key.is_(None))),
-                "change",
-                f"names a {event} that is not there",
-            )
-            for event, table, on, key in (
-                ("vessel_revision", VESSEL_REVISIONS, of_vessel, v.vessel),
-                ("condition_revision", CONDITION_REVISIONS, of_condition, c.condition),
-                ("review", REVIEWS, of_review, r.condition),
-            )
-        ),
-    ]
-
-
-_CROSS_REFERENCES = _cross_references()
 
 
 def _sound_file(connection: Connection) -> None:
