@@ -18,12 +18,21 @@ from service.core.condition import Batch, Condition, TankLine
 from service.core.displacement import Displacement
 from service.core.flotation import Flotation
 from service.core.free_surface import AS_FILLED
+from service.core.heeling_lever import WindProfile
 from service.core.hydrostatics import Hydrostatics, Row
 from service.core.opening import DeckEdge, FirstImmersion, Opening
 from service.core.righting_lever import CrossCurves, CrossCurveTable, RightingLever
 from service.core.situation import Situation
-from service.core.tank import CONTENTS, QUANTITIES, PrintedColumn, RectangularSurface, Tank, TankTable
-from service.core.vessel import Particulars, Vessel
+from service.core.tank import (
+    CONTENTS,
+    QUANTITIES,
+    HeeledMoments,
+    PrintedColumn,
+    RectangularSurface,
+    Tank,
+    TankTable,
+)
+from service.core.vessel import Bridge, DraftMark, GmLimit, Particulars, Propeller, Vessel
 from service.core.weight import Weight
 
 LENGTH, BREADTH = 100.0, 16.0
@@ -268,3 +277,64 @@ def situation(
 def just_around(value: float, part: float = 1e-6) -> np.ndarray:
     """Just below, exactly at and just above a value."""
     return np.array([value * (1.0 - part), value, value * (1.0 + part)])
+
+
+def full_vessel(**changes: Any) -> Vessel:
+    """A ship with every kind of table: trimmed hydrostatics and cross curves, tanks of each kind of free surface, one
+    with moments by heel, openings that differ port and starboard, wind profile, limit curves, load lines, marks."""
+    trims = (-3.0, 0.0, 3.0)
+    heels = (10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0)
+    levers = np.array([[kn(d, h) for h in heels] for d in DRAFTS])
+    tables = tuple(CrossCurveTable(t, PER_METRE * np.array(DRAFTS), levers - 0.005 * t) for t in trims)
+    heeled_at = np.array([5.0, 10.0, 20.0, 30.0, 40.0, 60.0, 80.0])
+    shift = (
+        10.0
+        * 8.0**3
+        / 12.0
+        * np.sin(np.radians(heeled_at))
+        * (1.0 + 0.1 * np.tan(np.radians(heeled_at / 2)) ** 2)
+    )
+    fuel = PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)
+    sea = PrintedColumn("ballast", 1.025, 99.8, 162.0, 43.0, 0.05)
+    tanks = (
+        box_tank("BP", y=4.0, breadth=6.0),
+        box_tank("BS", y=-4.0, breadth=6.0),
+        box_tank(
+            "WIDE", heeled=HeeledMoments(np.array([10.0, 50.0, 90.0]), heeled_at, np.tile(shift, (3, 1)))
+        ),
+        wedge_tank("PEAK"),
+        printed_tank("F1", fuel, sea),
+        rectangular_tank("FW", 2, "fresh_water"),
+        box_tank("FP", "fuel_oil", y=5.0, breadth=3.0, x=30.0, unpumpable=1.5),
+        box_tank("FS", "fuel_oil", y=-5.0, breadth=3.0, x=30.0),
+        wedge_tank("CO", "cargo_liquid", normal_limit=97.0),
+    )
+    fields: dict[str, Any] = {
+        "hydrostatics": hydrostatics(trims),
+        "cross_curves": CrossCurves(SALT, np.array(heels), tables),
+        "openings": (
+            opening("P", 6.0, 11.0),
+            opening("S", -6.0, 10.5),
+            opening("W", 7.0, 9.5, "weathertight"),
+        ),
+        "wind_profile": WindProfile(np.array([2.0, 8.0]), np.array([900.0, 500.0]), np.array([7.0, 10.0])),
+        "gm_limits": (GmLimit("Own", "min_gm", np.array([2.0, 8.0]), np.array([0.4, 0.2])),),
+        "load_line_drafts": {"S": 6.5},
+        "draft_marks": (DraftMark("aft", 2.0, 0.0), DraftMark("forward", 97.0, 0.0)),
+        "particulars": particulars(minimum_service_displacement=4000.0),
+        "propeller": Propeller(1.0, 1.8, 3.0),
+        "bridge": Bridge(12.0, 18.0, 80.0, 12.0, 104.0, 106.0),
+    }
+    return vessel(*tanks, **{**fields, **changes})
+
+
+RULE_SETS = (
+    "is-code-2008-a-2.2",
+    "is-code-2008-a-2.2.3-alternative",
+    "is-code-2008-a-2.3",
+    "46-cfr-170.170",
+    "46-cfr-170.173-b",
+    "46-cfr-170.173-c",
+    "vessel-gm-limits",
+    "load-lines",
+)
