@@ -1,0 +1,218 @@
+"""What an attentive colleague points out: each finding with its code, severity and place, and its absence.
+
+Source of the finding about consumables: 2008 IS Code Part B 3.1.4; view from the bridge: SOLAS V/22.1.1; trim beyond
+1 % of length: MSC/Circ.920 3.4. Other thresholds are common practice, no source.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from service.core.assessment import assess
+from service.core.condition import Condition
+from service.core.finding import CAUTION, DANGER, INFO, Finding
+from service.core.free_surface import AS_FILLED, BY_RULE
+from service.core.vessel import Bridge, DraftMark, Propeller, Vessel
+from service.core.weight import Weight
+from tests.core.ship import (
+    BALLAST,
+    BREADTH,
+    CARGO_WEIGHT,
+    LIGHTSHIP,
+    box_tank,
+    condition,
+    full_vessel,
+    hydrostatics,
+    line,
+    opening,
+    vessel,
+)
+
+
+def found(ship: Vessel, given: Condition) -> dict[str, Finding]:
+    result = assess(ship, [given])
+    assert result.refused == [None]
+    return {finding.code: finding for finding in result.findings[0]}
+
+
+PAIR = vessel(box_tank("P", "fuel_oil", y=4.0, breadth=4.0), box_tank("S", "fuel_oil", y=-4.0, breadth=4.0))
+
+
+def fills(ship: Vessel, **given: float) -> Condition:
+    return condition(*(line(ship, name, fill=fill) for name, fill in given.items()))
+
+
+def test_a_sound_condition_has_none():
+    ship = vessel(box_tank("B"))
+    assert found(ship, fills(ship, B=50.0)) == {}
+
+
+@pytest.mark.parametrize(
+    ("fill", "code", "severity"),
+    [(98.0, None, None), (98.5, "tank_pressed_up", CAUTION), (100.5, "tank_overfull", DANGER)],
+)
+def test_tanks_above_their_limit(fill, code, severity):
+    ship = vessel(box_tank("A"), box_tank("B"))
+    findings = found(ship, fills(ship, A=50.0, B=fill))
+    findings.pop("consumable_without_slack_tank", None)
+    assert set(findings) == ({code} if code else set())
+    if code:
+        assert findings[code].severity == severity
+        assert findings[code].place == ("tanks", 1)
+
+
+@pytest.mark.parametrize(("density", "unusual"), [(1.025, False), (0.98, True), (1.2, True)])
+def test_unusual_density(density, unusual):
+    ship = vessel(box_tank("B"))
+    findings = found(ship, condition(line(ship, "B", density=density, fill=50.0)))
+    assert ("density_unusual" in findings) is unusual
+    if unusual:
+        assert findings["density_unusual"].place == ("tanks", 0, "density")
+
+
+def test_another_liquid_than_the_booklets():
+    findings = found(PAIR, condition(line(PAIR, "P", BALLAST, 1.025, fill=50.0), line(PAIR, "S", fill=50.0)))
+    assert findings["contents_unusual"].place == ("tanks", 0, "contents")
+    assert findings["contents_unusual"].severity == INFO
+
+
+def test_a_forgotten_partner_and_forgotten_tanks():
+    findings = found(PAIR, fills(PAIR, S=50.0))
+    assert findings["partner_tank_not_mentioned"].place == ("tanks", 0)
+    assert "P" in findings["partner_tank_not_mentioned"].message
+    assert findings["tanks_not_mentioned"].severity == INFO
+    assert "partner_tank_not_mentioned" not in found(PAIR, condition())
+    assert not set(found(PAIR, fills(PAIR, P=50.0, S=0.0))) & {
+        "partner_tank_not_mentioned",
+        "tanks_not_mentioned",
+    }
+
+
+@pytest.mark.parametrize(
+    ("fill", "basis", "said"),
+    [(99.0, AS_FILLED, True), (50.0, AS_FILLED, False), (0.0, AS_FILLED, False), (99.0, BY_RULE, False)],
+)
+def test_consumables_all_full_with_no_slack_pair(fill, basis, said):
+    findings = found(PAIR, replace(fills(PAIR, P=fill, S=fill), basis=basis))
+    assert ("consumable_without_slack_tank" in findings) is said
+
+
+def test_ballast_all_full_is_no_matter():
+    ship = vessel(box_tank("B"))
+    assert "consumable_without_slack_tank" not in found(ship, fills(ship, B=98.0))
+
+
+@pytest.mark.parametrize(
+    ("weight", "outside"),
+    [
+        (Weight(1.0, 50.0, 5.0), False),
+        (Weight(1.0, 111.0, 5.0), True),
+        (Weight(1.0, -11.0, 5.0), True),
+        (Weight(1.0, 50.0, -0.1), True),
+        (Weight(1.0, 50.0, 5.0, BREADTH + 0.1), True),
+    ],
+)
+def test_a_weight_beside_the_ship(weight, outside):
+    findings = found(vessel(), condition(weights=[CARGO_WEIGHT, weight]))
+    assert ("weight_outside_ship" in findings) is outside
+    if outside:
+        assert findings["weight_outside_ship"].place == ("weights", 1)
+
+
+def test_a_removed_weight():
+    findings = found(vessel(), condition(weights=[CARGO_WEIGHT, Weight(-1.0, 50.0, 5.0, 0.0, "removal")]))
+    assert findings["weight_removed"].severity == INFO
+
+
+@pytest.mark.parametrize(("water", "unusual"), [(0.99, True), (1.0, False), (1.025, False), (1.04, True)])
+def test_unusual_water(water, unusual):
+    assert ("water_density_unusual" in found(vessel(), condition(water_density=water))) is unusual
+
+
+@pytest.mark.parametrize(("tonnes", "code"), [(5.0, None), (30.0, "list"), (250.0, "list_large")])
+def test_list(tonnes, code):
+    findings = found(vessel(), condition(weights=[CARGO_WEIGHT, Weight(tonnes, 50.0, 6.0, 6.0)]))
+    assert set(findings) & {"list", "list_large"} == ({code} if code else set())
+
+
+@pytest.mark.parametrize(("arm", "wet"), [(6.0, True), (-6.0, False)])
+def test_an_opening_under_water_at_her_list(arm, wet):
+    """A vent just above the water on the port side; she lists to port, or away from it."""
+    ship = vessel(openings=(opening("V", 7.0, 5.6),))
+    findings = found(ship, condition(weights=[CARGO_WEIGHT, Weight(200.0, 50.0, 6.0, arm)]))
+    assert ("opening_under_water" in findings) is wet
+    if wet:
+        assert findings["opening_under_water"].severity == DANGER
+
+
+def test_trim_by_the_head_and_beyond_one_percent():
+    assert "trim_by_the_head" in found(vessel(), condition(weights=[CARGO_WEIGHT._replace(lcg=55.0)]))
+    deep = condition(weights=[CARGO_WEIGHT._replace(lcg=48.0)])
+    assert "trim_beyond_even_keel_tables" in found(vessel(), deep)
+    trimmed = vessel(hydrostatics=hydrostatics((-5.0, 0.0, 5.0)))
+    assert "trim_beyond_even_keel_tables" not in found(trimmed, deep)
+
+
+@pytest.mark.parametrize(("summer", "over"), [(5.0, True), (5.2, False)])
+def test_over_the_load_line(summer, over):
+    findings = found(vessel(load_line_drafts={"S": summer}), condition())
+    assert ("draft_over_load_line" in findings) is over
+
+
+@pytest.mark.parametrize(("top", "dry"), [(4.0, False), (6.0, True)])
+def test_propeller(top, dry):
+    ship = vessel(propeller=Propeller(0.0, top - 1.5, 3.0))
+    assert ("propeller_not_immersed" in found(ship, condition())) is dry
+
+
+@pytest.mark.parametrize(("height", "hidden"), [(10.0, False), (17.0, True), (20.0, True)])
+def test_view_from_the_bridge(height, hidden):
+    """Eye 20 m up at 10 m, obstruction at 80 m: the line of sight meets the sea too far ahead of the bow."""
+    ship = vessel(bridge=Bridge(10.0, 20.0, 80.0, height, 100.0, 104.0))
+    assert ("view_from_bridge_obscured" in found(ship, condition())) is hidden
+
+
+MARKED = vessel(draft_marks=(DraftMark("aft", 2.0, 0.05),))
+
+
+@pytest.mark.parametrize(("off", "said"), [(0.0, False), (0.049, False), (0.051, True), (-0.051, True)])
+def test_observed_drafts(off, said):
+    computed = float(assess(MARKED, [condition()]).flotation.draft_at(2.0)[0]) + 0.05
+    findings = found(MARKED, condition(observed_drafts={"aft": computed + off}))
+    assert ("observed_draft_differs" in findings) is said
+    if said:
+        assert findings["observed_draft_differs"].place == ("observed", "drafts", "aft")
+
+
+@pytest.mark.parametrize(("off", "said"), [(0.0, False), (0.49, False), (0.51, True)])
+def test_observed_list(off, said):
+    weights = [CARGO_WEIGHT, Weight(20.0, 50.0, 6.0, -6.0)]
+    computed = float(assess(vessel(), [condition(weights=weights)]).stability.list_angle[0])
+    findings = found(vessel(), condition(weights=weights, observed_list=computed + off))
+    assert ("observed_list_differs" in findings) is said
+
+
+@pytest.mark.parametrize(("factor", "said"), [(1.0, False), (1.08, False), (1.13, True), (0.85, True)])
+def test_observed_roll_period(factor, said):
+    """GM goes with 1 / T^2: a fifth of GM is a tenth of the period."""
+    computed = float(assess(vessel(), [condition()]).roll_period[0])
+    findings = found(vessel(), condition(observed_roll_period=computed * factor))
+    assert ("observed_roll_period_differs" in findings) is said
+
+
+def test_findings_change_no_number_and_never_depend_on_neighbours():
+    ship = full_vessel()
+    bad = condition(line(ship, "BP", fill=101.0), weights=[CARGO_WEIGHT, Weight(60.0, 50.0, 6.0, 6.0)])
+    good = condition(line(ship, "BP", fill=50.0))
+    alone = [[f.code for f in assess(ship, [c]).findings[0]] for c in (bad, good)]
+    together = assess(ship, [bad, good, bad])
+    assert [[f.code for f in row] for row in together.findings] == [alone[0], alone[1], alone[0]]
+    assert all(f.condition == n for n, row in enumerate(together.findings) for f in row)
+
+
+def test_gm_not_positive():
+    assert "gm_not_positive" in found(
+        vessel(cross_curves=None, lightship=LIGHTSHIP._replace(vcg=10.0)), condition()
+    )
+    assert np.isfinite(LIGHTSHIP.vcg)
