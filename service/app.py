@@ -19,7 +19,7 @@ from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.held_vessels import HeldVessels
 from service.actions.records import Records
 from service.actions.refusal import Refusal
-from service.actions.start import close_records, forget_old_answers, open_records, why_not_ready
+from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
 from service.actions.version import CALCULATION_VERSION
 from service.api import (
     assessments,
@@ -42,7 +42,7 @@ from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
-from service.api.problems import answer_with_problems, problem_of
+from service.api.problems import answer_with_problems, log_unexpected, problem_of
 from service.api.rate_limit import RateLimit
 from service.pages.mount import add_pages
 from service.settings import Settings
@@ -122,7 +122,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(part.router)
     answer_with_problems(app)
     if settings.database_url:
-        add_pages(app, problem_of)
+        add_pages(app, problem_of, log_unexpected)
     app.add_middleware(
         Envelope,
         metrics=metrics,
@@ -133,15 +133,14 @@ def create_app(settings: Settings) -> FastAPI:
     return app
 
 
-def app_from_environment() -> FastAPI:
-    """The service as the environment says: what each of several server processes starts with."""
-    return create_app(Settings())
-
-
 async def _opened(settings: Settings) -> Records | None:
     if not settings.database_url:
         return None
-    return await to_thread.run_sync(open_records, settings.database_url, settings.record_threads)
+    records = await to_thread.run_sync(open_records, settings.database_url, settings.record_threads)
+    facts = await to_thread.run_sync(facts_of, records)
+    if facts.warning:
+        structlog.get_logger().warning("records", warning=facts.warning)
+    return records
 
 
 async def _purge(records: Records) -> None:

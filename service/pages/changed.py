@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from service.actions.access import Caller
-from service.pages.letter import Letter
+from service.actions.compare_conditions import compare_revisions
+from service.pages.letter import Letter, letter_of
 from service.pages.show import State
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
@@ -25,4 +26,20 @@ def what_changed(
     units: UnitSystem,
 ) -> Letter | None:
     """None for a first revision."""
-    return None
+    since = earlier_revision(number, history)
+    if since is None:
+        return None
+    lines = {line["revision"]: line for line in history}
+    key = (lines[since]["digest"], lines[since]["review_state"], condition, number, units)
+    known = state.pages.letters.get(key)
+    if known is None:
+        known = letter_of(
+            compare_revisions(state.records, state.desk, caller, condition, since, number, units=units)
+        )
+        state.pages.letters[key] = known
+        while len(state.pages.letters) > KEEP:
+            state.pages.letters.pop(next(iter(state.pages.letters)), None)
+    return known
+
+
+KEEP = 1000

@@ -6,12 +6,12 @@ from fastapi import APIRouter, FastAPI, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from service.pages import condition, edit, sign_in, vessel
+from service.pages import condition, edit, fleet, history, keys, review, sign_in, vessel, vessel_entry
 from service.pages.session import KeyFromSession
 from service.pages.show import PageRoute, Pages, error_page, state_of
 from service.wire.problem import Problem
 
-PARTS = (sign_in, edit, condition, vessel)
+PARTS = (fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, keys)
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 
@@ -24,9 +24,13 @@ async def get_static(request: Request, tag: str, name: str) -> Response:
     return found
 
 
-def add_pages(app: FastAPI, problem_of: Callable[[BaseException, str], Problem]) -> None:
+def add_pages(
+    app: FastAPI,
+    problem_of: Callable[[BaseException, str], Problem],
+    log_unexpected: Callable[[BaseException, str], None],
+) -> None:
     """Let `app` serve the pages. problem_of: what the API would answer to an exception."""
-    app.state.pages = Pages(problem_of)
+    app.state.pages = Pages(problem_of, log_unexpected)
     for part in PARTS:
         app.include_router(part.router)
     app.include_router(static)

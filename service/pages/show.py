@@ -1,5 +1,6 @@
 """How a page is made: a template, the reader, the figures' units; and what is shown when it cannot be."""
 
+import gzip
 import json
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
@@ -25,11 +26,13 @@ from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
+from service.pages.letter import Letter
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
 
 KEEP = 400
+WORTH_PACKING = 2000
 T = TypeVar("T")
 
 
@@ -56,13 +59,16 @@ class Pages:
     """Templates, assets and finished pieces, made when the application starts.
 
     problem_of: what the API would answer to an exception, for the words and the status of an error page.
+    log_unexpected: keeps what went wrong where the operator finds it, under the reference the page shows.
     """
 
     problem_of: Callable[[BaseException, str], Problem]
+    log_unexpected: Callable[[BaseException, str], None]
     assets: Assets = field(default_factory=Assets)
 
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
+        self.letters: dict[tuple[object, ...], Letter] = {}
         self._kept: OrderedDict[tuple[object, ...], Markup] = OrderedDict()
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
@@ -129,9 +135,19 @@ def page(
     pages = state_of(request).pages
     given = {"reader": reader, "token": reader.token if reader else "", "here": here, "twin": twin}
     text = pages.environment.get_template(template).render(given | figures_for(system) | context)
-    response = HTMLResponse(text, status, {"Cache-Control": "private, no-cache"})
+    response = _packed(request, text, status)
     if reader is not None and reader.fresh is not None:
         session.give_cookie(request, response, reader.fresh)
+    return response
+
+
+def _packed(request: Request, text: str, status: int) -> HTMLResponse:
+    """The page, compressed where that is worth it and the browser takes it."""
+    response = HTMLResponse(text, status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
+    if len(response.body) > WORTH_PACKING and "gzip" in request.headers.get("accept-encoding", ""):
+        response.body = gzip.compress(response.body, 5, mtime=0)
+        response.headers["content-encoding"] = "gzip"
+        response.headers["content-length"] = str(len(response.body))
     return response
 
 
@@ -188,6 +204,9 @@ class PageRoute(APIRoute):
                 return _told(request, refusal)
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _told(request, refused)
+            except Exception as exception:  # noqa: BLE001 - a person is told in words, whatever happened
+                state_of(request).pages.log_unexpected(exception, request.state.request_id)
+                return _told(request, exception)
 
         return handled
 

@@ -113,3 +113,8 @@ def sentence(text: str) -> str:
     if not text:
         return text
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def share_words(count: int, one: str, many: str) -> str:
+    """A count with its noun."""
+    return f"{count} {one if count == 1 else many}"

@@ -177,7 +177,8 @@ def ledger_in_words(answer: Assessment) -> str:
         else f" Required: {figure(required.value, 'lever', system)}, {required.clause}."
     )
     return (
-        f"KM {figure(answer['flotation']['km'], 'lever', system)} less KG {figure(answer['vcg_solid'], 'lever', system)}"
+        f"KM {figure(answer['flotation']['km'], 'lever', system)} "
+        f"less KG {figure(answer['vcg_solid'], 'lever', system)}"
         f" is GM solid {figure(stability['gm_solid'], 'lever', system)}. Free surface takes "
         f"{figure(answer['free_surface_correction'], 'lever', system)}{f' ({costs})' if costs else ''}. "
         f"GM corrected {figure(stability['gm_corrected'], 'lever', system)}.{asked}"

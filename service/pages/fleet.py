@@ -1,0 +1,181 @@
+"""The fleet page: who needs somebody, one line a ship."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Final
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from service.actions.rule_sets import list_rule_sets
+from service.actions.show_fleet import list_fleet
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
+from service.pages.wording import percent, share_words
+from service.wire.fleet import FleetCondition, FleetLine
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+PAGE_SIZE: Final = 1000
+MOST_SHIPS: Final = 20_000
+_GROUPS: Final = (
+    ("fail", "Fails"),
+    ("incomplete", "Incomplete"),
+    ("unreviewed", "Passes, not reviewed"),
+    ("returned", "Passes, returned to its author"),
+    ("accepted", "Passes, accepted"),
+    ("none", "No condition kept"),
+)
+
+
+@dataclass
+class Group:
+    """Ships that need the same from the reader."""
+
+    name: str
+    title: str
+    lines: list[FleetLine] = field(default_factory=list)
+
+
+def group_of(line: FleetLine) -> str:
+    """What the reader has to do about a ship."""
+    condition = line["condition"]
+    if condition is None:
+        return "none"
+    return condition["review_state"] if condition["verdict"] == "pass" else condition["verdict"]
+
+
+def in_groups(lines: Iterable[FleetLine]) -> list[Group]:
+    """Fails, incomplete, not reviewed, returned, accepted, nothing kept; in each the smallest margin first."""
+    groups = {name: Group(name, title) for name, title in _GROUPS}
+    for line in sorted(lines, key=_urgency):
+        groups[group_of(line)].lines.append(line)
+    return [group for group in groups.values() if group.lines]
+
+
+def _urgency(line: FleetLine) -> tuple[float, str]:
+    condition = line["condition"]
+    margin = condition["smallest_margin"] if condition else None
+    return (margin["percent"] if margin else float("inf"), line["name"])
+
+
+def summary(lines: list[FleetLine]) -> str:
+    """The first sentence of the page."""
+    if not lines:
+        return "No ship here"
+    counts = {name: 0 for name, _ in _GROUPS}
+    for line in lines:
+        counts[group_of(line)] += 1
+    parts = []
+    if counts["fail"]:
+        parts.append(f"{share_words(counts['fail'], 'ship fails', 'ships fail')}")
+    if counts["incomplete"]:
+        parts.append(f"{counts['incomplete']} {'is' if counts['incomplete'] == 1 else 'are'} incomplete")
+    waiting = counts["unreviewed"]
+    if waiting:
+        parts.append(f"{waiting} {'waits' if waiting == 1 else 'wait'} for review")
+    if not parts:
+        return "No ship needs you"
+    return (parts[0] if counts["fail"] else _with_ships(parts[0])) + "".join(
+        f", {part}" for part in parts[1:]
+    )
+
+
+def _with_ships(part: str) -> str:
+    count, _, rest = part.partition(" ")
+    return f"{count} {'ship' if count == '1' else 'ships'} {rest}"
+
+
+@router.get("/")
+async def get_fleet(request: Request, reader: WhoReads) -> Response:
+    """Filters by name, verdict and review state; needs-attention first."""
+    asked = {name: request.query_params.get(name, "").strip()[:80] for name in ("name", "verdict", "review")}
+    start = request.query_params.get("from", "0")
+    start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
+    every = await in_thread(request, _every, request, reader)
+    lines = [line for line in every if _wanted(line, asked)]
+    groups = in_groups(lines)
+    shown, more = _piece(groups, start_at)
+    query = [f"{n}={asked[o]}" for n, o in (("verdict", "verdict"), ("review_state", "review")) if asked[o]]
+    return page(
+        request,
+        "fleet.html",
+        reader,
+        here="fleet",
+        twin="/v1/fleet" + ("?" + "&".join(query) if query and not asked["name"] else ""),
+        groups=shown,
+        summary=summary(lines),
+        asked=asked,
+        filtered=any(asked.values()),
+        count=len(lines),
+        all_count=len(every),
+        more=more,
+        nearest=nearest,
+    )
+
+
+def _piece(groups: list[Group], start: int) -> tuple[list[Group], int | None]:
+    """The groups from line `start` on, at most `PAGE_SIZE` lines; where the next piece starts."""
+    shown, passed, room = [], 0, PAGE_SIZE
+    for group in groups:
+        lines = group.lines[max(0, start - passed) :][:room]
+        passed += len(group.lines)
+        room -= len(lines)
+        if lines:
+            shown.append(Group(group.name, group.title, lines))
+    end = start + PAGE_SIZE
+    return shown, end if end < passed else None
+
+
+def _every(request: Request, reader: Reader) -> list[FleetLine]:
+    lines: list[FleetLine] = []
+    after: str | None = None
+    while len(lines) < MOST_SHIPS:
+        _, found = list_fleet(
+            state_of(request).records,
+            reader.caller,
+            verdict=None,
+            review_state=None,
+            units="metric",
+            after=after,
+            limit=PAGE_SIZE,
+        )
+        lines += found
+        if len(found) < PAGE_SIZE:
+            break
+        after = found[-1]["vessel"]
+    return lines
+
+
+def _wanted(line: FleetLine, asked: dict[str, str]) -> bool:
+    condition = line["condition"]
+    if (
+        asked["name"]
+        and asked["name"].casefold() not in f"{line['name']} {line['imo_number'] or ''}".casefold()
+    ):
+        return False
+    if asked["verdict"] and (condition is None or condition["verdict"] != asked["verdict"]):
+        return False
+    return not asked["review"] or (condition is not None and condition["review_state"] == asked["review"])
+
+
+def nearest(condition: FleetCondition) -> str:
+    """The smallest margin and whose it is."""
+    margin = condition["smallest_margin"]
+    if margin is None:
+        return "nothing judged"
+    return (
+        f"{percent(margin['percent'])}, {_titles().get(margin['criterion'], _from_id(margin['criterion']))}"
+    )
+
+
+@cache
+def _titles() -> dict[str, str]:
+    return {row["id"]: row["title"] for rules in list_rule_sets()["items"] for row in rules["criteria"]}
+
+
+def _from_id(id: str) -> str:
+    """A title for a criterion that has none of its own, such as a ship's own limit curve."""
+    if "min-gm" in id:
+        return "her own curve of least GM"
+    return "her own curve of greatest VCG" if "max-vcg" in id else id.replace("-", " ")

@@ -1,0 +1,147 @@
+"""The history of a condition, and two of its revisions compared."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from pydantic_core import from_json
+from starlette.responses import Response
+
+from service.actions.compare_conditions import compare_revisions
+from service.actions.review_condition import list_reviews
+from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.pages import letter
+from service.pages.address import ConditionId, known_form, other, units_asked
+from service.pages.changed import earlier_revision
+from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, state_of
+from service.wire.comparison import FigureChange
+from service.wire.fields import UnitSystem
+from service.wire.figures import Quantity, figure, words
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+LONGEST = 500
+_QUANTITY: dict[str, Quantity] = {
+    "displacement": "mass",
+    "deadweight": "mass",
+    "free_surface_moment": "mass_moment",
+    "list": "angle",
+    "angle_of_loll": "angle",
+    "angle_of_maximum": "angle",
+    "vanishing_angle": "angle",
+    "down_flooding_angle": "angle",
+    "roll_period_estimate": "period",
+    "trim": "trim",
+    **dict.fromkeys(("draft_forward", "draft_midship", "draft_aft", "draft_at_lcf"), "draft"),
+    **dict.fromkeys(("lcg", "tcg"), "position"),
+}
+_NAMES = {
+    "gm_solid": "GM solid",
+    "gm_corrected": "GM corrected",
+    "vcg_solid": "KG",
+    "vcg_corrected": "KG corrected",
+    "km": "KM",
+    "lcg": "LCG",
+    "tcg": "TCG",
+    "draft_at_lcf": "Draft at LCF",
+}
+
+
+@router.get("/conditions/{condition}/revisions")
+async def get_revisions(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+    """The timeline, newest first."""
+    found = await in_thread(request, _history, request, reader, known_form(condition, "condition"))
+    return page(
+        request,
+        "history.html",
+        reader,
+        twin=f"/v1/conditions/{condition}/revisions",
+        condition=condition,
+        **found,
+    )
+
+
+def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]:
+    records, caller = state_of(request).records, reader.caller
+    lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST)
+    reviewed = [line["revision"] for line in lines if line["review_state"] != "unreviewed"]
+    reviews = {n: list_reviews(records, caller, condition, n)["items"] for n in reviewed[:50]}
+    return {"lines": lines, "reviews": reviews, "since": earlier_revision(lines[0]["revision"], lines)}
+
+
+@router.get("/conditions/{condition}/comparison")
+async def get_comparison(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+    """The letter, then the tables and both curves."""
+    known_form(condition, "condition")
+    first, last = (_number(request.query_params.get(name, "")) for name in ("from", "to"))
+    if first is not None and last is not None and first > last:
+        return go_to(f"/conditions/{condition}/comparison?from={last}&to={first}")
+    asked = units_asked(request.query_params.get("units"))
+    found = await in_thread(request, _comparison, request, reader, condition, first, last, asked)
+    comparison, before, after = found
+    system: UnitSystem = comparison["units"]["system"]
+    numbers = comparison["revision_from"]["revision"], comparison["revision_to"]["revision"]
+    path = f"/conditions/{condition}/comparison?from={numbers[0]}&to={numbers[1]}"
+    curve = before["righting_lever"]
+    compared = None if curve is None else Compared(f"revision {numbers[0]}", curve)
+    return page(
+        request,
+        "comparison.html",
+        reader,
+        system=system,
+        twin=f"/v1{path}&units={system}",
+        condition=condition,
+        comparison=comparison,
+        letter=letter.letter_of(comparison),
+        before=before,
+        after=after,
+        plot=righting_lever_plot(after, compared=compared) if after["righting_lever"] else "",
+        figures=[row for row in comparison["figures"] if differs(row, system)],
+        figure_name=figure_name,
+        shown_figure=lambda row, value: figure(value, quantity_of(row), system),
+        change_figure=lambda row: figure(row["change"], quantity_of(row), system),
+        tank_in_words=lambda change: letter.tank_in_words(change, system),
+        weight_in_words=lambda change: letter.weight_in_words(change, system),
+        document_in_words=letter.document_in_words,
+        is_aboard=letter.is_aboard,
+        arrow=letter.ARROW,
+        other_units=f"{path}&units={other(system)}",
+    )
+
+
+def _comparison(
+    request: Request,
+    reader: Reader,
+    condition: str,
+    first: int | None,
+    last: int | None,
+    units: UnitSystem | None,
+) -> tuple[Any, Any, Any]:
+    state, caller = state_of(request), reader.caller
+    comparison = compare_revisions(state.records, state.desk, caller, condition, first, last, units=units)
+    system = comparison["units"]["system"]
+    sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
+    texts = [show_condition_revision(state.records, caller, condition, n, system)[0] for n in sides]
+    before, after = (from_json(text)["assessment"] for text in texts)
+    return comparison, before, after
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isdecimal() and 0 < len(text) < 10 and int(text) > 0 else None
+
+
+def quantity_of(row: FigureChange) -> Quantity:
+    """How a figure of a comparison is rounded."""
+    return _QUANTITY.get(row["name"], "lever")
+
+
+def figure_name(row: FigureChange) -> str:
+    """A figure's name in the words of the trade."""
+    name = row["name"]
+    return _NAMES.get(name) or words(name).capitalize()
+
+
+def differs(row: FigureChange, system: UnitSystem) -> bool:
+    """Whether the change can be seen in what is printed."""
+    quantity = quantity_of(row)
+    return figure(row["before"], quantity, system) != figure(row["after"], quantity, system)

@@ -1,0 +1,92 @@
+"""The keys page of an administrator: who has one, a new one shown once, revoke."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from pydantic import ValidationError
+from starlette.responses import Response
+
+from service.actions.keys import list_keys, make_key, revoke_key
+from service.actions.refusal import Refusal
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.wire.key import KeyRequest
+from service.wire.problem import errors_of
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+MOST = 1000
+
+
+@router.get("/keys")
+async def get_keys(request: Request, reader: WhoReads) -> Response:
+    """The list and the form for a new one."""
+    return await _shown(request, reader)
+
+
+@router.post("/keys")
+async def post_keys(request: Request, reader: WhoReads) -> Response:
+    """Make a key and show it, this once."""
+    form = await posted(request)
+    typed = {name: text_of(form, name) for name in ("name", "role", "vessels", "days")}
+    asked: dict[str, Any] = {"name": typed["name"], "role": typed["role"]}
+    if typed["vessels"]:
+        asked["vessels"] = [id for id in typed["vessels"].replace(",", " ").split() if id]
+    if typed["days"]:
+        asked["days"] = int(typed["days"]) if typed["days"].isdecimal() and len(typed["days"]) < 6 else 0
+    state = state_of(request)
+    try:
+        wanted = KeyRequest.model_validate(asked)
+        made = await in_thread(request, make_key, state.records, state.access, reader.caller, wanted)
+    except ValidationError as invalid:
+        wrong = [f"{e['pointer'].strip('/').split('/')[0]}: {e['detail']}" for e in errors_of(invalid)]
+        return await _shown(request, reader, typed=typed, wrong=wrong)
+    except Refusal as refused:
+        if refused.code in ("unauthenticated", "forbidden"):
+            raise
+        return await _shown(
+            request, reader, typed=typed, wrong=[e["detail"] for e in refused.errors] or [refused.detail]
+        )
+    shown = await _shown(request, reader, made=made)
+    shown.headers["Cache-Control"] = "no-store"
+    return shown
+
+
+@router.post("/keys/{id}/revoke")
+async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
+    """Let a key open nothing from now on."""
+    await posted(request)
+    if id == reader.caller.key_id:
+        raise Refusal("conflict", "This is the key you are signed in with; revoke it with another one.")
+    state = state_of(request)
+    await in_thread(request, revoke_key, state.records, state.access, reader.caller, id)
+    return go_to("/keys")
+
+
+async def _shown(
+    request: Request,
+    reader: Reader,
+    *,
+    made: Any = None,
+    typed: dict[str, str] | None = None,
+    wrong: list[str] | None = None,
+) -> Response:
+    records = state_of(request).records
+    signed_in_before = reader.signed_in
+    if made is not None and not signed_in_before:
+        # The first key ends the time in which this machine needed none: the list is for whoever holds it.
+        keys: list[Any] = []
+    else:
+        keys = await in_thread(request, list_keys, records, reader.caller, after=None, limit=MOST)
+    return page(
+        request,
+        "keys.html",
+        reader,
+        here="keys",
+        status=422 if wrong else 200,
+        twin="/v1/keys",
+        keys=keys,
+        made=made,
+        first=made is not None and not signed_in_before,
+        typed=typed or {"name": "", "role": "ship", "vessels": "", "days": "365"},
+        wrong=wrong or [],
+    )
