@@ -147,6 +147,11 @@ class HeeledTank:
                 "heeled moments must reach the last heel of the cross curves",
                 ("tanks", index, "heeled_moments", "heels"),
             )
+        if tank.printed:
+            raise UnusableBooklet(
+                "heeled moments need the inertia of the surface: give a table with it or a rectangular surface",
+                ("tanks", index, "heeled_moments"),
+            )
         spline = OddSpline.through(np.radians(table.heels))
         of_values, of_slope = spline.basis(np.radians(curves.heels))
         volume = table.fillings * 0.01 * tank.capacity
