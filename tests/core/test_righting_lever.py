@@ -17,7 +17,7 @@ from scipy.optimize import brentq, minimize_scalar
 from service.core.assessment import Assessment, assess
 from service.core.errors import NoEquilibrium, OutsideTable, UnusableBooklet
 from service.core.righting_lever import CrossCurves, CrossCurveTable, Crossing, RightingLever
-from service.core.tank import HeeledMoments
+from service.core.tank import HeeledMoments, PrintedColumn
 from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
@@ -36,6 +36,8 @@ from tests.core.ship import (
     kn,
     lcb,
     line,
+    printed_tank,
+    rectangular_tank,
     vessel,
 )
 
@@ -445,3 +447,18 @@ def test_heeled_moments_that_end_before_the_cross_curves_are_refused():
     with pytest.raises(UnusableBooklet) as caught:
         vessel(box_tank("B", heeled=heeled))
     assert caught.value.place == ("tanks", 0, "heeled_moments", "heels")
+
+
+def test_heeled_moments_without_an_inertia_upright_are_refused():
+    """Printed slack moments have no inertia by filling: the curve could not rise with the corrected GM."""
+    heeled = HeeledMoments(np.array([50.0]), TANK_HEELS, wall_sided(TANK_HEELS)[None, :])
+    column = PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)
+    with pytest.raises(UnusableBooklet) as caught:
+        vessel(printed_tank("P", column, heeled=heeled))
+    assert caught.value.place == ("tanks", 0, "heeled_moments")
+    ship = vessel(rectangular_tank("R", heeled=heeled))
+    result = assess(ship, [condition(line(ship, "R", fill=50.0))])
+    curve = result.situation.curve
+    assert curve is not None
+    slope = curve.lever(np.array([1e-4]))[0] / np.radians(1e-4)
+    assert slope == pytest.approx(result.gm_corrected[0], rel=1e-9)
