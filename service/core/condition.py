@@ -8,7 +8,7 @@ import numpy as np
 
 from .frame import Bools, Floats, Ints
 from .tank import Fillings
-from .weight import Weight
+from .weight import Weight, Weights, side_by_side
 
 
 class TankLine(NamedTuple):
@@ -38,6 +38,15 @@ class Condition:
     observed_list: float | None = None
     observed_roll_period: float | None = None
 
+    @property
+    def is_observed(self) -> bool:
+        """Whether anything was read on board. Source: definition."""
+        return (
+            bool(self.observed_drafts)
+            or self.observed_list is not None
+            or self.observed_roll_period is not None
+        )
+
 
 @dataclass(frozen=True)
 class Batch:
@@ -46,6 +55,7 @@ class Batch:
     conditions: Sequence[Condition]
     fillings: Fillings
     first_line: Ints
+    weights: Weights
     water_density: Floats
     basis: Ints
     wind_area: Floats
@@ -54,25 +64,35 @@ class Batch:
     @classmethod
     def of(cls, conditions: Sequence[Condition]) -> "Batch":
         """Lay conditions side by side. Source: definition."""
-        lines = [line for condition in conditions for line in condition.tanks]
         counts = np.array([len(condition.tanks) for condition in conditions], dtype=np.int64)
-        table = np.array(lines, dtype=np.float64).reshape(-1, 5).T
-        index = table[[0, 1, 4]].astype(np.int64)
+        tank, kind, value, density, contents = side_by_side([c.tanks for c in conditions], 5)
         scalars = np.array([(c.water_density, c.basis, c.wind_area, c.wind_moment) for c in conditions]).T
         fillings = Fillings(
-            np.repeat(np.arange(len(conditions)), counts), index[0], index[1], table[2], table[3], index[2]
+            np.repeat(np.arange(len(conditions)), counts),
+            tank.astype(np.int64),
+            kind.astype(np.int64),
+            value,
+            density,
+            contents.astype(np.int64),
         )
-        first = np.concatenate(([0], np.cumsum(counts)))
         return cls(
-            conditions, fillings, first, scalars[0], scalars[1].astype(np.int64), scalars[2], scalars[3]
+            conditions,
+            fillings,
+            np.concatenate(([0], np.cumsum(counts))),
+            Weights.of([c.weights for c in conditions]),
+            scalars[0],
+            scalars[1].astype(np.int64),
+            scalars[2],
+            scalars[3],
         )
 
     def repeated(self, rows: Ints) -> "Batch":
-        """The same conditions at the given rows [M], without their tank lines. Source: definition."""
+        """The same conditions at the given rows [M], without lines of their own. Source: definition."""
         return Batch(
             [self.conditions[n] for n in rows],
             self.fillings,
             self.first_line,
+            self.weights,
             self.water_density[rows],
             self.basis[rows],
             self.wind_area[rows],

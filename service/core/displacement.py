@@ -9,7 +9,7 @@ from .condition import Batch
 from .frame import Floats
 from .free_surface import Assumed, FreeSurfaces
 from .tank import Liquids
-from .weight import Moments, Weight, sum_of
+from .weight import Moments, Weight, Weights
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,8 @@ def displacement_of(
         batch.sum_by_condition(mass * liquids.vcg),
         batch.sum_by_condition(mass * liquids.tcg),
     )
-    total = sum_of([[lightship]] * len(batch)).plus(tanks).plus(sum_of([c.weights for c in batch.conditions]))
+    ship = Weights.of([[lightship]]).moments()
+    total = ship.plus(tanks).plus(batch.weights.moments())
     displacement = np.where(total.mass > 0.0, total.mass, np.nan)
     vcg, correction = total.vertical / displacement, moment / displacement
     return Displacement(

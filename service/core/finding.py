@@ -104,11 +104,9 @@ def _liquids(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
 
 def _forgotten(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
     pairs = [unit for unit in vessel.free_surfaces.units if len(unit) == 2]
-    for n in range(len(batch)):
-        first, last = batch.first_line[n], batch.first_line[n + 1]
-        lines = {int(t): i for i, t in enumerate(batch.fillings.tank[first:last])}
-        if len(lines) == len(vessel.tanks):
-            continue
+    first = batch.first_line
+    for n in np.flatnonzero(np.diff(first) < len(vessel.tanks)).tolist():
+        lines = {t: i for i, t in enumerate(batch.fillings.tank[first[n] : first[n + 1]].tolist())}
         for one, other in pairs:
             if (one in lines) != (other in lines):
                 there, missing = (one, other) if one in lines else (other, one)
@@ -146,21 +144,21 @@ def _consumables(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
 
 
 def _weights(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
-    p = vessel.particulars
-    for n, condition in enumerate(batch.conditions):
-        for i, w in enumerate(condition.weights):
-            if not -0.1 * p.length_bp <= w.lcg <= 1.1 * p.length_bp or abs(w.tcg) > p.breadth or w.vcg < 0.0:
-                yield Finding(
-                    n,
-                    "weight_outside_ship",
-                    CAUTION,
-                    ("weights", i),
-                    "its centre lies outside the ship: check it",
-                )
-            if w.mass < 0.0:
-                yield Finding(
-                    n, "weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship"
-                )
+    p, w = vessel.particulars, batch.weights
+    outside = (
+        (w.lcg < -0.1 * p.length_bp)
+        | (w.lcg > 1.1 * p.length_bp)
+        | (np.abs(w.tcg) > p.breadth)
+        | (w.vcg < 0.0)
+    )
+    for q in np.flatnonzero(outside):
+        n, i = w.condition(int(q))
+        yield Finding(
+            n, "weight_outside_ship", CAUTION, ("weights", i), "its centre lies outside the ship: check it"
+        )
+    for q in np.flatnonzero(w.mass < 0.0):
+        n, i = w.condition(int(q))
+        yield Finding(n, "weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship")
 
 
 def _water(batch: Batch) -> Iterator[Finding]:
@@ -248,6 +246,8 @@ def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
 def _observed(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]:
     marks, flotation, p = situation.vessel.draft_marks, situation.flotation, situation.vessel.particulars
     for n, condition in enumerate(situation.batch.conditions):
+        if not condition.is_observed:
+            continue
         for mark in marks:
             seen = condition.observed_drafts.get(mark.name)
             if (

@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import fsum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from .frame import Floats
+from .frame import Floats, Ints
 
 
 class Weight(NamedTuple):
@@ -39,19 +40,49 @@ class Moments:
         )
 
 
-def sum_of(lists: Sequence[Sequence[Weight]]) -> Moments:
-    """Exactly rounded sums, so that the order of the lines cannot move a digit.
+@dataclass(frozen=True)
+class Weights:
+    """Every weight of a batch, one after the other: [Q] each, `first` [N + 1] where those of a condition begin."""
 
-    One list of weights a condition; returns Moments of [N]. Source: definition of the first moment.
-    """
-    table = [
-        (
-            fsum([w[0] for w in weights]),
-            fsum([w[0] * w[1] for w in weights]),
-            fsum([w[0] * w[2] for w in weights]),
-            fsum([w[0] * w[3] for w in weights]),
+    first: Ints
+    mass: Floats
+    lcg: Floats
+    vcg: Floats
+    tcg: Floats
+
+    @classmethod
+    def of(cls, lists: Sequence[Sequence[Weight]]) -> "Weights":
+        """Lay the weights of N conditions side by side. Source: definition."""
+        first = np.concatenate(([0], np.cumsum([len(weights) for weights in lists], dtype=np.int64)))
+        return cls(first, *side_by_side(lists, 4))
+
+    def moments(self) -> Moments:
+        """Exactly rounded sums, so that the order of the lines cannot move a digit: Moments of [N].
+
+        Source: definition of the first moment."""
+        ends = self.first.tolist()
+        return Moments(
+            *(
+                np.array([fsum(column[a:b]) for a, b in pairwise(ends)])
+                for column in (
+                    self.mass.tolist(),
+                    (self.mass * self.lcg).tolist(),
+                    (self.mass * self.vcg).tolist(),
+                    (self.mass * self.tcg).tolist(),
+                )
+            )
         )
-        for weights in lists
-    ]
-    mass, longitudinal, vertical, transverse = np.array(table).T
-    return Moments(mass, longitudinal, vertical, transverse)
+
+    def condition(self, weight: int) -> tuple[int, int]:
+        """Condition and place in its list of one weight. Source: definition."""
+        n = int(np.searchsorted(self.first, weight, side="right")) - 1
+        return n, weight - int(self.first[n])
+
+
+def side_by_side(lists: Sequence[Sequence[tuple[Any, ...]]], width: int) -> list[Floats]:
+    """The first `width` columns of every row of N lists, end to end. Source: definition."""
+    columns: list[list[float]] = [[] for _ in range(width)]
+    for rows in lists:
+        for column, values in zip(columns, zip(*rows)):
+            column.extend(values)
+    return [np.array(column, dtype=np.float64) for column in columns]
