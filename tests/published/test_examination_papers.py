@@ -106,6 +106,8 @@ def test_cargo_to_the_summer_mark_from_a_submerged_winter_mark(assess):
     assert wna["attained"] == pytest.approx(found, abs=1e-9)
     assert wna["limit"] - 0.128 == pytest.approx(found - 0.045, abs=1e-9)  # dock water allowance 128 mm
     full = assess(loaded(vessel, [to_found, weight(905.82, 6)], density=1.005))
+    assert full["flotation"]["tpc"] == pytest.approx(29.41, abs=0.005)
+    assert full["flotation"]["mctc"] == pytest.approx(100 * 1.005 / 1.025, rel=1e-12)
     assert full["criteria"][0]["margin"] == pytest.approx(0.0, abs=0.3 / 2941)
 
 
