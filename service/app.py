@@ -68,42 +68,10 @@ EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 def create_app(settings: Settings) -> FastAPI:
     """The service as these settings say. Calculations and storage are made when it starts."""
     metrics = Metrics()
-
-    @asynccontextmanager
-    async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
-        state = app.state
-        records = await _opened(settings)
-        find = find_demo_vessel if records is None else HeldVessels(records).find
-        state.records = records
-        state.access = Access(records, settings.pepper() if records else b"")
-        state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
-        state.record_threads = anyio.CapacityLimiter(settings.record_threads)
-        state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
-        state.in_flight = set()
-        state.slots = CalculationSlots(
-            settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
-        )
-        state.readiness_checks = []
-        purging = None
-        if records is not None:
-            if settings.demo:
-                await to_thread.run_sync(enter_demo_ships, records, state.desk)
-            state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
-            purging = asyncio.create_task(_purge(records))
-        # What was built so far lives as long as the process: taken out of the collector's sight, it costs nothing.
-        gc.collect()
-        gc.freeze()
-        try:
-            yield
-        finally:
-            if records is not None and purging is not None:
-                purging.cancel()
-                close_records(records)
-
     app = FastAPI(
         title="Loading conditions",
         version=SERVICE_VERSION,
-        lifespan=lifespan,
+        lifespan=partial(_run, settings, metrics),
         openapi_url=None,
         docs_url=None,
         redoc_url=None,
@@ -131,6 +99,39 @@ def create_app(settings: Settings) -> FastAPI:
         access_log=settings.access_log,
     )
     return app
+
+
+@asynccontextmanager
+async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
+    """What the routes share, for as long as the application runs."""
+    state = app.state
+    records = await _opened(settings)
+    find = find_demo_vessel if records is None else HeldVessels(records).find
+    state.records = records
+    state.access = Access(records, settings.pepper() if records else b"")
+    state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
+    state.record_threads = anyio.CapacityLimiter(settings.record_threads)
+    state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
+    state.in_flight = set()
+    state.slots = CalculationSlots(
+        settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
+    )
+    state.readiness_checks = []
+    if records is not None and settings.demo:
+        await to_thread.run_sync(enter_demo_ships, records, state.desk)
+    # What was built so far lives as long as the process: taken out of the collector's sight, it costs nothing.
+    gc.collect()
+    gc.freeze()
+    if records is None:
+        yield
+        return
+    state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
+    purging = asyncio.create_task(_purge(records))
+    try:
+        yield
+    finally:
+        purging.cancel()
+        close_records(records)
 
 
 async def _opened(settings: Settings) -> Records | None:

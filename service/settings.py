@@ -32,6 +32,10 @@ class Settings(BaseSettings):
     rate_per_second: float = Field(default=50, ge=0, description="Requests a second per key; 0 for no limit.")
     rate_burst: int = Field(default=200, ge=1, description="Requests at once per key.")
     record_threads: int = Field(default=8, ge=1, le=64, description="Requests that use the database at once.")
+    trusted_proxies: str = Field(
+        default="",
+        description="Addresses of proxies whose X-Forwarded-For is believed, with commas between them.",
+    )
     log_level: Literal["debug", "info", "warning", "error"] = "info"
     access_log: bool = Field(default=True, description="One line per request.")
 

@@ -1,33 +1,57 @@
 """Bring the records up and say whether they are."""
 
-from functools import cache
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from functools import cache
 
 from service.actions.records import Records, storage_refusals
 from service.actions.refusal import Refusal
-from service.storage import Storage, as_text, migrate, newest
+from service.storage import EngineFacts, Storage, as_text, migrate, usable
 
 KEPT_ANSWERS = timedelta(days=2)
 
 
-def open_records(url: str, readers: int) -> Records:
+def open_records(url: str, readers: int = 8) -> Records:
     """The records at `url`, at the newest schema, with this process as their server.
 
-    Raises the errors of storage: also when another process serves the same SQLite file.
+    Raises Refusal: also when another process serves the same SQLite file. ValueError for another kind of address.
     """
-    migrate(url)
-    storage = Storage(url, readers=readers)
-    try:
-        storage.occupy()
-    except BaseException:
-        storage.close()
-        raise
-    return Records(storage)
+    with storage_refusals():
+        migrate(url)
+        storage = Storage(url, readers=readers)
+        try:
+            storage.occupy()
+        except BaseException:
+            storage.close()
+            raise
+        return Records(storage)
 
 
 def close_records(records: Records) -> None:
     """Give back what was opened."""
     records.storage.close()
+
+
+@contextmanager
+def visited_records(url: str, *, create: bool = False) -> Iterator[Records]:
+    """The records at `url` for a command that may run beside a server; made first when `create` says so."""
+    with storage_refusals():
+        if create:
+            migrate(url)
+        storage = Storage(url, readers=2)
+        try:
+            if not usable(storage.schema_revision()):
+                raise Refusal("records_unavailable", "The database is empty or of another release.")
+            yield Records(storage)
+        finally:
+            storage.close()
+
+
+def facts_of(records: Records) -> EngineFacts:
+    """Library, journal and safety settings in force, for the log."""
+    with storage_refusals():
+        return records.storage.facts()
 
 
 def why_not_ready(records: Records) -> str | None:
@@ -39,9 +63,9 @@ def why_not_ready(records: Records) -> str | None:
         return refused.detail
     except Exception:  # noqa: BLE001 - readiness never fails, it says no
         return "The database cannot be read."
-    if stands != _newest():
-        return f"The database stands at the schema {stands}, this release needs {_newest()}."
-    return None
+    return (
+        None if _usable(stands) else f"The database stands at the schema {stands}, not one of this release."
+    )
 
 
 def forget_old_answers(records: Records) -> int:
@@ -51,5 +75,5 @@ def forget_old_answers(records: Records) -> int:
 
 
 @cache
-def _newest() -> str:
-    return newest()
+def _usable(schema: str | None) -> bool:
+    return usable(schema)

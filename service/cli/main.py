@@ -1,9 +1,14 @@
 """The command line. Each command imports what it needs when it is called: `--help` answers at once."""
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+Database = Annotated[
+    str | None, typer.Option("--database", help="Address of the database; that of the settings when absent.")
+]
 
 app = typer.Typer(
     help="Loading conditions: free surface, GM, drafts, trim, righting levers and criteria of a ship as loaded.",
@@ -15,16 +20,17 @@ app = typer.Typer(
 
 @app.command()
 def serve(
-    host: Annotated[str | None, typer.Option(help="Address to listen on; this machine only.")] = None,
+    host: Annotated[str | None, typer.Option(help="Address to listen on.")] = None,
     port: Annotated[int | None, typer.Option(help="Port to listen on; 0 takes a free one.")] = None,
     demo: Annotated[
-        bool, typer.Option("--demo", help="Say which demonstration ships can be asked about.")
+        bool, typer.Option("--demo", help="Enter the demonstration ships, where they are not there yet.")
     ] = False,
+    workers: Annotated[int, typer.Option(min=1, max=64, help="Server processes; several on PostgreSQL.")] = 1,
 ) -> None:
-    """Serve the REST API on this machine."""
+    """Serve the REST API: on this machine, and beyond it once there are keys."""
     from service.cli.serve import serve as run
 
-    raise typer.Exit(run(host, port, demo=demo))
+    raise typer.Exit(run(host, port, demo=demo, workers=workers))
 
 
 @app.command()
@@ -65,6 +71,77 @@ def check(
     raise typer.Exit(run(files, vessel, vessel_id, as_json=as_json, url=url))
 
 
+@app.command()
+def verify(
+    head: Annotated[
+        Path | None, typer.Option(help="File of a head exported earlier, to check against.")
+    ] = None,
+    export_head: Annotated[
+        Path | None, typer.Option(help="File to write the present head to; keep it elsewhere.")
+    ] = None,
+    database: Database = None,
+) -> None:
+    """Walk the digests of everything kept; ends with 1 and names the first link that does not hold."""
+    from service.cli.care import verify as run
+
+    raise typer.Exit(run(database, head, export_head))
+
+
+@app.command()
+def backup(
+    target: Annotated[Path, typer.Argument(help="New file.")],
+    database: Database = None,
+) -> None:
+    """Copy a SQLite database beside a running server, and check the copy. PostgreSQL: use pg_dump."""
+    from service.cli.care import backup as run
+
+    raise typer.Exit(run(database, target))
+
+
+@app.command()
+def restore(
+    source: Annotated[Path, typer.Argument(help="A backup.")],
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Keep the present database beside it as NAME.replaced.")
+    ] = False,
+    head: Annotated[Path | None, typer.Option(help="File of an exported head to check against.")] = None,
+    database: Database = None,
+) -> None:
+    """Put a backup in the place of a SQLite database. Stop the server before."""
+    from service.cli.care import restore as run
+
+    raise typer.Exit(run(database, source, head, replace=replace))
+
+
+@app.command()
+def export(
+    condition: Annotated[str, typer.Argument(help="Id of the condition.")],
+    target: Annotated[str, typer.Argument(help="New file; - for standard output.")] = "-",
+    database: Database = None,
+) -> None:
+    """Write the whole history of one condition, with the vessel's data it was judged by, as one file."""
+    from service.cli.care import export as run
+
+    raise typer.Exit(run(database, condition, target))
+
+
+@app.command("import")
+def import_(
+    source: Annotated[str, typer.Argument(help="An exported history; - for standard input.")],
+    database: Database = None,
+) -> None:
+    """Read an exported history in, digests and all."""
+    from service.cli.care import import_ as run
+
+    raise typer.Exit(run(database, source))
+
+
 def main() -> None:
     """Entry point of `python -m service`."""
+    if sys.argv[1:2] == ["keys"]:
+        from service.cli.keys import app as keys
+
+        app.add_typer(keys, name="keys")
+    else:  # named in the help, without what it imports
+        app.command("keys", help="Access keys: add, list, revoke, rescope.")(lambda: None)
     app(prog_name="python -m service")

@@ -1,11 +1,16 @@
 """`serve`: the API on this machine."""
 
 import ipaddress
+import os
 import sys
 from typing import Any
 
 import uvicorn
+from fastapi import FastAPI
 
+from service.actions.access import Access
+from service.actions.refusal import Refusal
+from service.actions.start import close_records, open_records
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.demo import demo_vessel_ids
@@ -13,28 +18,61 @@ from service.settings import Settings
 
 REFUSED = 2
 GRACEFUL_SECONDS = 20
+HEALTH_SECONDS = 30
 MAX_CONNECTIONS = 512
 
 
-def serve(host: str | None, port: int | None, *, demo: bool) -> int:
+def serve(host: str | None, port: int | None, *, demo: bool, workers: int = 1) -> int:
     """Serve until stopped; the exit code."""
-    given = {name: value for name, value in (("host", host), ("port", port)) if value is not None}
-    settings = Settings(**given)  # type: ignore[arg-type]
-    if not is_loopback(settings.host):
-        print(
-            f"Not serving on {settings.host}: whoever reaches that address could use the service, and it has no "
-            "keys yet. Listen on 127.0.0.1 and let a proxy with its own access control stand before it.",
-            file=sys.stderr,
-        )
+    given = {"HOST": host, "PORT": port, "DEMO": demo or None}
+    # Server processes read their settings anew, from the environment they inherit.
+    os.environ.update({f"LOADING_{name}": str(value) for name, value in given.items() if value is not None})
+    settings = Settings()
+    reason = _why_not(settings, workers)
+    if reason is not None:
+        print(reason, file=sys.stderr)
         return REFUSED
+    uvicorn.run("service.cli.serve:process_app", factory=True, workers=workers, **server_options(settings))
+    return 0
+
+
+def process_app() -> FastAPI:
+    """What each server process serves."""
+    settings = Settings()
     log_as_json(settings.log_level)
-    if demo:
-        address = f"http://{settings.host}:{settings.port}"
+    return create_app(settings)
+
+
+def _why_not(settings: Settings, workers: int) -> str | None:
+    """Why not to start, None to go ahead; says where to look and who may come in."""
+    if workers > 1 and not settings.database_url.startswith("postgresql"):
+        return "Several server processes need PostgreSQL: a SQLite file is served by one."
+    without_keys = True
+    if settings.database_url:
+        try:
+            records = open_records(settings.database_url)
+        except (Refusal, ValueError) as refused:
+            return f"Not serving: {refused}"
+        without_keys = Access(records, b"").open_to_all()
+        close_records(records)
+    if without_keys and not is_loopback(settings.host):
+        return (
+            f"Not serving on {settings.host}: there is no key yet, so whoever reaches that address would be the "
+            "administrator. Make one with `python -m service keys add NAME --role administrator`, or listen on "
+            "127.0.0.1."
+        )
+    address = f"http://{settings.host}:{settings.port}"
+    if settings.demo:
         print(
             f"Demonstration ships: {', '.join(demo_vessel_ids())}. Reference: {address}/docs", file=sys.stderr
         )
-    uvicorn.run(create_app(settings), **server_options(settings))
-    return 0
+    if without_keys:
+        print(
+            "No key yet: answering this machine only, everybody on it as administrator. "
+            "`python -m service keys add NAME --role administrator` makes the first.",
+            file=sys.stderr,
+        )
+    return None
 
 
 def server_options(settings: Settings) -> dict[str, Any]:
@@ -47,7 +85,8 @@ def server_options(settings: Settings) -> dict[str, Any]:
         "server_header": False,
         "limit_concurrency": MAX_CONNECTIONS,
         "timeout_graceful_shutdown": GRACEFUL_SECONDS,
-        "forwarded_allow_ips": "",
+        "timeout_worker_healthcheck": HEALTH_SECONDS,
+        "forwarded_allow_ips": settings.trusted_proxies,
     }
 
 
