@@ -5,6 +5,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from service.cli.serve import is_loopback
 from service.demo import condition_names, read_condition, read_vessel
 
