@@ -7,7 +7,7 @@ import time
 import pytest
 
 from service.storage import Storage, verify
-from tests.storage.workers import SPAWN, write_until_killed
+from tests.storage.workers import PROCESSES, write_until_killed
 
 ROUNDS = int(os.environ.get("CRASH_ROUNDS", "3"))
 
@@ -19,8 +19,10 @@ def test_killed_writers_lose_nothing_acknowledged(storage: Storage, migrated_url
     for round in range(ROUNDS):
         writers = []
         for name in range(2):
-            told, tell = SPAWN.Pipe(duplex=False)
-            process = SPAWN.Process(target=write_until_killed, args=(migrated_url, 2 * round + name, tell))
+            told, tell = PROCESSES.Pipe(duplex=False)
+            process = PROCESSES.Process(
+                target=write_until_killed, args=(migrated_url, 2 * round + name, tell)
+            )
             process.start()
             tell.close()
             writers.append((process, told))

@@ -1,4 +1,4 @@
-"""What other processes do in the tests of concurrency (started with spawn, so they live in a module of their own)."""
+"""What other processes do in the tests of concurrency; they find it here by name."""
 
 import multiprocessing
 from collections.abc import Callable
@@ -7,13 +7,15 @@ from typing import Any
 from service.storage import Busy, Stale, Storage, migrate
 from tests.storage.records import condition, vessel
 
-SPAWN = multiprocessing.get_context("spawn")
+# A clean process imports everything once and the workers are forked from it: no connection of ours is carried over.
+PROCESSES = multiprocessing.get_context("forkserver")
+PROCESSES.set_forkserver_preload(["tests.storage.workers"])
 
 
 def together(work: Callable[..., None], calls: list[tuple[Any, ...]]) -> list[Any]:
     """Run `work(*call, answers)` in a process for each call; what they put, in any order. All must end well."""
-    answers = SPAWN.Queue()
-    processes = [SPAWN.Process(target=work, args=(*call, answers)) for call in calls]
+    answers = PROCESSES.Queue()
+    processes = [PROCESSES.Process(target=work, args=(*call, answers)) for call in calls]
     for process in processes:
         process.start()
     found = [answers.get(timeout=90) for _ in processes]
