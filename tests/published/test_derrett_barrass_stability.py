@@ -5,10 +5,11 @@ those of the page images at online.flipbuilder.com/ekxp/lzjw (page of the book i
 there, or "value from memory" (5th and 6th edition) where the test says so.
 """
 
-from math import radians, sin, sqrt, tan
+from math import pi, radians, sin, sqrt, tan
 
 import pytest
 
+from service.core.rolling import period
 from service.demo.hydrostatics import upright
 from service.demo.righting_lever import kn
 from tests.published.booklet import loaded, shifted, ship, surface, tank, weight
@@ -136,3 +137,15 @@ def test_surface_counts_by_density_and_not_by_place(assess):
     for id in ("1", "2"):
         answer = assess(loaded(vessel, fills={id: 50.0}, counted=True))
         assert answer["free_surface_correction"] == pytest.approx(500.0 * 0.9 / 8000, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("radius", "gm", "seconds", "exact"), [(7, 0.45, 20.870, 20.933), (6, 0.50, 16.971, 17.022)]
+)
+def test_rolling_period_by_radius_of_gyration(radius, gm, seconds, exact):
+    """Page 304: T = 2 pi k / sqrt(g GM), nearly 2 k / sqrt(GM); k is C B of the service's formula.
+
+    The first case is revision question 20 there; its answer was not seen, the figures follow from the formulae."""
+    assert period(1.0, radius, gm) == pytest.approx(seconds, abs=0.001)
+    assert 2 * pi * radius / sqrt(9.81 * gm) == pytest.approx(exact, abs=0.01)
+    assert period(1.0, radius, gm) == pytest.approx(exact, rel=0.0035)
