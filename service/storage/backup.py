@@ -9,7 +9,8 @@ PostgreSQL has its own tools, which work under load as well:
     pg_dump --format=custom --file=records.dump "$URL"                            (one snapshot)
     createdb restored && pg_restore --exit-on-error --dbname=restored records.dump
 
-and continuous archiving (PostgreSQL documentation, chapter 26). After a restore, run `verify` against an exported head.
+(with the URL as those tools want it, `postgresql://...` without `+psycopg`), and continuous archiving
+(PostgreSQL documentation, chapter 26). After a restore, run `verify` against an exported head.
 """
 
 import os

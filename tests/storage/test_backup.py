@@ -1,11 +1,25 @@
 """Backups beside a writer, restored and compared; what is no backup is refused."""
 
+import subprocess
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from service.storage import Broken, Busy, Conflict, Storage, StorageError, backup, migrate, restore, verify
+from service.storage import (
+    Broken,
+    Busy,
+    Conflict,
+    Storage,
+    StorageError,
+    append_only,
+    backup,
+    migrate,
+    restore,
+    verify,
+)
+from tests.postgres import PROGRAMS, Server
 from tests.storage.records import condition, filled, vessel
 
 
@@ -125,3 +139,40 @@ def test_a_damaged_or_foreign_file_is_not_restored(sqlite_storage: Storage, tmp_
 def test_postgresql_is_left_to_its_own_tools(tmp_path: Path) -> None:
     with pytest.raises(Conflict, match="pg_dump"):
         backup("postgresql+psycopg://nobody@127.0.0.1/none", tmp_path / "backup.db")
+
+
+def test_postgresql_under_write_load_by_its_own_tools(postgres_server: Server, tmp_path: Path) -> None:
+    """The two commands of service/storage/backup.py."""
+    url = postgres_server.create()
+    migrate(url)
+    storage = Storage(url)
+    ship, _ = filled(storage)
+    exported = verify(storage)
+    stop = threading.Event()
+
+    def write() -> None:
+        while not stop.is_set():
+            with storage.transaction(write=True) as tx:
+                tx.conditions.create(ship, condition())
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    dump, other = tmp_path / "records.dump", postgres_server.create()
+    source, target = (address.replace("+psycopg", "") for address in (url, other))
+    try:
+        run: dict[str, Any] = {"check": True, "capture_output": True, "timeout": 60}
+        subprocess.run([PROGRAMS / "pg_dump", "--format=custom", f"--file={dump}", source], **run)
+    finally:
+        stop.set()
+        writer.join(30)
+    subprocess.run([PROGRAMS / "pg_restore", "--exit-on-error", f"--dbname={target}", dump], **run)
+    restored = Storage(other)
+    found = verify(restored, exported.head)
+    assert exported.changes <= found.changes <= verify(storage).changes
+    with restored.transaction() as tx:
+        assert append_only.present(tx.connection) == append_only.AT_HEAD
+    with restored.transaction(write=True) as tx:
+        tx.vessels.create(vessel())
+    for opened in (storage, restored):
+        opened.close()
+        postgres_server.drop(opened.url.render_as_string(hide_password=False))
