@@ -67,11 +67,15 @@ class Doubts:
 
     def increasing(self, rows: Sequence[object], name: str, place: tuple[str | int, ...]) -> None:
         """Note the first row whose `name` does not exceed that of the row before."""
-        values = [getattr(row, name) for row in rows]
-        for i in range(1, len(values)):
-            if not values[i] > values[i - 1]:
-                self.add((*place, i, name), "not_increasing", f"{name} must increase from row to row.")
-                return
+        i = _first_that_does_not_rise([getattr(row, name) for row in rows])
+        if i is not None:
+            self.add((*place, i, name), "not_increasing", f"{name} must increase from row to row.")
+
+    def rising(self, values: Sequence[float], place: tuple[str | int, ...]) -> None:
+        """Note the first of a list of numbers that does not exceed the one before."""
+        i = _first_that_does_not_rise(values)
+        if i is not None:
+            self.add((*place, i), "not_increasing", "these must increase from one to the next.")
 
     def repeated(self, values: Sequence[str], name: str, place: tuple[str | int, ...]) -> None:
         """Note every value that stands twice."""
@@ -85,6 +89,10 @@ class Doubts:
         """Raise if anything was noted."""
         if self.errors:
             raise Refusal(code, detail, self.errors)
+
+
+def _first_that_does_not_rise(values: Sequence[float]) -> int | None:
+    return next((i for i in range(1, len(values)) if not values[i] > values[i - 1]), None)
 
 
 def vessel_of(document: wire.Vessel, root: tuple[str | int, ...] = ("vessel",)) -> core.Vessel:
@@ -157,21 +165,14 @@ def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], doubts: Doubts)
             )
     heeled = tank.heeled_moments
     if heeled is not None:
-        doubts.increasing(
-            [_Value(v) for v in heeled.fillings], "value", (*place, "heeled_moments", "fillings")
-        )
-        doubts.increasing([_Value(v) for v in heeled.heels], "value", (*place, "heeled_moments", "heels"))
+        doubts.rising(heeled.fillings, (*place, "heeled_moments", "fillings"))
+        doubts.rising(heeled.heels, (*place, "heeled_moments", "heels"))
         if len(heeled.moments) != len(heeled.fillings) or any(
             len(row) != len(heeled.heels) for row in heeled.moments
         ):
             doubts.add(
                 (*place, "heeled_moments", "moments"), "shape", "one row a filling, one number a heel."
             )
-
-
-@dataclass(frozen=True)
-class _Value:
-    value: float
 
 
 def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
@@ -181,12 +182,12 @@ def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
     place = ("cross_curves",)
     if curves.basis == "gz_at_vcg" and curves.vcg is None:
         doubts.add((*place, "vcg"), "missing", "levers at an assumed centre of gravity need that centre.")
-    doubts.increasing([_Value(h) for h in curves.heels], "value", (*place, "heels"))
+    doubts.rising(curves.heels, (*place, "heels"))
     tables = [(place, curves.displacements, curves.levers)]
     for i, other in enumerate(curves.at_other_trims or ()):
         tables.append(((*place, "at_other_trims", i), other.displacements, other.levers))  # type: ignore[arg-type]
     for where, displacements, levers in tables:
-        doubts.increasing([_Value(d) for d in displacements], "value", (*where, "displacements"))
+        doubts.rising(displacements, (*where, "displacements"))
         if len(levers) != len(displacements) or any(len(row) != len(curves.heels) for row in levers):
             doubts.add((*where, "levers"), "shape", "one row a displacement, one number a heel.")
         elif len(displacements) < 2:
