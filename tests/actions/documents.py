@@ -270,50 +270,13 @@ def changed(document: Json, path: str, value: Any) -> Json:
 
 # --- other units, other axes -----------------------------------------------------------------------------------
 
-_LENGTHS = set(
-    [
-        "length_bp",
-        "breadth",
-        "length_waterline",
-        "length_load_line",
-        "length_overall",
-        "depth",
-        "keel_thickness",
-        "lcg",
-        "vcg",
-        "tcg",
-        "draft",
-        "lcb",
-        "lcf",
-        "km",
-        "vcb",
-        "tcb",
-        "kml",
-        "trim",
-        "x",
-        "y",
-        "z",
-        "x_from",
-        "x_to",
-        "sounding",
-        "ullage",
-        "levers",
-        "value",
-        "centroid_height",
-        "keel_offset",
-        "summer_draft",
-        "shaft_height",
-        "diameter",
-        "eye_x",
-        "eye_z",
-        "obstruction_x",
-        "obstruction_z",
-        "bow_x",
-        "length",
-        "trim_from",
-        "trim_to",
-    ]
+_NAMES = (
+    "length_bp breadth length_waterline length_load_line length_overall depth keel_thickness lcg vcg tcg "
+    "draft lcb lcf km vcb tcb kml trim x y z x_from x_to sounding ullage levers value centroid_height "
+    "keel_offset summer_draft shaft_height diameter eye_x eye_z obstruction_x obstruction_z bow_x length "
+    "trim_from trim_to "
 )
+_LENGTHS = set(_NAMES.split())
 _MASSES = {"mass", "displacement", "displacements", "limit_mass", "minimum_service_displacement"}
 _US: dict[str, float] = {
     **dict.fromkeys(_LENGTHS, FOOT),

@@ -55,7 +55,7 @@ def pointers(refused: Refusal) -> dict[str, str]:
         (
             "tanks/5/heeled_moments/fillings/1",
             20.0,
-            "/tanks/5/heeled_moments/fillings/1/value",
+            "/tanks/5/heeled_moments/fillings/1",
             "not_increasing",
         ),
         ("tanks/0/table/rows/4/volume", 90.0, "/tanks/0/table/rows/4/volume", "unusable_table"),
