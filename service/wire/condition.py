@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from service.wire.fields import (
     MAX_SMALL_LIST,
@@ -27,6 +27,7 @@ from service.wire.fields import (
     TankId,
     UnitSystem,
     Volume,
+    exactly_one_of,
 )
 
 LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
@@ -65,6 +66,10 @@ class FreeSurfaceBasis(Document):
 
 class TankFilling(Document):
     """One tank and what is in it: exactly one of mass, volume, fill, sounding or ullage."""
+
+    model_config = ConfigDict(
+        json_schema_extra=exactly_one_of("mass", "volume", "fill", "sounding", "ullage")
+    )
 
     tank: TankId = Field(description="Id of the tank in the vessel document.", examples=["DB2P"])
     contents: Contents | None = Field(

@@ -8,7 +8,7 @@ would cost more than the whole calculation of a condition.
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
 # C0 and C1 controls, line and paragraph separators, zero-width marks and the bidirectional overrides: a name
 # with one of them can be shown as something it is not.
@@ -30,6 +30,13 @@ MAX_SMALL_LIST = 200
 
 def _units(metric: str, us: str | None = None) -> dict[str, dict[str, str]]:
     return {"x-units": {"metric": metric, "us": us or metric}}
+
+
+def exactly_one_of(*members: str) -> dict[str, JsonValue]:
+    """For the published schema: one of these members is given, and no other of them.
+
+    Checked, like every rule about more than one member, where the document is prepared for calculation."""
+    return {"oneOf": [{"required": [member]} for member in members]}
 
 
 class Document(BaseModel):

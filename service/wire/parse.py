@@ -43,6 +43,10 @@ class UnreadableJson(ValueError):
         self.detail = detail
         self.pointer = pointer
 
+    def __reduce__(self) -> tuple[type["UnreadableJson"], tuple[str, str, str | None]]:
+        """So that a worker process can hand it on."""
+        return UnreadableJson, (self.code, self.detail, self.pointer)
+
 
 def parse_json(body: bytes, *, max_depth: int = MAX_DEPTH) -> dict[str, Any]:
     """The object that `body` holds: UTF-8, RFC 8259, no member named twice, finite numbers.

@@ -2,10 +2,10 @@
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from service.wire.condition import Condition
-from service.wire.fields import Document, VesselId
+from service.wire.fields import Document, VesselId, exactly_one_of
 from service.wire.vessel import Vessel
 
 
@@ -15,6 +15,8 @@ class AssessmentRequest(Document):
     The service checks the two parts one by one (a vessel document it has already prepared is recognised and
     not read again), so this model is the published shape of the request rather than a step of every answer.
     """
+
+    model_config = ConfigDict(json_schema_extra=exactly_one_of("vessel", "vessel_id"))
 
     vessel: Vessel | None = Field(default=None, description="The vessel document. Give this or `vessel_id`.")
     vessel_id: VesselId | None = Field(

@@ -74,6 +74,13 @@ def test_a_wrong_request_does_not_fit_the_published_schema(
     schema = {"components": description["components"], "$ref": "#/components/schemas/AssessmentRequest"}
     validator = jsonschema_rs.Draft202012Validator(schema)
     assert validator.is_valid(request_document)
-    for wrong in ({"mass": "1"}, {"colour": 1}, {"density": 13.6}):
-        request_document["condition"]["tanks"][0] |= wrong
+    tank = request_document["condition"]["tanks"][0]
+    for wrong in ({"mass": "1"}, {"colour": 1}, {"density": 13.6}, {"mass": 1, "volume": 1}):
+        request_document["condition"]["tanks"][0] = {**tank, **wrong}
         assert not validator.is_valid(request_document)
+    request_document["condition"]["tanks"][0] = {"tank": tank["tank"]}
+    assert not validator.is_valid(request_document)
+    request_document["condition"]["tanks"][0] = tank
+    assert validator.is_valid(request_document)
+    del request_document["vessel_id"]
+    assert not validator.is_valid(request_document)
