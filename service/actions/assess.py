@@ -43,6 +43,9 @@ class PreparedVessel:
     reference: VesselReference
 
 
+FindVessel = Callable[[str, int | None], PreparedVessel]
+
+
 @dataclass(frozen=True)
 class _Job:
     """One request, translated and ready."""
@@ -58,7 +61,7 @@ class AssessmentDesk:
 
     def __init__(
         self,
-        find_vessel: Callable[[str, int | None], PreparedVessel] | None = None,
+        find_vessel: FindVessel | None = None,
         *,
         keep: int = 64,
         json_depth: int = 32,
@@ -79,15 +82,25 @@ class AssessmentDesk:
         """The same desk for a caller who may name these held vessels only (None: all of them)."""
         if vessels is None:
             return self
-        scoped, find = copy.copy(self), self._find_vessel
 
         def find_within(id: str, revision: int | None) -> PreparedVessel:
-            if find is None or id not in vessels:
+            if id not in vessels:
                 raise unknown_vessel()
-            return find(id, revision)
+            return self.held(id, revision)
 
-        scoped._find_vessel = find_within
-        return scoped
+        return self.finding(find_within)
+
+    def finding(self, find_vessel: FindVessel) -> Self:
+        """The same desk with another way to find the vessels that requests name."""
+        other = copy.copy(self)
+        other._find_vessel = find_vessel
+        return other
+
+    def held(self, id: str, revision: int | None) -> PreparedVessel:
+        """A vessel held by the service; raises Refusal (unknown_vessel)."""
+        if self._find_vessel is None:
+            raise unknown_vessel()
+        return self._find_vessel(id, revision)
 
     def answer(self, request: dict[str, Any], units: str | None = None) -> bytes:
         """The assessment of one request as JSON; raises Refusal or pydantic's ValidationError."""
@@ -151,10 +164,8 @@ class AssessmentDesk:
             raise Refusal(
                 "invalid_request", "The vessel is not named properly.", [error(place, "type", "wrong type.")]
             )
-        if self._find_vessel is None:
-            raise unknown_vessel()
         if (named, revision) not in found:
-            found[named, revision] = self._find_vessel(named, revision)
+            found[named, revision] = self.held(named, revision)
         return found[named, revision]
 
     def _job(self, request: dict[str, Any], units: str | None, found: Found) -> _Job:

@@ -25,3 +25,7 @@ class Refusal(Exception):
         self.errors = errors or []
         self.etag = etag
         self.retry_after = retry_after
+
+    def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
+        """So that a worker process can hand it on."""
+        return Refusal, (self.code, self.detail, self.errors), vars(self)

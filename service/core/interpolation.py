@@ -54,7 +54,7 @@ class TableStack:
 
     def off(self, argument: Floats) -> Bools:
         """Where arguments [N] lie beyond an end of each table, or are not a number: [K, N]. Source: definition."""
-        room = SLACK_AT_THE_ENDS * self.highest[:, None]
+        room = SLACK_AT_THE_ENDS * np.abs(self.highest[:, None])
         result: Bools = ~(
             (argument >= self.lowest[:, None] - room) & (argument <= self.highest[:, None] + room)
         )

@@ -144,6 +144,31 @@ class Liquids:
 COLUMNS = ("lcg", "vcg", "tcg", "inertia", "sounding", "ullage")
 
 
+@dataclass(frozen=True)
+class Levels:
+    """Volumes of every tank by sounding (sense +1) or by ullage (sense -1: less is more); `tabled` [T] tells which
+    tanks print them."""
+
+    sense: float
+    tabled: Bools
+    stack: TableStack
+
+    @classmethod
+    def of(cls, tanks: Sequence[Tank], name: str) -> "Levels":
+        """Look-ups by the column `name`, sounding or ullage. Source: the vessel's booklet."""
+        sense = 1.0 if name == "sounding" else -1.0
+        tabled = [t.table is not None and not np.isnan(getattr(t.table, name)).any() for t in tanks]
+        nothing = np.array([0.0, 1.0]), np.zeros((2, 1))
+        rows = [
+            (sense * getattr(tank.table, name), tank.table.volume[:, None])
+            if there and tank.table is not None
+            else nothing
+            for tank, there in zip(tanks, tabled)
+        ]
+        stack = TableStack([level for level, _ in rows], [volume for _, volume in rows])
+        return cls(sense, np.array(tabled, dtype=bool), stack)
+
+
 class TankBook:
     """All tanks of a ship as padded arrays, so that any number of tank lines is looked up in a few numpy calls."""
 
@@ -157,6 +182,7 @@ class TankBook:
         tables = [_whole_table(i, tank) for i, tank in enumerate(tanks)]
         volumes, columns = [volume for volume, _ in tables], [values for _, values in tables]
         self.stack = TableStack(volumes, columns, len(COLUMNS))
+        self.levels = {name: Levels.of(tanks, name) for name in ("sounding", "ullage")}
         self.inertia_at_98 = self._inertia_at(0.98 * self.capacity)
         self.greatest_inertia = self._greatest_inertia()
 
@@ -199,8 +225,10 @@ class TankBook:
         volume = np.where(
             kind == 0, value / fillings.density, np.where(kind == 1, value, value * capacity * 0.01)
         )
-        for p in np.flatnonzero(kind >= 3):
-            volume[p] = self._volume_at_level(fillings, int(p), refusals)
+        for name, levels in self.levels.items():
+            lines = np.flatnonzero(kind == QUANTITIES.index(name))
+            if len(lines):
+                volume[lines] = self._volumes_at(levels, name, fillings, lines, refusals)
         above = volume > BEYOND_BELIEF * capacity
         first = self.stack.lowest[fillings.tank]
         below = (volume < first * (1.0 - ROUNDING)) & (volume > self.unpumpable[fillings.tank])
@@ -211,22 +239,22 @@ class TankBook:
                 refusals.add(int(fillings.condition[p]), error)
         return volume
 
-    def _volume_at_level(self, fillings: Fillings, p: int, refusals: Refusals) -> float:
-        name = QUANTITIES[int(fillings.kind[p])]
-        tank, value = int(fillings.tank[p]), float(fillings.value[p])
-        table = self.tanks[tank].table
-        level = np.array([np.nan]) if table is None else getattr(table, name)
-        if table is None or np.isnan(level).any():
-            error = OutsideTable(f"{name} (her table has none)", value, 0.0, 0.0, "length", tank)
-            refusals.add(int(fillings.condition[p]), error)
-            return 0.0
-        rising = level if level[0] <= level[-1] else level[::-1]
-        volume = table.volume if level[0] <= level[-1] else table.volume[::-1]
-        room = ROUNDING * max(1.0, float(rising[-1]))
-        if not rising[0] - room <= value <= rising[-1] + room:
-            error = OutsideTable(name, value, float(rising[0]), float(rising[-1]), "length", tank)
-            refusals.add(int(fillings.condition[p]), error)
-        return float(np.interp(value, rising, volume))
+    def _volumes_at(
+        self, levels: "Levels", name: str, fillings: Fillings, lines: Ints, refusals: Refusals
+    ) -> Floats:
+        """Volumes m3 of the tank lines [L] given by sounding or ullage; refuses those off or without a table."""
+        tank, value = fillings.tank[lines], fillings.value[lines]
+        argument = levels.sense * value
+        low, high = levels.stack.lowest[tank], levels.stack.highest[tank]
+        room = ROUNDING * np.maximum(1.0, np.abs(high))
+        off = ~levels.tabled[tank] | (argument < low - room) | (argument > high + room)
+        for k in np.flatnonzero(off):
+            t, ends = int(tank[k]), sorted((levels.sense * float(low[k]), levels.sense * float(high[k])))
+            words = name if levels.tabled[t] else f"{name} (her table has none)"
+            error = OutsideTable(words, float(value[k]), ends[0], ends[1], "length", t)
+            refusals.add(int(fillings.condition[lines[k]]), error)
+        volume: Floats = levels.stack.at(tank, argument)[:, 0]
+        return volume
 
     def _states(self, tank: Ints, volume: Floats, fill: Floats) -> Ints:
         limit = self.limit[tank]
