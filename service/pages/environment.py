@@ -20,8 +20,14 @@ from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, unit, words
 
 _SHOWN: tuple[Any, ...] = (
-    *(wording.headline, wording.why, wording.required, wording.in_order_of_concern, wording.other_findings),
-    *(wording.sentence, wording.moment, wording.percent, wording.short_verdict),
+    *(
+        wording.headline,
+        wording.why,
+        wording.required,
+        wording.in_order_of_concern,
+        wording.findings_with_tank,
+    ),
+    *(wording.in_two, wording.sentence, wording.moment, wording.percent, wording.short_verdict),
     *(floats_like_this, floats_in_words, lies, gm_ledger, required_gm, slices_of, level_bar, margin_line),
     *(lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(figure_in, rounded, unit, words),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from service.pages.wording import moment
+from service.pages.wording import moment, sentence
 from service.wire.comparison import Comparison, CriterionChange, FigureChange, TankChange, WeightChange
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
@@ -15,8 +15,8 @@ VERDICTS = {"pass": "passes", "fail": "fails", "incomplete": "incomplete"}
 _ABOARD = {"contents", "density", "mass", "volume", "fill", "state"}
 _FIGURES: tuple[tuple[str, str, Quantity], ...] = (
     ("gm_corrected", "GM corrected", "lever"),
-    ("draft_forward", "Draft forward", "draft"),
-    ("draft_aft", "aft", "draft"),
+    ("draft_forward", "draft forward", "draft"),
+    ("draft_aft", "draft aft", "draft"),
 )
 
 
@@ -76,7 +76,7 @@ def effects_in_words(comparison: Comparison) -> Iterable[str]:
         if name in figures and moved(figures[name], quantity, system)
     ]
     if shown:
-        yield ", ".join(shown) + "."
+        yield sentence(", ".join(shown))
     verdict = comparison["verdict"]
     if verdict["before"] != verdict["after"]:
         yield f"The condition: {VERDICTS[verdict['before']]} {ARROW} {VERDICTS[verdict['after']]}."

@@ -80,11 +80,19 @@ def tank_findings(answer: Assessment) -> dict[str, list[Finding]]:
     return found
 
 
-def other_findings(answer: Assessment) -> list[Finding]:
-    """Findings that concern no single tank, the gravest first."""
-    own = [id(f) for findings in tank_findings(answer).values() for f in findings]
+def findings_with_tank(answer: Assessment) -> list[tuple[str, Finding]]:
+    """Every finding with the name of the tank it concerns (empty: none alone), the gravest first."""
+    own = {id(f): tank for tank, findings in tank_findings(answer).items() for f in findings}
+    names = {t["tank"]: t["name"] for t in answer["tanks"]}
     rank = {"danger": 0, "caution": 1, "info": 2}
-    return sorted((f for f in answer["findings"] if id(f) not in own), key=lambda f: rank[f["severity"]])
+    found = [(names[own[id(f)]] if id(f) in own else "", f) for f in answer["findings"]]
+    return sorted(found, key=lambda pair: rank[pair[1]["severity"]])
+
+
+def in_two(message: str) -> tuple[str, str]:
+    """A long message as what it says and the list it says it of; the second part empty where it is short."""
+    head, colon, rest = message.partition(": ")
+    return (head, rest) if colon and len(message) > 120 and rest.count(", ") > 3 else (message, "")
 
 
 def moment(text: str | None) -> str:

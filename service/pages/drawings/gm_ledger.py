@@ -10,8 +10,9 @@ from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure
 
-WIDTH, HEIGHT = 360.0, 128.0
+WIDTH, HEIGHT = 360.0, 124.0
 LEFT, RIGHT = 8.0, 352.0
+ROOM_FOR_WORDS = 150.0
 SMALLEST_SLICE = 3.0
 """Slices narrower than this are drawn together; each still has its line in the text."""
 
@@ -98,11 +99,13 @@ def gm_ledger(
     _labels(sheet, lower, solid, corrected, system)
     if required is not None:
         x = lower(required.value)
-        sheet.line((x, 53), (x, 107), "ink")
+        sheet.line((x, 53), (x, 98), "ink")
         words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
-        side: Anchor = "end" if x > WIDTH * 0.55 else "start"
-        sheet.text((x + (3 if side == "start" else -3), 121), words, "label", side)
-        sheet.line((x, 107), (x, 121), "ink")
+        left = required.value < corrected and x > ROOM_FOR_WORDS
+        at = x if left or x + ROOM_FOR_WORDS < WIDTH else RIGHT
+        sheet.text(
+            (at - 3 if left else at + 3, 98), words, "label", "end" if left or at == RIGHT else "start"
+        )
     return sheet.markup()
 
 
@@ -149,16 +152,14 @@ def _lower_strip(
 def _labels(
     sheet: Sheet, lower: Callable[[float], float], solid: float, corrected: float, system: UnitSystem
 ) -> None:
-    at = lower(corrected), lower(solid)
+    x = lower(corrected)
+    sheet.line((x, 85), (x, 108), "hair")
     words = f"GM corrected {figure(corrected, 'lever', system)}"
-    sheet.text((min(max(at[0], 130.0), RIGHT), 96), words, "label-accent", "end")
-    side: Anchor = "end" if at[1] > WIDTH * 0.4 else "start"
-    sheet.text(
-        (at[1] if side == "end" else LEFT, 51),
-        f"GM solid {figure(solid, 'lever', system)}",
-        "label",
-        side,
-    )
+    sheet.text((max(x, 130.0), 119), words, "label-accent", "end")
+    place = lower(solid)
+    side: Anchor = "end" if place > WIDTH * 0.4 else "start"
+    words = f"GM solid {figure(solid, 'lever', system)}"
+    sheet.text((place if side == "end" else LEFT, 51), words, "label", side)
 
 
 def ledger_in_words(answer: Assessment) -> str:

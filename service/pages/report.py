@@ -1,0 +1,43 @@
+"""The report of a revision: one sheet as PDF."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from pydantic_core import from_json
+from starlette.responses import Response
+
+from service.actions.review_condition import list_reviews
+from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.pages.address import ConditionId, RevisionNumber, known_form, units_asked
+from service.pages.report_sheet import report_of
+from service.pages.session import Reader
+from service.pages.show import PageRoute, WhoReads, in_thread, state_of
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+@router.get("/conditions/{condition}/revisions/{number}/report.pdf")
+async def get_report(
+    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+) -> Response:
+    """Set in its turn among the calculations: it takes as long as a dozen of them."""
+    known_form(condition, "condition")
+    given = await in_thread(request, _given, request, reader, condition, number)
+    pdf = await state_of(request).slots.run(lambda: report_of(*given))
+    name = f"{condition}-revision-{number}.pdf"
+    headers = {
+        "Content-Disposition": f'inline; filename="{name}"',
+        "Cache-Control": "private, no-cache",
+    }
+    return Response(pdf, media_type="application/pdf", headers=headers)
+
+
+def _given(
+    request: Request, reader: Reader, condition: str, number: int
+) -> tuple[dict[str, Any], list[Any], int]:
+    records, caller = state_of(request).records, reader.caller
+    units = units_asked(request.query_params.get("units"))
+    record = from_json(show_condition_revision(records, caller, condition, number, units)[0])
+    reviews = list_reviews(records, caller, condition, number)["items"]
+    latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
+    return record, reviews, latest

@@ -1,0 +1,287 @@
+"""The one-page report of a kept revision as PDF: everything that a paper loading form carries.
+
+The same revision and reviews give the same bytes: no system fonts, no clock, data only as JSON. Tagged, PDF/UA-1.
+"""
+
+import json
+import re
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from service.pages import wording
+from service.pages.drawings.floats_like_this import lies
+from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
+from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
+from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words
+from service.wire.review import Review
+
+Cells = dict[str, Any]
+SIZES = (8.0, 7.4, 6.8, 6.2, 5.7)
+"""Sizes of type in points, tried until everything fits one sheet; a very large ship takes more sheets."""
+_PAGES = re.compile(rb"/Type/Pages/Count (\d+)")
+_KEPT = {*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x391, 0x3CA), *map(ord, "–—‘’“”•…−≤≥×·→Δ²³⁴°‰€")}
+
+
+def report_of(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> bytes:
+    """The PDF. record: a condition revision as the API gives it."""
+    data = sheet_data(record, reviews, latest)
+    with as_file(files("service.pages").joinpath("report")) as folder:
+        for size in SIZES:
+            pdf = _set(folder, {**data, "size": size})
+            found = _PAGES.search(pdf)
+            if found is not None and int(found[1]) == 1:
+                break
+    return pdf
+
+
+def _set(folder: Path, data: dict[str, Any]) -> bytes:
+    text = "".join(c if ord(c) in _KEPT else "?" for c in json.dumps(data, ensure_ascii=False))
+    pdf = typst.compile(
+        folder / "report.typ",
+        root=folder,
+        format="pdf",
+        ignore_system_fonts=True,
+        sys_inputs={"data": text},
+        pdf_standards=["ua-1"],
+    )
+    assert isinstance(pdf, bytes)
+    return pdf
+
+
+def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> dict[str, Any]:
+    """Every word and figure of the sheet, ready to be set."""
+    answer: Assessment = record["assessment"]
+    system = answer["units"]["system"]
+    made = datetime.fromisoformat(record["created"]).astimezone(UTC)
+    ship = answer["provenance"]["vessel"]["name"]
+    return {
+        "title": f"{ship}: {answer['title']}, revision {record['revision']}",
+        "author": record["author"]["name"],
+        "caution": answer["caution"],
+        "date": [made.year, made.month, made.day, made.hour, made.minute, made.second],
+        "ship": ship,
+        "condition": answer["title"],
+        "standing": _standing(record, latest),
+        "verdict": wording.headline(answer),
+        "fails": answer["verdict"] == "fail",
+        "review": _review_in_words(reviews),
+        "why": [_why_line(c) for c in wording.why(answer)[:6]],
+        "criteria": _criteria(answer),
+        "weights": _weights(answer, system),
+        "plot": str(righting_lever_plot(answer, standalone=True)),
+        "plot_words": lever_in_words(answer),
+        "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
+        "tanks": _tanks(answer, system),
+        "empty": "; ".join(t["name"] for t in answer["tanks"] if t["state"] == "empty"),
+        "assumed": [
+            f"{t['name']}, {words(t['contents'])}: {figure(t['free_surface_moment'], 'mass_moment', system)}. "
+            f"{wording.sentence(t['free_surface_reason'])}"
+            for t in answer["assumed_free_surfaces"]
+        ],
+        "findings": _findings(answer),
+        "record": _record(record, reviews),
+    }
+
+
+def _standing(record: dict[str, Any], latest: int) -> str:
+    voyage = record["document"].get("voyage") or {}
+    parts = [f"Voyage {voyage['number']}"] if voyage.get("number") else []
+    if voyage.get("from") or voyage.get("to"):
+        parts.append(f"{voyage.get('from', 'port not named')} to {voyage.get('to', 'port not named')}")
+    if voyage.get("phase"):
+        parts.append(words(voyage["phase"]))
+    parts.append(f"revision {record['revision']} of {latest}")
+    parts.append(f"kept {wording.moment(record['created'])} by {record['author']['name']}")
+    return wording.sentence(", ".join(parts))
+
+
+def _review_in_words(reviews: Sequence[Review]) -> str:
+    if not reviews:
+        return "Not reviewed."
+    last = reviews[-1]
+    word = "Accepted" if last["decision"] == "accepted" else "Returned"
+    return f"{word} by {last['author']['name']}, {wording.moment(last['created'])}."
+
+
+def _why_line(criterion: Any) -> str:
+    attained = figure_in(criterion["attained"], criterion["unit"])
+    reason = "" if criterion["verdict"] in ("pass", "fail") else f" {wording.sentence(criterion['reason'])}"
+    return (
+        f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']}): {attained}, "
+        f"{wording.required(criterion)}.{reason}"
+    )
+
+
+def _table(columns: Sequence[str], rows: Sequence[Sequence[str]], strong: Sequence[int] = ()) -> Cells:
+    """Columns named `<` are left and wide, `>` right; rows as texts."""
+    return {
+        "columns": [
+            {"title": title.lstrip("<>|"), "wide": title.startswith("<"), "right": title.startswith(">")}
+            for title in columns
+        ],
+        "rows": [{"cells": list(row), "strong": i in strong} for i, row in enumerate(rows)],
+    }
+
+
+def _criteria(answer: Assessment) -> Cells:
+    ordered = wording.in_order_of_concern(answer["criteria"])
+    rows = [
+        (
+            words(c["verdict"]),
+            f"{c['title']}, {c['clause']}",
+            figure_in(c["attained"], c["unit"]),
+            wording.required(c),
+            figure_in(c["margin"], c["unit"]),
+        )
+        for c in ordered
+    ]
+    fails = [i for i, c in enumerate(ordered) if c["verdict"] == "fail"]
+    return _table(("|verdict", "<criterion", ">attained", ">required", ">margin"), rows, fails)
+
+
+def _weights(answer: Assessment, system: UnitSystem) -> Cells:
+    rows = []
+    for w in answer["weights"]:
+        centre, mass = w["centre"], w["mass"]
+        if centre is None:
+            continue
+        places = (centre["lcg"], centre["vcg"], centre["tcg"])
+        rows.append(
+            (
+                words(w["category"]).capitalize(),
+                number(mass, "mass", system),
+                *(number(place, "position", system) for place in places),
+                *(number(mass * place, "mass_moment", system) for place in places),
+            )
+        )
+    m = answer["moments"]
+    rows.append(
+        (
+            "Displacement",
+            number(answer["displacement"], "mass", system),
+            *(number(answer[name], "position", system) for name in ("lcg", "vcg_solid", "tcg")),
+            *(number(m[name], "mass_moment", system) for name in ("longitudinal", "vertical", "transverse")),
+        )
+    )
+    moment = unit("mass_moment", system)
+    columns = (
+        "<item",
+        f">mass, {unit('mass', system)}",
+        f">LCG, {unit('position', system)}",
+        ">VCG",
+        ">TCG",
+        f">moments long., {moment}",
+        ">vertical",
+        ">transv.",
+    )
+    return _table(columns, rows, [len(rows) - 1])
+
+
+def _stability(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
+    s = answer["stability"]
+    return [
+        ("KM", figure(answer["flotation"]["km"], "lever", system)),
+        ("KG", figure(answer["vcg_solid"], "lever", system)),
+        ("GM solid", figure(s["gm_solid"], "lever", system)),
+        ("Free surface moments", figure(answer["free_surface_moment"], "mass_moment", system)),
+        ("Free surface correction", figure(answer["free_surface_correction"], "lever", system)),
+        ("GM corrected", figure(s["gm_corrected"], "lever", system)),
+        ("Roll period, estimated", figure(s["roll_period_estimate"], "period", system)),
+        ("Deadweight", figure(answer["deadweight"], "mass", system)),
+    ]
+
+
+def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
+    f = answer["flotation"]
+    rows = [
+        ("Draft aft", figure(f["draft_aft"], "draft", system)),
+        ("Draft amidships", figure(f["draft_midship"], "draft", system)),
+        ("Draft forward", figure(f["draft_forward"], "draft", system)),
+    ]
+    rows += [
+        (f"To read, {m['name']} marks", figure(m["draft"], "draft", system)) for m in f["drafts_at_marks"]
+    ]
+    return [
+        *rows,
+        ("Trim", trim_in_words(f["trim"], system)),
+        ("Lies", lies(answer).removesuffix(".").removeprefix("List ")),
+        ("Water", figure(f["water_density"], "density", system)),
+    ]
+
+
+def _in_columns(rows: list[tuple[str, str]], count: int) -> list[list[tuple[str, str]]]:
+    tall = -(-len(rows) // count)
+    return [rows[i : i + tall] for i in range(0, len(rows), tall)]
+
+
+def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
+    rows = [
+        (
+            t["name"],
+            words(t["contents"]),
+            words(t["state"]),
+            rounded(t["fill"], 1),
+            number(t["volume"], "volume", system),
+            number(t["density"], "density", system),
+            number(t["mass"], "mass", system),
+            number(t["centre"]["lcg"], "position", system),
+            number(t["centre"]["vcg"], "position", system),
+            number(t["centre"]["tcg"], "position", system),
+            number(t["free_surface_moment"], "mass_moment", system),
+            number(t["gm_loss"], "lever", system),
+        )
+        for t in answer["tanks"]
+        if t["state"] != "empty"
+    ]
+    columns = (
+        "<tank",
+        "|contents",
+        "|state",
+        ">full, %",
+        f">volume, {unit('volume', system)}",
+        ">density",
+        f">mass, {unit('mass', system)}",
+        f">LCG, {unit('position', system)}",
+        ">VCG",
+        ">TCG",
+        f">moment, {unit('mass_moment', system)}",
+        f">costs GM, {unit('lever', system)}",
+    )
+    return _table(columns, rows)
+
+
+def _findings(answer: Assessment) -> list[str]:
+    word = {"danger": "Danger", "caution": "Take care", "info": "Note"}
+    return [
+        f"{word[f['severity']]}: {subject}{wording.sentence(f['message'])}" for subject, f in _named(answer)
+    ]
+
+
+def _named(answer: Assessment) -> list[tuple[str, Any]]:
+    return [(f"{name}. " if name else "", finding) for name, finding in wording.findings_with_tank(answer)]
+
+
+def _record(record: dict[str, Any], reviews: Sequence[Review]) -> list[str]:
+    provenance = record["assessment"]["provenance"]
+    lines = [
+        f"Condition {record['condition']}, revision {record['revision']}, digest (SHA-256) {record['digest']}.",
+        f"Vessel's data revision {record['vessel_revision']}, digest {record['vessel_digest']}. "
+        f"Calculation version {provenance['calculation_version']}.",
+        f"Reason given: {record['reason'] or 'none'}.".replace("..", "."),
+        "Checked against: "
+        + "; ".join(f"{r['document']} ({r['edition']})" for r in provenance["rule_sets"])
+        + f". Free surface counted {words(provenance['free_surface_basis'])}.",
+    ]
+    for review in reviews:
+        note = f": {review['note']}" if review["note"] else ""
+        lines.append(
+            f"{review['decision'].capitalize()} by {review['author']['name']}, "
+            f"{wording.moment(review['created'])}{note} (review {review['digest'][:16]})."
+        )
+    return [line.replace("\n", " ") for line in lines]
