@@ -36,6 +36,7 @@ from service.api import (
     reviews,
     revisions,
     rule_sets,
+    vessel_checks,
     vessels,
 )
 from service.api.calculation_slots import CalculationSlots
@@ -51,6 +52,7 @@ SERVICE_VERSION = "0.1.0"
 ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
 WITH_RECORDS = (
     vessels,
+    vessel_checks,
     conditions,
     revisions,
     comparison,
