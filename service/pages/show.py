@@ -43,6 +43,13 @@ class Slots(Protocol):
         """`work()` in its turn."""
 
 
+class RateLimit(Protocol):
+    """How often a key may ask."""
+
+    def take(self, key: str) -> tuple[bool, dict[str, str]]:
+        """Whether once more, and the headers that say so."""
+
+
 class State(Protocol):
     """What the pages use of `app.state`."""
 
@@ -51,6 +58,7 @@ class State(Protocol):
     records: Records
     record_threads: anyio.CapacityLimiter
     access: Access
+    rate_limit: RateLimit
     pages: "Pages"
 
 
@@ -89,12 +97,20 @@ def state_of(request: Request) -> State:
 
 
 async def reader_for(request: Request) -> Reader:
-    """Whoever asks for this page. Raises SignInNeeded."""
-    access = state_of(request).access
+    """Whoever asks for this page. Raises SignInNeeded, and Refusal (rate_limited)."""
+    state = state_of(request)
     _, key = session.key_in(request)
-    if access.remembered(key or None) is not None:
-        return session.reader_of(request, access)
-    return await in_thread(request, session.reader_of, request, access)
+    if state.access.remembered(key or None) is not None:
+        reader = session.reader_of(request, state.access)
+    else:
+        reader = await in_thread(request, session.reader_of, request, state.access)
+    if reader.signed_in:
+        allowed, _ = state.rate_limit.take(reader.caller.key_id)
+        if not allowed:
+            raise Refusal(
+                "rate_limited", "This key asks more often than the installation allows.", retry_after=1
+            )
+    return reader
 
 
 WhoReads = Annotated[Reader, Depends(reader_for)]

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, show_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form, units_asked
-from service.pages.report_sheet import report_of
+from service.pages.report.sheet import report_of
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, state_of
 
