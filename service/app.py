@@ -14,6 +14,7 @@ from fastapi import FastAPI
 
 from service.actions.access import Access
 from service.actions.assess import AssessmentDesk
+from service.actions.batch_pool import BatchPool
 from service.actions.demo_vessel import find_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.held_vessels import HeldVessels
@@ -112,6 +113,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.records = records
     state.access = Access(records, settings.pepper() if records else b"")
     state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
+    state.batch_pool = BatchPool(settings.batch_processes, settings.max_json_depth)
     state.record_threads = anyio.CapacityLimiter(settings.record_threads)
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
     state.in_flight = set()
@@ -125,7 +127,10 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     gc.collect()
     gc.freeze()
     if records is None:
-        yield
+        try:
+            yield
+        finally:
+            state.batch_pool.close()
         return
     state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
     purging = asyncio.create_task(_purge(records))
@@ -133,6 +138,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
         yield
     finally:
         purging.cancel()
+        state.batch_pool.close()
         close_records(records)
 
 

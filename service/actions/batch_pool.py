@@ -14,6 +14,7 @@ import threading
 import time
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
 from multiprocessing import get_context
 from typing import cast
 
@@ -62,6 +63,10 @@ class BatchPool:
             return desk.answer_lines(lines, detail, units)
         return answers
 
+    def serving(self, desk: AssessmentDesk) -> "PooledDesk":
+        """A desk whose lines are answered by this pool."""
+        return PooledDesk(self, desk)
+
     def close(self) -> None:
         """End the workers."""
         with self._lock:
@@ -81,6 +86,18 @@ class BatchPool:
                 )
                 self._awake = [self._executor.submit(os.getpid) for _ in range(2 * self._processes)]
             return self._executor if all(call.done() for call in self._awake) else None
+
+
+@dataclass(frozen=True)
+class PooledDesk:
+    """Answers lines through the pool; the vessels they name are found by `desk`."""
+
+    pool: BatchPool
+    desk: AssessmentDesk
+
+    def answer_lines(self, lines: list[bytes], detail: Detail, units: str | None) -> list[Answer]:
+        """One answer or error a line, in order."""
+        return self.pool.answer_lines(self.desk, lines, detail, units)
 
 
 class _Lacking:

@@ -91,7 +91,7 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
     require_accepted(request, JSON_LINES)
     state: State = request.app.state
     return BatchAnswer(
-        state.desk.within(caller.vessels),
+        state.batch_pool.serving(state.desk.within(caller.vessels)),
         state.slots,
         state.metrics,
         detail=query.detail,

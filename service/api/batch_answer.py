@@ -6,6 +6,8 @@ only as fast as answers are taken, a client that sends everything before it read
 soon as both directions are full.
 """
 
+import asyncio
+from collections import deque
 from functools import partial
 
 import anyio
@@ -13,7 +15,7 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.api.calculation_slots import CalculationSlots
-from service.api.desk import Desk, Detail
+from service.api.desk import Detail, LineDesk
 from service.api.line_splitter import Line, LineSplitter
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused, encoded, log_unexpected, problem_of
@@ -26,7 +28,7 @@ class BatchAnswer(Response):
 
     def __init__(
         self,
-        desk: Desk,
+        desk: LineDesk,
         slots: CalculationSlots,
         metrics: Metrics,
         *,
@@ -51,6 +53,7 @@ class BatchAnswer(Response):
         self._failed = 0
         self._gone = False
         self._cut: RequestRefused | None = None
+        self._ahead: deque[asyncio.Task[bytes]] = deque()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer line by line until the body ends, then send the closing line."""
@@ -63,6 +66,8 @@ class BatchAnswer(Response):
                     await self._answer(spool, send)
                     tasks.cancel_scope.cancel()
             finally:
+                for task in self._ahead:
+                    task.cancel()
                 spool.close()
 
     async def _take_in(self, spool: Spool, receive: Receive) -> None:
@@ -86,14 +91,23 @@ class BatchAnswer(Response):
         if self._gone:
             return
         await self._answer_lines(splitter.finish() if self._cut is None else [], send)
+        while self._ahead:
+            await self._send_next(send)
         await send({"type": "http.response.body", "body": self._closing_lines(), "more_body": False})
 
     async def _answer_lines(self, lines: list[Line], send: Send) -> None:
         for start in range(0, len(lines), self._chunk_lines):
             if self._gone:
                 return
-            body = await self._answers_to(lines[start : start + self._chunk_lines])
-            await send({"type": "http.response.body", "body": body, "more_body": True})
+            chunk = lines[start : start + self._chunk_lines]
+            self._ahead.append(asyncio.create_task(self._answers_to(chunk)))
+            if len(self._ahead) > self._slots.slots:
+                await self._send_next(send)
+
+    async def _send_next(self, send: Send) -> None:
+        """Send the oldest chunk: others are computed meanwhile, one more than there are slots."""
+        body = await self._ahead.popleft()
+        await send({"type": "http.response.body", "body": body, "more_body": True})
 
     async def _answers_to(self, lines: list[Line]) -> bytes:
         """The answers to a chunk, one line each."""

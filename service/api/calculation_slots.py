@@ -27,6 +27,7 @@ class CalculationSlots:
     """Threads for calculations and the room to wait for them. Belongs to one event loop."""
 
     def __init__(self, slots: int, waiting_room: int, max_batches: int, metrics: Metrics) -> None:
+        self.slots = slots
         self._limiter = anyio.CapacityLimiter(slots)
         self._admitted = slots + waiting_room
         self._max_batches = max_batches

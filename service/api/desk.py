@@ -8,7 +8,16 @@ from service.wire.fields import UnitSystem
 Detail = Literal["full", "summary"]
 
 
-class Desk(Protocol):
+class LineDesk(Protocol):
+    """Answers the lines of a batch. Safe to call from several threads."""
+
+    def answer_lines(
+        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+    ) -> list[bytes | Exception]:
+        """For each line, in order, its assessment as one line of UTF-8 JSON or what it was refused with."""
+
+
+class Desk(LineDesk, Protocol):
     """Makes assessments from what was posted. Safe to call from several threads."""
 
     def has_prepared(self, request: dict[str, Any]) -> bool:
@@ -19,8 +28,3 @@ class Desk(Protocol):
 
     def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
         """The assessment of one parsed request as UTF-8 JSON. Raises what `service.api.problems` can tell."""
-
-    def answer_lines(
-        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
-    ) -> list[bytes | Exception]:
-        """For each line, in order, its assessment as one line of UTF-8 JSON or what it was refused with."""

@@ -6,9 +6,9 @@ import anyio
 
 from service.actions.access import Access
 from service.actions.assess import AssessmentDesk
+from service.actions.batch_pool import BatchPool
 from service.actions.records import Records
 from service.api.calculation_slots import CalculationSlots
-from service.api.desk import Desk
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
 
@@ -16,7 +16,8 @@ from service.api.rate_limit import RateLimit
 class State(Protocol):
     """The attributes of `app.state`."""
 
-    desk: Desk
+    desk: AssessmentDesk
+    batch_pool: BatchPool
     slots: CalculationSlots
     metrics: Metrics
     max_json_depth: int

@@ -1,0 +1,115 @@
+"""Worker processes give the answers the desk itself gives, whatever they are told and however they end."""
+
+import json
+import os
+import signal
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel, unknown_vessel
+from service.actions.batch_pool import WORTH_A_PROCESS, BatchPool
+from service.demo import condition_names, read_condition, read_vessel
+
+SECONDS_TO_START = 60.0
+SHIPS = ("halvenmoor", "cape-tarrow")
+
+
+def find(id: str, revision: int | None) -> PreparedVessel:
+    if id not in SHIPS or revision not in (None, 1):
+        raise unknown_vessel()
+    return prepare_vessel(json.loads(read_vessel(id)), ("vessel",), id, 1)
+
+
+@pytest.fixture(scope="module")
+def desk() -> AssessmentDesk:
+    known = {(id, r): find(id, r) for id in SHIPS for r in (None, 1)}
+
+    def find_once(id: str, revision: int | None) -> PreparedVessel:
+        return known[id, revision] if (id, revision) in known else find(id, revision)
+
+    return AssessmentDesk(find_once)
+
+
+@pytest.fixture(scope="module")
+def pool(desk: AssessmentDesk) -> Iterator[BatchPool]:
+    pool = BatchPool(2, 32)
+    wait_for_workers(pool, desk)
+    yield pool
+    pool.close()
+
+
+def wait_for_workers(pool: BatchPool, desk: AssessmentDesk) -> None:
+    """Post until a worker answers; its process is not this one."""
+    end = time.monotonic() + SECONDS_TO_START
+    while pool._ready() is None:
+        assert time.monotonic() < end, "the workers did not start"
+        time.sleep(0.1)
+
+
+def lines() -> list[bytes]:
+    """Good lines of both ships, by id, by revision and inline, among bad ones of every kind."""
+    documents: list[dict[str, Any]] = [
+        {"vessel_id": ship, "condition": json.loads(read_condition(ship, name))}
+        for ship in SHIPS
+        for name in condition_names(ship)
+    ]
+    first = documents[0]["condition"]
+    inline = {"vessel": json.loads(read_vessel("cape-tarrow")), "condition": documents[-1]["condition"]}
+    bad = [
+        {**documents[0], "vessel_revision": 1},
+        {**documents[0], "vessel_revision": 7},
+        {"vessel_id": "nobody", "condition": first},
+        {"vessel_id": "halvenmoor", "condition": {**first, "water_density": 9.0}},
+        {"vessel_id": "halvenmoor", "condition": {**first, "tanks": [{"tank": "none", "fill": 1.0}]}},
+        {"vessel_id": "halvenmoor", "condition": {**first, "weights": []}},
+        inline,
+        {},
+    ]
+    text = [json.dumps(document).encode() for document in documents + bad]
+    text += [b"{", b'{"a": 1, "a": 2}', b"\xff", b'{"vessel_id": "halven\\u006door", "condition": {}}']
+    return (text * (WORTH_A_PROCESS // len(text) + 1))[: max(WORTH_A_PROCESS, len(text))]
+
+
+def told(answers: list[bytes | Exception]) -> list[Any]:
+    return [a if isinstance(a, bytes) else (type(a), vars(a)) for a in answers]
+
+
+@pytest.mark.parametrize("detail", ["full", "summary"])
+def test_workers_answer_as_the_desk_does(pool: BatchPool, desk: AssessmentDesk, detail: Any) -> None:
+    assert told(pool.answer_lines(desk, lines(), detail, "us")) == told(
+        desk.answer_lines(lines(), detail, "us")
+    )
+
+
+def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: BatchPool, desk: AssessmentDesk) -> None:
+    pool.answer_lines(desk, lines(), "full", None)  # the workers hold both ships now
+    scoped = desk.within({"cape-tarrow"})
+    answers = pool.answer_lines(scoped, lines(), "full", None)
+    assert told(answers) == told(scoped.answer_lines(lines(), "full", None))
+    assert not any(b'"Halvenmoor"' in a for a in answers if isinstance(a, bytes))
+
+
+def test_a_killed_worker_costs_no_answer(desk: AssessmentDesk) -> None:
+    pool = BatchPool(2, 32)
+    try:
+        wait_for_workers(pool, desk)
+        executor = pool._ready()
+        assert executor is not None
+        victim = executor.submit(os.getpid).result()
+        assert victim != os.getpid()
+        os.kill(victim, signal.SIGKILL)
+        expected = told(desk.answer_lines(lines(), "full", None))
+        assert told(pool.answer_lines(desk, lines(), "full", None)) == expected
+        wait_for_workers(pool, desk)
+        assert told(pool.answer_lines(desk, lines(), "full", None)) == expected
+    finally:
+        pool.close()
+
+
+def test_one_process_means_none() -> None:
+    pool = BatchPool(1, 32)
+    assert pool._ready() is None
+    pool.close()
