@@ -7,10 +7,10 @@ soon as both directions are full.
 """
 
 import asyncio
-from collections import deque
 from functools import partial
 
 import anyio
+from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStream
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
@@ -53,7 +53,6 @@ class BatchAnswer(Response):
         self._failed = 0
         self._gone = False
         self._cut: RequestRefused | None = None
-        self._ahead: deque[asyncio.Task[bytes]] = deque()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer line by line until the body ends, then send the closing line."""
@@ -66,8 +65,6 @@ class BatchAnswer(Response):
                     await self._answer(spool, send)
                     tasks.cancel_scope.cancel()
             finally:
-                for task in self._ahead:
-                    task.cancel()
                 spool.close()
 
     async def _take_in(self, spool: Spool, receive: Receive) -> None:
@@ -85,29 +82,39 @@ class BatchAnswer(Response):
     async def _answer(self, spool: Spool, send: Send) -> None:
         headers = [(b"content-type", self._media_type.encode("ascii")), (b"x-accel-buffering", b"no")]
         await send({"type": "http.response.start", "status": 200, "headers": headers})
+        # as many chunks are computed ahead as there are slots; finished ones go out while lines still come in
+        ahead, chunks = anyio.create_memory_object_stream[asyncio.Task[bytes]](self._slots.slots)
+        async with anyio.create_task_group() as tasks:
+            tasks.start_soon(self._send_in_order, chunks, send)
+            async with ahead:
+                await self._compute(spool, ahead)
+        if not self._gone:
+            await send({"type": "http.response.body", "body": self._closing_lines(), "more_body": False})
+
+    async def _compute(self, spool: Spool, ahead: MemoryObjectSendStream[asyncio.Task[bytes]]) -> None:
         splitter = LineSplitter(self._max_line_bytes)
         while (block := await spool.read()) and not self._gone:
-            await self._answer_lines(splitter.feed(block), send)
-        if self._gone:
-            return
-        await self._answer_lines(splitter.finish() if self._cut is None else [], send)
-        while self._ahead:
-            await self._send_next(send)
-        await send({"type": "http.response.body", "body": self._closing_lines(), "more_body": False})
+            await self._compute_lines(splitter.feed(block), ahead)
+        if not self._gone and self._cut is None:
+            await self._compute_lines(splitter.finish(), ahead)
 
-    async def _answer_lines(self, lines: list[Line], send: Send) -> None:
+    async def _compute_lines(
+        self, lines: list[Line], ahead: MemoryObjectSendStream[asyncio.Task[bytes]]
+    ) -> None:
         for start in range(0, len(lines), self._chunk_lines):
             if self._gone:
                 return
             chunk = lines[start : start + self._chunk_lines]
-            self._ahead.append(asyncio.create_task(self._answers_to(chunk)))
-            if len(self._ahead) > self._slots.slots:
-                await self._send_next(send)
+            await ahead.send(asyncio.create_task(self._answers_to(chunk)))
 
-    async def _send_next(self, send: Send) -> None:
-        """Send the oldest chunk: others are computed meanwhile, one more than there are slots."""
-        body = await self._ahead.popleft()
-        await send({"type": "http.response.body", "body": body, "more_body": True})
+    async def _send_in_order(
+        self, chunks: MemoryObjectReceiveStream[asyncio.Task[bytes]], send: Send
+    ) -> None:
+        async with chunks:
+            async for chunk in chunks:
+                body = await chunk
+                if not self._gone:
+                    await send({"type": "http.response.body", "body": body, "more_body": True})
 
     async def _answers_to(self, lines: list[Line]) -> bytes:
         """The answers to a chunk, one line each."""
