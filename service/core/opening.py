@@ -22,8 +22,11 @@ class ImmersionTable:
     angle: Floats
 
     def at(self, draft: Floats) -> Floats:
-        """Angle [N] at drafts [N]; NaN outside the table. Source: linear interpolation (common practice)."""
-        return np.interp(draft, self.draft, self.angle, left=np.nan, right=np.nan)
+        """Angle [N] at drafts [N], 0 where she immerses it upright; NaN outside the table.
+
+        Source: linear interpolation (common practice, no source)."""
+        angle: Floats = np.interp(draft, self.draft, self.angle, left=np.nan, right=np.nan)
+        return np.maximum(angle, 0.0)
 
 
 @dataclass(frozen=True)
@@ -109,7 +112,7 @@ class DeckEdge:
 
         Source: 46 CFR 170.170(a) for half the freeboard; definition, see the module."""
         if self.immersion is not None:
-            whole = np.radians(self.immersion.at(flotation.draft_midship))
+            whole = np.radians(np.minimum(self.immersion.at(flotation.draft_midship), 90.0))
             return np.degrees(np.arctan(part_of_freeboard * np.tan(whole)))
         drafts = flotation.draft_aft[:, None] - flotation.trim[:, None] * (
             self.points[:, 0] / flotation.length_bp
