@@ -186,6 +186,14 @@ def test_printed_deck_edge_angles(draft, angle):
     assert edge.angle(afloat(1, draft), 0.5)[0] == pytest.approx(half, nan_ok=True)
 
 
+@pytest.mark.parametrize(("printed", "half"), [(-5.0, 0.0), (0.0, 0.0), (90.0, 90.0), (120.0, 90.0)])
+def test_printed_angles_beyond_upright_or_beam_ends(printed, half):
+    """Half the freeboard is never immersed at a negative angle, whose tangent would ask for no GM at all."""
+    table = ImmersionTable(np.array([4.0, 8.0]), np.full(2, printed))
+    assert DeckEdge(np.zeros((0, 3)), table).angle(afloat(1), 0.5)[0] == pytest.approx(half)
+    assert opening("V", 5.0, immersion=table).angle(afloat(1), PORT)[0] == max(printed, 0.0)
+
+
 def test_conditions_of_a_batch_may_lean_to_different_sides():
     ship = vessel(openings=(opening("P", 5.0, 11.0), opening("S", -5.0, 10.5)))
     conditions: list[Condition] = [
