@@ -15,13 +15,13 @@ import json
 import sys
 from collections.abc import Coroutine
 from itertools import cycle
-from pathlib import Path
 from time import perf_counter
 from typing import Any, cast
 
 import uvloop
 
 from tests.benchmarks.reference_case import request_bodies
+from tests.benchmarks.server_process import processor_time
 
 HOST = "127.0.0.1"
 FLOOR, SUBJECT = "/noop", "/v1/assessments"
@@ -89,12 +89,6 @@ def _content_length(head: bytes) -> int:
 def _request(path: str, body: bytes) -> bytes:
     head = f"POST {path} HTTP/1.1\r\nhost: {HOST}\r\ncontent-type: application/json\r\n"
     return f"{head}content-length: {len(body)}\r\n\r\n".encode() + body
-
-
-def processor_time(pid: int) -> float:
-    """Seconds that the threads of a process have been on a processor (schedstat of Linux)."""
-    tasks = Path(f"/proc/{pid}/task").iterdir()
-    return sum(int((task / "schedstat").read_text().split()[0]) for task in tasks) / 1e9
 
 
 async def load(

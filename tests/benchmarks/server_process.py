@@ -6,7 +6,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Generator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -73,9 +73,37 @@ def post(port: int, path: str, body: bytes) -> bytes:
     return content
 
 
-def peak_memory(process: subprocess.Popen[bytes]) -> int:
-    """Most memory the process has had resident so far, bytes (VmHWM of Linux)."""
-    for line in Path(f"/proc/{process.pid}/status").read_text().splitlines():
-        if line.startswith("VmHWM:"):
-            return int(line.split()[1]) * 1024
-    raise RuntimeError("no VmHWM in /proc")
+def family(pid: int) -> list[int]:
+    """A process and all that descend from it: a server may have workers."""
+    parents: dict[int, list[int]] = {}
+    for path in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            parent = int(path.read_text().rpartition(")")[2].split()[1])
+            parents.setdefault(parent, []).append(int(path.parent.name))
+    found = [pid]
+    for one in found:
+        found += parents.get(one, [])
+    return found
+
+
+def peak_memory(pid: int) -> int:
+    """Most memory that a process and its descendants have had resident so far, bytes, summed (VmHWM of Linux)."""
+    return sum(_peak(one) for one in family(pid))
+
+
+def _peak(pid: int) -> int:
+    with suppress(OSError):
+        for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+            if line.startswith("VmHWM:"):
+                return int(line.split()[1]) * 1024
+    return 0
+
+
+def processor_time(pid: int) -> float:
+    """Seconds that the threads of a process and its descendants have been on a processor (schedstat of Linux)."""
+    nanoseconds = 0
+    for one in family(pid):
+        for task in Path(f"/proc/{one}/task").glob("*/schedstat"):
+            with suppress(OSError):
+                nanoseconds += int(task.read_text().split()[0])
+    return nanoseconds / 1e9
