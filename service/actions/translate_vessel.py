@@ -120,6 +120,10 @@ def _check(document: wire.Vessel, doubts: Doubts) -> None:
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, doubts)
     doubts.increasing(document.wind_profile or (), "draft", ("wind_profile",))
+    for i, row in enumerate(document.wind_profile or ()):
+        if row.area > 0.0 and row.centroid_height < row.draft:
+            words = "an area above the waterline has its centroid above it; heights are from the baseline."
+            doubts.add(("wind_profile", i, "centroid_height"), "contradiction", words)
     for i, opening in enumerate(document.openings or ()):
         doubts.increasing(opening.immersion_angles or (), "draft", ("openings", i, "immersion_angles"))
     edge = document.deck_edge
