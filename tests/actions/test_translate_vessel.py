@@ -33,6 +33,7 @@ def pointers(refused: Refusal) -> dict[str, str]:
         ("tanks/0/pair", "BP", "/tanks/0/pair", "unknown_tank"),
         ("rule_sets/0", "is-code-1800", "/rule_sets/0", "unknown_rule_set"),
         ("load_lines/marks/S", 6.4, "/load_lines/marks/S", "contradiction"),
+        ("wind_profile/1/centroid_height", 7.9, "/wind_profile/1/centroid_height", "contradiction"),
         ("deck_edge", {}, "/deck_edge", "missing"),
         ("cross_curves/basis", "gz_at_vcg", "/cross_curves/vcg", "missing"),
         ("tanks/0/table/rows/3/sounding", ..., "/tanks/0/table/rows/3/sounding", "missing"),
