@@ -5,28 +5,19 @@ Columns are scaled as arrays and turned into lists once; a document is then a ha
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from service.actions.answer_criteria import CriterionColumns, smallest_margin
+from service.actions.answer_load import assumed_rows, liquid_totals, subtotals, tank_rows
+from service.actions.columns import Row, listed
 from service.actions.rule_sets import editions
-from service.actions.units import METRIC, Scale
+from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
-from service.core.frame import CALCULATION_VERSION, FOOT, Floats
-from service.core.free_surface import BASES, SENTENCES
-from service.core.rules.limit import PASS, VERDICTS, Criterion
-from service.core.tank import CONTENTS, STATES
+from service.core.frame import CALCULATION_VERSION
+from service.core.free_surface import BASES
 from service.wire.assessment import CAUTION, VesselReference
 from service.wire.pointer import pointer_of
-
-Row = dict[str, Any]
-
-
-def listed(values: Floats) -> list[float | None]:
-    """Numbers as a list with None for what is not to be had (NaN or infinite)."""
-    if np.isfinite(values).all():
-        return values.tolist()  # type: ignore[no-any-return]
-    return [value if abs(value) < np.inf else None for value in values.tolist()]
 
 
 @dataclass(frozen=True)
@@ -41,14 +32,14 @@ class Answers:
     def full(self, wanted: Iterable[int]) -> dict[int, Row]:
         """The whole answer for each condition of `wanted`."""
         a, s = self.assessed, self.scale
-        tanks = self._tank_rows()
-        assumed = self._assumed_rows()
+        tanks = tank_rows(a, s)
+        assumed = assumed_rows(a, s)
         scalars = self._scalars()
         flotation = self._flotation()
-        criteria = _CriterionColumns.of(a, s)
+        criteria = CriterionColumns.of(a, s)
         levers = None if a.situation.curve is None else (a.situation.curve.levers / s.length).tolist()
         heels = None if a.situation.curve is None else a.situation.curve.heels.tolist()
-        areas, totals = self._areas(), self._liquid_totals()
+        areas, totals = self._areas(), liquid_totals(a)
         first = a.batch.first_line.tolist()
         answers = {}
         for n in wanted:
@@ -60,7 +51,7 @@ class Answers:
                 "units": s.names,
                 "tanks": tanks[first[n] : first[n + 1]],
                 "assumed_free_surfaces": assumed.get(n, []),
-                "weights": self._subtotals(n, totals[n]),
+                "weights": subtotals(a, s, n, totals[n]),
                 **scalars[n],
                 "flotation": flotation[n],
                 "stability": self._stability(n),
@@ -100,7 +91,7 @@ class Answers:
         columns = {name: listed(values / s.length) for name, values in length.items()}
         columns["displacement"] = listed(a.displacement.mass / s.mass)
         columns["list"] = listed(a.stability.list_angle)
-        criteria = _CriterionColumns.of(a, s)
+        criteria = CriterionColumns.of(a, s)
         answers = {}
         for n in wanted:
             rows = criteria.rows(n)
@@ -119,89 +110,6 @@ class Answers:
                 "caution": CAUTION,
             }
         return answers
-
-    def _tank_rows(self) -> list[Row]:
-        a, s = self.assessed, self.scale
-        fillings, liquids = a.batch.fillings, a.liquids
-        book = a.situation.vessel.book
-        loss = a.surfaces.moment / a.displacement.mass[fillings.condition]
-        columns = zip(
-            fillings.tank.tolist(),
-            fillings.contents.tolist(),
-            fillings.density.tolist(),
-            (liquids.mass / s.mass).tolist(),
-            (liquids.volume / s.volume).tolist(),
-            liquids.fill.tolist(),
-            listed(liquids.sounding / s.length),
-            listed(liquids.ullage / s.length),
-            (liquids.lcg / s.length).tolist(),
-            (liquids.vcg / s.length).tolist(),
-            (liquids.tcg / s.length).tolist(),
-            liquids.state.tolist(),
-            (a.surfaces.moment / s.moment).tolist(),
-            (loss / s.length).tolist(),
-        )
-        sentence = a.situation.vessel.free_surfaces.sentence
-        reasons, printed = a.surfaces.reason.tolist(), a.surfaces.column.tolist()
-        rows = []
-        for p, (
-            t,
-            c,
-            density,
-            mass,
-            volume,
-            fill,
-            sounding,
-            ullage,
-            x,
-            z,
-            y,
-            state,
-            moment,
-            cost,
-        ) in enumerate(columns):
-            tank = book.tanks[t]
-            rows.append(
-                {
-                    "tank": tank.id,
-                    "name": tank.name,
-                    "side": tank.side,
-                    "contents": CONTENTS[c],
-                    "density": density,
-                    "mass": mass,
-                    "volume": volume,
-                    "fill": fill,
-                    "limit": tank.normal_limit,
-                    "sounding": sounding,
-                    "ullage": ullage,
-                    "centre": {"lcg": x, "vcg": z, "tcg": y},
-                    "state": STATES[state],
-                    "free_surface_moment": moment,
-                    "free_surface_reason": SENTENCES[reasons[p]]
-                    if printed[p] < 0
-                    else sentence(a.surfaces, p, t),
-                    "gm_loss": cost,
-                }
-            )
-        return rows
-
-    def _assumed_rows(self) -> dict[int, list[Row]]:
-        a, s = self.assessed, self.scale
-        rows: dict[int, list[Row]] = {}
-        for line in a.assumed:
-            tank = a.situation.vessel.tanks[line.tank]
-            loss = line.moment / float(a.displacement.mass[line.condition])
-            rows.setdefault(line.condition, []).append(
-                {
-                    "tank": tank.id,
-                    "name": tank.name,
-                    "contents": CONTENTS[line.contents],
-                    "free_surface_moment": line.moment / s.moment,
-                    "free_surface_reason": line.reason,
-                    "gm_loss": loss / s.length,
-                }
-            )
-        return rows
 
     def _scalars(self) -> list[Row]:
         a, s = self.assessed, self.scale
@@ -332,142 +240,9 @@ class Answers:
             "free_surface_method": _ACTUAL if a.situation.actual_moments[n] else _FLUID_VCG,
         }
 
-    def _liquid_totals(self) -> list[dict[tuple[str, str], list[float]]]:
-        """Mass and first moments of each liquid, of every condition."""
-        a = self.assessed
-        liquids, fillings, groups = a.liquids, a.batch.fillings, len(CONTENTS)
-        slot = fillings.condition * groups + fillings.contents
-        mass = liquids.mass
-        sums = [
-            np.bincount(slot, weights=values, minlength=len(a.batch) * groups).reshape(-1, groups).tolist()
-            for values in (mass, mass * liquids.lcg, mass * liquids.vcg, mass * liquids.tcg)
-        ]
-        named = np.bincount(slot, minlength=len(a.batch) * groups).reshape(-1, groups).tolist()
-        return [
-            {("liquid", CONTENTS[g]): [part[n][g] for part in sums] for g in range(groups) if named[n][g]}
-            for n in range(len(a.batch))
-        ]
-
-    def _subtotals(self, n: int, liquids: dict[tuple[str, str], list[float]]) -> list[Row]:
-        """Lightship, liquids and weights of one condition, each with its common centre."""
-        a, s = self.assessed, self.scale
-        ship = a.situation.vessel.lightship
-        totals = {
-            ("lightship", "lightship"): [
-                ship.mass,
-                ship.mass * ship.lcg,
-                ship.mass * ship.vcg,
-                ship.mass * ship.tcg,
-            ]
-        }
-        totals.update(liquids)
-        for mass, x, z, y, category in a.batch.conditions[n].weights:
-            total = totals.setdefault(("weight", category), [0.0, 0.0, 0.0, 0.0])
-            total[0] += mass
-            total[1] += mass * x
-            total[2] += mass * z
-            total[3] += mass * y
-        length = s.length
-        return [
-            {
-                "category": category,
-                "kind": kind,
-                "mass": mass / s.mass,
-                "centre": None
-                if mass == 0.0
-                else {"lcg": x / mass / length, "vcg": z / mass / length, "tcg": y / mass / length},
-            }
-            for (kind, category), (mass, x, z, y) in totals.items()
-        ]
-
 
 _FLUID_VCG = "fluid VCG: the free surface correction times the sine of the heel (2008 IS Code B/3.1.9.2)"
 _ACTUAL = (
     "actual moment of the liquid at each heel where a tank has heeled moments, fluid VCG for the others "
     "(2008 IS Code B/3.1.9)"
 )
-
-
-def smallest_margin(rows: Sequence[Row]) -> Row | None:
-    """The judged criterion nearest to its limit, as a percentage of the limit; None where nothing was judged."""
-    best: Row | None = None
-    for row in rows:
-        margin, limit = row["margin"], row["limit"]
-        if row["verdict"] in ("pass", "fail") and margin is not None and limit:
-            percent = 100.0 * margin / abs(limit)
-            if best is None or percent < best["percent"]:
-                best = {"criterion": row["id"], "title": row["title"], "percent": percent}
-    return best
-
-
-_METRES = {
-    "m": (1.0, "length", ""),
-    "ft": (FOOT, "length", ""),
-    "m·rad": (1.0, "length", "·rad"),
-    "m·degree": (1.0, "length", "·degree"),
-}
-
-
-@dataclass(frozen=True)
-class _CriterionColumns:
-    """The criteria of a batch with their columns as lists, in the units of the answer and of the document."""
-
-    assessed: Assessed
-    columns: list[tuple[str, Criterion, dict[str, Any]]]
-
-    @classmethod
-    def of(cls, assessed: Assessed, scale: Scale) -> "_CriterionColumns":
-        short = "m" if scale is METRIC else "ft"
-        columns = []
-        for name, criteria in assessed.criteria.items():
-            for criterion in criteria:
-                unit = criterion.row.unit
-                factor, out = 1.0, unit
-                if unit in _METRES:
-                    metres, _, rest = _METRES[unit]
-                    factor, out = metres / scale.length, short + rest
-                listed_columns = {
-                    "attained": listed(criterion.attained * factor),
-                    "limit": listed(criterion.required * factor),
-                    "margin": listed(criterion.margin * factor),
-                    "unit": out,
-                    "own": list(
-                        zip(listed(criterion.attained), listed(criterion.required), listed(criterion.margin))
-                    ),
-                    "verdict": criterion.verdict.tolist(),
-                    "details": [
-                        (d.name, listed(d.values) if isinstance(d.values, np.ndarray) else d.values, d.unit)
-                        for d in criterion.details
-                    ],
-                }
-                columns.append((name, criterion, listed_columns))
-        return cls(assessed, columns)
-
-    def rows(self, n: int) -> list[Row]:
-        """The criteria that bind condition n."""
-        names = self.assessed.batch.conditions[n].rule_sets
-        return [_criterion(name, criterion, c, n) for name, criterion, c in self.columns if name in names]
-
-
-def _criterion(name: str, criterion: Criterion, columns: dict[str, Any], n: int) -> Row:
-    row = criterion.row
-    attained, limit, margin = columns["own"][n]
-    verdict = columns["verdict"][n]
-    shown = "requirement met" if verdict == PASS and not criterion.causes else criterion.reason(n)
-    return {
-        "id": row.id,
-        "rule_set": name,
-        "clause": row.clause,
-        "title": row.title,
-        "source": row.source,
-        "quantity": row.quantity,
-        "attained": columns["attained"][n],
-        "comparison": row.comparison,
-        "limit": columns["limit"][n],
-        "unit": columns["unit"],
-        "margin": columns["margin"][n],
-        "verdict": VERDICTS[verdict],
-        "reason": shown,
-        "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},
-        "details": [{"name": d, "value": values[n], "unit": unit} for d, values, unit in columns["details"]],
-    }
