@@ -11,6 +11,8 @@ from service.app import create_app
 from service.cli.local_server import local_server
 from service.demo import read_condition, read_vessel
 from service.settings import Settings
+from tests.api.office import Office, running_office
+from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401
 
 VESSEL = "halvenmoor"
 
@@ -57,3 +59,10 @@ def post(http: httpx.Client) -> Callable[..., httpx.Response]:
         )
 
     return send
+
+
+@pytest.fixture
+def office(migrated_url: str) -> Iterator[Office]:  # noqa: F811
+    """A service with nothing kept yet, on each engine."""
+    with running_office(migrated_url) as running:
+        yield running
