@@ -1,7 +1,7 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
 from service.actions.refusal import Refusal
-from service.actions.translate_vessel import Doubts, Frame
+from service.actions.translate_frame import Doubts, Frame
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from service.actions.assessment_change import kind_of_change, same
-from service.actions.translate_vessel import Frame
+from service.actions.translate_frame import Frame
 from service.actions.units import SCALES, Scale
 from service.wire.comparison import WeightChange, WeightState
 from service.wire.fields import Axes

@@ -5,7 +5,7 @@ import pytest
 
 from service.actions.assess import AssessmentDesk, prepare_vessel
 from service.actions.refusal import Refusal
-from service.actions.translate_vessel import half_last_digit
+from service.actions.translate_tank import half_last_digit
 from tests.actions.documents import changed, condition, in_us, on_axes, request, vessel
 
 PREFIX = "/vessel"

@@ -1,0 +1,83 @@
+"""How a document's units and axes turn into the core's, and the places in it that contradict one another."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from service.actions.refusal import Refusal
+from service.actions.units import Scale
+from service.wire.fields import Axes
+from service.wire.problem import ProblemError, error
+
+
+@dataclass(frozen=True)
+class Frame:
+    """How one document's positions turn into the core's: x = origin + sense_x * x, y = sense_y * y (m)."""
+
+    scale: Scale
+    origin: float
+    sense_x: float
+    sense_y: float
+
+    @classmethod
+    def of(cls, scale: Scale, axes: Axes | None, length_bp: float) -> "Frame":
+        """Axes of a document of a ship of `length_bp` m; absent: the core's own."""
+        if axes is None:
+            return cls(scale, 0.0, scale.length, scale.length)
+        origin = {"aft_perpendicular": 0.0, "midship": 0.5 * length_bp, "forward_perpendicular": length_bp}
+        forward = 1.0 if axes.x_positive == "forward" else -1.0
+        port = 1.0 if axes.y_positive == "port" else -1.0
+        return cls(scale, origin[axes.x_origin], forward * scale.length, port * scale.length)
+
+    def x(self, value: float) -> float:
+        """Longitudinal position, m from the aft perpendicular."""
+        return self.origin + self.sense_x * value
+
+    def y(self, value: float) -> float:
+        """Transverse position, m, positive to port."""
+        return self.sense_y * value if value else 0.0
+
+
+class Doubts:
+    """Places in a document that contradict one another, collected so that all are shown at once."""
+
+    def __init__(self, root: tuple[str | int, ...]) -> None:
+        self.root = root
+        self.errors: list[ProblemError] = []
+
+    def add(self, place: tuple[str | int, ...], code: str, detail: str) -> None:
+        """Note one place, relative to the document."""
+        self.errors.append(error((*self.root, *place), code, detail))
+
+    def increasing(self, rows: Sequence[object], name: str, place: tuple[str | int, ...]) -> None:
+        """Note the first row whose `name` does not exceed that of the row before."""
+        i = _first_that_does_not_rise([getattr(row, name) for row in rows])
+        if i is not None:
+            self.add((*place, i, name), "not_increasing", f"{name} must increase from row to row.")
+
+    def rising(self, values: Sequence[float], place: tuple[str | int, ...]) -> None:
+        """Note the first of a list of numbers that does not exceed the one before."""
+        i = _first_that_does_not_rise(values)
+        if i is not None:
+            self.add((*place, i), "not_increasing", "these must increase from one to the next.")
+
+    def repeated(self, values: Sequence[str], name: str, place: tuple[str | int, ...]) -> None:
+        """Note every value that stands twice."""
+        seen: set[str] = set()
+        for i, value in enumerate(values):
+            if value in seen:
+                self.add((*place, i, name), "duplicate", f"this {name} is used twice.")
+            seen.add(value)
+
+    def refuse(self, code: str, detail: str) -> None:
+        """Raise if anything was noted."""
+        if self.errors:
+            raise Refusal(code, detail, self.errors)
+
+
+def _first_that_does_not_rise(values: Sequence[float]) -> int | None:
+    return next((i for i in range(1, len(values)) if not values[i] > values[i - 1]), None)
+
+
+def times(value: float | None, factor: float) -> float | None:
+    """A figure that may be absent, in the core's units."""
+    return None if value is None else value * factor

@@ -1,0 +1,85 @@
+"""A tank of a vessel document into the core's tank."""
+
+from decimal import Decimal
+
+import numpy as np
+
+from service.actions.translate_frame import Frame
+from service.core.frame import Floats
+from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
+from service.wire import tank as wire_tank
+
+
+def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
+    """One tank in the core's units and axes."""
+    scale, surface, heeled = frame.scale, tank.rectangular_surface, tank.heeled_moments
+    return Tank(
+        id=tank.id,
+        name=tank.name,
+        side=tank.side,
+        contents=tank.contents,
+        density=tank.density,
+        capacity=tank.capacity * scale.volume,
+        lcg=frame.x(tank.lcg),
+        vcg=tank.vcg * scale.length,
+        tcg=frame.y(tank.tcg),
+        normal_limit=tank.normal_limit,
+        unpumpable=tank.unpumpable * scale.volume,
+        pair=tank.pair,
+        table=None if tank.table is None else _tank_table(tank.table, frame),
+        printed=tuple(
+            PrintedColumn(
+                column.contents,
+                column.density,
+                column.limit_mass * scale.mass,
+                column.slack_moment * scale.moment,
+                column.limit_moment * scale.moment,
+                half_last_digit(column.limit_mass) * scale.mass,
+            )
+            for column in (tank.printed_free_surface.columns if tank.printed_free_surface else ())
+        ),
+        rectangular=None
+        if surface is None
+        else RectangularSurface(
+            surface.length * scale.length, surface.breadth * scale.length, surface.compartments
+        ),
+        heeled=None
+        if heeled is None
+        else _heeled(
+            np.array(heeled.fillings), np.array(heeled.heels), np.array(heeled.moments) * scale.inertia
+        ),
+    )
+
+
+def _heeled(fillings: Floats, heels: Floats, moments: Floats) -> HeeledMoments:
+    keep = heels > 0.0
+    return HeeledMoments(fillings, heels[keep], moments[:, keep])
+
+
+def half_last_digit(printed: float) -> float:
+    """Half a unit of the last decimal a number was written with: 0.05 for 98.5, 0.5 for 412 (or 412.0).
+
+    Trailing zeros of a decimal fraction do not survive JSON, so 412.0 counts as written without decimals."""
+    exponent = Decimal(repr(float(printed))).normalize().as_tuple().exponent
+    return 0.5 * 10.0 ** min(int(exponent), 0)
+
+
+def _tank_table(table: wire_tank.TankTable, frame: Frame) -> TankTable:
+    scale = frame.scale
+
+    def column(name: str, factor: float) -> Floats:
+        values = [getattr(row, name) for row in table.rows]
+        return np.array([np.nan if v is None else v * factor for v in values])
+
+    inertia = column("free_surface_inertia", scale.inertia)
+    if table.density is not None and table.rows[0].free_surface_moment is not None:
+        inertia = column("free_surface_moment", scale.moment) / table.density
+    return TankTable(
+        volume=column("volume", scale.volume),
+        lcg=np.array([frame.x(row.lcg) for row in table.rows]),
+        vcg=column("vcg", scale.length),
+        tcg=np.array([frame.y(row.tcg) for row in table.rows]),
+        sounding=column("sounding", scale.length),
+        ullage=column("ullage", scale.length),
+        inertia=inertia,
+    )

@@ -1,0 +1,109 @@
+"""Every check of a vessel document that needs more than one of its fields."""
+
+from service.actions.translate_frame import Doubts
+from service.core.rules.catalogue import CATALOGUE
+from service.wire import tank as wire_tank
+from service.wire import vessel as wire
+
+
+def check(document: wire.Vessel, doubts: Doubts) -> None:
+    """Note every place where the document contradicts itself or names what does not exist."""
+    number = document.imo_number
+    if number is not None and sum(int(d) * w for d, w in zip(number, range(7, 1, -1))) % 10 != int(number[6]):
+        doubts.add(("imo_number",), "check_digit", "the check digit of this IMO number is wrong.")
+    doubts.repeated([tank.id for tank in document.tanks], "id", ("tanks",))
+    doubts.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
+    doubts.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
+    ids = {tank.id for tank in document.tanks}
+    for i, tank in enumerate(document.tanks):
+        _check_tank(tank, i, ids, doubts)
+    doubts.increasing(document.wind_profile or (), "draft", ("wind_profile",))
+    for i, row in enumerate(document.wind_profile or ()):
+        if row.area > 0.0 and row.centroid_height < row.draft:
+            words = "an area above the waterline has its centroid above it; heights are from the baseline."
+            doubts.add(("wind_profile", i, "centroid_height"), "contradiction", words)
+    for i, opening in enumerate(document.openings or ()):
+        doubts.increasing(opening.immersion_angles or (), "draft", ("openings", i, "immersion_angles"))
+    edge = document.deck_edge
+    if edge is not None:
+        doubts.increasing(edge.immersion_angles or (), "draft", ("deck_edge", "immersion_angles"))
+        if edge.points is None and edge.immersion_angles is None:
+            doubts.add(("deck_edge",), "missing", "give points or immersion_angles.")
+    if document.load_lines is not None and (document.load_lines.marks or {}).get("S") not in (
+        None,
+        document.load_lines.summer_draft,
+    ):
+        doubts.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
+    _check_cross_curves(document, doubts)
+    for i, limit in enumerate(document.gm_limits or ()):
+        for rows in by_trim_range(limit).values():
+            doubts.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
+    for i, name in enumerate(document.rule_sets):
+        if name not in CATALOGUE:
+            doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
+
+
+def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], doubts: Doubts) -> None:
+    place = ("tanks", index)
+    if tank.pair is not None and tank.pair not in ids - {tank.id}:
+        doubts.add((*place, "pair"), "unknown_tank", "no other tank has this id.")
+    table = tank.table
+    if table is not None:
+        for name in ("sounding", "ullage", "free_surface_inertia", "free_surface_moment"):
+            given = [getattr(row, name) is not None for row in table.rows]
+            if any(given) and not all(given):
+                doubts.add(
+                    (*place, "table", "rows", given.index(False), name),
+                    "missing",
+                    f"{name} must be in every row or in none.",
+                )
+        if table.rows[0].free_surface_moment is not None and table.density is None:
+            doubts.add(
+                (*place, "table", "density"), "missing", "free_surface_moment needs the density it is for."
+            )
+        if table.rows[0].free_surface_moment is not None and table.rows[0].free_surface_inertia is not None:
+            doubts.add(
+                (*place, "table", "rows", 0), "contradiction", "give an inertia or a moment, not both."
+            )
+    heeled = tank.heeled_moments
+    if heeled is not None:
+        doubts.rising(heeled.fillings, (*place, "heeled_moments", "fillings"))
+        doubts.rising(heeled.heels, (*place, "heeled_moments", "heels"))
+        if len(heeled.moments) != len(heeled.fillings) or any(
+            len(row) != len(heeled.heels) for row in heeled.moments
+        ):
+            doubts.add(
+                (*place, "heeled_moments", "moments"), "shape", "one row a filling, one number a heel."
+            )
+
+
+def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
+    curves = document.cross_curves
+    if curves is None:
+        return
+    place = ("cross_curves",)
+    if curves.basis == "gz_at_vcg" and curves.vcg is None:
+        doubts.add((*place, "vcg"), "missing", "levers at an assumed centre of gravity need that centre.")
+    doubts.rising(curves.heels, (*place, "heels"))
+    tables = [(place, curves.displacements, curves.levers)]
+    for i, other in enumerate(curves.at_other_trims or ()):
+        tables.append(((*place, "at_other_trims", i), other.displacements, other.levers))  # type: ignore[arg-type]
+    for where, displacements, levers in tables:
+        doubts.rising(displacements, (*where, "displacements"))
+        if len(levers) != len(displacements) or any(len(row) != len(curves.heels) for row in levers):
+            doubts.add((*where, "levers"), "shape", "one row a displacement, one number a heel.")
+        elif len(displacements) < 2:
+            doubts.add((*where, "displacements"), "too_short", "at least two displacements are needed.")
+    trims = [curves.trim, *(other.trim for other in curves.at_other_trims or ())]
+    if len(set(trims)) != len(trims):
+        doubts.add((*place, "at_other_trims"), "duplicate", "a trim stands twice.")
+
+
+def by_trim_range(
+    limit: wire.GmLimit,
+) -> dict[tuple[float | None, float | None], list[tuple[int, wire.GmLimitRow]]]:
+    """Rows of a limit curve, with their places, by the range of trim they hold for."""
+    ranges: dict[tuple[float | None, float | None], list[tuple[int, wire.GmLimitRow]]] = {}
+    for i, row in enumerate(limit.rows):
+        ranges.setdefault((row.trim_from, row.trim_to), []).append((i, row))
+    return ranges
