@@ -225,6 +225,25 @@ def test_small_lists_by_tan_and_large_ones_from_the_curve(arm, tonnes, from_curv
     assert abs(listed) == pytest.approx(np.degrees(brentq(lever, 0.0, 0.6, xtol=1e-14)), rel=1e-10)
 
 
+@pytest.mark.parametrize("arm", [-1.0, 1.0])
+@pytest.mark.parametrize(("degrees", "from_curve"), [(4.999, False), (5.001, True)])
+def test_around_5_degrees_the_list_goes_from_the_formula_to_the_curve(arm, degrees, from_curve):
+    """TCG = GM tan(angle); the curve, which softens, has its root a little further over."""
+    gm = assess(vessel(), [condition()]).gm_corrected[0]
+    tcg = gm * np.tan(np.radians(degrees))
+    ship = vessel(lightship=LIGHTSHIP._replace(tcg=arm * tcg * 7600.0 / LIGHTSHIP.mass))
+    listed = arm * assess(ship, [condition()]).stability.list_angle[0]
+    vcg, draft = (3600.0 * 7.0 + 4000.0 * 5.6) / 7600.0, 7600.0 / PER_METRE
+
+    def lever(angle: float) -> float:
+        return km(draft) * angle - CUBIC * angle**3 - vcg * np.sin(angle) - tcg * np.cos(angle)
+
+    root = np.degrees(brentq(lever, 0.0, 0.3, xtol=1e-15))
+    assert listed == pytest.approx(root if from_curve else degrees, rel=1e-9)
+    assert root == pytest.approx(degrees, abs=0.1)
+    assert root != pytest.approx(degrees, abs=1e-3)
+
+
 def test_loll_is_the_root_beyond_upright_and_is_called_so():
     """A cubic that hardens: KN = KM a + 4 a^3 with KG above KM; GZ = KM a + 4 a^3 - KG sin a."""
     levers = np.array([[km(d) * np.radians(h) + 4.0 * np.radians(h) ** 3 for h in HEELS] for d in DRAFTS])
