@@ -1,0 +1,55 @@
+"""The fleet: every vessel with the condition that was changed last."""
+
+from tests.api.office import Office, code_of, condition_document, vessel_document
+
+
+def test_each_vessel_shows_the_condition_that_was_changed_last(office: Office) -> None:
+    document = vessel_document()
+    ships = [office.enter_vessel({**document, "name": f"Ship {n}"}) for n in range(3)]
+    first, _ = office.enter_condition(ships[0])
+    office.enter_condition(ships[0], condition_document("timber-gm-fails"))
+    office.enter_condition(ships[2], condition_document("everything-slack"))
+    lines = office.http.get("/v1/fleet").json()["items"]
+    assert [line["vessel"] for line in lines] == ships
+    assert [line["condition"] and line["condition"]["verdict"] for line in lines] == [
+        "fail",
+        None,
+        "incomplete",
+    ]
+    office.revise(first, {"title": "Changed last"})
+    found = office.http.get("/v1/fleet").json()
+    line = found["items"][0]["condition"]
+    kept = office.http.get(f"/v1/conditions/{first}").json()
+    assert (line["id"], line["title"], line["revision"]) == (first, "Changed last", 2)
+    assert line["smallest_margin"] == {
+        "criterion": kept["assessment"]["smallest_margin"]["criterion"],
+        "percent": kept["assessment"]["smallest_margin"]["percent"],
+    }
+    assert line["displacement"] == kept["assessment"]["displacement"]
+    assert line["gm_corrected"] == kept["assessment"]["stability"]["gm_corrected"]
+    assert 0 <= line["age"] < 60
+    assert found["as_of"] > line["updated"]
+
+
+def test_filters_and_pages(office: Office) -> None:
+    document = vessel_document()
+    ships = [office.enter_vessel({**document, "name": f"Ship {n}"}) for n in range(4)]
+    for ship, name in zip(
+        ships, ("timber-gm-fails", "ballast-departure", "timber-loll", "everything-slack"), strict=True
+    ):
+        office.enter_condition(ship, condition_document(name))
+    failing = office.http.get("/v1/fleet?verdict=fail").json()["items"]
+    assert [line["vessel"] for line in failing] == [ships[0], ships[2]]
+    assert office.http.get("/v1/fleet?review_state=accepted").json()["items"] == []
+    seen, address = [], "/v1/fleet?limit=1&verdict=fail"
+    while address:
+        page = office.http.get(address).json()
+        seen += [line["vessel"] for line in page["items"]]
+        address = page["next"]
+    assert seen == [ships[0], ships[2]]
+    scoped = office.key("reviewer", [ships[1], ships[2]])
+    assert [line["vessel"] for line in office.http.get("/v1/fleet", headers=scoped).json()["items"]] == ships[
+        1:3
+    ]
+    for bad in ({"verdict": "unknown"}, {"vessel": ships[0]}):
+        assert code_of(office.http.get("/v1/fleet", params=bad, headers=scoped)) == (400, "invalid_query")
