@@ -42,6 +42,7 @@ from service.api import (
 )
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
+from service.api.gathering import Gathering
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
@@ -120,6 +121,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.slots = CalculationSlots(
         settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
     )
+    state.gathering = Gathering(state.slots)
     state.readiness_checks = []
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, state.desk)

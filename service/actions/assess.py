@@ -5,7 +5,7 @@ import hashlib
 import marshal
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, Self, TypeVar
 
@@ -73,11 +73,6 @@ class AssessmentDesk:
         self._keep = keep
         self._lock = threading.Lock()
 
-    def has_prepared(self, request: dict[str, Any]) -> bool:
-        """Whether answering takes neither a preparation of a vessel nor a look into storage, so that it is quick."""
-        document = request.get("vessel")
-        return document is not None and _fingerprint(document) in self._prepared
-
     def within(self, vessels: Collection[str] | None) -> Self:
         """The same desk for a caller who may name these held vessels only (None: all of them)."""
         if vessels is None:
@@ -108,7 +103,7 @@ class AssessmentDesk:
 
     def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
         """The assessment of one request as a document; raises Refusal."""
-        answer = self._assess([self._job(request, units, {})], "full")[0]
+        answer = _assessed([self._job(request, units, {})], "full")[0]
         if isinstance(answer, Exception):
             raise answer
         return answer
@@ -118,19 +113,14 @@ class AssessmentDesk:
     ) -> list[bytes | Exception]:
         """One answer or error a line, in order: a bad line never stops the rest."""
         answers: list[Any] = [None] * len(lines)
-        groups: dict[tuple[int, str], list[tuple[int, _Job]]] = {}
+        jobs: list[tuple[int, _Job]] = []
         found: Found = {}
         for i, line in enumerate(lines):
             try:
-                job = self._job(parse_json(line, max_depth=self._json_depth), units, found)
+                jobs.append((i, self._job(parse_json(line, max_depth=self._json_depth), units, found)))
             except (Refusal, ValidationError, UnreadableJson) as refused:
                 answers[i] = refused
-            else:
-                groups.setdefault((id(job.prepared), job.units), []).append((i, job))
-        for jobs in groups.values():
-            for (i, _), answer in zip(jobs, self._assess([job for _, job in jobs], detail)):
-                answers[i] = answer
-        return [a if isinstance(a, Exception) else pydantic_core.to_json(a) for a in answers]
+        return _answered(answers, jobs, detail)
 
     def prepare(self, document: object, root: tuple[str | int, ...] = ("vessel",)) -> PreparedVessel:
         """A vessel document made ready, from memory where it was seen before; raises Refusal."""
@@ -187,21 +177,49 @@ class AssessmentDesk:
         condition = condition_of(document, prepared.vessel, prepared.axes)
         return _Job(prepared, document, condition, units or document.units)
 
-    def _assess(self, jobs: list[_Job], detail: Detail) -> list[dict[str, Any] | Exception]:
-        """Assess requests that share a vessel and a system of units."""
-        prepared, units = jobs[0].prepared, jobs[0].units
-        assessed = assess(prepared.vessel, [job.condition for job in jobs])
-        good = [n for n, problem in enumerate(assessed.refused) if problem is None]
-        answers = Answers(assessed, SCALES[units], prepared.reference, [job.document.title for job in jobs])
-        built = answers.full(good) if detail == "full" else answers.summary(good)
-        results: list[dict[str, Any] | Exception] = []
-        for n, job in enumerate(jobs):
-            problem = assessed.refused[n]
-            if problem is None:
-                results.append(built[n])
-            else:
-                results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
-        return results
+
+def answer_together(
+    asked: Sequence[tuple[AssessmentDesk, dict[str, Any], str | None]],
+) -> list[bytes | Exception]:
+    """Answers to requests of several callers, each with the caller's own desk and units, in order.
+
+    Conditions of one ship are assessed in one batch: together they cost little more than one of them."""
+    answers: list[Any] = [None] * len(asked)
+    jobs: list[tuple[int, _Job]] = []
+    for i, (desk, request, units) in enumerate(asked):
+        try:
+            jobs.append((i, desk._job(request, units, {})))
+        except Exception as refused:  # noqa: BLE001 - whatever one request meets, the others are answered
+            answers[i] = refused
+    return _answered(answers, jobs, "full")
+
+
+def _answered(answers: list[Any], jobs: list[tuple[int, _Job]], detail: Detail) -> list[bytes | Exception]:
+    """Assess jobs, those of one ship and one system of units at once, and put their answers in their places."""
+    groups: dict[tuple[int, str], list[tuple[int, _Job]]] = {}
+    for i, job in jobs:
+        groups.setdefault((id(job.prepared), job.units), []).append((i, job))
+    for group in groups.values():
+        for (i, _), answer in zip(group, _assessed([job for _, job in group], detail)):
+            answers[i] = answer if isinstance(answer, Exception) else pydantic_core.to_json(answer)
+    return answers
+
+
+def _assessed(jobs: list[_Job], detail: Detail) -> list[dict[str, Any] | Exception]:
+    """Assess requests that share a vessel and a system of units."""
+    prepared, units = jobs[0].prepared, jobs[0].units
+    assessed = assess(prepared.vessel, [job.condition for job in jobs])
+    good = [n for n, problem in enumerate(assessed.refused) if problem is None]
+    answers = Answers(assessed, SCALES[units], prepared.reference, [job.document.title for job in jobs])
+    built = answers.full(good) if detail == "full" else answers.summary(good)
+    results: list[dict[str, Any] | Exception] = []
+    for n, job in enumerate(jobs):
+        problem = assessed.refused[n]
+        if problem is None:
+            results.append(built[n])
+        else:
+            results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
+    return results
 
 
 def unknown_vessel() -> Refusal:

@@ -1,6 +1,5 @@
 """POST /v1/assessments and its batch: a loading condition in, every figure of it out, nothing stored."""
 
-from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -17,8 +16,6 @@ from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.parse import parse_json
 from service.wire.request import AssessmentRequest
-
-SMALL_REQUEST_BYTES = 32_768
 
 router = APIRouter(tags=["Assessments"])
 
@@ -63,8 +60,7 @@ async def post_assessment(
     body = await request.body()
     document = parse_json(body, max_depth=state.max_json_depth)
     desk = state.desk.within(caller.vessels)
-    small = len(body) <= SMALL_REQUEST_BYTES and desk.has_prepared(document)
-    answer = await state.slots.run(partial(desk.answer, document, query.units), small=small)
+    answer = await state.gathering.answer(desk, document, query.units)
     return Response(answer, media_type="application/json")
 
 

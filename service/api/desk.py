@@ -1,7 +1,6 @@
-"""What the routes need of the desk that makes assessments (`service.actions.assess.AssessmentDesk`)."""
+"""What a batch needs of whoever answers its lines: a desk, or one with worker processes behind it."""
 
-from collections.abc import Collection
-from typing import Any, Literal, Protocol, Self
+from typing import Literal, Protocol
 
 from service.wire.fields import UnitSystem
 
@@ -15,16 +14,3 @@ class LineDesk(Protocol):
         self, lines: list[bytes], detail: Detail, units: UnitSystem | None
     ) -> list[bytes | Exception]:
         """For each line, in order, its assessment as one line of UTF-8 JSON or what it was refused with."""
-
-
-class Desk(LineDesk, Protocol):
-    """Makes assessments from what was posted. Safe to call from several threads."""
-
-    def has_prepared(self, request: dict[str, Any]) -> bool:
-        """Whether the vessel of `request` is prepared, so that an answer needs neither a booklet nor storage."""
-
-    def within(self, vessels: Collection[str] | None) -> Self:
-        """The desk of a caller who may name these held vessels only (None: all of them)."""
-
-    def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
-        """The assessment of one parsed request as UTF-8 JSON. Raises what `service.api.problems` can tell."""

@@ -9,6 +9,7 @@ from service.actions.assess import AssessmentDesk
 from service.actions.batch_pool import BatchPool
 from service.actions.records import Records
 from service.api.calculation_slots import CalculationSlots
+from service.api.gathering import Gathering
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
 
@@ -18,6 +19,7 @@ class State(Protocol):
 
     desk: AssessmentDesk
     batch_pool: BatchPool
+    gathering: Gathering
     slots: CalculationSlots
     metrics: Metrics
     max_json_depth: int

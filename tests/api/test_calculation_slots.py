@@ -7,7 +7,7 @@ from functools import partial
 import anyio
 import pytest
 
-from service.api.calculation_slots import INLINE_PER_TURN, CalculationSlots
+from service.api.calculation_slots import CalculationSlots
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused
 
@@ -83,34 +83,6 @@ async def test_a_failing_calculation_gives_its_place_back() -> None:
         with pytest.raises(ZeroDivisionError):
             await slots.run(lambda: 1 // 0)
     assert await slots.run(lambda: 7) == 7
-
-
-async def test_inline_work_between_two_turns_of_the_loop_is_bounded() -> None:
-    slots = _slots(slots=2, waiting=1000)
-    loop_thread = threading.get_ident()
-    inline_per_turn = [0]
-    turns_with_a_heartbeat = 0
-
-    def work() -> None:
-        if threading.get_ident() == loop_thread:
-            inline_per_turn[-1] += 1
-
-    async def heartbeat() -> None:
-        nonlocal turns_with_a_heartbeat
-        while True:
-            inline_per_turn.append(0)
-            turns_with_a_heartbeat += 1
-            await asyncio.sleep(0)
-
-    beating = asyncio.create_task(heartbeat())
-    with anyio.fail_after(20):
-        await asyncio.gather(*(slots.run(work, small=True) for _ in range(300)))
-        for _ in range(20):
-            await asyncio.gather(*(slots.run(work, small=True) for _ in range(10)))
-    beating.cancel()
-    assert sum(inline_per_turn) > 0
-    assert max(inline_per_turn) <= INLINE_PER_TURN
-    assert turns_with_a_heartbeat > 20
 
 
 async def test_batches_are_bounded() -> None:

@@ -36,10 +36,6 @@ class CannedDesk:
         self._canned = canned
         self._json_depth = json_depth
 
-    def has_prepared(self, request: dict[str, Any]) -> bool:
-        """Always: nothing is prepared here."""
-        return True
-
     def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
         """The canned bytes."""
         return self._canned

@@ -1,0 +1,54 @@
+"""Requests that arrive while others are computed are computed together.
+
+The core assesses many conditions of a ship in little more time than one. So whoever comes while the calculation
+slots are taken waits for the next round, and the whole waiting room is answered in it. Nobody waits when nobody else
+is there.
+"""
+
+import asyncio
+from functools import partial
+from typing import Any
+
+from service.actions.assess import AssessmentDesk, answer_together
+from service.api.calculation_slots import CalculationSlots
+
+MOST_TOGETHER = 32
+"""Requests of one round: a round stays short enough for the health check to come between two of them."""
+
+Asked = tuple[AssessmentDesk, dict[str, Any], str | None]
+
+
+class Gathering:
+    """Answers single requests in rounds, at most as many at once as there are calculation slots."""
+
+    def __init__(self, slots: CalculationSlots) -> None:
+        self._slots = slots
+        self._waiting: list[tuple[Asked, asyncio.Future[bytes]]] = []
+        self._rounds: set[asyncio.Task[None]] = set()
+
+    async def answer(self, desk: AssessmentDesk, request: dict[str, Any], units: str | None) -> bytes:
+        """The answer to one request. Raises what it is refused with; busy when the waiting room is full."""
+        with self._slots.admitted():
+            answer: asyncio.Future[bytes] = asyncio.get_running_loop().create_future()
+            self._waiting.append(((desk, request, units), answer))
+            if len(self._rounds) < self._slots.slots:
+                begun = asyncio.create_task(self._go_round())
+                self._rounds.add(begun)
+                begun.add_done_callback(self._rounds.discard)
+            return await answer
+
+    async def _go_round(self) -> None:
+        while self._waiting:
+            taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
+            asked = [request for request, _ in taken]
+            try:
+                answers = await self._slots.run_chunk(partial(answer_together, asked))
+            except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
+                answers = [failure] * len(taken)
+            for (_, future), answer in zip(taken, answers):
+                if future.done():  # its client went away
+                    continue
+                if isinstance(answer, bytes):
+                    future.set_result(answer)
+                else:
+                    future.set_exception(answer)

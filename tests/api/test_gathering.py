@@ -1,0 +1,127 @@
+"""Requests answered together are answered as if each were alone; bounds on counts, not on time."""
+
+import asyncio
+import copy
+import json
+import threading
+from typing import Any
+
+import anyio
+import pytest
+
+from service.actions import assess
+from service.actions.assess import AssessmentDesk, prepare_vessel
+from service.actions.refusal import Refusal
+from service.api import gathering
+from service.api.calculation_slots import CalculationSlots
+from service.api.gathering import Gathering
+from service.api.metrics import Metrics
+from service.api.problems import RequestRefused
+from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+
+pytestmark = pytest.mark.anyio
+
+
+@pytest.fixture
+def anyio_backend() -> str:
+    return "asyncio"
+
+
+@pytest.fixture(scope="module")
+def desk() -> AssessmentDesk:
+    ships = {id: prepare_vessel(json.loads(read_vessel(id)), ("vessel",), id, 1) for id in demo_vessel_ids()}
+    return AssessmentDesk(lambda ship, revision: ships[ship])
+
+
+def requests() -> list[dict[str, Any]]:
+    good = [
+        {"vessel_id": ship, "condition": json.loads(read_condition(ship, name))}
+        for ship in demo_vessel_ids()
+        for name in condition_names(ship)
+    ]
+    bad = copy.deepcopy(good[0])
+    bad["condition"]["tanks"][0]["tank"] = "none"
+    sunk = copy.deepcopy(good[1])
+    sunk["condition"]["weights"][0]["mass"] = 90000.0
+    return [*good, bad, sunk, {}]
+
+
+def _gathering(slots: int = 1, waiting: int = 100) -> Gathering:
+    return Gathering(CalculationSlots(slots, waiting, 1, Metrics()))
+
+
+async def test_together_is_as_alone(desk: AssessmentDesk) -> None:
+    gathered = _gathering()
+    asked = [(request, units) for request in requests() for units in (None, "us")]
+    together = await asyncio.gather(
+        *(gathered.answer(desk, request, units) for request, units in asked), return_exceptions=True
+    )
+    for (request, units), answer in zip(asked, together):
+        if isinstance(answer, bytes):
+            alone = desk.assessment(request, units)
+            assert _nearly(json.loads(answer), alone)
+        else:
+            with pytest.raises(Refusal) as refused:
+                desk.answer(request, units)
+            assert isinstance(answer, Refusal)
+            assert (answer.code, answer.errors) == (refused.value.code, refused.value.errors)
+
+
+def _nearly(one: Any, other: Any) -> bool:
+    if isinstance(one, dict):
+        return one.keys() == other.keys() and all(_nearly(one[key], other[key]) for key in one)
+    if isinstance(one, list):
+        return len(one) == len(other) and all(map(_nearly, one, other))
+    return one == other or one == pytest.approx(other, rel=1e-12, abs=1e-12)
+
+
+async def test_those_who_wait_share_the_next_round(
+    desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sizes: list[int] = []
+    gate = threading.Event()
+
+    def watched(asked: Any) -> list[bytes | Exception]:
+        sizes.append(len(asked))
+        assert gate.wait(20)
+        return assess.answer_together(asked)
+
+    monkeypatch.setattr(gathering, "answer_together", watched)
+    gathered, request = _gathering(slots=1), requests()[0]
+    first = asyncio.create_task(gathered.answer(desk, request, None))
+    with anyio.fail_after(20):
+        while not sizes:
+            await asyncio.sleep(0.01)  # noqa: ASYNC110 - set from a thread
+        rest = [asyncio.create_task(gathered.answer(desk, request, None)) for _ in range(40)]
+        await asyncio.sleep(0)
+        rest[3].cancel()
+        gate.set()
+        answers = await asyncio.gather(first, *rest, return_exceptions=True)
+    assert sizes == [1, gathering.MOST_TOGETHER, 40 - gathering.MOST_TOGETHER]
+    assert [type(answer) for answer in answers].count(bytes) == 40
+    assert isinstance(answers[4], asyncio.CancelledError)
+
+
+async def test_a_full_waiting_room_refuses_and_recovers(desk: AssessmentDesk) -> None:
+    gathered, request = _gathering(slots=1, waiting=2), requests()[0]
+    with anyio.fail_after(20):
+        answers = await asyncio.gather(
+            *(gathered.answer(desk, request, None) for _ in range(10)), return_exceptions=True
+        )
+        assert [type(answer) for answer in answers] == [bytes] * 3 + [RequestRefused] * 7
+        assert isinstance(await gathered.answer(desk, request, None), bytes)
+
+
+async def test_an_unexpected_failure_reaches_everybody_of_its_round(
+    desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(asked: Any) -> list[bytes | Exception]:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(gathering, "answer_together", broken)
+    gathered = _gathering()
+    with anyio.fail_after(20):
+        answers = await asyncio.gather(
+            *(gathered.answer(desk, requests()[0], None) for _ in range(3)), return_exceptions=True
+        )
+    assert [type(answer) for answer in answers] == [ZeroDivisionError] * 3
