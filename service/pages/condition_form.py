@@ -41,7 +41,7 @@ MARKS: Final = ("S", "T", "F", "TF", "W", "WNA")
 WEIGHT_FIELDS: Final = ("name", "category", "mass", "lcg", "vcg", "tcg")
 BLANK_WEIGHTS: Final = 3
 MOST_WEIGHTS: Final = 5000
-_NUMBER = re.compile(r"-?(\d+(\.\d*)?|\.\d+)\Z")
+_NUMBER = re.compile(r"-?([0-9]+(\.[0-9]*)?|\.[0-9]+)\Z")
 _LONGEST_NUMBER: Final = 24
 
 

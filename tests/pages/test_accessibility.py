@@ -1,0 +1,68 @@
+"""axe-core finds nothing to complain of on any page, in light and dark (WCAG 2.2 A and AA, best practices)."""
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from tests.pages.conftest import SIZES, sign_in
+from tests.pages.harbour import Harbour
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def addresses(harbour: Harbour) -> list[str]:
+    """Every kind of page, with something on it."""
+    condition = harbour.accepted_then_changed()
+    harbour.review(condition, 2, "returned", "Which water?")
+    kept = f"/conditions/{condition}"
+    return [
+        *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
+        *("/vessels/halvenmoor/conditions/new", "/sign-in", "/nowhere", kept, f"{kept}/edit"),
+        *(
+            f"/conditions/{harbour.enter(name)}"
+            for name in ("timber-loll", "everything-slack", "over-full-tank")
+        ),
+        *(
+            f"{kept}/revisions",
+            f"{kept}/comparison",
+            f"{kept}/revisions/2/review",
+            f"{kept}/revisions/2/reviewed",
+        ),
+    ]
+
+
+@pytest.fixture(scope="module", params=["phone, light", "desktop, dark"])
+def reader(browser: Browser, harbour: Harbour, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """An administrator's window; the content policy is set aside for the checker's own script alone.
+
+    Both sizes have the same tones and both tones the same sizes, so that two of the four runs show all.
+    """
+    size, tone = request.param.split(", ")
+    width, height = SIZES[size]
+    context = browser.new_context(
+        base_url=harbour.address,
+        bypass_csp=True,
+        color_scheme=tone,
+        viewport={"width": width, "height": height},
+    )
+    yield sign_in(context, harbour, "administrator", "/keys")
+    context.close()
+
+
+def test_no_page_has_a_violation(reader: Page, addresses: list[str]) -> None:
+    axe = Axe()
+    found = {}
+    for address in addresses:
+        reader.goto(address)
+        reader.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+        options = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
+        result = axe.run(reader, options=options)
+        if result.violations_count:
+            found[address] = [
+                (v["id"], v["nodes"][0]["html"][:160], v["nodes"][0].get("failureSummary", "")[:300])
+                for v in result.response["violations"]
+            ]
+    assert found == {}
