@@ -90,8 +90,8 @@ async def test_those_who_wait_share_the_next_round(
     gathered, request = _gathering(slots=1), requests()[0]
     first = asyncio.create_task(gathered.answer(desk, request, None))
     with anyio.fail_after(20):
-        while not sizes:
-            await asyncio.sleep(0.01)  # noqa: ASYNC110 - set from a thread
+        while not sizes:  # noqa: ASYNC110 - told from a thread
+            await asyncio.sleep(0.01)
         rest = [asyncio.create_task(gathered.answer(desk, request, None)) for _ in range(40)]
         await asyncio.sleep(0)
         rest[3].cancel()
