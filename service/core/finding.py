@@ -273,7 +273,8 @@ def _observed(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]
         if period is not None and p.length_waterline is not None:
             draft = flotation.draft_midship[n : n + 1]
             c = rolling.coefficient(p.breadth, draft, p.length_waterline)
-            gm = float(rolling.metacentric_height(c, p.breadth, np.array([period]))[0])
+            shortest = max(period, 1e-3)  # a slip of the pen must not overflow
+            gm = float(rolling.metacentric_height(c, p.breadth, np.array([shortest]))[0])
             if abs(gm - float(situation.gm_corrected[n])) > 0.2 * max(gm, 0.15):
                 yield Finding(
                     n,
