@@ -201,6 +201,21 @@ def test_observed_roll_period(factor, said):
     assert ("observed_roll_period_differs" in findings) is said
 
 
+@pytest.mark.parametrize("seconds", [1e-300, 1e-200, 1e-3, 0.1])
+def test_an_absurd_roll_period_is_said_to_differ(seconds):
+    assert "observed_roll_period_differs" in found(vessel(), condition(observed_roll_period=seconds))
+
+
+@pytest.mark.parametrize(
+    ("degrees", "code"), [(0.99, None), (1.01, "list"), (4.95, "list"), (5.05, "list_large")]
+)
+def test_how_large_a_list_is_large(degrees, code):
+    gm = assess(vessel(), [condition()]).gm_corrected[0]
+    tcg = gm * np.tan(np.radians(degrees)) * 7600.0 / LIGHTSHIP.mass
+    findings = found(vessel(lightship=LIGHTSHIP._replace(tcg=tcg)), condition())
+    assert set(findings) & {"list", "list_large"} == ({code} if code else set())
+
+
 def test_findings_change_no_number_and_never_depend_on_neighbours():
     ship = full_vessel()
     bad = condition(line(ship, "BP", fill=101.0), weights=[CARGO_WEIGHT, Weight(60.0, 50.0, 6.0, 6.0)])
