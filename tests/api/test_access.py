@@ -1,0 +1,177 @@
+"""Every address x role x own, foreign, without key, revoked: one table, made from the published description.
+
+A new address without a row here fails the first test. What the table holds for each: the right it takes, how to
+ask it about one's own vessel, and how about somebody else's.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import httpx
+import pytest
+
+from service.actions.access import RIGHTS
+from service.storage import Storage
+from tests.api.office import MERGE_PATCH, Office, condition_document, running_office, vessel_document
+
+ROLES = ("ship", "reviewer", "integrator", "administrator")
+WITHOUT = ("none", "revoked", "unknown")
+OPEN = {"/livez", "/readyz", "/version", "/metrics", "/problems", "/problems/{code}"}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One address: the right it takes; whether it names a vessel, so that a foreign one is not found."""
+
+    method: str
+    path: str
+    right: str
+    body: str = ""
+    names_vessel: bool = True
+
+
+TABLE = [
+    Row("GET", "/v1/rule-sets", "read", names_vessel=False),
+    Row("GET", "/v1/rule-sets/{name}", "read", names_vessel=False),
+    Row("POST", "/v1/assessments", "assess", "assessment"),
+    Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
+    Row("GET", "/v1/vessels", "read", names_vessel=False),
+    Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
+    Row("GET", "/v1/vessels/{vessel}", "read"),
+    Row("PUT", "/v1/vessels/{vessel}", "write_vessel", "vessel"),
+    Row("GET", "/v1/vessels/{vessel}/revisions", "read"),
+    Row("GET", "/v1/vessels/{vessel}/revisions/{number}", "read"),
+    Row("GET", "/v1/vessels/{vessel}/comparison", "read"),
+    Row("GET", "/v1/vessels/{vessel}/check", "read"),
+    Row("GET", "/v1/vessels/{vessel}/conditions", "read"),
+    Row("POST", "/v1/vessels/{vessel}/conditions", "write_condition", "condition"),
+    Row("GET", "/v1/conditions", "read", names_vessel=False),
+    Row("GET", "/v1/conditions/{condition}", "read"),
+    Row("PUT", "/v1/conditions/{condition}", "write_condition", "condition"),
+    Row("PATCH", "/v1/conditions/{condition}", "write_condition", "patch"),
+    Row("GET", "/v1/conditions/{condition}/revisions", "read"),
+    Row("GET", "/v1/conditions/{condition}/revisions/{number}", "read"),
+    Row("GET", "/v1/conditions/{condition}/comparison", "read"),
+    Row("GET", "/v1/conditions/{condition}/revisions/{number}/reviews", "read"),
+    Row("POST", "/v1/conditions/{condition}/revisions/{number}/reviews", "review", "review"),
+    Row("POST", "/v1/reassessments", "assess", "reassessment"),
+    Row("GET", "/v1/fleet", "read", names_vessel=False),
+    Row("GET", "/v1/changes", "read", names_vessel=False),
+    Row("GET", "/v1/keys", "administer", names_vessel=False),
+    Row("POST", "/v1/keys", "administer", "key", names_vessel=False),
+    Row("GET", "/v1/keys/{key}", "administer", names_vessel=False),
+    Row("PUT", "/v1/keys/{key}/scope", "administer", "scope", names_vessel=False),
+    Row("DELETE", "/v1/keys/{key}", "administer", names_vessel=False),
+    Row("GET", "/v1/audit", "administer", names_vessel=False),
+]
+
+
+@dataclass
+class People:
+    """One office whose keys see the vessel `own` alone; `foreign` belongs to somebody else."""
+
+    office: Office
+    places: dict[str, dict[str, str]]
+    headers: dict[str, dict[str, str]]
+
+    def ask(self, row: Row, whose: str, headers: dict[str, str]) -> httpx.Response:
+        """Send the request of a row about `own` or `foreign`."""
+        place = self.places[whose]
+        path = row.path.format(**place, number=1, name="is-code-2008-a-2.2")
+        content, sent = _body(row.body, place)
+        tag = {"If-Match": self._tag(path)} if row.method in ("PUT", "PATCH") else {}
+        return self.office.http.request(row.method, path, content=content, headers={**sent, **tag, **headers})
+
+    def _tag(self, path: str) -> str:
+        answer = self.office.http.get(path, headers=self.headers["operator"])
+        return str(answer.headers.get("ETag", '"x"'))
+
+
+def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str]]:
+    request = {"vessel_id": place["vessel"], "condition": condition_document()}
+    documents: dict[str, Any] = {
+        "assessment": request,
+        "lines": request,
+        "vessel": vessel_document(),
+        "condition": condition_document(),
+        "patch": {"title": "Patched"},
+        "review": {"decision": "accepted"},
+        "reassessment": {"vessel": place["vessel"]},
+        "key": {"name": "New", "role": "ship"},
+        "scope": {"vessels": None},
+    }
+    types = {"lines": {"Content-Type": "application/x-ndjson"}, "patch": MERGE_PATCH}
+    if not kind:
+        return None, {}
+    return json.dumps(documents[kind]).encode(), types.get(kind, {"Content-Type": "application/json"})
+
+
+@pytest.fixture(scope="module")
+def people(tmp_path_factory: pytest.TempPathFactory) -> Iterator[People]:
+    """The keys are made first, so that everything is entered by a key of its own."""
+    with running_office(f"sqlite:///{tmp_path_factory.mktemp('access')}/records.db") as office:
+        operator = office.key("administrator", None, "Operator")
+        places = {}
+        for whose in ("own", "foreign"):
+            vessel = office.enter_vessel(vessel_document(name=whose), **operator)
+            condition, _ = office.enter_condition(vessel, headers=operator)
+            places[whose] = {"vessel": vessel, "condition": condition}
+        scope = [places["own"]["vessel"]]
+        headers = {role: office.key(role, None if role == "administrator" else scope) for role in ROLES}
+        spare = office.token("integrator", scope)
+        revoked = office.token("administrator")
+        storage = Storage(office.database)
+        with storage.transaction(write=True) as tx:
+            tx.keys.revoke(revoked.split("_")[1])
+        storage.close()
+        for place in places.values():
+            place["key"] = spare.split("_")[1]
+        headers |= {
+            "operator": operator,
+            "none": {},
+            "revoked": {"Authorization": f"Bearer {revoked}"},
+            "unknown": {"Authorization": "Bearer lc_abcdefgh_" + "x" * 32},
+        }
+        yield People(office, places, headers)
+
+
+def test_every_address_has_a_row(people: People) -> None:
+    described = people.office.http.get("/openapi.json").json()["paths"]
+    found = {
+        (method.upper(), path)
+        for path, methods in described.items()
+        for method in methods
+        if path not in OPEN
+    }
+    assert found == {(row.method, row.path) for row in TABLE}
+
+
+def test_addresses_outside_the_table_tell_nothing_of_what_is_kept(people: People) -> None:
+    for path in OPEN:
+        text = people.office.http.get(path.format(code="stale")).text
+        assert people.places["own"]["vessel"] not in text
+        assert people.places["own"]["condition"] not in text
+
+
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: f"{row.method} {row.path}")
+@pytest.mark.parametrize("who", [*ROLES, *WITHOUT])
+@pytest.mark.parametrize("whose", ["own", "foreign"])
+def test_access(people: People, row: Row, who: str, whose: str) -> None:
+    answer = people.ask(row, whose, people.headers[who])
+    if who in WITHOUT:
+        wanted = {401}
+    elif row.right not in RIGHTS[who]:
+        wanted = {403}
+    elif whose == "foreign" and row.names_vessel and who != "administrator":
+        wanted = {404}
+    else:
+        wanted = {200, 201}
+    assert answer.status_code in wanted, answer.text
+    if answer.status_code >= 400:
+        assert answer.headers["Content-Type"] == "application/problem+json"
+    elif who != "administrator":
+        # Lists and streams leave out what is foreign.
+        assert people.places["foreign"]["condition"] not in answer.text
+        assert people.places["foreign"]["vessel"] not in answer.text or row.path == "/v1/assessments/batch"
