@@ -37,6 +37,10 @@ class Frame:
         return self.sense_y * value if value else 0.0
 
 
+LEAST_HEEL_STEP = 0.1
+"""Degrees: no booklet prints heels closer, and a curve through values at one place has no slope."""
+
+
 class Doubts:
     """Places in a document that contradict one another, collected so that all are shown at once."""
 
@@ -59,6 +63,15 @@ class Doubts:
         i = _first_that_does_not_rise(values)
         if i is not None:
             self.add((*place, i), "not_increasing", "these must increase from one to the next.")
+
+    def heels(self, heels: Sequence[float], place: tuple[str | int, ...]) -> None:
+        """Note the first heel that is not a tenth of a degree beyond the one before, or beyond upright."""
+        for i, heel in enumerate(heels):
+            before = heels[i - 1] if i else 0.0
+            if heel - before < LEAST_HEEL_STEP and (i or heel > 0.0):
+                words = f"heels must increase by at least {LEAST_HEEL_STEP} degree."
+                self.add((*place, i), "not_increasing", words)
+                return
 
     def repeated(self, values: Sequence[str], name: str, place: tuple[str | int, ...]) -> None:
         """Note every value that stands twice."""

@@ -68,7 +68,7 @@ def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], doubts: Doubts)
     heeled = tank.heeled_moments
     if heeled is not None:
         doubts.rising(heeled.fillings, (*place, "heeled_moments", "fillings"))
-        doubts.rising(heeled.heels, (*place, "heeled_moments", "heels"))
+        doubts.heels(heeled.heels, (*place, "heeled_moments", "heels"))
         if len(heeled.moments) != len(heeled.fillings) or any(
             len(row) != len(heeled.heels) for row in heeled.moments
         ):
@@ -84,7 +84,7 @@ def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
     place = ("cross_curves",)
     if curves.basis == "gz_at_vcg" and curves.vcg is None:
         doubts.add((*place, "vcg"), "missing", "levers at an assumed centre of gravity need that centre.")
-    doubts.rising(curves.heels, (*place, "heels"))
+    doubts.heels(curves.heels, (*place, "heels"))
     tables = [(place, curves.displacements, curves.levers)]
     for i, other in enumerate(curves.at_other_trims or ()):
         tables.append(((*place, "at_other_trims", i), other.displacements, other.levers))  # type: ignore[arg-type]
