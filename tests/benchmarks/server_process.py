@@ -5,7 +5,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Generator
+from collections.abc import Generator, Mapping
 from contextlib import contextmanager, suppress
 from http.client import HTTPConnection
 from pathlib import Path
@@ -23,13 +23,15 @@ def free_port() -> int:
 
 
 @contextmanager
-def server_process(arguments: list[str], port: int, folder: str) -> Generator[subprocess.Popen[bytes]]:
+def server_process(
+    arguments: list[str], port: int, folder: str, environment: Mapping[str, str] = os.environ
+) -> Generator[subprocess.Popen[bytes]]:
     """Run `python ARGUMENTS` with its database in `folder`, wait until it accepts connections, and end it afterwards;
     its logs are thrown away."""
     process = subprocess.Popen(
         [sys.executable, *arguments],
         cwd=ROOT,
-        env={**os.environ, "LOADING_DATABASE_URL": f"sqlite:///{folder}/benchmark.sqlite3"},
+        env={**environment, "LOADING_DATABASE_URL": f"sqlite:///{folder}/benchmark.sqlite3"},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
