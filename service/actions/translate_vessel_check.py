@@ -6,11 +6,18 @@ from service.wire import tank as wire_tank
 from service.wire import vessel as wire
 
 
+LEAST_DIMENSION = 0.1
+"""m or ft: smaller than any ship or model; what is divided by it stays finite."""
+
+
 def check(document: wire.Vessel, doubts: Doubts) -> None:
     """Note every place where the document contradicts itself or names what does not exist."""
     number = document.imo_number
     if number is not None and sum(int(d) * w for d, w in zip(number, range(7, 1, -1))) % 10 != int(number[6]):
         doubts.add(("imo_number",), "check_digit", "the check digit of this IMO number is wrong.")
+    for name in ("length_bp", "breadth"):
+        if getattr(document.particulars, name) < LEAST_DIMENSION:
+            doubts.add(("particulars", name), "too_small", f"this must be at least {LEAST_DIMENSION}.")
     doubts.repeated([tank.id for tank in document.tanks], "id", ("tanks",))
     doubts.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
     doubts.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
