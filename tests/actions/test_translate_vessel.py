@@ -33,6 +33,8 @@ def pointers(refused: Refusal) -> dict[str, str]:
         ("tanks/0/pair", "BP", "/tanks/0/pair", "unknown_tank"),
         ("rule_sets/0", "is-code-1800", "/rule_sets/0", "unknown_rule_set"),
         ("load_lines/marks/S", 6.4, "/load_lines/marks/S", "contradiction"),
+        ("particulars/length_bp", 1e-310, "/particulars/length_bp", "too_small"),
+        ("particulars/breadth", 0.05, "/particulars/breadth", "too_small"),
         ("cross_curves/heels/1", 1e-310, "/cross_curves/heels/1", "not_increasing"),
         ("cross_curves/heels/0", 0.05, "/cross_curves/heels/0", "not_increasing"),
         ("cross_curves/heels/2", 10.09, "/cross_curves/heels/2", "not_increasing"),
