@@ -5,7 +5,6 @@ from service.core.rules.catalogue import CATALOGUE
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
 
-
 LEAST_DIMENSION = 0.1
 """m or ft: smaller than any ship or model; what is divided by it stays finite."""
 
