@@ -427,19 +427,19 @@ def places(document: Any, path: str = "") -> list[str]:
 VESSEL_PLACES, CONDITION_PLACES = places(vessel()), places(condition())
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(st.sampled_from(VESSEL_PLACES), st.one_of(st.just(...), JSON))
 def test_any_member_of_a_vessel_replaced_is_answered_or_refused(path, value):
     answered_or_refused(request(changed(vessel(), path, value)))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(st.sampled_from(CONDITION_PLACES), st.one_of(st.just(...), JSON))
 def test_any_member_of_a_condition_replaced_is_answered_or_refused(path, value):
     answered_or_refused(request(condition_document=changed(condition(), path, value)))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100, deadline=None, derandomize=True)
 @given(
     st.sampled_from([p for p in VESSEL_PLACES if p.split("/")[-1] not in ("units", "name")]),
     st.floats(-3.0, 3.0),

@@ -139,7 +139,7 @@ def check(result: Assessment, n: int) -> None:
         assert result.verdict(n) != "pass"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(st.sampled_from(SHIPS), st.lists(conditions(), min_size=1, max_size=3))
 def test_any_condition_is_answered_without_holes_or_refused(ship: Vessel, given_conditions: list[Condition]):
     result = assess(ship, given_conditions)
@@ -147,7 +147,7 @@ def test_any_condition_is_answered_without_holes_or_refused(ship: Vessel, given_
         check(result, n)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(st.sampled_from(SHIPS), st.lists(afloat(), min_size=1, max_size=3))
 def test_plausible_conditions(ship: Vessel, given_conditions: list[Condition]):
     result = assess(ship, given_conditions)
@@ -155,7 +155,7 @@ def test_plausible_conditions(ship: Vessel, given_conditions: list[Condition]):
         check(result, n)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40, deadline=None, derandomize=True)
 @given(st.lists(afloat(), min_size=2, max_size=4))
 def test_neighbours_never_matter(given_conditions: list[Condition]):
     batch = assess(WHOLE, given_conditions)
