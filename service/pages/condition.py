@@ -7,14 +7,17 @@ from markupsafe import Markup
 from pydantic_core import from_json
 from starlette.responses import Response
 
-from service.actions.show_condition import list_condition_revisions, show_condition, show_condition_revision
+from service.actions.refusal import Refusal
+from service.actions.show_condition import list_condition_revisions, show_condition_revision
 from service.pages import wording
 from service.pages.address import ConditionId, RevisionNumber, known_form, other, units_asked
-from service.pages.changed import what_changed
+from service.pages.changed import earlier_revision, what_changed
 from service.pages.environment import figures_for
 from service.pages.session import Reader
-from service.pages.show import PageRoute, Pages, WhoReads, in_thread, page, state_of
+from service.pages.show import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
 from service.wire.assessment import Assessment
+from service.wire.condition_record import ConditionHistoryLine
+from service.wire.fields import UnitSystem
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST_HISTORY = 200
@@ -35,31 +38,16 @@ async def get_revision(
 
 
 async def _shown(request: Request, reader: Reader, condition: str, number: int | None) -> Response:
-    found = await in_thread(request, _found, request, reader, condition, number)
-    record: dict[str, Any] = found["record"]
-    answer: Assessment = record["assessment"]
-    system = answer["units"]["system"]
-    order = "cost" if request.query_params.get("order") == "cost" else "ship"
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
+    units = units_asked(request.query_params.get("units"))
+    title, content = await in_thread(request, _made, request, reader, condition, number, path, units)
     return page(
         request,
-        "kept_condition.html",
+        "made.html",
         reader,
-        system=system,
-        twin=f"/v1{path}" + ("" if found["units"] is None else f"?units={system}"),
-        answer=answer,
-        record=record,
-        history=found["history"],
-        latest=found["history"][0]["revision"],
-        state=found["state"],
-        letter=found["letter"],
-        standing=standing(record),
-        found=wording.tank_findings(answer),
-        body=detail_of(state_of(request).pages, answer, order, record["digest"]),
-        other_units=f"{path}?units={other(system)}",
-        may_edit=reader.may("write_condition"),
-        may_review=reader.may("review") and record["author"]["key"] != reader.caller.key_id,
-        own=reader.may("review") and record["author"]["key"] == reader.caller.key_id,
+        twin=f"/v1{path}" + ("" if units is None else f"?units={units}"),
+        title=title,
+        content=content,
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
     )
 
@@ -70,36 +58,64 @@ _BANNERS = {
 }
 
 
-def _found(request: Request, reader: Reader, condition: str, number: int | None) -> dict[str, Any]:
-    """The revision, its history and what changed; on a thread."""
-    records, caller = state_of(request).records, reader.caller
-    units = units_asked(request.query_params.get("units"))
-    if number is None:
-        text, _ = show_condition(records, caller, condition, units)
-    else:
-        text, _ = show_condition_revision(records, caller, condition, number, units)
-    record = from_json(text)
-    history = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST_HISTORY)
-    own = next((line for line in history if line["revision"] == record["revision"]), None)
-    letter = what_changed(
-        state_of(request),
-        caller,
-        condition,
-        record["revision"],
-        history,
-        record["assessment"]["units"]["system"],
-    )
+def _made(
+    request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
+) -> tuple[Markup, Markup]:
+    """Title and content of the page: kept while neither the revision nor what it depends on changes; on a thread."""
+    state, caller = state_of(request), reader.caller
+    history = list_condition_revisions(state.records, caller, condition, before=None, limit=LONGEST_HISTORY)
+    line = next((line for line in history if number in (None, line["revision"])), None)
+    if line is None:
+        raise Refusal("unknown_revision", f"There is no revision {number} of the condition at this address.")
+    order = "cost" if request.query_params.get("order") == "cost" else "ship"
+    since = earlier_revision(line["revision"], history)
+    earlier = next((h["review_state"] for h in history if h["revision"] == since), None)
+    author = line["author"]["key"] == caller.key_id
+    may = (reader.may("write_condition"), reader.may("review"), author)
+    latest = history[0]["revision"]
+    key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
+    title, content = (state.pages.known((part, *key)) for part in ("title", "content"))
+    if title is None or content is None:
+        text, _ = show_condition_revision(state.records, caller, condition, line["revision"], units)
+        context = _context(state, reader, from_json(text), history, line, order, path)
+        title = state.pages.piece(("title", *key), "_title.html", context)
+        content = state.pages.piece(("content", *key), "_kept_condition.html", context)
+    return title, content
+
+
+def _context(
+    state: State,
+    reader: Reader,
+    record: dict[str, Any],
+    history: list[ConditionHistoryLine],
+    line: ConditionHistoryLine,
+    order: str,
+    path: str,
+) -> dict[str, Any]:
+    answer: Assessment = record["assessment"]
+    system = answer["units"]["system"]
+    number = line["revision"]
+    letter = what_changed(state, reader.caller, line["condition"], number, history, system)
+    own = reader.may("review") and line["author"]["key"] == reader.caller.key_id
     return {
+        **figures_for(system),
+        "answer": answer,
         "record": record,
-        "units": units,
-        "history": history,
-        "state": "unreviewed" if own is None else own["review_state"],
+        "latest": history[0]["revision"],
+        "state": line["review_state"],
         "letter": letter,
+        "standing": standing(record),
+        "found": wording.tank_findings(answer),
+        "body": detail_of(state.pages, answer, order, record["digest"]),
+        "other_units": f"{path}?units={other(system)}",
+        "may_edit": reader.may("write_condition"),
+        "may_review": reader.may("review") and not own,
+        "own": own,
     }
 
 
-def detail_of(pages: Pages, answer: Assessment, order: str, digest: str | None) -> Markup:
-    """Everything below the first screen; made once for a kept revision."""
+def detail_of(pages: Pages, answer: Assessment, order: str, digest: str) -> Markup:
+    """Everything below the first screen."""
     system = answer["units"]["system"]
     context = {
         "answer": answer,
@@ -107,8 +123,6 @@ def detail_of(pages: Pages, answer: Assessment, order: str, digest: str | None) 
         "found": wording.tank_findings(answer),
         **figures_for(system),
     }
-    if digest is None:
-        return Markup(pages.environment.get_template("_assessment.html").render(context))  # noqa: S704 - autoescaped
     return pages.piece(("assessment", digest, system, order), "_assessment.html", context)
 
 

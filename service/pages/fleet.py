@@ -159,14 +159,13 @@ def _wanted(line: FleetLine, asked: dict[str, str]) -> bool:
     return not asked["review"] or (condition is not None and condition["review_state"] == asked["review"])
 
 
-def nearest(condition: FleetCondition) -> str:
-    """The smallest margin and whose it is."""
+def nearest(condition: FleetCondition) -> tuple[str, str]:
+    """The smallest margin and whose it is; an incomplete answer has none that could be relied on."""
     margin = condition["smallest_margin"]
-    if margin is None:
-        return "nothing judged"
-    return (
-        f"{percent(margin['percent'])}, {_titles().get(margin['criterion'], _from_id(margin['criterion']))}"
-    )
+    if condition["verdict"] == "incomplete" or margin is None:
+        return "", "not everything was decided" if margin else "nothing was decided"
+    criterion = margin["criterion"]
+    return percent(margin["percent"]), _titles().get(criterion, _from_id(criterion))
 
 
 @cache

@@ -2,7 +2,6 @@
 
 import gzip
 import json
-from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
@@ -77,17 +76,21 @@ class Pages:
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
         self.letters: dict[tuple[object, ...], Letter] = {}
-        self._kept: OrderedDict[tuple[object, ...], Markup] = OrderedDict()
+        self._kept: dict[tuple[object, ...], Markup] = {}
+
+    def known(self, key: tuple[object, ...]) -> Markup | None:
+        """A piece that was made before."""
+        return self._kept.get(key)
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on kept revisions alone, made once: `key` holds their digests."""
-        known = self._kept.get(key)
-        if known is None:
-            known = Markup(self.environment.get_template(template).render(context))  # noqa: S704 - autoescaped
-            self._kept[key] = known
+        made = self._kept.get(key)
+        if made is None:
+            made = Markup(self.environment.get_template(template).render(context))  # noqa: S704 - autoescaped
+            self._kept[key] = made
             while len(self._kept) > KEEP:
-                self._kept.popitem(last=False)
-        return known
+                self._kept.pop(next(iter(self._kept)), None)
+        return made
 
 
 def state_of(request: Request) -> State:
@@ -161,7 +164,7 @@ def _packed(request: Request, text: str, status: int) -> HTMLResponse:
     """The page, compressed where that is worth it and the browser takes it."""
     response = HTMLResponse(text, status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
     if len(response.body) > WORTH_PACKING and "gzip" in request.headers.get("accept-encoding", ""):
-        response.body = gzip.compress(response.body, 5, mtime=0)
+        response.body = gzip.compress(response.body, 1, mtime=0)
         response.headers["content-encoding"] = "gzip"
         response.headers["content-length"] = str(len(response.body))
     return response

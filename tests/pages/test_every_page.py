@@ -7,7 +7,9 @@ import html5lib
 import httpx
 import pytest
 
-from tests.api.office import condition_document
+from service.app import create_app
+from service.cli.local_server import local_server
+from tests.api.office import condition_document, settings_for
 from tests.pages.harbour import Harbour, form_fields, text_of_page
 
 HOSTILE = "<script>alert(1)</script>\"'&{{7*7}}"
@@ -180,3 +182,74 @@ def test_a_condition_kept_twice_by_a_double_click_is_kept_once(harbour: Harbour)
         first, second = (reader.post(path, data=fields) for _ in range(2))
     assert first.url == second.url
     assert condition_document()["units"] == "metric"
+
+
+def test_a_page_kept_ready_follows_every_review_and_revision(harbour: Harbour) -> None:
+    """What is made once per revision is made anew when what it depends on changes."""
+    condition = harbour.enter()
+    with harbour.reader("reviewer") as reviewer, harbour.reader("ship") as ship:
+        for reader in (reviewer, ship):
+            assert "Not reviewed yet" in text_of_page(reader.get(f"/conditions/{condition}"))
+        harbour.review(condition, 1, "accepted")
+        for reader in (reviewer, ship):
+            assert "Accepted." in text_of_page(reader.get(f"/conditions/{condition}"))
+        harbour.revise(condition, "Other water", water_density=1.015)
+        assert "A later revision stands" in text_of_page(reviewer.get(f"/conditions/{condition}/revisions/1"))
+        assert "water density 1.025 → 1.015" in text_of_page(reviewer.get(f"/conditions/{condition}"))
+        harbour.review(condition, 1, "returned")
+        assert ", returned):" in text_of_page(reviewer.get(f"/conditions/{condition}"))
+        assert "Change or try out" in text_of_page(ship.get(f"/conditions/{condition}"))
+        assert "Change or try out" not in text_of_page(reviewer.get(f"/conditions/{condition}"))
+
+
+def test_a_booklet_with_little_in_it_has_its_pages_too(harbour: Harbour) -> None:
+    """No cross curves, openings, marks, tanks or rule sets: every page says what is missing."""
+    kept = harbour.http.get("/v1/vessels/halvenmoor", headers=harbour.bearer("administrator")).json()[
+        "document"
+    ]
+    bare = {name: kept[name] for name in ("source", "units", "particulars", "lightship", "hydrostatics")}
+    bare |= {"name": "Bare Ship", "tanks": [], "rule_sets": []}
+    condition = {
+        "units": "us",
+        "title": "Half loaded",
+        "water_density": 1.025,
+        "free_surface": {"basis": "as_filled"},
+        "tanks": [],
+        "weights": [{"name": "Cargo", "category": "cargo", "mass": 1500.0, "lcg": 155.0, "vcg": 14.0}],
+    }
+    admin = harbour.bearer("administrator")
+    vessel = harbour.http.post("/v1/vessels", json=bare, headers=admin).json()["vessel"]
+    entered = harbour.http.post(f"/v1/vessels/{vessel}/conditions", json=condition, headers=admin)
+    assert entered.status_code == 201, entered.text
+    path = f"/conditions/{entered.json()['condition']}"
+    with harbour.reader("administrator") as reader:
+        shown = text_of_page(reader.get(path))
+        assert "Incomplete: nothing was checked" in shown
+        assert "No rule set binds this ship" in shown
+        assert "no cross curves" in shown
+        booklet = text_of_page(reader.get(f"/vessels/{vessel}"))
+        assert "None are held, so no righting lever is computed" in booklet
+        assert "Her openings are not known" in booklet
+        for rest in (
+            "/edit",
+            "/revisions",
+            "/comparison?from=1&to=1",
+            "/revisions/1/report.pdf",
+            "?units=metric",
+        ):
+            assert reader.get(path + rest).status_code == 200, rest
+
+
+def test_an_empty_service_says_what_to_do(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """No ship, no key: only this machine, and what to do first."""
+    database = f"sqlite:///{tmp_path_factory.mktemp('empty') / 'records.db'}"
+    with (
+        local_server(create_app(settings_for(database))) as address,
+        httpx.Client(base_url=address, trust_env=False, follow_redirects=True) as reader,
+    ):
+        assert "There is no ship yet" in text_of_page(reader.get("/"))
+        assert reader.get("/", headers={"Host": "evil.example"}).status_code == 401
+        fields = form_fields(reader.get("/keys").text, "/keys")
+        made = reader.post("/keys", data={**fields, "name": "Office", "role": "administrator"})
+        assert "This is the first key" in text_of_page(made)
+        assert reader.get("/keys").status_code == 401

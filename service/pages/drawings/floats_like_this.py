@@ -7,9 +7,9 @@ from service.wire.assessment import Assessment
 from service.wire.figures import figure, list_in_words, trim_in_words
 
 WIDTH, HEIGHT = 360.0, 132.0
-AFT, FORWARD, WATER = 26.0, 232.0, 58.0
+AFT, FORWARD, WATER = 26.0, 218.0, 58.0
 """Places of the perpendiculars and of the water in the side view."""
-END_VIEW = (306.0, 58.0)
+END_VIEW = (308.0, 58.0)
 TALLEST = 46.0
 """Height of the deepest draft in the drawing: heights are drawn larger than lengths."""
 

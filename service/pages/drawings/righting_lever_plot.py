@@ -173,7 +173,7 @@ def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
             )
             sheet.line(start, end, "ink")
             words = f"{rounded(criterion['limit'], 2)} required"
-            sheet.text((end[0] + 3, end[1] + 3), words, "label")
+            sheet.text((start[0] + 3, start[1] - 3), words, "label")
         if criterion["quantity"] == "angle":
             x, _ = frame.at(criterion["limit"], 0.0)
             sheet.polygon([(x - 4, BOTTOM + 7), (x + 4, BOTTOM + 7), (x, BOTTOM)], "solid")

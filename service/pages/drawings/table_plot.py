@@ -53,6 +53,7 @@ def table_plot(
     sheet = Sheet(
         WIDTH, HEIGHT, name=name, title=title, description=words, kind="table-plot", standalone=standalone
     )
+    sheet.text((2, 9), title, "label")
     levels, marks = ticks(low, high, 4), ticks(left, right, 5)
     for level in levels:
         sheet.line(at(left, level), at(right, level), "grid")
