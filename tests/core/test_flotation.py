@@ -91,6 +91,18 @@ def test_iteration_finds_the_equilibrium_of_g_and_b(lcg, vcg):
     assert result.flotation.lcb[0] == pytest.approx(lcb(draft, trim), rel=1e-12)
 
 
+@pytest.mark.parametrize("trim", [-0.5, 0.99, 1.01, 2.5])
+def test_between_tabulated_trims_that_are_no_straight_line(trim):
+    """LCB 52, 50 and 46 m at trims -1, 1 and 3 m: the trim found lies in the interval it was solved in."""
+    by_trim = {-1.0: 52.0, 1.0: 50.0, 3.0: 46.0}
+    rows = [{**row(d, t), "lcb": at} for t, at in by_trim.items() for d in DRAFTS]
+    mass, vcg, vcb = 7500.0, 6.0, 2.5
+    lcg = float(np.interp(trim, list(by_trim), list(by_trim.values()))) + trim / LENGTH * (vcg - vcb)
+    result = afloat(Hydrostatics.from_rows(SALT, True, rows), mass, lcg, vcg)
+    assert result.flotation.trim[0] == pytest.approx(trim, rel=1e-9)
+    assert abs(result.flotation.residual[0]) < 1e-12
+
+
 @pytest.mark.parametrize("midship", [True, False])
 def test_the_draft_that_trimmed_rows_are_entered_with(midship):
     """The same ship printed by the draft amidships or by the draft at the LCF floats at the same drafts."""
