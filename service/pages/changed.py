@@ -31,15 +31,10 @@ def what_changed(
         return None
     lines = {line["revision"]: line for line in history}
     key = (lines[since]["digest"], lines[since]["review_state"], condition, number, units)
-    known = state.pages.letters.get(key)
-    if known is None:
-        known = letter_of(
-            compare_revisions(state.records, state.desk, caller, condition, since, number, units=units)
-        )
-        state.pages.letters[key] = known
-        while len(state.pages.letters) > KEEP:
-            state.pages.letters.pop(next(iter(state.pages.letters)), None)
-    return known
 
+    def made() -> Letter:
+        """From the two kept revisions."""
+        compared = compare_revisions(state.records, state.desk, caller, condition, since, number, units=units)
+        return letter_of(compared)
 
-KEEP = 1000
+    return state.pages.value(("letter", *key), made)

@@ -7,6 +7,7 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
+from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, show_condition_revision
 from service.pages import letter
@@ -17,7 +18,7 @@ from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, state_of
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, words
+from service.wire.figures import Quantity, figure, list_in_words, words
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST = 500
@@ -44,6 +45,7 @@ _NAMES = {
     "lcg": "LCG",
     "tcg": "TCG",
     "draft_at_lcf": "Draft at LCF",
+    "draft_midship": "Draft amidships",
 }
 
 
@@ -64,9 +66,16 @@ async def get_revisions(request: Request, reader: WhoReads, condition: Condition
 def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]:
     records, caller = state_of(request).records, reader.caller
     lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST)
+    if not lines:
+        raise Refusal("unknown_condition", "There is no condition at this address.")
     reviewed = [line["revision"] for line in lines if line["review_state"] != "unreviewed"]
     reviews = {n: list_reviews(records, caller, condition, n)["items"] for n in reviewed[:50]}
-    return {"lines": lines, "reviews": reviews, "since": earlier_revision(lines[0]["revision"], lines)}
+    return {
+        "lines": lines,
+        "cut": len(lines) == LONGEST,
+        "reviews": reviews,
+        "since": earlier_revision(lines[0]["revision"], lines),
+    }
 
 
 @router.get("/conditions/{condition}/comparison")
@@ -98,7 +107,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         plot=righting_lever_plot(after, compared=compared) if after["righting_lever"] else "",
         figures=[row for row in comparison["figures"] if differs(row, system)],
         figure_name=figure_name,
-        shown_figure=lambda row, value: figure(value, quantity_of(row), system),
+        shown_figure=lambda row, value: shown_figure(row, value, system),
         change_figure=lambda row: figure(row["change"], quantity_of(row), system),
         tank_in_words=lambda change: letter.tank_in_words(change, system),
         weight_in_words=lambda change: letter.weight_in_words(change, system),
@@ -133,6 +142,11 @@ def _number(text: str) -> int | None:
 def quantity_of(row: FigureChange) -> Quantity:
     """How a figure of a comparison is rounded."""
     return _QUANTITY.get(row["name"], "lever")
+
+
+def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> str:
+    """A figure as it is said: a list with its side."""
+    return list_in_words(value) if row["name"] == "list" else figure(value, quantity_of(row), system)
 
 
 def figure_name(row: FigureChange) -> str:

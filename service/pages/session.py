@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.actions.access import RIGHTS, Access, Caller, Right, is_this_machine, on_behalf
 from service.actions.refusal import Refusal
@@ -166,4 +166,16 @@ class KeyFromSession:
             if key:
                 bearer = (b"authorization", f"Bearer {key}".encode("latin-1", "replace"))
                 scope = {**scope, "headers": [*scope["headers"], bearer]}
+                send = _varied(send)
         await self._app(scope, receive, send)
+
+
+def _varied(send: Send) -> Send:
+    """Let no cache give the answer to a browser that signed in with another key."""
+
+    async def send_varied(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message = {**message, "headers": [*message.get("headers", ()), (b"vary", b"Cookie")]}
+        await send(message)
+
+    return send_varied

@@ -25,13 +25,13 @@ from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
-from service.pages.letter import Letter
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
 
 KEEP = 400
 WORTH_PACKING = 2000
+INTERNAL = 500
 T = TypeVar("T")
 
 
@@ -75,12 +75,22 @@ class Pages:
 
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
-        self.letters: dict[tuple[object, ...], Letter] = {}
+        self._values: dict[tuple[object, ...], Any] = {}
         self._kept: dict[tuple[object, ...], Markup] = {}
 
     def known(self, key: tuple[object, ...]) -> Markup | None:
         """A piece that was made before."""
         return self._kept.get(key)
+
+    def value(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
+        """What `make()` gives for kept revisions whose digests are in `key`, made once."""
+        found: T | None = self._values.get(key)
+        if found is None:
+            found = make()
+            self._values[key] = found
+            while len(self._values) > KEEP:
+                self._values.pop(next(iter(self._values)), None)
+        return found
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on kept revisions alone, made once: `key` holds their digests."""
@@ -224,8 +234,10 @@ class PageRoute(APIRoute):
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _told(request, refused)
             except Exception as exception:  # noqa: BLE001 - a person is told in words, whatever happened
-                state_of(request).pages.log_unexpected(exception, request.state.request_id)
-                return _told(request, exception)
+                told = _told(request, exception)
+                if told.status_code == INTERNAL:
+                    state_of(request).pages.log_unexpected(exception, request.state.request_id)
+                return told
 
         return handled
 

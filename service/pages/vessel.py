@@ -47,7 +47,10 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
     records, caller = state_of(request).records, reader.caller
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)
-    check = check_kept_vessel(records, caller, vessel, kept["revision"])
+    pages = state_of(request).pages
+    check = pages.value(
+        ("check", vessel, digest), lambda: check_kept_vessel(records, caller, vessel, kept["revision"])
+    )
     conditions = list_conditions(
         records,
         caller,
@@ -75,5 +78,5 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
         "check": check,
         "conditions": conditions,
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
-        "body": state_of(request).pages.piece(("vessel", digest), "_booklet.html", context),
+        "body": pages.piece(("vessel", digest), "_booklet.html", context),
     }

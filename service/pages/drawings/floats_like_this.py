@@ -31,6 +31,8 @@ def lies(answer: Assessment) -> str:
         loll = answer["stability"]["angle_of_loll"]
         return "She lolls to either side." if loll is None else f"She lolls {abs(loll):.1f}° to either side."
     words = list_in_words(listed["angle"])
+    if answer["stability"]["angle_of_loll"] is not None:
+        return f"She lolls {words}."
     return "Upright." if words == "upright" else f"List {words}."
 
 
@@ -112,5 +114,5 @@ def _end_view(sheet: Sheet, answer: Assessment) -> None:
     sheet.line((x - 44, y), (x + 44, y), "accent")
     sheet.text((x - 46, 120), "port", "label-quiet")
     sheet.text((x + 46, 120), "starboard", "label-quiet", "end")
-    words = lies(answer).removesuffix(".").replace("List ", "")
+    words = lies(answer).removesuffix(".").replace("List ", "").replace("She lolls", "lolls")
     sheet.text((x, 130), words, "label", "middle")

@@ -101,11 +101,8 @@ def gm_ledger(
         x = lower(required.value)
         sheet.line((x, 53), (x, 98), "ink")
         words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
-        left = required.value < corrected and x > ROOM_FOR_WORDS
-        at = x if left or x + ROOM_FOR_WORDS < WIDTH else RIGHT
-        sheet.text(
-            (at - 3 if left else at + 3, 98), words, "label", "end" if left or at == RIGHT else "start"
-        )
+        left = x > ROOM_FOR_WORDS and (required.value < corrected or x + ROOM_FOR_WORDS > WIDTH)
+        sheet.text((x - 3 if left else x + 3, 98), words, "label", "end" if left else "start")
     return sheet.markup()
 
 

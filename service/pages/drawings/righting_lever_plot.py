@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from service.pages.drawings.svg import Point, Sheet, decimals_of, ticks
+from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
 from service.wire.assessment import Assessment, Criterion, RightingLever
 from service.wire.figures import figure, rounded, unit
 
@@ -205,8 +205,24 @@ def _greatest(sheet: Sheet, frame: _Frame, answer: Assessment, curve: RightingLe
     words = (
         f"{figure(curve['maximum'], 'lever', answer['units']['system'])} at {curve['angle_of_maximum']:.1f}°"
     )
-    anchor = "end" if x > 0.72 * WIDTH else "middle"
-    sheet.text((x, y - 7), words, "label-accent", anchor)  # type: ignore[arg-type]
+    anchor, shift = _free_side(frame, curve)
+    sheet.text((x + shift, y - 7), words, "label-accent", anchor)
+
+
+def _free_side(frame: _Frame, curve: RightingLever) -> tuple[Anchor, float]:
+    """Where the words beside the maximum keep clear of the words of a vertical, which stand left of it."""
+    verticals = [a for a in (curve["deck_edge_angle"], curve["down_flooding"]["angle"]) if a is not None]
+    half = frame.last * 0.14
+    at = curve["angle_of_maximum"]
+    sides: tuple[tuple[Anchor, float, float, float], ...] = (
+        ("middle", 0.0, at - half, at + half),
+        ("start", 5.0, at, at + 2.0 * half),
+        ("end", -5.0, at - 2.0 * half, at),
+    )
+    for anchor, shift, low, high in sides:
+        if low > 0.0 and high < frame.last and not any(low < a < high + 0.06 * frame.last for a in verticals):
+            return anchor, shift
+    return ("end", -5.0) if at > 0.7 * frame.last else ("middle", 0.0)
 
 
 def _legend(sheet: Sheet, label: str) -> None:

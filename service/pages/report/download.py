@@ -13,6 +13,9 @@ from service.pages.report.sheet import report_of
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, state_of
 
+VIEWER = "default-src 'none'; object-src 'self'; frame-ancestors 'none'"
+"""Browsers show a PDF with a viewer of their own, which is an object to this policy."""
+
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 
@@ -28,6 +31,7 @@ async def get_report(
     headers = {
         "Content-Disposition": f'inline; filename="{name}"',
         "Cache-Control": "private, no-cache",
+        "Content-Security-Policy": VIEWER,
     }
     return Response(pdf, media_type="application/pdf", headers=headers)
 

@@ -210,7 +210,7 @@ def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
     return [
         *rows,
         ("Trim", trim_in_words(f["trim"], system)),
-        ("Lies", lies(answer).removesuffix(".").removeprefix("List ")),
+        ("Lies", lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")),
         ("Water", figure(f["water_density"], "density", system)),
     ]
 
