@@ -99,7 +99,7 @@ class AssessmentDesk:
 
     def answer(self, request: dict[str, Any], units: str | None = None) -> bytes:
         """The assessment of one request as JSON; raises Refusal or pydantic's ValidationError."""
-        return pydantic_core.to_json(self.assessment(request, units))
+        return as_json(self.assessment(request, units))
 
     def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
         """The assessment of one request as a document; raises Refusal."""
@@ -201,7 +201,7 @@ def _answered(answers: list[Any], jobs: list[tuple[int, _Job]], detail: Detail) 
         groups.setdefault((id(job.prepared), job.units), []).append((i, job))
     for group in groups.values():
         for (i, _), answer in zip(group, _assessed([job for _, job in group], detail)):
-            answers[i] = answer if isinstance(answer, Exception) else pydantic_core.to_json(answer)
+            answers[i] = answer if isinstance(answer, Exception) else as_json(answer)
     return answers
 
 
@@ -220,6 +220,11 @@ def _assessed(jobs: list[_Job], detail: Detail) -> list[dict[str, Any] | Excepti
         else:
             results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
     return results
+
+
+def as_json(answer: dict[str, Any]) -> bytes:
+    """An answer as it is sent and kept. No figure is ever NaN; if one were, it would not be written as one."""
+    return pydantic_core.to_json(answer, inf_nan_mode="null")
 
 
 def unknown_vessel() -> Refusal:

@@ -10,7 +10,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import AssessmentDesk, as_json
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
@@ -119,7 +119,7 @@ def _entry(desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str
         author_name=caller.name,
         request_id=caller.request_id,
         document=canonical(document),
-        assessment=pydantic_core.to_json(assessment).decode(),
+        assessment=as_json(assessment).decode(),
     )
 
 

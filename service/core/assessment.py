@@ -26,12 +26,21 @@ from .displacement import Displacement, displacement_of
 from .errors import CoreError, Refusals
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
-from .frame import Floats
+from .frame import Floats, Ints
 from .free_surface import BY_RULE, Assumed, FreeSurfaces
 from .righting_lever import Stability, stability_of, vanishing_angle
 from .rolling import coefficient, period
 from .rules.catalogue import CATALOGUE
-from .rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS, Criterion, worse_half
+from .rules.limit import (
+    FAIL,
+    NOT_COMPUTABLE,
+    OUTSIDE_VALIDITY,
+    PASS,
+    Criterion,
+    second_is_worse,
+    turned,
+    worse_half,
+)
 from .situation import Situation, situation_of
 from .tank import Liquids
 from .vessel import Vessel
@@ -42,7 +51,7 @@ class Assessment:
     """All results for N conditions (P tank lines), in the units, axes and signs of `frame.py`.
 
     `refused[n]` is the error of a condition that could not be computed: its other entries mean nothing.
-    `situation` is that of the side she leans to. NaN: not to be had from this booklet.
+    `situation` is that of the less favourable side. NaN: not to be had from this booklet.
     """
 
     batch: Batch
@@ -86,7 +95,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     # 1 liquids in tanks, 2 free surface
     liquids, surfaces, assumed = _liquids(vessel, batch, refusals)
     # 3 displacement and centres
-    load = displacement_of(vessel.lightship, batch, liquids, surfaces, assumed)
+    load = displacement_of(vessel.lightship, batch, liquids, surfaces, assumed, refusals)
     # 4 drafts and trim
     length, water = vessel.particulars.length_bp, batch.water_density
     flotation = float_on(vessel.hydrostatics, length, load.mass, load.lcg, load.vcg_solid, water, refusals)
@@ -95,9 +104,12 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     gm_corrected = gm_solid - load.free_surface_correction
     # 6 righting levers, 8 down-flooding and deck edge, 9 wind: on one side or on both
     sides = situation_of(vessel, batch, load, flotation, liquids, surfaces, refusals)
-    situation = sides.first(batch)
+    leaning = sides.first(batch)
     # 7 list or loll
-    stability = stability_of(situation.curve, gm_corrected, situation.side, situation.heeling_arm, refusals)
+    stability = stability_of(leaning.curve, gm_corrected, leaning.side, leaning.heeling_arm, refusals)
+    # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
+    judged = _judged(sides)
+    situation = leaning if sides is leaning else sides.rows(batch, _less_favourable(judged, len(batch)))
     return Assessment(
         batch=batch,
         refused=refusals.first,
@@ -112,8 +124,8 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
         stability=stability,
         vanishing_angle=vanishing_angle(situation.curve, len(batch)),
         situation=situation,
-        criteria=_criteria(sides, situation),  # 10
-        findings=findings_of(situation, liquids, stability.list_angle),  # 11
+        criteria=judged if sides is leaning else _worse(judged, leaning.side),
+        findings=findings_of(leaning, liquids, stability.list_angle),  # 11
     )
 
 
@@ -132,13 +144,24 @@ def _liquids(vessel: Vessel, batch: Batch, refusals: Refusals) -> tuple[Liquids,
     return liquids, surfaces, book.assumed(batch.fillings, liquids, ruled, imo) if ruled else []
 
 
-def _criteria(sides: Situation, situation: Situation) -> dict[str, list[Criterion]]:
-    """Every rule set that binds any condition, judged on the less favourable side."""
-    asked = {name for condition in situation.batch.conditions for name in condition.rule_sets}
-    judged = {name: rule_set.evaluate(sides) for name, rule_set in CATALOGUE.items() if name in asked}
-    if sides is situation:
-        return judged
-    return {name: [worse_half(c, situation.side) for c in criteria] for name, criteria in judged.items()}
+def _judged(sides: Situation) -> dict[str, list[Criterion]]:
+    """Every rule set that binds any condition, for every row of `sides`."""
+    asked = {name for condition in sides.batch.conditions for name in condition.rule_sets}
+    return {name: rule_set.evaluate(sides) for name, rule_set in CATALOGUE.items() if name in asked}
+
+
+def _worse(judged: dict[str, list[Criterion]], side: Floats) -> dict[str, list[Criterion]]:
+    return {name: [worse_half(criterion, side) for criterion in rows] for name, rows in judged.items()}
+
+
+def _less_favourable(judged: dict[str, list[Criterion]], count: int) -> Ints:
+    """Rows [N] of the side with more criteria to its disadvantage; the side she leans to where it is the same."""
+    votes = np.zeros(count)
+    for rows in judged.values():
+        for criterion in rows:
+            second, first = second_is_worse(criterion), second_is_worse(turned(criterion))
+            votes += np.where(second, 1.0, np.where(first, -1.0, 0.0))
+    return np.arange(count) + count * (votes > 0.0)
 
 
 def _roll_period(vessel: Vessel, flotation: Flotation, gm: Floats) -> Floats:

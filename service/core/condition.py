@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .frame import Bools, Floats, Ints
+from .grain import GrainLine
 from .tank import Fillings
 from .weight import Weight, Weights, side_by_side
 
@@ -34,6 +35,7 @@ class Condition:
     wind_area: float = 0.0
     wind_moment: float = 0.0
     load_line_mark: str | None = None
+    grain: Sequence[GrainLine] = ()
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None
     observed_roll_period: float | None = None

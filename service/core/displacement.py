@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .condition import Batch
+from .errors import CoreError, Refusals
 from .frame import Floats
 from .free_surface import Assumed, FreeSurfaces
 from .tank import Liquids
@@ -26,11 +27,16 @@ class Displacement:
 
 
 def displacement_of(
-    lightship: Weight, batch: Batch, liquids: Liquids, surfaces: FreeSurfaces, assumed: Sequence[Assumed]
+    lightship: Weight,
+    batch: Batch,
+    liquids: Liquids,
+    surfaces: FreeSurfaces,
+    assumed: Sequence[Assumed],
+    refusals: Refusals,
 ) -> Displacement:
     """Lightship, liquids and weights added up; free surface correction = sum of moments / displacement.
 
-    Masses that do not come to a positive sum give NaN throughout. Source: first moments (definition); 2008 IS Code
+    Refuses masses that do not come to a positive sum. Source: first moments (definition); 2008 IS Code
     Part B 3.1.7 (correction to GM)."""
     moment = batch.sum_by_condition(surfaces.moment)
     for line in assumed:
@@ -44,6 +50,8 @@ def displacement_of(
     )
     ship = Weights.of([[lightship]]).moments()
     total = ship.plus(tanks).plus(batch.weights.moments())
+    for n in np.flatnonzero(~(total.mass > 0.0)):
+        refusals.add(int(n), CoreError("the masses taken off come to no less than everything aboard"))
     displacement = np.where(total.mass > 0.0, total.mass, np.nan)
     vcg, correction = total.vertical / displacement, moment / displacement
     return Displacement(

@@ -12,6 +12,7 @@ from . import rolling
 from .condition import Batch
 from .flotation import MOMENT_METHOD
 from .free_surface import BY_RULE, usual_density
+from .grain import grain_mass
 from .rules.load_lines_1966 import permitted_draft
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, Liquids
@@ -43,6 +44,7 @@ def findings_of(situation: Situation, liquids: Liquids, list_angle: np.ndarray) 
         _forgotten(batch, vessel),
         _consumables(batch, liquids),
         _weights(batch, vessel),
+        _grain(batch, vessel),
         _water(batch),
         _stability(situation, list_angle),
         _flotation(situation),
@@ -55,7 +57,7 @@ def findings_of(situation: Situation, liquids: Liquids, list_angle: np.ndarray) 
 
 
 def _tanks(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
-    for p in np.flatnonzero(liquids.state >= PRESSED_UP):
+    for p in _where(liquids.state >= PRESSED_UP):
         n = int(batch.fillings.condition[p])
         place = ("tanks", int(p - batch.first_line[n]))
         if liquids.state[p] == OVERFULL:
@@ -82,7 +84,7 @@ def _liquids(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
     fillings = batch.fillings
     spans = np.array([usual_density(g) for g in range(len(CONTENTS))])[fillings.contents]
     unusual = (fillings.density < spans[:, 0] - 1e-9) | (fillings.density > spans[:, 1] + 1e-9)
-    for p in np.flatnonzero(unusual):
+    for p in _where(unusual):
         n = int(fillings.condition[p])
         yield Finding(
             n,
@@ -91,7 +93,7 @@ def _liquids(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
             ("tanks", int(p - batch.first_line[n]), "density"),
             f"density outside its usual range for {_words(int(fillings.contents[p]))}",
         )
-    for p in np.flatnonzero(fillings.contents != vessel.book.contents[fillings.tank]):
+    for p in _where(fillings.contents != vessel.book.contents[fillings.tank]):
         n, own = int(fillings.condition[p]), int(vessel.book.contents[fillings.tank[p]])
         yield Finding(
             n,
@@ -105,7 +107,7 @@ def _liquids(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
 def _forgotten(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
     pairs = [unit for unit in vessel.free_surfaces.units if len(unit) == 2]
     first = batch.first_line
-    for n in np.flatnonzero(np.diff(first) < len(vessel.tanks)).tolist():
+    for n in _where(np.diff(first) < len(vessel.tanks)).tolist():
         lines = {t: i for i, t in enumerate(batch.fillings.tank[first[n] : first[n + 1]].tolist())}
         for one, other in pairs:
             if (one in lines) != (other in lines):
@@ -130,7 +132,7 @@ def _consumables(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
     slot = fillings.condition * groups + fillings.contents
     carried = np.bincount(slot[aboard], minlength=len(batch) * groups)
     slack = np.bincount(slot[aboard & (liquids.state == SLACK)], minlength=len(batch) * groups)
-    for both in np.flatnonzero((carried > 0) & (slack == 0)):
+    for both in _where((carried > 0) & (slack == 0)):
         n, group = divmod(int(both), groups)
         if batch.conditions[n].basis != BY_RULE:
             yield Finding(
@@ -151,18 +153,44 @@ def _weights(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
         | (np.abs(w.tcg) > p.breadth)
         | (w.vcg < 0.0)
     )
-    for q in np.flatnonzero(outside):
+    for q in _where(outside):
         n, i = w.condition(int(q))
         yield Finding(
             n, "weight_outside_ship", CAUTION, ("weights", i), "its centre lies outside the ship: check it"
         )
-    for q in np.flatnonzero(w.mass < 0.0):
+    for q in _where(w.mass < 0.0):
         n, i = w.condition(int(q))
         yield Finding(n, "weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship")
 
 
+def _grain(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
+    for n, condition in enumerate(batch.conditions):
+        if not condition.grain:
+            continue
+        for i, line in enumerate(condition.grain):
+            if not 1.0 <= line.stowage_factor <= 3.0:
+                yield Finding(
+                    n,
+                    "stowage_factor_unusual",
+                    CAUTION,
+                    ("grain", i, "stowage_factor"),
+                    "outside the usual range for grain, 1.0 to 3.0 m3/t (36 to 108 ft3/LT): check its unit; too large "
+                    "a factor hides heeling moment",
+                )
+        cargo = sum(w.mass for w in condition.weights if w.category == "cargo")
+        if cargo < 0.8 * sum(grain_mass(line, vessel.holds) for line in condition.grain):
+            yield Finding(
+                n,
+                "grain_mass_missing",
+                CAUTION,
+                ("grain",),
+                "the weights of cargo are far less than this grain would weigh: its mass must be entered among the "
+                "weights too",
+            )
+
+
 def _water(batch: Batch) -> Iterator[Finding]:
-    for n in np.flatnonzero((batch.water_density < 0.995) | (batch.water_density > 1.032)):
+    for n in _where((batch.water_density < 0.995) | (batch.water_density > 1.032)):
         yield Finding(
             int(n),
             "water_density_unusual",
@@ -173,7 +201,7 @@ def _water(batch: Batch) -> Iterator[Finding]:
 
 
 def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]:
-    for n in np.flatnonzero(situation.gm_corrected <= 0.0):
+    for n in _where(situation.gm_corrected <= 0.0):
         yield Finding(
             int(n),
             "gm_not_positive",
@@ -183,12 +211,12 @@ def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding
         )
     size = np.abs(list_angle)
     large = np.isnan(size) & (situation.gm_corrected > 0.0)  # and no cross curves to find it on
-    for n in np.flatnonzero((size > 1.0) | large):
+    for n in _where((size > 1.0) | large):
         if large[n] or size[n] > 5.0:
             yield Finding(int(n), "list_large", DANGER, (), "a list of more than 5 degrees")
         else:
             yield Finding(int(n), "list", CAUTION, (), "a list of more than 1 degree")
-    for n in np.flatnonzero(situation.flooding.angle <= np.maximum(size, 1e-9)):
+    for n in _where(situation.flooding.angle <= np.maximum(size, 1e-9)):
         yield Finding(
             int(n), "opening_under_water", DANGER, (), "an opening is under water at the angle she floats at"
         )
@@ -196,10 +224,10 @@ def _stability(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding
 
 def _flotation(situation: Situation) -> Iterator[Finding]:
     flotation = situation.flotation
-    for n in np.flatnonzero(flotation.trim < -1e-3):
+    for n in _where(flotation.trim < -1e-3):
         yield Finding(int(n), "trim_by_the_head", CAUTION, (), "she trims by the head")
     if flotation.method == MOMENT_METHOD:
-        for n in np.flatnonzero(np.abs(flotation.trim) > 0.01 * flotation.length_bp):
+        for n in _where(np.abs(flotation.trim) > 0.01 * flotation.length_bp):
             yield Finding(
                 int(n),
                 "trim_beyond_even_keel_tables",
@@ -209,7 +237,7 @@ def _flotation(situation: Situation) -> Iterator[Finding]:
             )
     if situation.vessel.load_line_drafts:
         permitted, marks = permitted_draft(situation)
-        for n in np.flatnonzero(flotation.draft_midship > permitted + 1e-9):
+        for n in _where(flotation.draft_midship > permitted + 1e-9):
             yield Finding(
                 int(n),
                 "draft_over_load_line",
@@ -223,7 +251,7 @@ def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
     propeller, bridge, flotation = situation.vessel.propeller, situation.vessel.bridge, situation.flotation
     if propeller is not None:
         tip = propeller.shaft_height + 0.5 * propeller.diameter
-        for n in np.flatnonzero(flotation.draft_at(propeller.x) < tip):
+        for n in _where(flotation.draft_at(propeller.x) < tip):
             yield Finding(
                 int(n), "propeller_not_immersed", CAUTION, (), "the propeller is not fully immersed"
             )
@@ -233,7 +261,7 @@ def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
         with np.errstate(divide="ignore"):
             reach = np.where(eye > top, eye * (bridge.obstruction_x - bridge.eye_x) / (eye - top), np.inf)
         blind = np.where(top <= 0.0, 0.0, reach - (bridge.bow_x - bridge.eye_x))
-        for n in np.flatnonzero(blind > min(2.0 * bridge.length_overall, 500.0)):
+        for n in _where(blind > min(2.0 * bridge.length_overall, 500.0)):
             yield Finding(
                 int(n),
                 "view_from_bridge_obscured",
@@ -283,6 +311,12 @@ def _observed(situation: Situation, list_angle: np.ndarray) -> Iterator[Finding]
                     ("observed", "roll_period"),
                     "the GM it suggests (2008 IS Code A 2.3.4) differs from the computed one by more than a fifth",
                 )
+
+
+def _where(mask: np.ndarray) -> np.ndarray:
+    """Places where it holds; most findings hold nowhere, so this is asked often for nothing."""
+    places: np.ndarray = mask.nonzero()[0]
+    return places
 
 
 def _words(contents: int) -> str:

@@ -88,7 +88,7 @@ def float_on(
         lcb=by["lcb"],
         lcf=by["lcf"],
         vcb=by["vcb"],
-        tcb=np.nan_to_num(by["tcb"]),
+        tcb=np.where(np.isnan(by["tcb"]), 0.0, by["tcb"]),
         block_coefficient=by["block_coefficient"],
         residual=residual,
         table_displacement=equivalent,

@@ -13,6 +13,7 @@ from .errors import UnusableBooklet
 from .frame import Bools, Floats, Ints
 from .tank import (
     AT_LIMIT,
+    AT_THE_LIMIT,
     CARGO_LIQUID,
     CONSUMABLE,
     CONTENTS,
@@ -47,7 +48,7 @@ SENTENCES = (
     "empty: no free surface",
     "above its normal full limit: no free surface",
     "over-full: no free surface, but liquid has nowhere to go",
-    "at its normal full limit, within 0.05 % of capacity: no free surface (2008 IS Code B/3.1.2)",
+    "at its normal full limit, within 0.05 % of capacity: no free surface",
     "slack: inertia at this filling from its table, times the density aboard",
     "slack: greatest inertia in its table below the limit, times the density aboard",
     "slack: rectangular surface l b^3 / 12 / n^2, times the density aboard",
@@ -58,6 +59,9 @@ SENTENCES = (
     "slack, but too small to count: moment at 30 degrees below 0.01 m times the minimum displacement "
     "(2008 IS Code B/3.1.12)",
 )
+
+FULL_BY_THE_CODE = 98.0 - AT_THE_LIMIT
+"""Percent of capacity from which 2008 IS Code Part B 3.1.2 counts no free surface."""
 
 MOMENT_AT_30_DEGREES = np.sin(np.pi / 6) * (1.0 + 0.5 * np.tan(np.pi / 6) ** 2)
 """Shift moment of a wall-sided surface at 30 degrees over its upright inertia: sin(1 + tan^2/2). Closed form."""
@@ -167,25 +171,31 @@ class FreeSurfaceBook:
         small = self._small(largest * fillings.density, by_column, column, minimum_displacement)
         exempt = small & ruled & imo[line] & ~cfr[line]
         moment, reason = np.where(exempt, 0.0, moment), np.where(exempt, SMALL_TANK, reason)
-        moment, reason = self._not_slack(fillings, state, column, ruled & imo[line], moment, reason)
+        # the Code counts a free surface up to 98 %, even where her own booklet calls a tank full before
+        code = ruled & imo[line]
+        early = code & (column < 0) & (liquids.fill < FULL_BY_THE_CODE) & (state != EMPTY)
+        state = np.where(early, SLACK, state)
+        moment, reason = self._not_slack(fillings, state, column, code, moment, reason)
         return FreeSurfaces(moment, reason, column, scaled)
 
     def _not_slack(
         self, fillings: Fillings, state: Ints, column: Ints, by_code: Bools, moment: Floats, reason: Ints
     ) -> tuple[Floats, Ints]:
+        """Moments of the tanks that are empty or full in place of those they would have as slack ones."""
         tabled = column < 0
-        at_98 = self.book.inertia_at_98[fillings.tank] * fillings.density
         place = fillings.tank, np.maximum(column, 0)
+        at_98 = self.book.inertia_at_98[fillings.tank] * fillings.density
         at_98 = np.where(tabled, at_98, self.limit[place] * fillings.density / self.density[place])
-        full = ((state == AT_LIMIT) & tabled) | (state == PRESSED_UP)
+        at_limit = state == AT_LIMIT
+        full = (at_limit & tabled) | (state >= PRESSED_UP)
         cargo = full & (fillings.contents == CARGO_LIQUID) & (tabled | by_code)
-        nothing = np.zeros_like(moment)
-        choices = [state == EMPTY, state == OVERFULL, cargo, full, state == AT_LIMIT]
-        moment = np.select(choices, [nothing, nothing, at_98, nothing, moment], moment)
-        at_limit = np.where(tabled, TABLE_AT_LIMIT, LIMIT_COLUMN)
-        above = np.where(state == PRESSED_UP, ABOVE_LIMIT, at_limit)
-        none, over = np.full_like(reason, NO_LIQUID), np.full_like(reason, ABOVE_FULL)
-        reason = np.select(choices, [none, over, np.full_like(reason, CARGO_AT_98), above, at_limit], reason)
+        without = (state == EMPTY) | (full & ~cargo)
+        moment = np.where(without, 0.0, np.where(cargo, at_98, moment))
+        words = np.where(
+            state == OVERFULL, ABOVE_FULL, np.where(full & ~at_limit, ABOVE_LIMIT, TABLE_AT_LIMIT)
+        )
+        words = np.where(at_limit & ~tabled, LIMIT_COLUMN, np.where(state == EMPTY, NO_LIQUID, words))
+        reason = np.where(cargo, CARGO_AT_98, np.where(without | at_limit, words, reason))
         return moment, reason
 
     def _rectangular(self) -> Bools:

@@ -129,37 +129,67 @@ class RightingLever:
         self._first_piece = np.arange(len(km)) * (len(self._knots) - 1)
         self.maximum, self.angle_of_maximum = self._find_maximum()
 
-    def head(self, count: int) -> "RightingLever":
-        """The first `count` curves. Source: definition."""
-        head = copy(self)
+    def rows(self, index: Ints) -> "RightingLever":
+        """The curves at the given rows [M]. Source: definition."""
+        chosen, intervals = copy(self), len(self._knots) - 1
         for name in ("km", "vcg", "tcg", "levers", "maximum", "angle_of_maximum"):
-            setattr(head, name, getattr(self, name)[:count])
-        pieces = count * (len(self._knots) - 1)
-        head._pieces, head._areas = self._pieces[:pieces], self._areas[:pieces]
-        head._first_piece = self._first_piece[:count]
-        return head
+            setattr(chosen, name, getattr(self, name)[index])
+        pieces = (index[:, None] * intervals + np.arange(intervals)).ravel()
+        chosen._pieces, chosen._areas = self._pieces[:, pieces], self._areas[pieces]
+        chosen._first_piece = np.arange(len(index)) * intervals
+        return chosen
+
+    def mirrored(self) -> "RightingLever":
+        """The same ships heeling to the other side. Source: definition (KN is the same on both sides)."""
+        return self._leaning(-self.tcg)
 
     def centred(self) -> "RightingLever":
         """The same curves for a centre of gravity on the centreline. Source: definition."""
-        centred = copy(self)
-        centred.tcg = np.zeros_like(self.tcg)
-        centred.levers = self.levers + self.tcg[:, None] * self.curves.grid_cosine
-        centred.maximum, centred.angle_of_maximum = centred._find_maximum()
-        return centred
+        return self._leaning(np.zeros_like(self.tcg))
+
+    def _leaning(self, tcg: Floats) -> "RightingLever":
+        other = copy(self)
+        other.tcg = tcg
+        other.levers = self.levers + (self.tcg - tcg)[:, None] * self.curves.grid_cosine
+        other.maximum, other.angle_of_maximum = other._find_maximum()
+        return other
+
+    def angle_of_greatest(self, last: Floats) -> Floats:
+        """Angle [N] in degrees of the greatest lever between upright and `last` [N] degrees; NaN where that is NaN.
+
+        Where the curve has a second hump beyond `last`, its first one counts. Source: definition."""
+        angle = np.minimum(self.angle_of_maximum, last)
+        for n in np.flatnonzero(self.angle_of_maximum > last):
+            inside = int(np.searchsorted(self.heels, last[n], side="right"))
+            best = int(self.levers[n, :inside].argmax())
+            if 0 < best < inside - 1:
+                angle[n] = np.degrees(self.rows(np.array([n]))._vertex(np.array([best]))[0])
+        return angle
+
+    def less(self, arm: Floats, slope: Floats) -> "RightingLever":
+        """The same curves less a heeling lever that is a straight line: `arm` [N] m upright, growing by `slope` [N]
+        m a radian. For heels to this side only. Source: definition (a straight line is a polynomial too)."""
+        rest, start = copy(self), self._knots[:-1]
+        arm, slope = arm[:, None], slope[:, None]
+        rest._pieces = self._pieces.copy()
+        rest._pieces[0] -= (arm + slope * start).ravel()
+        rest._pieces[1] -= np.repeat(slope, len(start))
+        rest._areas = self._areas - (start * (arm + 0.5 * slope * start)).ravel()
+        rest.levers = self.levers - arm - slope * np.radians(self.heels)
+        rest.maximum, rest.angle_of_maximum = rest._find_maximum()
+        return rest
 
     def _polynomials(self, values: Floats, slopes: Floats) -> tuple[Floats, Floats]:
-        """KN of every interval as c0 + c1 t + c2 t^2 + c3 t^3, t radians from its left knot: [N * (K-1), 4], and the
+        """KN of every interval as c0 + c1 t + c2 t^2 + c3 t^3, t radians from its left knot: [4, N * (K-1)], and the
         area under KN from upright to each left knot [N * (K-1)]. Source: cubic Hermite form, definition."""
         step = np.diff(self._knots)
         y0, m0, m1 = values[:, :-1], slopes[:, :-1], slopes[:, 1:]
         mean = (values[:, 1:] - y0) / step
-        pieces = np.stack(
-            (y0, m0, (3.0 * mean - 2.0 * m0 - m1) / step, (m0 + m1 - 2.0 * mean) / step**2), axis=2
-        )
+        pieces = np.array((y0, m0, (3.0 * mean - 2.0 * m0 - m1) / step, (m0 + m1 - 2.0 * mean) / step**2))
         inner = step * (0.5 * (y0 + values[:, 1:]) + step / 12.0 * (m0 - m1))
         areas = np.zeros_like(inner)
         np.cumsum(inner[:, :-1], axis=1, out=areas[:, 1:])
-        return pieces.reshape(-1, 4), areas.ravel()
+        return pieces.reshape(4, -1), areas.ravel()
 
     @property
     def heels(self) -> Floats:
@@ -171,8 +201,8 @@ class RightingLever:
         radians = np.radians(angle)
         size = np.abs(radians)
         piece, t = self._place(size)
-        c = self._pieces[piece].T
-        kn = np.sign(radians) * (c[0] + t * (c[1] + t * (c[2] + t * c[3])))
+        c = self._pieces[:, piece]
+        kn = np.copysign(1.0, radians) * (c[0] + t * (c[1] + t * (c[2] + t * c[3])))
         result: Floats = kn - self.vcg * np.sin(radians) - self.tcg * np.cos(radians)
         return result
 
@@ -186,7 +216,7 @@ class RightingLever:
         """Integral of GZ from upright to angles [N, R] in degrees (negative to windward), m.rad. Source: definition."""
         radians = np.radians(angle)
         piece, t = self._place(np.abs(radians))
-        c = np.moveaxis(self._pieces[piece], -1, 0)
+        c = self._pieces[:, piece]
         kn = self._areas[piece] + t * (c[0] + t * (c[1] / 2.0 + t * (c[2] / 3.0 + t * c[3] / 4.0)))
         # even in the angle, because KN is odd; so is the term of KG, but not that of TCG
         result: Floats = (
@@ -200,7 +230,7 @@ class RightingLever:
         The curve is bracketed on its printed points and at its maximum, then solved to rounding.
         Source: root of the curve, definition; bracketed Newton iteration (Press et al., Numerical Recipes, 9.4)."""
         nodes, levers = self._nodes()
-        low, high = np.zeros((2, len(self.km), len(searches)))
+        low, high, start = np.zeros((3, len(self.km), len(searches)))
         line = np.arange(len(self.km))
         found = np.zeros(low.shape, dtype=bool)
         brackets: list[Ints] = []
@@ -214,16 +244,22 @@ class RightingLever:
                 change &= np.arange(change.shape[1]) >= brackets[search.following][:, None]
             k = change.argmax(axis=1)
             brackets.append(k)
-            found[:, s] = change[line, k]
-            low[:, s], high[:, s] = nodes[line, k], nodes[line, k + 1]
-            if search.rising:  # already above the level when upright: that is where she rests
-                upright = above[:, 0] & above[:, 1]
-                found[:, s] |= upright
-                high[upright, s] = low[upright, s] = 0.0
+            there = change[line, k]
+            first, last = nodes[line, k], nodes[line, k + 1]
+            below = levers[line, k] - search.level
+            chord = first + (last - first) * below / np.where(
+                there, below - levers[line, k + 1] + search.level, 1.0
+            )
+            low[:, s], high[:, s] = np.where(there, first, 0.0), np.where(there, last, 0.0)
+            start[:, s] = np.where(there, chord, 0.0)
+            # already above the level when upright: that is where she rests
+            found[:, s] = there | (above[:, 0] & above[:, 1]) if search.rising else there
+            if search.rising:
+                resting = above[:, 0] & above[:, 1]
+                low[resting, s] = high[resting, s] = start[resting, s] = 0.0
         level = np.stack([s.level for s in searches], axis=1)
         sign = np.array([1.0 if s.rising else -1.0 for s in searches])
-        root = self._solve(np.where(found, low, 0.0), np.where(found, high, 0.0), level, sign)
-        return np.where(found, root, np.nan)
+        return np.where(found, self._solve(low, high, start, level, sign), np.nan)
 
     def _nodes(self) -> tuple[Floats, Floats]:
         """The printed points with the one nearest the maximum moved onto it, so that no root pair is stepped over."""
@@ -236,24 +272,21 @@ class RightingLever:
         levers[line, nearest] = np.where(inside, self.maximum, levers[line, nearest])
         return nodes, levers
 
-    def _solve(self, low: Floats, high: Floats, level: Floats, sign: Floats) -> Floats:
-        """Newton steps on brackets [N, S] (degrees), falling back to halving whenever a step leaves its bracket."""
-        low, high = np.radians(low), np.radians(high)
+    def _solve(self, low: Floats, high: Floats, start: Floats, level: Floats, sign: Floats) -> Floats:
+        """Newton steps from `start` on brackets [N, S] (degrees), halving whenever a step leaves its bracket."""
+        low, high, angle = np.radians(low), np.radians(high), np.radians(start)
         vcg, tcg = self.vcg[:, None], self.tcg[:, None]
-        angle = 0.5 * (low + high)
         with np.errstate(divide="ignore", invalid="ignore"):
             for _ in range(60):
                 piece, t = self._place(angle)
-                c = np.moveaxis(self._pieces[piece], 2, 0)
+                c = self._pieces[:, piece]
                 sine, cosine = np.sin(angle), np.cos(angle)
                 value = c[0] + t * (c[1] + t * (c[2] + t * c[3])) - vcg * sine - tcg * cosine - level
                 slope = c[1] + t * (2.0 * c[2] + 3.0 * t * c[3]) - vcg * cosine + tcg * sine
                 below = sign * value < 0.0
                 low, high = np.where(below, angle, low), np.where(below, high, angle)
                 step = angle - value / slope
-                better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
-                done = np.abs(better - angle).max() <= 1e-14
-                angle = better
+                angle, done = _next(angle, step, low, high)
                 if done:
                     break
         result: Floats = np.degrees(angle)
@@ -265,20 +298,18 @@ class RightingLever:
         best = self.levers.argmax(axis=1)
         low = np.radians(self.heels[np.maximum(best - 1, 0)])
         high = np.radians(self.heels[np.minimum(best + 1, len(self.heels) - 1)])
-        angle = np.radians(self.heels[best])
+        angle = self._vertex(best)
         with np.errstate(divide="ignore", invalid="ignore"):
             for _ in range(40):
                 piece, t = self._place(angle)
-                c = self._pieces[piece].T
+                c = self._pieces[:, piece]
                 sine, cosine = np.sin(angle), np.cos(angle)
                 slope = c[1] + t * (2.0 * c[2] + 3.0 * t * c[3]) - self.vcg * cosine + self.tcg * sine
                 curvature = 2.0 * c[2] + 6.0 * t * c[3] + self.vcg * sine + self.tcg * cosine
                 rising = slope > 0.0
                 low, high = np.where(rising, angle, low), np.where(rising, high, angle)
                 step = angle - slope / curvature
-                better = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
-                done = np.abs(better - angle).max() <= 1e-13
-                angle = better
+                angle, done = _next(angle, step, low, high)
                 if done:
                     break
         degrees = np.degrees(angle)
@@ -286,11 +317,34 @@ class RightingLever:
         kept = lever >= printed
         return np.where(kept, lever, printed), np.where(kept, degrees, self.heels[best])
 
+    def _vertex(self, best: Ints) -> Floats:
+        """Where the parabola through the greatest printed point and its neighbours is greatest, radians [N]."""
+        line = np.arange(len(self.km))
+        middle = np.minimum(np.maximum(best, 1), len(self.heels) - 2)
+        before, at, after = (self.levers[line, middle + k] for k in (-1, 0, 1))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            part = 0.5 * (before - after) / (before - 2.0 * at + after)
+        inside = (
+            (middle == best) & (np.abs(part) < 1.0) & (self.heels[middle + 1] - self.heels[middle] == STEP)
+        )
+        return np.radians(self.heels[best] + np.where(inside, part * STEP, 0.0))
+
     def _place(self, radians: Floats) -> tuple[Ints, Floats]:
-        """Row of `_pieces` and radians from its left knot, for angles [N] or [N, S] from upright to the last heel."""
+        """Column of `_pieces` and radians from its left knot: angles [N] or [N, S], upright to the last heel."""
         interval = self._knots[1:-1].searchsorted(radians, side="right")
         first = self._first_piece if radians.ndim == 1 else self._first_piece[:, None]
         return first + interval, radians - self._knots[interval]
+
+
+QUADRATIC = 1e-9
+"""Radians: a Newton step this short leaves an error of the order of its square."""
+
+
+def _next(angle: Floats, step: Floats, low: Floats, high: Floats) -> tuple[Floats, bool]:
+    """The Newton step where it stays in the bracket, else the middle; and whether every angle is found."""
+    inside = (step >= low) & (step <= high)
+    better = np.where(inside, step, 0.5 * (low + high))
+    return better, bool((np.abs(better - angle) <= np.where(inside, QUADRATIC, 1e-14)).all())
 
 
 def vanishing_angle(curve: RightingLever | None, count: int) -> Floats:

@@ -13,7 +13,7 @@ from .condition import Batch
 from .displacement import Displacement
 from .errors import Refusals
 from .flotation import Flotation
-from .frame import Bools, Floats
+from .frame import Bools, Floats, Ints
 from .free_surface import AS_FILLED, FreeSurfaces
 from .opening import FirstImmersion, first_immersion, immersion_angles
 from .righting_lever import RightingLever
@@ -55,18 +55,18 @@ class Situation:
 
     def first(self, batch: Batch) -> "Situation":
         """The rows of the side she leans to, one a condition of `batch`. Source: definition."""
-        count = len(batch)
-        if count == len(self):
-            return self
-        head = slice(0, count)
+        return self if len(batch) == len(self) else self.rows(batch, np.arange(len(batch)))
+
+    def rows(self, batch: Batch, index: Ints) -> "Situation":
+        """One row [M] for each condition of `batch`. Source: definition."""
         return replace(
-            taken(self, head),
+            taken(self, index),
             batch=batch,
-            displacement=taken(self.displacement, head),
-            flotation=taken(self.flotation, head),
-            curve=None if self.curve is None else self.curve.head(count),
-            flooding=taken(self.flooding, head),
-            flooding_automatic=taken(self.flooding_automatic, head),
+            displacement=taken(self.displacement, index),
+            flotation=taken(self.flotation, index),
+            curve=None if self.curve is None else self.curve.rows(index),
+            flooding=taken(self.flooding, index),
+            flooding_automatic=taken(self.flooding_automatic, index),
         )
 
 
@@ -156,8 +156,8 @@ def _levers(
     surfaces: FreeSurfaces,
     refusals: Refusals,
 ) -> _Levers:
-    """KN at displacement and trim. A slack tank with a heeled-moment table takes part with its actual moment at each
-    heel, every other tank through the fluid VCG (2008 IS Code Part B 3.1.9)."""
+    """KN at displacement and trim. A slack tank with a heeled-moment table that covers its filling takes part with
+    its actual moment at each heel, every other tank through the fluid VCG (2008 IS Code Part B 3.1.9)."""
     km, vcg, actual = flotation.km, displacement.vcg_corrected, np.zeros(len(batch), dtype=bool)
     curves = vessel.cross_curves
     if curves is None:
@@ -169,6 +169,8 @@ def _levers(
             (batch.fillings.tank == heeled.tank)
             & (liquids.state == SLACK)
             & (batch.basis[batch.fillings.condition] == AS_FILLED)
+            & (liquids.fill >= heeled.fillings[0])
+            & (liquids.fill <= heeled.fillings[-1])
         )
         n = batch.fillings.condition[lines]
         part = batch.fillings.density[lines] / displacement.mass[n]

@@ -7,6 +7,7 @@ import numpy as np
 from .errors import UnusableBooklet
 from .frame import Bools, Floats
 from .free_surface import FreeSurfaceBook
+from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
 from .opening import DeckEdge, Opening
@@ -97,6 +98,7 @@ class Vessel:
     gm_limits: tuple[GmLimit, ...] = ()
     propeller: Propeller | None = None
     bridge: Bridge | None = None
+    holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
     book: TankBook = field(init=False)
     free_surfaces: FreeSurfaceBook = field(init=False)

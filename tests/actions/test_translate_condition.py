@@ -159,7 +159,9 @@ def test_a_capsizing_ship_is_refused_as_such():
 
 def test_everything_removed():
     document = changed(condition(), "weights/2/mass", -9000.0)
-    assert refusal(document).code == "outside_table"
+    refused = refusal(document)
+    assert refused.code == "not_computable"
+    assert "taken off" in refused.detail
 
 
 # --- what the document leaves open -----------------------------------------------------------------------------

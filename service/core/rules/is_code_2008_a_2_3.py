@@ -145,6 +145,7 @@ def evaluate(situation: Situation) -> list[Criterion]:
     lw2 = GUST * lw1
     searches = [Crossing(lw1, True), Crossing(lw2, True), Crossing(lw2, False, following=1)]
     phi0, phi_e, phi_c = curve.first_crossings(searches).T
+    phi0, phi_e = _leaning_to_windward(curve, lw1, phi0), _leaning_to_windward(curve, lw2, phi_e)
     phi_c = np.where(np.isnan(phi_e), np.nan, phi_c)
     no_wind = Cause(np.isnan(lw1), NOT_COMPUTABLE, "no wind profile at this draft")
     small = _too_small(situation)
@@ -161,6 +162,14 @@ def evaluate(situation: Situation) -> list[Criterion]:
         steady,
         _areas(situation, curve, Levers(lw1, lw2, arm, phi0, phi_e, phi_c), [small, no_wind, upright, over]),
     ]
+
+
+def _leaning_to_windward(curve: RightingLever, level: Floats, rest: Floats) -> Floats:
+    """Angles of rest [N], negative where her list holds her to windward of upright against the wind."""
+    windward = curve.levers[:, 0] > level
+    if not windward.any():
+        return rest
+    return np.where(windward, -curve.mirrored().first_crossings([Crossing(-level, True)])[:, 0], rest)
 
 
 @dataclass(frozen=True)
@@ -197,9 +206,10 @@ def _areas(situation: Situation, curve: RightingLever, levers: Levers, causes: l
     phi2 = np.where(np.isnan(flooding), np.nan, phi2)
     start = levers.phi0 - roll.phi1
     phi_e, lw2 = levers.phi_e, levers.lw2
-    inside = np.clip(np.nan_to_num(phi_e), 0.0, end)
-    leeward = np.clip(np.nan_to_num(phi2), inside, np.maximum(inside, end))
-    windward = np.clip(np.nan_to_num(start), -end, inside)
+    # angles that do not exist (NaN) are put at the nearest end: what is made of them is not used
+    inside = np.fmax(-end, np.fmin(phi_e, end))
+    leeward = np.fmax(inside, np.fmin(phi2, end))
+    windward = np.fmin(inside, np.fmax(start, -end))
     under = curve.area_from_upright(np.stack((windward, inside, leeward), axis=1)).T
     a = lw2 * np.radians(inside - windward) - (under[1] - under[0])
     b = under[2] - under[1] - lw2 * np.radians(leeward - inside)

@@ -34,7 +34,7 @@ class CurveMeasures:
         """The curve up to the angle of down-flooding or its last heel. Source: 2008 IS Code Part A 2.3.1, 2.2.3."""
         usable = np.minimum(flooding.angle, curve.curves.last_heel)
         unknown = Cause(np.isnan(usable), NOT_COMPUTABLE, UNKNOWN_FLOODING)
-        return cls(curve, flooding.angle, usable, np.minimum(curve.angle_of_maximum, usable), unknown)
+        return cls(curve, flooding.angle, usable, curve.angle_of_greatest(usable), unknown)
 
     def flooding_detail(self, name: str) -> Detail:
         """The angle of down-flooding as an intermediate value under the document's own name. Source: definition."""

@@ -1,7 +1,7 @@
 """One row of a rule document, and how a quantity is judged against it."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -106,9 +106,8 @@ def judge(
     """Compare attained [N] with required (the row's own limit if not given); causes override, the first one first.
 
     A value that is not a number is not computable. Source: definition."""
-    limit = np.broadcast_to(
-        np.asarray(row.limit if required is None else required, dtype=float), attained.shape
-    )
+    limit = np.empty(attained.shape)
+    limit[...] = row.limit if required is None else required
     difference = attained - limit if row.comparison == AT_LEAST else limit - attained
     # an infinite requirement is never met: it has no room for rounding
     size = np.where(np.isfinite(limit), np.abs(limit), 1.0)
@@ -127,19 +126,37 @@ def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
     return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
 
 
+def second_is_worse(both: Criterion) -> Bools:
+    """Whether the second half of a criterion judged on two sides, [2N], is the less favourable one, [N].
+
+    Worse is the worse verdict, then the smaller margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable
+    righting lever curve is used)."""
+    count = len(both.verdict) // 2
+    rank, margin = SEVERITY[both.verdict], both.margin
+    worse: Bools = (rank[count:] > rank[:count]) | (
+        (rank[count:] == rank[:count]) & (margin[count:] < margin[:count])
+    )
+    return worse
+
+
+def turned(both: Criterion) -> Criterion:
+    """The same criterion with its two halves changed over. Source: definition."""
+    half = len(both.verdict) // 2
+    return replace(
+        both,
+        attained=np.roll(both.attained, half),
+        required=np.roll(both.required, half),
+        verdict=np.roll(both.verdict, half),
+    )
+
+
 def worse_half(both: Criterion, side: Floats) -> Criterion:
     """Of a criterion judged on two sides, [2N], the less favourable one for each condition, [N].
 
-    The first half is the side given by `side` [N] (+1 port, -1 starboard), the second half the other. Worse is the
-    worse verdict, then the smaller margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever
-    curve is used)."""
-    count = len(side)
-    rank, margin = SEVERITY[both.verdict], both.margin
-    with np.errstate(invalid="ignore"):
-        second = (rank[count:] > rank[:count]) | (
-            (rank[count:] == rank[:count]) & (margin[count:] < margin[:count])
-        )
-    chosen = np.arange(count) + count * second
+    The first half is the side given by `side` [N] (+1 port, -1 starboard), the second half the other.
+    Source: 2008 IS Code Part B 3.5."""
+    second = second_is_worse(both)
+    chosen = np.arange(len(side)) + len(side) * second
     towards = np.where(second, -side, side)
     details = tuple(Detail(d.name, d.unit, _taken(d.values, chosen)) for d in both.details)
     shown = Detail("side", "", ["port" if s > 0.0 else "starboard" for s in towards])
