@@ -120,7 +120,11 @@ def subtotals(a: Assessed, s: Scale, n: int, liquids: Totals) -> list[Row]:
             "mass": mass / s.mass,
             "centre": None
             if mass == 0.0
-            else {"lcg": x / mass / length, "vcg": z / mass / length, "tcg": y / mass / length},
+            else {
+                "lcg": x / mass / length,
+                "vcg": z / mass / length,
+                "tcg": y / mass / length + 0.0,
+            },  # never -0.0
         }
         for (kind, category), (mass, x, z, y) in totals.items()
     ]
