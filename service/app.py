@@ -126,8 +126,8 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, state.desk)
     # What was built so far lives as long as the process: taken out of the collector's sight, it costs nothing.
-    gc.collect()
     gc.freeze()
+    gc.enable()
     if records is None:
         try:
             yield

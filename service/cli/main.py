@@ -1,6 +1,7 @@
 """The command line. Each command imports what it needs when it is called: `--help` answers at once."""
 
 import sys
+import gc
 from pathlib import Path
 from typing import Annotated
 
@@ -28,6 +29,7 @@ def serve(
     workers: Annotated[int, typer.Option(min=1, max=64, help="Server processes; several on PostgreSQL.")] = 1,
 ) -> None:
     """Serve the REST API: on this machine, and beyond it once there are keys."""
+    gc.disable()  # nothing that is built while starting is garbage; the service turns it on again
     from service.cli.serve import serve as run
 
     raise typer.Exit(run(host, port, demo=demo, workers=workers))
