@@ -1,7 +1,7 @@
 """The command line. Each command imports what it needs when it is called: `--help` answers at once."""
 
-import sys
 import gc
+import sys
 from pathlib import Path
 from typing import Annotated
 
