@@ -4,19 +4,26 @@ import json
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from types import TracebackType
-from typing import Any, Literal, Self, cast
+from typing import Any, Literal, NamedTuple, Self, cast
 
 import httpx
 from typing_extensions import TypedDict
 
 from service.wire.assessment import Assessment, AssessmentSummary, RuleSetDescription, RuleSetList
+from service.wire.change import Change, Changes
+from service.wire.comparison import Comparison
+from service.wire.condition_record import ConditionLine
 from service.wire.fields import UnitSystem
+from service.wire.fleet import FleetLine
 from service.wire.problem import Problem
+from service.wire.review import Decision, Review
+from service.wire.vessel_record import VesselLine
 
 LINES_PER_REQUEST = 500
 BYTES_PER_REQUEST = 16_000_000
 _ATTEMPTS = 4
 _LONGEST_PAUSE = 5.0
+_JSON, _MERGE_PATCH = "application/json", "application/merge-patch+json"
 
 
 class LineProblem(Problem):
@@ -36,6 +43,14 @@ class Version(TypedDict):
 BatchAnswer = Assessment | AssessmentSummary | LineProblem
 Document = Mapping[str, Any] | bytes
 """A request document, or its text as UTF-8 JSON."""
+
+
+class Kept(NamedTuple):
+    """A kept record (as `service.wire.condition_record` or `service.wire.vessel_record` describe it) and the tag of
+    its state, to be named in the next change."""
+
+    record: dict[str, Any]
+    etag: str
 
 
 class ServiceError(Exception):
@@ -62,9 +77,21 @@ class ServiceClient:
     """Talks to one service. Use it as a context manager, or call `close`."""
 
     def __init__(
-        self, base_url: str, *, timeout: float = 60.0, transport: httpx.BaseTransport | None = None
+        self,
+        base_url: str,
+        *,
+        key: str | None = None,
+        timeout: float = 60.0,
+        transport: httpx.BaseTransport | None = None,
     ) -> None:
-        self._http = httpx.Client(base_url=base_url, timeout=timeout, transport=transport, trust_env=False)
+        """`key`: the access key, for installations that have keys."""
+        self._http = httpx.Client(
+            base_url=base_url,
+            timeout=timeout,
+            transport=transport,
+            trust_env=False,
+            headers={} if key is None else {"Authorization": f"Bearer {key}"},
+        )
 
     def __enter__(self) -> Self:
         return self
@@ -118,6 +145,106 @@ class ServiceClient:
             yield from self._batch(lines, sent, _given(detail=detail, units=units))
             sent += len(lines)
 
+    def add_vessel(self, document: Document, *, reason: str | None = None, name: str | None = None) -> Kept:
+        """Enter a vessel. `name` lets the same call be made again: it enters her once."""
+        return self._write("POST", "/v1/vessels", document, _given(reason=reason), name=name)
+
+    def vessel(self, id: str) -> Kept:
+        """A vessel's latest data."""
+        return _kept(self._send("GET", f"/v1/vessels/{id}"))
+
+    def revise_vessel(self, id: str, document: Document, etag: str, *, reason: str | None = None) -> Kept:
+        """Keep a new revision of a vessel's data, made from the state `etag`. Raises `Refused` when it is stale."""
+        return self._write("PUT", f"/v1/vessels/{id}", document, _given(reason=reason), etag=etag)
+
+    def add_condition(
+        self, vessel: str, document: Document, *, reason: str | None = None, name: str | None = None
+    ) -> Kept:
+        """Enter a condition of a vessel. `name` as in `add_vessel`."""
+        path = f"/v1/vessels/{vessel}/conditions"
+        return self._write("POST", path, document, _given(reason=reason), name=name)
+
+    def condition(self, id: str, *, units: UnitSystem | None = None) -> Kept:
+        """A condition's latest revision."""
+        return _kept(self._send("GET", f"/v1/conditions/{id}", params=_given(units=units)))
+
+    def revise_condition(
+        self, id: str, document: Document, etag: str, *, reason: str | None = None, patch: bool = False
+    ) -> Kept:
+        """Keep a new revision of a condition; with `patch` the document is a merge patch (RFC 7396)."""
+        method, media_type = ("PATCH", _MERGE_PATCH) if patch else ("PUT", _JSON)
+        path = f"/v1/conditions/{id}"
+        return self._write(method, path, document, _given(reason=reason), etag=etag, media_type=media_type)
+
+    def comparison(
+        self,
+        id: str,
+        since: int | None = None,
+        to: int | None = None,
+        *,
+        units: UnitSystem | None = None,
+        reassess: bool = False,
+    ) -> Comparison:
+        """What changed between two revisions of a condition, and what it did."""
+        numbers = {"from": since, "to": to}
+        params = {name: str(number) for name, number in numbers.items() if number is not None}
+        params |= _given(units=units, reassess="true" if reassess else None)
+        return cast(Comparison, self._send("GET", f"/v1/conditions/{id}/comparison", params=params).json())
+
+    def review(
+        self, id: str, revision: int, decision: Decision, note: str | None = None, *, name: str | None = None
+    ) -> Review:
+        """Accept a revision of a condition, or return it."""
+        path = f"/v1/conditions/{id}/revisions/{revision}/reviews"
+        kept = self._write("POST", path, {"decision": decision, "note": note}, {}, name=name)
+        return cast(Review, kept.record)
+
+    def vessels(self, **filters: str) -> Iterator[VesselLine]:
+        """Every vessel the key may see."""
+        return cast(Iterator[VesselLine], self._pages("/v1/vessels", filters))
+
+    def conditions(self, vessel: str | None = None, **filters: str) -> Iterator[ConditionLine]:
+        """Conditions of one vessel or of all, by filters of the list."""
+        path = "/v1/conditions" if vessel is None else f"/v1/vessels/{vessel}/conditions"
+        return cast(Iterator[ConditionLine], self._pages(path, filters))
+
+    def fleet(self, **filters: str) -> Iterator[FleetLine]:
+        """Every vessel with her latest condition."""
+        return cast(Iterator[FleetLine], self._pages("/v1/fleet", filters))
+
+    def changes(self, after: int = 0) -> Iterator[Change]:
+        """Every change kept after the one with the number `after`; ends when there are no more for now."""
+        more = True
+        while more:
+            found: Changes = self._send("GET", "/v1/changes", params={"after": str(after)}).json()
+            yield from found["items"]
+            after, more = found["after"], found["more"]
+
+    def _pages(self, path: str, filters: Mapping[str, str]) -> Iterator[Any]:
+        page = self._send("GET", path, params=filters).json()
+        yield from page["items"]
+        while page["next"] is not None:
+            page = self._get(page["next"])
+            yield from page["items"]
+
+    def _write(
+        self,
+        method: str,
+        path: str,
+        document: Document,
+        params: Mapping[str, str],
+        *,
+        etag: str | None = None,
+        name: str | None = None,
+        media_type: str = _JSON,
+    ) -> Kept:
+        headers = {"Content-Type": media_type}
+        if etag is not None:
+            headers["If-Match"] = etag
+        if name is not None:
+            headers["Idempotency-Key"] = name
+        return _kept(self._send(method, path, params=params, content=_text(document), headers=headers))
+
     def _batch(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
         request = self._http.build_request(
             "POST",
@@ -165,6 +292,10 @@ class ServiceClient:
             return response
         response.read()
         raise Refused(_problem(response))
+
+
+def _kept(answer: httpx.Response) -> Kept:
+    return Kept(answer.json(), answer.headers["ETag"])
 
 
 def _given(**parameters: str | None) -> dict[str, str]:
