@@ -110,6 +110,19 @@ def _rest(document: dict[str, Any], scale: Scale) -> dict[str, Any]:
             }
             for entry in rest["wind_additions"]
         ]
+    if rest.get("grain"):
+        by_name = {
+            "volume": by["volume"],
+            "stowage_factor": by["volume"] / by["mass"],
+            "heeling_moment": by["length"] ** 4,
+        }
+        rest["grain"] = [
+            {
+                name: value * by_name[name] if name in by_name and value is not None else value
+                for name, value in entry.items()
+            }
+            for entry in rest["grain"]
+        ]
     observed = rest.get("observed")
     if observed and observed.get("drafts"):
         drafts = {name: draft * by["length"] for name, draft in observed["drafts"].items()}

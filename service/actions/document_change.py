@@ -8,6 +8,7 @@ from service.wire.vessel_record import DocumentChange
 _NAMES: tuple[tuple[str, ...], ...] = (
     ("id",),
     ("tank",),
+    ("hold",),
     ("name", "category"),
     ("name",),
     ("contents", "density"),
@@ -67,7 +68,7 @@ def _under(names: tuple[str, ...], entries: list[Any]) -> dict[str, Any] | None:
         if any(name not in entry for name in names):
             return None
         words = [str(entry[name]) if names[0] == "id" else f"{name} {entry[name]}" for name in names]
-        if names[0] in ("name", "tank"):
+        if names[0] in ("name", "tank", "hold"):
             words = [str(entry[name]) for name in names]
         title = ", ".join(words)
         if title in found:

@@ -2,11 +2,13 @@
 
 from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame
+from service.actions.translate_grain import grain_of
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
 from service.core.errors import CoreError, NoEquilibrium, OutsideTable
 from service.core.free_surface import BASES
+from service.core.rules import grain_code_1991
 from service.core.rules.catalogue import CATALOGUE
 from service.core.tank import CONTENTS
 from service.core.vessel import Vessel
@@ -27,7 +29,10 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     frame = Frame.of(scale, document.axes or vessel_axes, vessel.particulars.length_bp)
     tanks = _tanks(document, vessel, scale, doubts)
     weights = _weights(document, frame, doubts)
+    grain = grain_of(document.grain or (), vessel.holds, scale, doubts)
     rule_sets = vessel.rule_sets if document.rule_sets is None else tuple(document.rule_sets)
+    if grain and grain_code_1991.NAME not in rule_sets:  # whoever carries grain is bound by it
+        rule_sets = (*rule_sets, grain_code_1991.NAME)
     for i, name in enumerate(document.rule_sets or ()):
         if name not in CATALOGUE:
             doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
@@ -52,6 +57,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         wind_area=area,
         wind_moment=moment,
         load_line_mark=document.load_line_mark,
+        grain=grain,
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,

@@ -6,6 +6,7 @@ import numpy as np
 
 from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame, times
+from service.actions.translate_grain import hold_of
 from service.actions.translate_tank import tank_of
 from service.actions.translate_vessel_check import by_trim_range, check
 from service.actions.units import SCALES, Scale
@@ -69,6 +70,7 @@ def _build(document: wire.Vessel) -> core.Vessel:
             document.propeller.diameter * scale.length,
         ),
         bridge=_bridge(document, frame),
+        holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
     )
 

@@ -1,6 +1,7 @@
 """Every check of a vessel document that needs more than one of its fields."""
 
 from service.actions.translate_frame import Doubts
+from service.actions.translate_grain import check_holds
 from service.core.rules.catalogue import CATALOGUE
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
@@ -20,6 +21,7 @@ def check(document: wire.Vessel, doubts: Doubts) -> None:
     doubts.repeated([tank.id for tank in document.tanks], "id", ("tanks",))
     doubts.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
     doubts.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
+    check_holds(document.holds or (), doubts)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, doubts)

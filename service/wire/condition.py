@@ -15,6 +15,7 @@ from service.wire.fields import (
     Density,
     Document,
     Extent,
+    HeelingMoment,
     Mass,
     Name,
     NonNegativeLength,
@@ -24,6 +25,7 @@ from service.wire.fields import (
     RuleSetName,
     Seconds,
     SignedMass,
+    StowageFactor,
     TankId,
     UnitSystem,
     Volume,
@@ -119,6 +121,35 @@ class Weight(Document):
     extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")
 
 
+class GrainLine(Document):
+    """Grain in bulk in one hold, for the heel of its assumed shift. Its mass is a line of `weights`."""
+
+    hold: TankId = Field(description="Id of the hold in the vessel document.", examples=["H1"])
+    filling: Literal["filled_trimmed", "filled_untrimmed", "partly_filled"] = Field(
+        description="How the hold is filled, in the Grain Code's terms.", examples=["filled_trimmed"]
+    )
+    volume: Volume | None = Field(
+        default=None,
+        description="Volume of the grain in a partly filled hold, looked up in the hold's table; m³ or ft³.",
+        examples=[1500.0],
+    )
+    stowage_factor: StowageFactor = Field(
+        description="Volume a unit of mass takes; m³/t or ft³/LT.", examples=[1.3]
+    )
+    heeling_moment: HeelingMoment | None = Field(
+        default=None,
+        description="Volumetric heeling moment athwartships to use instead of the booklet's; m⁴ or ft⁴. "
+        "The factor for the vertical shift is applied to it too.",
+        examples=[2140.0],
+    )
+    vcg_basis: Literal["cargo", "hold"] = Field(
+        default="cargo",
+        description="Where the grain's weight has its centre: in a filled hold `cargo` (of the grain itself: "
+        "moment times 1.06) or `hold` (of the whole hold: 1.00). Partly filled: 1.12 either way.",
+        examples=["cargo"],
+    )
+
+
 class WindAddition(Document):
     """Lateral area above the hull that the vessel's wind profile does not hold, such as deck cargo."""
 
@@ -173,6 +204,12 @@ class Condition(Document):
     )
     weights: list[Weight] = Field(
         max_length=MAX_WEIGHTS, description="Everything else aboard beyond the lightship."
+    )
+    grain: list[GrainLine] | None = Field(
+        default=None,
+        max_length=MAX_SMALL_LIST,
+        description="Grain in bulk, a line a hold: how it may shift. Its mass is not counted here: enter it in "
+        "`weights` too. Where there is any, the rule set grain-code is checked whether it is named or not.",
     )
     wind_additions: list[WindAddition] | None = Field(
         default=None, max_length=MAX_SMALL_LIST, description="Lateral areas to add to the wind profile."

@@ -1,4 +1,4 @@
-"""Tanks and holds as the booklet prints them, with their tables."""
+"""Tanks as the booklet prints them, with their tables."""
 
 from typing import Annotated, Literal
 
@@ -153,17 +153,3 @@ class Tank(Document):
         default=None, description="Rectangular free surface."
     )
     heeled_moments: HeeledMoments | None = Field(default=None, description="Moments of shift at each heel.")
-
-
-class Hold(Document):
-    """A cargo space."""
-
-    id: TankId = Field(description="Short id, unique in the vessel.", examples=["H1"])
-    name: Name = Field(description="Name, as the booklet prints it.", examples=["Hold 1"])
-    capacity: PositiveVolume = Field(description="Volume when full; m³ or ft³.", examples=[2310.0])
-    lcg: Position = Field(description="Longitudinal centre; m or ft from the x origin.", examples=[58.0])
-    vcg: Position = Field(description="Vertical centre; m or ft above the baseline.", examples=[4.4])
-    tcg: Position = Field(
-        default=0.0, description="Transverse centre; m or ft, positive to port.", examples=[0.0]
-    )
-    extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")

@@ -24,6 +24,7 @@ from service.wire.fields import (
     Length,
     Mass,
     MassMoment,
+    MassPerLength,
     Name,
     NonNegativeLength,
     Note,
@@ -33,8 +34,9 @@ from service.wire.fields import (
     TankId,
     UnitSystem,
 )
+from service.wire.hold import Hold
 from service.wire.hydrostatics import CrossCurves, Hydrostatics
-from service.wire.tank import Hold, Tank
+from service.wire.tank import Tank
 
 
 class Source(Document):
@@ -89,6 +91,20 @@ class Particulars(Document):
     )
 
 
+class LightshipSegment(Document):
+    """A part of the lightship along her length, for strength; kept, not computed in this version."""
+
+    x_from: Position = Field(description="One end; m or ft from the x origin.", examples=[0.0])
+    x_to: Position = Field(description="The other end; m or ft from the x origin.", examples=[8.5])
+    mass: Mass | None = Field(default=None, description="Mass between them; t or LT.", examples=[212.0])
+    mass_from: MassPerLength | None = Field(
+        default=None, description="Mass per length at `x_from`; t/m or LT/ft.", examples=[22.0]
+    )
+    mass_to: MassPerLength | None = Field(
+        default=None, description="Mass per length at `x_to`; t/m or LT/ft.", examples=[27.9]
+    )
+
+
 class Lightship(Document):
     """Mass and centre of the empty ship, from her inclining or lightweight survey."""
 
@@ -101,6 +117,11 @@ class Lightship(Document):
         default=0.0,
         description="Transverse centre; m or ft, positive to port unless the axes say otherwise.",
         examples=[0.0],
+    )
+    segments: list[LightshipSegment] | None = Field(
+        default=None,
+        max_length=MAX_SMALL_LIST,
+        description="Her mass along her length; kept, not computed.",
     )
 
 

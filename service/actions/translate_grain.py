@@ -1,0 +1,102 @@
+"""Holds and the grain in them: documents into the core's, and the places that contradict one another."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from service.actions.translate_frame import Doubts
+from service.actions.units import Scale
+from service.core.grain import FILLINGS, PARTLY_FILLED, VCG_BASES, GrainLine, Hold, within
+from service.wire import condition as wire_condition
+from service.wire import hold as wire_hold
+
+NONE = np.nan
+_FILLINGS = {name: i for i, name in enumerate(FILLINGS)}
+_BASES = {name: i for i, name in enumerate(VCG_BASES)}
+
+
+def check_holds(holds: Sequence[wire_hold.Hold], doubts: Doubts) -> None:
+    """Note every place where the holds of a vessel document contradict themselves."""
+    doubts.repeated([hold.id for hold in holds], "id", ("holds",))
+    for i, hold in enumerate(holds):
+        rows = () if hold.grain is None else hold.grain.partly_filled or ()
+        place = ("holds", i, "grain", "partly_filled")
+        doubts.increasing(rows, "volume", place)
+        for j, row in enumerate(rows):
+            if not within(row.volume, 0.0, hold.capacity):
+                doubts.add((*place, j, "volume"), "contradiction", "this is more than the hold's capacity.")
+
+
+def hold_of(hold: wire_hold.Hold, scale: Scale) -> Hold:
+    """One hold in the core's units."""
+    grain = hold.grain or wire_hold.HoldGrain()
+    rows = grain.partly_filled or ()
+    return Hold(
+        hold.id,
+        hold.capacity * scale.volume,
+        _times(grain.filled_trimmed, scale.inertia),
+        _times(grain.filled_untrimmed, scale.inertia),
+        np.array([row.volume * scale.volume for row in rows]),
+        np.array([row.heeling_moment * scale.inertia for row in rows]),
+    )
+
+
+def grain_of(
+    lines: Sequence[wire_condition.GrainLine], holds: Sequence[Hold], scale: Scale, doubts: Doubts
+) -> tuple[GrainLine, ...]:
+    """The grain lines of a condition; notes unknown holds, holds named twice and volumes that cannot be."""
+    index, seen = {hold.id: h for h, hold in enumerate(holds)}, set[str]()
+    grain = []
+    for i, line in enumerate(lines):
+        if line.hold not in index or line.hold in seen:
+            code = "duplicate" if line.hold in seen else "unknown_hold"
+            words = (
+                "this hold is filled twice." if line.hold in seen else "her booklet has no hold of this id."
+            )
+            doubts.add(("grain", i, "hold"), code, words)
+            continue
+        seen.add(line.hold)
+        hold = index[line.hold]
+        translated = GrainLine(
+            hold,
+            _FILLINGS[line.filling],
+            _times(line.volume, scale.volume),
+            line.stowage_factor * scale.volume / scale.mass,
+            _times(line.heeling_moment, scale.inertia),
+            _BASES[line.vcg_basis],
+        )
+        _check_volume(line, translated, holds[hold], scale, ("grain", i, "volume"), doubts)
+        grain.append(translated)
+    return tuple(grain)
+
+
+def _check_volume(
+    line: wire_condition.GrainLine,
+    translated: GrainLine,
+    hold: Hold,
+    scale: Scale,
+    place: tuple[str | int, ...],
+    doubts: Doubts,
+) -> None:
+    if translated.filling != PARTLY_FILLED:
+        if line.volume is not None:
+            doubts.add(
+                place, "contradiction", "only a partly filled hold has a volume; a filled one has its own."
+            )
+        return
+    given = line.heeling_moment is not None
+    if line.volume is None:
+        if not given:
+            words = "a partly filled hold needs the volume of the grain, or its heeling moment."
+            doubts.add(place, "missing", words)
+        return
+    low, high = 0.0, hold.capacity
+    if len(hold.volume) and not given:
+        low, high = float(hold.volume[0]), float(hold.volume[-1])
+    if not within(translated.volume, low, high):
+        ends = f"{low / scale.volume:.6g} to {high / scale.volume:.6g} ({scale.names['volume']})"
+        doubts.add(place, "outside_table", f"hold {hold.id}: volume {line.volume:.6g} is outside {ends}.")
+
+
+def _times(value: float | None, factor: float) -> float:
+    return NONE if value is None else value * factor
