@@ -6,7 +6,7 @@
     4  Drafts and trim                  flotation.py        hydrostatic tables
     5  GM, solid and corrected          (here)              2008 IS Code Part B 3.1.8
     6  Righting levers                  righting_lever.py   2008 IS Code Part B 3.1.9.2, 3.5
-    7  List or loll                     righting_lever.py
+    7  List or loll                     stability.py
     8  Down-flooding and deck edge      opening.py          2008 IS Code Part A 2.3.1; 46 CFR 170.055, 170.170
     9  Wind                             heeling_lever.py    2008 IS Code Part A 2.3.2
     10 Criteria                         rules/              one module a document, see rules/catalogue.py
@@ -28,7 +28,6 @@ from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
 from .frame import Floats, Ints
 from .free_surface import BY_RULE, Assumed, FreeSurfaces
-from .righting_lever import Stability, stability_of, vanishing_angle
 from .rolling import coefficient, period
 from .rules.catalogue import CATALOGUE
 from .rules.limit import (
@@ -42,6 +41,7 @@ from .rules.limit import (
     worse_half,
 )
 from .situation import Situation, situation_of
+from .stability import Stability, stability_of, vanishing_angle
 from .tank import Liquids
 from .vessel import Vessel
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .errors import NoEquilibrium, Refusals, UnusableBooklet
-from .frame import Bools, Floats, Ints
+from .errors import Refusals, UnusableBooklet
+from .frame import Floats, Ints
 from .interpolation import TableStack, between, outside, refuse
 from .spline import OddSpline
 
@@ -345,61 +345,3 @@ def _next(angle: Floats, step: Floats, low: Floats, high: Floats) -> tuple[Float
     inside = (step >= low) & (step <= high)
     better = np.where(inside, step, 0.5 * (low + high))
     return better, bool((np.abs(better - angle) <= np.where(inside, QUADRATIC, 1e-14)).all())
-
-
-def vanishing_angle(curve: RightingLever | None, count: int) -> Floats:
-    """Angle [N] in degrees beyond the maximum at which GZ falls to zero; NaN where it does not up to the last heel.
-
-    Source: definition (range of stability)."""
-    if curve is None:
-        return np.full(count, np.nan)
-    zero = np.zeros(count)
-    return curve.first_crossings([Crossing(zero, False, curve.angle_of_maximum)])[:, 0]
-
-
-@dataclass(frozen=True)
-class Stability:
-    """How each condition [N] rests, in degrees: list, positive to port, and angle of loll, NaN where GM is positive.
-
-    The list is where she lies, her weight off the centreline included; loll is where she would lie without it.
-    NaN too where there are no cross curves to find the angle on. `from_curve` tells that the list is a root of GZ."""
-
-    list_angle: Floats
-    loll: Floats
-    from_curve: Bools
-
-
-SMALL_ANGLE = 5.0
-"""Degrees up to which the list is taken from tan(list) = TCG / GM. Source: common practice, no source."""
-
-
-def stability_of(
-    curve: RightingLever | None, gm: Floats, side: Floats, arm: Floats, refusals: Refusals
-) -> Stability:
-    """List [N] from the arm of her weight to port and GM (both m) for small angles, else from the curve of the side
-    she leans to (`side` +1 port).
-
-    Refuses a condition whose curve has no equilibrium. Source: Derrett and Barrass, Ship Stability, chapters on list
-    and on angle of loll: tan(list) = GG1 / GM.
-    """
-    with np.errstate(divide="ignore", invalid="ignore"):
-        small = np.degrees(np.arctan(np.abs(arm) / gm))
-    lolls = ~(gm > 0.0)
-    large = lolls | (small > SMALL_ANGLE)
-    unknown = np.full_like(gm, np.nan)
-    if not large.any() or curve is None:
-        return Stability(side * np.where(large, unknown, small), unknown, large)
-    angle = np.where(large, _equilibrium(curve, refusals, large), small)
-    if not lolls.any():
-        return Stability(side * angle, unknown, large)
-    loll = np.where(lolls, _equilibrium(curve.centred(), refusals, lolls), unknown)
-    return Stability(side * angle, loll, large)
-
-
-def _equilibrium(curve: RightingLever, refusals: Refusals, asked: Bools) -> Floats:
-    """Angle [N] in degrees at which GZ first rises through zero; refuses those `asked` [N] that have none."""
-    angle = curve.first_crossings([Crossing(np.zeros_like(curve.km), True)])[:, 0]
-    for n in np.flatnonzero(asked & np.isnan(angle)):
-        words = "her righting lever rises through zero at no angle of the cross curves: she would capsize"
-        refusals.add(int(n), NoEquilibrium(words))
-    return angle
