@@ -74,6 +74,22 @@ def test_which_tank_costs_most(context: BrowserContext, harbour: Harbour, compla
     assert complaints == []
 
 
+def test_the_curve_is_read_at_any_heel(
+    context: BrowserContext, harbour: Harbour, complaints: list[str]
+) -> None:
+    condition = harbour.enter()
+    page = sign_in(context, harbour, "integrator", f"/conditions/{condition}")
+    curve = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()
+    levers = curve["assessment"]["righting_lever"]["levers"]
+    page.get_by_label("Read the curve").fill("25")
+    expect(page.locator(".reading span")).to_have_text(f"25°: {levers[25]:.3f} m")
+    page.locator("svg.lever").hover(
+        position={"x": page.locator("svg.lever").bounding_box()["width"] * 194 / 360, "y": 60}
+    )
+    expect(page.locator(".reading span")).to_have_text(f"40°: {levers[40]:.3f} m")
+    assert complaints == []
+
+
 def test_a_condition_is_accepted_with_a_note(
     context: BrowserContext, harbour: Harbour, complaints: list[str]
 ) -> None:
@@ -114,6 +130,7 @@ def test_trying_out_shows_the_effect_at_once_and_keeps_nothing(
     expect(page.locator("#live-fo-db-5-p")).to_contain_text("60 %, slack")
     page.get_by_label("Quantity, No. 5 fuel oil tank port").fill("6o")
     expect(page.locator("#strip")).to_contain_text("“6o” is not a number")
+    expect(page.locator("#said")).to_contain_text("“6o” is not a number")
     assert fits(page)
     kept = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()
     assert kept["revision"] == 1

@@ -73,6 +73,7 @@ def righting_lever_plot(
         description=lever_in_words(answer),
         kind="lever",
         standalone=standalone,
+        axis=() if standalone else (LEFT, RIGHT, TOP, BOTTOM),
     )
     if compared is None:
         _areas(sheet, frame, curve)

@@ -63,13 +63,19 @@ class Sheet:
         kind: str = "",
         standalone: bool = False,
         role: Literal["img", "group"] = "img",
+        axis: Sequence[float] = (),
     ) -> None:
-        """name: unique in the page, where there is a title. Without a title the drawing is for the eye only."""
+        """name: unique in the page, where there is a title. Without a title the drawing is for the eye only.
+
+        axis: left, right, top and bottom of a plot, for the script that reads it.
+        """
         self.width, self.height = width, height
         self._standalone = standalone
         size = f'viewBox="0 0 {coordinate(width)} {coordinate(height)}"'
         if standalone:
             size = f'xmlns="http://www.w3.org/2000/svg" width="{width:g}" height="{height:g}" {size}'
+        if axis:
+            size += f' data-axis="{" ".join(f"{place:g}" for place in axis)}"'
         if title:
             spoken = f'role="{role}" aria-labelledby="{name}-title" aria-describedby="{name}-text"'
             inside = (

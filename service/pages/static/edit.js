@@ -37,6 +37,7 @@ async function show() {
     return;
   }
   strip.replaceChildren(...now.childNodes);
+  document.getElementById("said").textContent = now.dataset.said;
   strip.removeAttribute("aria-busy");
   for (const cell of page.querySelectorAll(".live")) document.getElementById(cell.id)?.replaceChildren(...cell.childNodes);
 }
@@ -47,6 +48,7 @@ function say(words) {
   const note = document.createElement("p");
   note.className = "wrong strip-note";
   note.textContent = words;
+  document.getElementById("said").textContent = words;
   strip.append(note);
 }
 

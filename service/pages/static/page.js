@@ -21,3 +21,40 @@ for (const orders of document.querySelectorAll("[data-sorts]")) {
 const done = new URLSearchParams(location.search).get("done");
 if (done === "kept") localStorage.removeItem(`typed:${location.pathname}/edit`);
 if (done === "entered") for (const name of Object.keys(localStorage)) if (name.startsWith("typed:/vessels/")) localStorage.removeItem(name);
+
+// Read the righting lever at any heel: a slider under the plot, and a line that follows it.
+for (const figure of document.querySelectorAll("[data-levers]")) {
+  const svg = figure.querySelector("svg");
+  const heels = figure.dataset.heels.trim().split(" ").map(Number);
+  const levers = figure.dataset.levers.trim().split(" ");
+  const axis = svg?.dataset.axis?.split(" ").map(Number);
+  if (!axis) continue;
+  const [left, right, top, bottom] = axis;
+  const line = document.createElementNS(svg.namespaceURI, "line");
+  line.setAttribute("class", "hair");
+  line.setAttribute("y1", top);
+  line.setAttribute("y2", bottom);
+  const slider = Object.assign(document.createElement("input"), { type: "range", min: 0, max: heels.length - 1, step: 1, value: 0 });
+  const read = document.createElement("span");
+  const label = document.createElement("label");
+  label.className = "reading";
+  label.append("Read the curve ", slider, read);
+  const show = () => {
+    const at = Number(slider.value);
+    const x = left + ((right - left) * heels[at]) / heels[heels.length - 1];
+    line.setAttribute("x1", x);
+    line.setAttribute("x2", x);
+    if (!line.isConnected) svg.append(line);
+    read.textContent = `${heels[at]}°: ${levers[at]} ${figure.dataset.unit}`;
+    slider.setAttribute("aria-valuetext", read.textContent);
+  };
+  slider.addEventListener("input", show);
+  svg.addEventListener("pointermove", (event) => {
+    const box = svg.getBoundingClientRect();
+    const x = ((event.clientX - box.left) / box.width) * svg.viewBox.baseVal.width;
+    const heel = ((x - left) / (right - left)) * heels[heels.length - 1];
+    slider.value = heels.reduce((best, h, i) => (Math.abs(h - heel) < Math.abs(heels[best] - heel) ? i : best), 0);
+    show();
+  });
+  figure.append(label);
+}
