@@ -284,6 +284,8 @@ _US: dict[str, float] = {
     **dict.fromkeys(("capacity", "volume", "unpumpable"), FOOT**3),
     **dict.fromkeys(("area", "bilge_keel_area", "waterplane_area"), FOOT**2),
     **dict.fromkeys(("free_surface_inertia", "moments"), FOOT**4),
+    **dict.fromkeys(("filled_trimmed", "filled_untrimmed", "heeling_moment"), FOOT**4),
+    "stowage_factor": FOOT**3 / LONG_TON,
     **dict.fromkeys(("free_surface_moment", "slack_moment", "limit_moment"), FOOT * LONG_TON),
     "tpc": LONG_TON / INCH,
     "mctc": FOOT * LONG_TON / INCH,

@@ -1,8 +1,7 @@
 """Dubey's exercises, worked at marinegyaan.com: Simpson's rules, a TPC curve, areas under GZ.
 
 Citation: solutions at marinegyaan.com to exercise 2 (Simpson's rules, questions 1 and 2) and exercise 11
-(carriage of grain, questions 2 and 3). How obtained: read there. The heeling arm of shifted grain is not computed
-by the service; of exercise 11 only the areas under the righting lever are taken.
+(carriage of grain, questions 2 and 3). How obtained: read there.
 """
 
 from math import pi, radians, sin
@@ -51,15 +50,75 @@ GRAIN_LEVERS = [
 ]
 
 
-@pytest.mark.parametrize(("heels", "levers", "area", "room"), GRAIN_LEVERS)
-def test_exercise_11_area_under_the_righting_lever(assess, heels, levers, area, room):
-    """GM is not printed: it is taken from the first lever, GZ / sin(heel)."""
+def grain_ship(heels, levers, openings=()):
+    """10 000 t with these righting levers and one hold. GM is not printed: it is taken from the first lever, GZ /
+    sin(heel)."""
     gm, kg = levers[0] / sin(radians(heels[0])), 7.0
     printed = {radians(heel): gz + kg * sin(radians(heel)) for heel, gz in zip(heels, levers, strict=True)}
-    vessel = ship(
-        10_000, kg, kg + gm, kn=printed.__getitem__, heels=[float(heel) for heel in heels], openings=[]
+    return ship(
+        10_000,
+        kg,
+        kg + gm,
+        kn=printed.__getitem__,
+        heels=[float(heel) for heel in heels],
+        openings=list(openings),
+        holds=[{"id": "H", "name": "Hold", "capacity": 9000, "lcg": 50.0, "vcg": 7.0}],
     )
+
+
+@pytest.mark.parametrize(("heels", "levers", "area", "room"), GRAIN_LEVERS)
+def test_exercise_11_area_under_the_righting_lever(assess, heels, levers, area, room):
+    vessel = grain_ship(heels, levers)
     found = assess(loaded(vessel))["righting_lever"]
     assert found["areas"][1] == {"start": 0.0, "end": 40.0, "area": pytest.approx(area, abs=room)}
     for heel, gz in zip(heels, levers, strict=True):
         assert found["levers"][found["heels"].index(heel)] == pytest.approx(gz, abs=1e-12)
+
+
+def grain_criteria(assess, vessel, lambda_0):
+    """What the Grain Code's criteria come to for a heeling lever of `lambda_0` m, and their details by name."""
+    line = {
+        "hold": "H",
+        "filling": "filled_trimmed",
+        "stowage_factor": 1.25,
+        "heeling_moment": lambda_0 * 10_000 * 1.25,
+        "vcg_basis": "hold",
+    }
+    rows = {row["id"]: row for row in assess(loaded(vessel, grain=[line]))["criteria"]}
+    heel, area = rows["grain-code-a-7.1.1-heel"], rows["grain-code-a-7.1.2-residual-area"]
+    return heel, area, {detail["name"]: detail["value"] for detail in area["details"]}
+
+
+def test_exercise_11_question_2_heel_and_residual_area(assess):
+    """lambda_0 0.275 m, flooding at 40 degrees. Printed: lambda_40 0.22 m, heel 7 degrees; below the curve up to the
+    heel a triangle of 0.016, under the heeling lever from there to 40 degrees a trapezium of 0.139 m rad.
+
+    Their sum of products, printed as 9.30, is 9.39 (see above); heel read off their drawing. The deck edge is not
+    printed, so the clause on heel cannot be judged, and is not."""
+    hatch = {"id": "F", "name": "Flooding", "x": 50.0, "y": 0.0, "z": 12.0, "protection": "unprotected"}
+    immersion = [{"draft": 4.0, "angle": 40.0}, {"draft": 6.0, "angle": 40.0}]
+    heels, levers = GRAIN_LEVERS[0].values[:2]
+    vessel = grain_ship(heels, levers, [{**hatch, "immersion_angles": immersion}])
+    heel, area, shown = grain_criteria(assess, vessel, 0.275)
+    assert shown["heeling lever lambda_0"] == pytest.approx(0.275, rel=1e-12)
+    assert shown["heeling lever lambda_40"] == pytest.approx(0.22, abs=1e-12)
+    assert heel["attained"] == pytest.approx(7, abs=0.3)
+    assert heel["verdict"] == "not_computable"
+    assert shown["end of the area"] == pytest.approx(40.0, abs=1e-9)
+    products = 9.39 * 10 / 3 * pi / 180
+    assert area["attained"] == pytest.approx(products - 0.016 - 0.139, abs=0.01)
+    assert area["verdict"] == "pass"
+
+
+def test_exercise_11_question_3_heel_and_residual_area(assess):
+    """lambda_0 0.18 m; heel 6.5 degrees, residual area 0.192 m rad up to 40 degrees.
+
+    They take 0.14 m for lambda_40 where 0.8 times 0.18 is 0.144 (0.002 m rad less), and go to 40 degrees although the
+    levers draw apart only to about 38, where the Code ends the area: the part beyond is added here to compare."""
+    heel, area, shown = grain_criteria(assess, grain_ship(*GRAIN_LEVERS[1].values[:2]), 0.18)
+    assert shown["heeling lever lambda_40"] == pytest.approx(0.144, abs=1e-12)
+    assert heel["attained"] == pytest.approx(6.5, abs=0.1)
+    assert 37.0 < shown["end of the area"] == shown["angle of maximum difference"] < 39.0
+    beyond = (0.631 - 0.144) * radians(40.0 - shown["end of the area"])
+    assert area["attained"] + beyond == pytest.approx(0.192, abs=0.003)
+    assert (area["verdict"], heel["verdict"]) == ("pass", "not_computable")
