@@ -43,6 +43,7 @@ from service.api import (
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
 from service.api.gathering import Gathering
+from service.api.keeping import Keeping
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
@@ -134,6 +135,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
         finally:
             state.batch_pool.close()
         return
+    state.keeping = Keeping(records, state.record_threads)
     state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
     purging = asyncio.create_task(_purge(records))
     try:

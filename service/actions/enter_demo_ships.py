@@ -4,7 +4,7 @@ import json
 
 from service.actions.access import Caller
 from service.actions.assess import AssessmentDesk
-from service.actions.keep_condition import judge_new, keep_new
+from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, check_vessel
 from service.actions.records import Records
 from service.actions.refusal import Refusal
@@ -25,5 +25,5 @@ def enter_demo_ships(records: Records, desk: AssessmentDesk) -> None:
                 continue
             raise
         for name in condition_names(id):
-            judged = judge_new(desk, DEMONSTRATION, id, json.loads(read_condition(id, name)))
-            keep_new(records, DEMONSTRATION, judged, reason=_WHY)
+            draft = draft_new(DEMONSTRATION, id, json.loads(read_condition(id, name)))
+            keep(records, DEMONSTRATION, judge(desk, DEMONSTRATION, draft, _WHY))

@@ -1,16 +1,17 @@
-"""Judge a condition and keep it: `judge_*` first, outside any transaction, then `keep_*` in the writing one.
+"""Judge a condition and keep it: a draft, judged outside any transaction, then kept in the writing one.
 
 A condition is judged by the latest data of its vessel, whose revision is pinned in the kept record. Were the data
 revised in between, the record says truly by which revision it was judged.
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk, as_json
+from service.actions.assess import AssessmentDesk
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
@@ -19,39 +20,53 @@ from service.actions.show_condition import condition_tag, condition_text
 from service.actions.tag import require_tag
 from service.actions.units import SCALES
 from service.storage import AuditEntry, ConditionEntry, ConditionRevision, Transaction, canonical
-from service.wire.problem import error
+from service.wire.problem import ProblemError, error
 
 _ROOT = "/condition"
 
 
 @dataclass(frozen=True)
-class Judged:
-    """A condition with its assessment, ready to be kept. `seen` is the tag of the state it was made from."""
+class Draft:
+    """A condition that somebody may keep, not judged yet. `seen` is the tag of the state it was made from; without a
+    `condition` it is a new one.
+    """
 
     vessel: str
-    entry: ConditionEntry
+    document: dict[str, Any]
     condition: str | None = None
     seen: str | None = None
 
+    @property
+    def request(self) -> dict[str, Any]:
+        """What to ask for its assessment."""
+        return {"vessel_id": self.vessel, "condition": self.document}
 
-def judge_new(desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str, Any]) -> Judged:
-    """Judge a condition that is to be a new one of `vessel`. Raises Refusal."""
+
+@dataclass(frozen=True)
+class Judged:
+    """A draft with its assessment, ready to be kept."""
+
+    draft: Draft
+    entry: ConditionEntry
+
+
+def draft_new(caller: Caller, vessel: str, document: dict[str, Any]) -> Draft:
+    """A condition that is to be a new one of `vessel`. Raises Refusal."""
     caller.require("write_condition")
     caller.require_vessel(vessel)
-    return Judged(vessel, _entry(desk, caller, vessel, document))
+    return Draft(vessel, document)
 
 
-def judge_replacement(
+def draft_replacement(
     records: Records,
-    desk: AssessmentDesk,
     caller: Caller,
     id: str,
     document: dict[str, Any],
     *,
     expected: frozenset[str],
     patch: bool = False,
-) -> Judged:
-    """Judge the next revision of condition `id`: `document` itself, or as a merge patch (RFC 7396) of the latest one.
+) -> Draft:
+    """The next revision of condition `id`: `document` itself, or as a merge patch (RFC 7396) of the latest one.
 
     Raises Refusal, stale when the condition's present tag is not among `expected`.
     """
@@ -63,47 +78,17 @@ def judge_replacement(
         text = tx.conditions.revision(id, head.head_number).document if patch else None
     if text is not None:
         document = _patched(pydantic_core.from_json(text), document)
-    entry = _entry(desk, caller, head.vessel, document)
-    return Judged(head.vessel, entry, id, condition_tag(head))
+    return Draft(head.vessel, document, id, condition_tag(head))
 
 
-def keep_new(
-    records: Records, caller: Caller, judged: Judged, *, reason: str | None = None, name: Once | None = None
-) -> Made:
-    """Keep a judged condition as a new one."""
-    entry = _because(judged, reason)
-    with records.writing() as tx:
-
-        def make() -> Made:
-            kept = tx.conditions.create(judged.vessel, entry)
-            return _made(tx, caller, kept, "create_condition", 201, None)
-
-        return once(tx, caller, name, make)
-
-
-def keep_replacement(records: Records, caller: Caller, judged: Judged, *, reason: str | None = None) -> Made:
-    """Keep a judged condition as the next revision. Raises Refusal (stale) when somebody else was faster."""
-    assert judged.condition is not None
-    assert judged.seen is not None
-    entry = _because(judged, reason)
-    with records.writing() as tx:
-        head = tx.conditions.get(judged.condition)
-        require_tag(condition_tag(head), frozenset((judged.seen,)), head.head_number)
-        kept = tx.conditions.append(judged.condition, entry, expected=head.head_digest)
-        return _made(tx, caller, kept, "revise_condition", 200, head.head_digest)
-
-
-def _because(judged: Judged, reason: str | None) -> ConditionEntry:
-    return judged.entry.model_copy(update={"reason": reason})
-
-
-def _entry(desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str, Any]) -> ConditionEntry:
-    assessment = _assessed(desk, vessel, document)
+def judged(caller: Caller, draft: Draft, answer: bytes, reason: str | None = None) -> Judged:
+    """A draft with the answer that was made for its `request`, as it is going to be kept."""
+    assessment, document = pydantic_core.from_json(answer), draft.document
     scale = SCALES[assessment["units"]["system"]]
     margin = assessment["smallest_margin"]
     provenance = assessment["provenance"]
     voyage = document.get("voyage") or {}
-    return ConditionEntry(
+    entry = ConditionEntry(
         title=document["title"],
         phase=voyage.get("phase"),
         voyage=voyage.get("number"),
@@ -117,19 +102,53 @@ def _entry(desk: AssessmentDesk, caller: Caller, vessel: str, document: dict[str
         calculation_version=provenance["calculation_version"],
         author_key=caller.key_id,
         author_name=caller.name,
+        reason=reason,
         request_id=caller.request_id,
         document=canonical(document),
-        assessment=as_json(assessment).decode(),
+        assessment=answer.decode(),
     )
+    return Judged(draft, entry)
 
 
-def _assessed(desk: AssessmentDesk, vessel: str, document: dict[str, Any]) -> dict[str, Any]:
-    """The assessment; places of a refusal are those of the posted condition itself."""
+def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
+    """Judge a draft here and now. Raises Refusal with places of the posted condition itself."""
     try:
-        return desk.assessment({"vessel_id": vessel, "condition": document})
+        answer = desk.answer(draft.request)
     except Refusal as refused:
-        errors = [{**e, "pointer": e["pointer"].removeprefix(_ROOT)} for e in refused.errors]
-        raise Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after) from None  # type: ignore[arg-type]
+        raise as_posted(refused) from None
+    return judged(caller, draft, answer, reason)
+
+
+def as_posted(refused: Refusal) -> Refusal:
+    """A refusal of an assessment, its places those of the posted condition itself."""
+    errors = [_at(e, e["pointer"].removeprefix(_ROOT)) for e in refused.errors]
+    return Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after)
+
+
+def keep(records: Records, caller: Caller, done: Judged, *, name: Once | None = None) -> Made:
+    """Keep a judged draft in a transaction of its own. Raises Refusal (stale) when somebody else was faster."""
+    with records.writing() as tx:
+        return kept_in(tx, caller, done, name)
+
+
+def kept_in(tx: Transaction, caller: Caller, done: Judged, name: Once | None = None) -> Made:
+    """Keep a judged draft in a writing transaction, which others may share."""
+    return once(tx, caller, name, partial(_kept, tx, caller, done))
+
+
+def _kept(tx: Transaction, caller: Caller, done: Judged) -> Made:
+    draft = done.draft
+    if draft.condition is None or draft.seen is None:
+        kept = tx.conditions.create(draft.vessel, done.entry)
+        return _made(tx, caller, kept, "create_condition", 201, None)
+    head = tx.conditions.get(draft.condition)
+    require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)
+    kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest)
+    return _made(tx, caller, kept, "revise_condition", 200, head.head_digest)
+
+
+def _at(found: ProblemError, pointer: str) -> ProblemError:
+    return {"pointer": pointer, "code": found["code"], "detail": found["detail"]}
 
 
 def _patched(document: Any, patch: dict[str, Any]) -> dict[str, Any]:

@@ -4,9 +4,10 @@ An action reads in `reading()` and writes in `writing()`. Whatever stands after 
 done once the commit is: answers are made there and never inside.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from typing import TypeVar
 
 from service.actions.refusal import Refusal
 from service.storage import (
@@ -21,6 +22,8 @@ from service.storage import (
     Unavailable,
     as_text,
 )
+
+T = TypeVar("T")
 
 _NOUNS = {
     "vessel": ("unknown_vessel", "vessel"),
@@ -48,6 +51,26 @@ class Records:
         """The one writing transaction; kept when the block is left, undone by an exception."""
         with storage_refusals(), self.storage.transaction(write=True) as tx:
             yield tx
+
+
+def write_together(records: Records, works: Sequence[Callable[[Transaction], T]]) -> list[T | Exception]:
+    """What each of `works` makes in one writing transaction, in order, or what it was refused with.
+
+    One commit for all of them. Each is undone alone when it fails; when the records themselves fail, all are.
+    """
+    done: list[T | Exception] = []
+    with records.writing() as tx:
+        for work in works:
+            try:
+                with storage_refusals(), tx.connection.begin_nested():
+                    done.append(work(tx))
+            except Refusal as refused:
+                if refused.retry_after is not None:
+                    raise
+                done.append(refused)
+            except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
+                done.append(fault)
+    return done
 
 
 @contextmanager

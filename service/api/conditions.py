@@ -7,7 +7,9 @@ from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 from starlette.responses import Response
 
-from service.actions.keep_condition import judge_new, judge_replacement, keep_new, keep_replacement
+from service.actions.keep_condition import Draft, as_posted, draft_new, draft_replacement, judged, kept_in
+from service.actions.once import Made, Once
+from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
@@ -96,16 +98,12 @@ async def post_condition(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
 ) -> Response:
     """Judged outside the transaction, kept inside it, answered after it."""
-    state: RecordState = request.app.state
     caller.require("write_condition")
     caller.require_vessel(identifier(vessel, "vessel"))
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        judged = await state.slots.run(partial(judge_new, state.desk, caller, vessel, document))
-        made = await in_thread(
-            request, keep_new, state.records, caller, judged, reason=query.reason, name=name
-        )
+        made = await _kept(request, caller, draft_new(caller, vessel, document), query, name)
     return made_answer(made, 201)
 
 
@@ -189,16 +187,20 @@ async def _changed(
     identifier(condition, "condition")
     expected = required_tags(request)
     document, _ = await posted(request, MERGE_PATCH if patch else JSON)
-    judge = partial(
-        judge_replacement,
-        state.records,
-        state.desk,
-        caller,
-        condition,
-        document,
-        expected=expected,
-        patch=patch,
+    draft = await in_thread(
+        request, draft_replacement, state.records, caller, condition, document, expected=expected, patch=patch
     )
-    judged = await state.slots.run(judge)
-    made = await in_thread(request, keep_replacement, state.records, caller, judged, reason=query.reason)
-    return made_answer(made, 200)
+    return made_answer(await _kept(request, caller, draft, query), 200)
+
+
+async def _kept(
+    request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
+) -> Made:
+    """Judged together with others that come at the same time, and kept together with them."""
+    state: RecordState = request.app.state
+    try:
+        answer = await state.gathering.answer(state.desk, draft.request, None)
+    except Refusal as refused:
+        raise as_posted(refused) from None
+    done = judged(caller, draft, answer, query.reason)
+    return await state.keeping.keep(partial(kept_in, caller=caller, done=done, name=name))

@@ -10,6 +10,7 @@ from service.actions.batch_pool import BatchPool
 from service.actions.records import Records
 from service.api.calculation_slots import CalculationSlots
 from service.api.gathering import Gathering
+from service.api.keeping import Keeping
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
 
@@ -38,6 +39,8 @@ class RecordState(Protocol):
     access: Access
     rate_limit: RateLimit
     record_threads: anyio.CapacityLimiter
+    gathering: Gathering
+    keeping: Keeping
     in_flight: set[tuple[str, str]]
     max_page_size: int
     max_json_depth: int

@@ -12,7 +12,7 @@ from pydantic_core import from_json
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from service.actions.keep_condition import judge_new, judge_replacement, keep_new, keep_replacement
+from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
 from service.actions.once import Once
 from service.actions.refusal import Refusal
 from service.actions.show_condition import show_condition
@@ -121,22 +121,18 @@ async def _kept(
     state, caller = state_of(request), reader.caller
     reason = fields["reason"][:500]
     if sheet.record is None:
-        judged = await state.slots.run(partial(judge_new, state.desk, caller, sheet.vessel_id, document))
+        draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
         name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
-        made = await in_thread(request, keep_new, state.records, caller, judged, reason=reason, name=name)
+        done = await state.slots.run(partial(judge, state.desk, caller, draft, reason))
+        made = await in_thread(request, keep, state.records, caller, done, name=name)
         return f"{made.place.removeprefix('/v1')}?done=entered"
-    judge = partial(
-        judge_replacement,
-        state.records,
-        state.desk,
-        caller,
-        sheet.record["condition"],
-        document,
-        expected=frozenset((fields["seen"],)),
+    seen = frozenset((fields["seen"],))
+    draft = await in_thread(
+        request, draft_replacement, state.records, caller, sheet.record["condition"], document, expected=seen
     )
-    judged = await state.slots.run(judge)
-    await in_thread(request, keep_replacement, state.records, caller, judged, reason=reason)
+    done = await state.slots.run(partial(judge, state.desk, caller, draft, reason))
+    await in_thread(request, keep, state.records, caller, done)
     return f"/conditions/{sheet.record['condition']}?done=kept"
 
 
