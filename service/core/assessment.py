@@ -26,20 +26,11 @@ from .displacement import Displacement, displacement_of
 from .errors import CoreError, Refusals
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
-from .frame import Floats, Ints
+from .frame import Floats
 from .free_surface import BY_RULE, Assumed, FreeSurfaces
 from .rolling import coefficient, period
 from .rules.catalogue import CATALOGUE
-from .rules.limit import (
-    FAIL,
-    NOT_COMPUTABLE,
-    OUTSIDE_VALIDITY,
-    PASS,
-    Criterion,
-    second_is_worse,
-    turned,
-    worse_half,
-)
+from .rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS, Criterion, one_half, unfavourable
 from .situation import Situation, situation_of
 from .stability import Stability, stability_of, vanishing_angle
 from .tank import Liquids
@@ -108,8 +99,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
     # 7 list or loll
     stability = stability_of(leaning.curve, gm_corrected, leaning.side, leaning.heeling_arm, refusals)
     # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    judged = _judged(sides)
-    situation = leaning if sides is leaning else sides.rows(batch, _less_favourable(judged, len(batch)))
+    criteria, situation = _less_favourable(_judged(sides), sides, leaning)
     return Assessment(
         batch=batch,
         refused=refusals.first,
@@ -124,7 +114,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
         stability=stability,
         vanishing_angle=vanishing_angle(situation.curve, len(batch)),
         situation=situation,
-        criteria=judged if sides is leaning else _worse(judged, leaning.side),
+        criteria=criteria,
         findings=findings_of(leaning, liquids, stability.list_angle),  # 11
     )
 
@@ -150,18 +140,22 @@ def _judged(sides: Situation) -> dict[str, list[Criterion]]:
     return {name: rule_set.evaluate(sides) for name, rule_set in CATALOGUE.items() if name in asked}
 
 
-def _worse(judged: dict[str, list[Criterion]], side: Floats) -> dict[str, list[Criterion]]:
-    return {name: [worse_half(criterion, side) for criterion in rows] for name, rows in judged.items()}
-
-
-def _less_favourable(judged: dict[str, list[Criterion]], count: int) -> Ints:
-    """Rows [N] of the side with more criteria to its disadvantage; the side she leans to where it is the same."""
-    votes = np.zeros(count)
-    for rows in judged.values():
+def _less_favourable(
+    judged: dict[str, list[Criterion]], sides: Situation, leaning: Situation
+) -> tuple[dict[str, list[Criterion]], Situation]:
+    """Every criterion on its less favourable side, and the situation of the side that has more of them."""
+    if sides is leaning:
+        return judged, leaning
+    count, votes = len(leaning), np.zeros(len(leaning), dtype=np.int64)
+    criteria: dict[str, list[Criterion]] = {name: [] for name in judged}
+    for name, rows in judged.items():
         for criterion in rows:
-            second, first = second_is_worse(criterion), second_is_worse(turned(criterion))
-            votes += np.where(second, 1.0, np.where(first, -1.0, 0.0))
-    return np.arange(count) + count * (votes > 0.0)
+            which = unfavourable(criterion)
+            votes += which
+            criteria[name].append(one_half(criterion, which > 0, leaning.side))
+    if not (votes > 0).any():
+        return criteria, leaning
+    return criteria, sides.rows(leaning.batch, np.arange(count) + count * (votes > 0))
 
 
 def _roll_period(vessel: Vessel, flotation: Flotation, gm: Floats) -> Floats:

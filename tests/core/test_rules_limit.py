@@ -16,7 +16,8 @@ from service.core.rules.limit import (
     Detail,
     Limit,
     judge,
-    worse_half,
+    one_half,
+    unfavourable,
 )
 from tests.core.ship import RULE_SETS
 
@@ -61,7 +62,7 @@ def test_the_worse_side_is_the_worse_verdict_then_the_smaller_margin():
     attained = np.array([3.0, 2.0, 2.0, 0.5, 2.0, 3.0, 2.0, np.nan])
     details = [Detail("value", "m", attained), Detail("word", "", [str(i) for i in range(8)])]
     both = judge(AT_LEAST_ONE, attained, details=details)
-    one = worse_half(both, np.array([1.0, 1.0, -1.0, 1.0]))
+    one = one_half(both, unfavourable(both) > 0, np.array([1.0, 1.0, -1.0, 1.0]))
     assert one.verdict.tolist() == [PASS, PASS, PASS, FAIL]
     assert one.attained.tolist() == [2.0, 2.0, 2.0, 0.5]
     values = {detail.name: detail.values for detail in one.details}
@@ -81,7 +82,8 @@ def test_the_worse_side_is_the_worse_verdict_then_the_smaller_margin():
 )
 def test_a_side_that_could_not_be_checked_never_hides_behind_one_that_passes(better, worse):
     causes = [Cause(np.array([True, False]), better, "b"), Cause(np.array([False, True]), worse, "w")]
-    one = worse_half(judge(AT_LEAST_ONE, np.full(2, 2.0), causes=causes), np.array([1.0]))
+    both = judge(AT_LEAST_ONE, np.full(2, 2.0), causes=causes)
+    one = one_half(both, unfavourable(both) > 0, np.array([1.0]))
     assert one.verdict.tolist() == [worse]
     assert one.reason(0) == "w"
 

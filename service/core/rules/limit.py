@@ -1,7 +1,7 @@
 """One row of a rule document, and how a quantity is judged against it."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -126,36 +126,24 @@ def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
     return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
 
 
-def second_is_worse(both: Criterion) -> Bools:
-    """Whether the second half of a criterion judged on two sides, [2N], is the less favourable one, [N].
+def unfavourable(both: Criterion) -> Ints:
+    """Which half of a criterion judged on two sides, [2N], is the less favourable: -1 first, +1 second, 0 neither.
 
     Worse is the worse verdict, then the smaller margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable
     righting lever curve is used)."""
     count = len(both.verdict) // 2
     rank, margin = SEVERITY[both.verdict], both.margin
-    worse: Bools = (rank[count:] > rank[:count]) | (
-        (rank[count:] == rank[:count]) & (margin[count:] < margin[:count])
-    )
-    return worse
+    worse = np.sign(rank[count:] - rank[:count])
+    closer = (margin[count:] < margin[:count]).astype(np.int64) - (margin[count:] > margin[:count])
+    result: Ints = np.where(worse == 0, closer, worse)
+    return result
 
 
-def turned(both: Criterion) -> Criterion:
-    """The same criterion with its two halves changed over. Source: definition."""
-    half = len(both.verdict) // 2
-    return replace(
-        both,
-        attained=np.roll(both.attained, half),
-        required=np.roll(both.required, half),
-        verdict=np.roll(both.verdict, half),
-    )
-
-
-def worse_half(both: Criterion, side: Floats) -> Criterion:
-    """Of a criterion judged on two sides, [2N], the less favourable one for each condition, [N].
+def one_half(both: Criterion, second: Bools, side: Floats) -> Criterion:
+    """Of a criterion judged on two sides, [2N], the second half where `second` [N], else the first: [N].
 
     The first half is the side given by `side` [N] (+1 port, -1 starboard), the second half the other.
     Source: 2008 IS Code Part B 3.5."""
-    second = second_is_worse(both)
     chosen = np.arange(len(side)) + len(side) * second
     towards = np.where(second, -side, side)
     details = tuple(Detail(d.name, d.unit, _taken(d.values, chosen)) for d in both.details)
