@@ -12,6 +12,7 @@ from service.actions.show_condition import list_condition_revisions, show_condit
 from service.pages import wording
 from service.pages.address import ConditionId, RevisionNumber, known_form, other, units_asked
 from service.pages.changed import earlier_revision, what_changed
+from service.pages.entered import weights_one_by_one
 from service.pages.environment import figures_for
 from service.pages.session import Reader
 from service.pages.show import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
@@ -108,6 +109,7 @@ def _context(
         "found": wording.tank_findings(answer),
         "body": detail_of(state.pages, answer, order, record["digest"]),
         "other_units": f"{path}?units={other(system)}",
+        "entered": weights_one_by_one(record),
         "may_edit": reader.may("write_condition"),
         "may_review": reader.may("review") and not own,
         "own": own,

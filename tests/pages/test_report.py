@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from service.pages.report.sheet import report_of, sheet_data
+from service.pages.report.sheet import KEPT, report_of, sheet_data
 from service.wire.figures import figure
 from tests.pages.harbour import Harbour
 
@@ -105,3 +105,10 @@ def test_a_ship_without_cross_curves_has_words_in_place_of_the_plot(kept: dict[s
     record = {**kept["record"], "assessment": {**kept["record"]["assessment"], "righting_lever": None}}
     assert sheet_data(record, [], 2)["plot"] == ""
     assert "has no cross curves" in words_of(report_of(record, [], 2))
+
+
+def test_the_fonts_of_the_report_have_every_character_that_is_let_through(kept: dict[str, Any]) -> None:
+    """PDF/UA refuses a glyph that is not there: every character of the filter is set once."""
+    title = "".join(map(chr, sorted(KEPT)))
+    record = {**kept["record"], "assessment": {**kept["record"]["assessment"], "title": title}}
+    assert report_of(record, [], 2).startswith(b"%PDF")

@@ -16,6 +16,7 @@ import typst
 from service.pages import wording
 from service.pages.drawings.floats_like_this import lies
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
+from service.pages.entered import weights_one_by_one
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words
@@ -25,7 +26,15 @@ Cells = dict[str, Any]
 SIZES = (8.0, 7.4, 6.8, 6.2, 5.7)
 """Sizes of type in points, tried until everything fits one sheet; a very large ship takes more sheets."""
 _PAGES = re.compile(rb"/Type/Pages/Count (\d+)")
-_KEPT = {*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x391, 0x3CA), *map(ord, "–—‘’“”•…−≤≥×·→Δ²³⁴°‰€")}
+_LETTERS = (
+    range(0x20, 0x7F),
+    range(0xA0, 0x180),
+    range(0x391, 0x3A2),
+    range(0x3A3, 0x3CA),
+    range(0x401, 0x460),
+)
+KEPT = {code for letters in _LETTERS for code in letters} | set(map(ord, "–—‘’“”•…−≤≥×·→Δ²³⁴°‰€"))
+"""Latin, Greek and Cyrillic letters and the signs of the trade, which the fonts of the report have; others become `?`."""
 
 
 def report_of(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> bytes:
@@ -41,7 +50,7 @@ def report_of(record: dict[str, Any], reviews: Sequence[Review], latest: int) ->
 
 
 def _set(folder: Path, data: dict[str, Any]) -> bytes:
-    text = "".join(c if ord(c) in _KEPT else "?" for c in json.dumps(data, ensure_ascii=False))
+    text = "".join(c if ord(c) in KEPT else "?" for c in json.dumps(data, ensure_ascii=False))
     pdf = typst.compile(
         folder / "report.typ",
         root=folder,
@@ -73,7 +82,7 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "review": _review_in_words(reviews),
         "why": [_why_line(c) for c in wording.why(answer)[:6]],
         "criteria": _criteria(answer),
-        "weights": _weights(answer, system),
+        "weights": _weights(record, system),
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
         "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
@@ -145,16 +154,23 @@ def _criteria(answer: Assessment) -> Cells:
     return _table(("|verdict", "<criterion", ">attained", ">required", ">margin"), rows, fails)
 
 
-def _weights(answer: Assessment, system: UnitSystem) -> Cells:
-    rows = []
+def _weights(record: dict[str, Any], system: UnitSystem) -> Cells:
+    """Lightship, liquids by group, and the weights: one by one where they can be shown so, else by category."""
+    answer: Assessment = record["assessment"]
+    items = weights_one_by_one(record)
+    lines: list[tuple[str, float, Any]] = []
     for w in answer["weights"]:
-        centre, mass = w["centre"], w["mass"]
-        if centre is None:
+        if w["centre"] is None or (items and w["kind"] == "weight"):
             continue
+        name = words(w["category"]).capitalize()
+        lines.append((f"{name}, liquids" if w["kind"] == "liquid" else name, w["mass"], w["centre"]))
+    lines += [(w["name"], w["mass"], {"tcg": 0.0, **w}) for w in items or ()]
+    rows = []
+    for name, mass, centre in lines:
         places = (centre["lcg"], centre["vcg"], centre["tcg"])
         rows.append(
             (
-                words(w["category"]).capitalize(),
+                name,
                 number(mass, "mass", system),
                 *(number(place, "position", system) for place in places),
                 *(number(mass * place, "mass_moment", system) for place in places),
