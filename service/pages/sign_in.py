@@ -74,12 +74,17 @@ def fields_in(text: str) -> list[tuple[str, str]]:
     """What was typed in a form before the sign-in was over."""
     try:
         pairs = json.loads(text) if text else []
-    except ValueError:
+    except (ValueError, RecursionError):
         return []
     if not isinstance(pairs, list):
         return []
     return [
-        (p[0], p[1])
+        (_whole(p[0]), _whole(p[1]))
         for p in pairs
         if isinstance(p, list) and len(p) == 2 and all(isinstance(part, str) for part in p)
     ]
+
+
+def _whole(text: str) -> str:
+    """Half characters as question marks: they cannot be shown on a page."""
+    return text.encode("utf-8", "replace").decode("utf-8")

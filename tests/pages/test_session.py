@@ -170,3 +170,42 @@ def test_the_author_is_not_offered_a_review(harbour: Harbour) -> None:
         assert "somebody else reviews it" in text
         assert "Review revision" not in text
         assert reader.get(f"{page}/revisions/1/review").status_code == 409
+
+
+@pytest.mark.parametrize(
+    "kept", ["[" * 5000, "{}", "[1, 2]", '[["a"]]', '[["a", 1]]', "null", '[["a", "\\ud800"]]', "{"]
+)
+def test_what_pretends_to_be_typed_work_is_left_alone(harbour: Harbour, kept: str) -> None:
+    with harbour.reader(None) as reader:
+        answer = reader.post("/sign-in", data={"kept": kept, "key": harbour.keys["ship"], "target": "/keys"})
+    assert answer.status_code in (200, 403)
+    assert fields_in(kept) == ([("a", "?")] if "ud800" in kept else [])
+
+
+@pytest.mark.parametrize(
+    "cookie",
+    ["\xff\xfe.x", "a.lc_\xe9_x", "..lc_a_b", "a.b", "a.lc_" + "a" * 3000 + "_b", '"a.lc_a_b\\"', "x" * 4000],
+)
+def test_a_made_up_cookie_opens_nothing(harbour: Harbour, cookie: str) -> None:
+    headers = [(b"cookie", f"loading_session={cookie}".encode("latin-1")), (b"accept", b"text/html")]
+    for path in ("/", "/v1/fleet"):
+        assert harbour.http.get(path, headers=headers).status_code == 401
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        *(
+            "/vessels/halvenmoor?revision=0",
+            "/vessels/halvenmoor?revision=99",
+            "/vessels/%00",
+            "/conditions/%ff",
+        ),
+        *("/conditions/" + "a" * 500, "/?from=99&name=%ff%00", "/?from=-1", "/static//", "/keys/x/revoke"),
+    ],
+)
+def test_odd_addresses_are_answered_in_words(harbour: Harbour, path: str) -> None:
+    with harbour.reader("administrator") as reader:
+        answer = reader.get(path)
+    assert answer.status_code in (200, 400, 404, 405)
+    assert answer.headers["content-type"].startswith("text/html")

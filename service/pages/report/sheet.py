@@ -34,7 +34,7 @@ _LETTERS = (
     range(0x401, 0x460),
 )
 KEPT = {code for letters in _LETTERS for code in letters} | set(map(ord, "–—‘’“”•…−≤≥×·→Δ²³⁴°‰€"))
-"""Latin, Greek and Cyrillic letters and the signs of the trade, which the fonts of the report have; others become `?`."""
+"""Latin, Greek and Cyrillic letters and signs of the trade, which the fonts of the report have; others become `?`."""
 
 
 def report_of(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> bytes:
