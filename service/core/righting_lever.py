@@ -20,6 +20,8 @@ from .spline import OddSpline
 
 STEP = 1.0
 """Degrees between the points of the printed curve; roots are bracketed on them and then solved for."""
+HAIR = 1e-6
+"""Degrees over which a curve shows whether it rises or falls."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,7 @@ class RightingLever:
         self._knots = curves.spline.knots
         self._pieces, self._areas = self._polynomials(values, curves.spline.slopes(values, km))
         self._first_piece = np.arange(len(km)) * (len(self._knots) - 1)
-        self.maximum, self.angle_of_maximum = self._find_maximum()
+        self.maximum, self.angle_of_maximum = self._greatest_near(self.levers.argmax(axis=1))
 
     def rows(self, index: Ints) -> "RightingLever":
         """The curves at the given rows [M]. Source: definition."""
@@ -151,19 +153,22 @@ class RightingLever:
         other = copy(self)
         other.tcg = tcg
         other.levers = self.levers + (self.tcg - tcg)[:, None] * self.curves.grid_cosine
-        other.maximum, other.angle_of_maximum = other._find_maximum()
+        other.maximum, other.angle_of_maximum = other._greatest_near(other.levers.argmax(axis=1))
         return other
 
     def angle_of_greatest(self, last: Floats) -> Floats:
         """Angle [N] in degrees of the greatest lever between upright and `last` [N] degrees; NaN where that is NaN.
 
         Where the curve has a second hump beyond `last`, its first one counts. Source: definition."""
-        angle = np.minimum(self.angle_of_maximum, last)
-        for n in np.flatnonzero(self.angle_of_maximum > last):
-            inside = int(np.searchsorted(self.heels, last[n], side="right"))
-            best = int(self.levers[n, :inside].argmax())
-            if 0 < best < inside - 1:
-                angle[n] = np.degrees(self.rows(np.array([n]))._vertex(np.array([best]))[0])
+        angle, beyond = np.minimum(self.angle_of_maximum, last), self.angle_of_maximum > last
+        if not beyond.any():
+            return angle
+        before = np.where(self.heels <= last[:, None], self.levers, -np.inf)
+        highest = np.maximum(before.max(axis=1), self.lever(last - HAIR))
+        passed = beyond & (self.lever(last) < highest)
+        if passed.any():
+            first = self._greatest_near(before.argmax(axis=1))[1]
+            angle = np.where(passed, np.minimum(first, last), angle)
         return angle
 
     def less(self, arm: Floats, slope: Floats) -> "RightingLever":
@@ -176,7 +181,7 @@ class RightingLever:
         rest._pieces[1] -= np.repeat(slope, len(start))
         rest._areas = self._areas - (start * (arm + 0.5 * slope * start)).ravel()
         rest.levers = self.levers - arm - slope * np.radians(self.heels)
-        rest.maximum, rest.angle_of_maximum = rest._find_maximum()
+        rest.maximum, rest.angle_of_maximum = rest._greatest_near(rest.levers.argmax(axis=1))
         return rest
 
     def _polynomials(self, values: Floats, slopes: Floats) -> tuple[Floats, Floats]:
@@ -243,7 +248,6 @@ class RightingLever:
             if search.following is not None:
                 change &= np.arange(change.shape[1]) >= brackets[search.following][:, None]
             k = change.argmax(axis=1)
-            brackets.append(k)
             there = change[line, k]
             first, last = nodes[line, k], nodes[line, k + 1]
             below = levers[line, k] - search.level
@@ -253,10 +257,10 @@ class RightingLever:
             low[:, s], high[:, s] = np.where(there, first, 0.0), np.where(there, last, 0.0)
             start[:, s] = np.where(there, chord, 0.0)
             # already above the level when upright: that is where she rests
-            found[:, s] = there | (above[:, 0] & above[:, 1]) if search.rising else there
-            if search.rising:
-                resting = above[:, 0] & above[:, 1]
-                low[resting, s] = high[resting, s] = start[resting, s] = 0.0
+            resting = above[:, 0] & above[:, 1] & search.rising
+            low[resting, s] = high[resting, s] = start[resting, s] = 0.0
+            found[:, s] = there | resting
+            brackets.append(np.where(resting, 0, k))
         level = np.stack([s.level for s in searches], axis=1)
         sign = np.array([1.0 if s.rising else -1.0 for s in searches])
         return np.where(found, self._solve(low, high, start, level, sign), np.nan)
@@ -292,10 +296,9 @@ class RightingLever:
         result: Floats = np.degrees(angle)
         return result
 
-    def _find_maximum(self) -> tuple[Floats, Floats]:
-        """Greatest GZ [N] (m) and its angle [N] (degrees): Newton on the slope next to the greatest printed point."""
+    def _greatest_near(self, best: Ints) -> tuple[Floats, Floats]:
+        """Greatest GZ [N] (m) next to the printed points `best` [N], and its angle [N] (degrees): Newton on the slope."""
         line = np.arange(len(self.km))
-        best = self.levers.argmax(axis=1)
         low = np.radians(self.heels[np.maximum(best - 1, 0)])
         high = np.radians(self.heels[np.minimum(best + 1, len(self.heels) - 1)])
         angle = self._vertex(best)
