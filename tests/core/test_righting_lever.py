@@ -43,8 +43,9 @@ from tests.core.ship import (
 
 
 @st.composite
-def levers(draw: st.DrawFn) -> tuple[RightingLever, object, object]:
-    """A curve with KM, KG and TCG of a ship and a KN table that need not be smooth, and scipy's view of the same."""
+def levers(draw: st.DrawFn) -> tuple[RightingLever, object, float, object]:
+    """A curve with KM, KG and TCG of a ship and a KN table that need not be smooth, and scipy's view of the same:
+    lever and slope at angles in radians, and the last heel in degrees."""
     heels = np.array(
         draw(st.sampled_from([(10.0, 20, 30, 40, 50, 60), (5.0, 12, 20, 30, 45, 60, 75), (15.0, 30, 60)]))
     )
@@ -63,13 +64,16 @@ def levers(draw: st.DrawFn) -> tuple[RightingLever, object, object]:
         part = truth(np.abs(angle)) * np.sign(angle)
         return part - (km - gm) * np.sin(angle) - tcg * np.cos(angle)
 
-    return one, lever, float(heels[-1])
+    def slope(angle):
+        return truth.derivative()(np.abs(angle)) - (km - gm) * np.cos(angle) + tcg * np.sin(angle)
+
+    return one, lever, float(heels[-1]), slope
 
 
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(levers(), st.floats(-1.0, 1.0), st.floats(-1.0, 1.0))
 def test_levers_and_areas_against_scipy(made, first, last):
-    curve, lever, end = made
+    curve, lever, end, _ = made
     for degrees in (first * end, last * end):
         assert curve.lever(np.array([degrees]))[0] == pytest.approx(lever(np.radians(degrees)), abs=1e-11)
     low, high = sorted((first * end, last * end))
@@ -83,7 +87,7 @@ def test_levers_and_areas_against_scipy(made, first, last):
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(levers())
 def test_printed_points_are_points_of_the_curve_and_reach_from_upright_to_the_last_heel(made):
-    curve, lever, end = made
+    curve, lever, end, _ = made
     assert curve.heels[0] == 0.0
     assert curve.heels[-1] == end
     truth = lever(np.radians(curve.heels))
@@ -93,7 +97,7 @@ def test_printed_points_are_points_of_the_curve_and_reach_from_upright_to_the_la
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(levers())
 def test_the_maximum_is_the_greatest_of_the_curve_not_of_the_points(made):
-    curve, lever, end = made
+    curve, lever, end, _ = made
     fine = np.linspace(0.0, np.radians(end), 4001)
     start = fine[np.argmax(lever(fine))]
     bounds = (max(start - 0.01, 0.0), min(start + 0.01, np.radians(end)))
@@ -109,7 +113,7 @@ def test_the_maximum_is_the_greatest_of_the_curve_not_of_the_points(made):
 @settings(max_examples=80, deadline=None, derandomize=True)
 @given(levers(), st.floats(-0.2, 1.0))
 def test_crossings_are_roots_the_first_of_their_kind(made, level):
-    curve, lever, end = made
+    curve, lever, end, _ = made
     levels = np.array([level])
     rising, falling = curve.first_crossings([Crossing(levels, True), Crossing(levels, False, following=0)])[0]
     points = np.linspace(0.0, np.radians(end), 2001)
@@ -133,6 +137,188 @@ def test_crossings_are_roots_the_first_of_their_kind(made, level):
     if not np.isnan(falling):
         assert lever(np.radians(falling)) == pytest.approx(level, abs=1e-12)
         assert np.isnan(rising) or falling > rising
+
+
+def solved(function, near: float, last: float) -> float | None:
+    """The root of a function of radians that is within 0.05 degrees of `near` degrees, by brentq, in radians; None
+    where the function does not change its sign there (the end of the curve, or two roots close together)."""
+    low, high = np.radians(max(near - 0.05, 0.0)), np.radians(min(near + 0.05, last))
+    if function(low) * function(high) >= 0.0:
+        return None
+    return float(brentq(function, low, high, xtol=1e-15, rtol=1e-15))
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(levers(), st.floats(-0.2, 1.0))
+def test_roots_are_those_of_brentq_to_rounding(made, level):
+    """1e-12 radians, and what a rounding of the lever (1e-14 m) shifts a root where the curve is flat."""
+    curve, lever, end, slope = made
+    levels = np.array([level])
+    searches = [Crossing(levels, True), Crossing(levels, False), Crossing(levels, False, following=0)]
+    for found in curve.first_crossings(searches)[0]:
+        root = None if np.isnan(found) else solved(lambda a: lever(a) - level, found, end)
+        if root is not None:
+            assert np.radians(found) == pytest.approx(root, abs=1e-12 + 1e-14 / abs(slope(root)))
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(levers())
+def test_the_angle_of_maximum_is_the_root_of_the_slope_to_rounding(made):
+    curve, _, end, slope = made
+    found = float(curve.angle_of_maximum[0])
+    root = solved(slope, found, end)
+    if root is None:
+        return
+    curvature = (slope(root + 1e-6) - slope(root - 1e-6)) / 2e-6
+    assert np.radians(found) == pytest.approx(root, abs=1e-12 + 1e-13 / abs(curvature))
+
+
+def test_most_drawn_curves_have_roots_to_compare():
+    """The two properties above are about something: a cubic has both crossings and a maximum inside."""
+    curve = cubic_lever(np.array([1.5]), np.array([35.0]))
+    level = np.array([0.3])
+
+    def lever(angle: float) -> float:
+        return 1.5 * (angle - angle**3 / (3.0 * np.radians(35.0) ** 2)) - 0.3
+
+    found = curve.first_crossings([Crossing(level, True), Crossing(level, False)])[0]
+    for angle in found:
+        root = solved(lever, angle, 80.0)
+        assert root is not None
+        assert np.radians(angle) == pytest.approx(root, abs=1e-13)
+
+
+# --- other sides, other rows -----------------------------------------------------------------------------------
+
+
+def three_curves() -> RightingLever:
+    """Three ships of the same KN, whose weights are off the centreline by nothing, to this side and to the other."""
+    heels = np.array(HEELS)
+    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
+    values = np.array([[kn(d, h) for h in HEELS] for d in (4.0, 5.0, 6.0)])
+    kms = np.array([km(d) for d in (4.0, 5.0, 6.0)])
+    return RightingLever(
+        CrossCurves(SALT, heels, (table,)),
+        values,
+        kms,
+        np.array([6.0, 6.4, 6.2]),
+        np.array([0.0, 0.1, -0.15]),
+    )
+
+
+def everything(curve: RightingLever) -> np.ndarray:
+    """Levers, areas, maximum, crossings: whatever a rule may ask of a curve, [N, ...]."""
+    angle = np.tile([-25.0, -3.0, 0.0, 7.5, 33.0, 59.0], (len(curve.km), 1))
+    level = np.full(len(curve.km), 0.05)
+    searches = [Crossing(level, True), Crossing(level, False, following=0)]
+    single = [curve.lever(column) for column in angle.T]
+    parts = (
+        curve.levers,
+        curve.area_from_upright(angle),
+        curve.first_crossings(searches),
+        np.array(single).T,
+    )
+    ends = (curve.maximum[:, None], curve.angle_of_maximum[:, None])
+    return np.concatenate((*parts, *ends), axis=1)
+
+
+@pytest.mark.parametrize("index", [[2, 0], [1], [0, 1, 2], [1, 1, 0, 2]])
+def test_rows_are_the_curves_they_were(index):
+    curve = three_curves()
+    np.testing.assert_allclose(everything(curve.rows(np.array(index))), everything(curve)[index], rtol=1e-14)
+
+
+def test_the_other_side_is_the_negative_curve():
+    """GZ to the other side at a heel is the lever this curve has at minus that heel, changed in sign."""
+    curve = three_curves()
+    mirror = curve.mirrored()
+    for heel in (0.0, 3.0, 12.0, 41.0, 60.0):
+        angle = np.full(3, heel)
+        np.testing.assert_allclose(mirror.lever(angle), -curve.lever(-angle), atol=1e-15)
+        np.testing.assert_allclose(
+            mirror.area(0.0 * angle, angle), curve.area(0.0 * angle, -angle), atol=1e-15
+        )
+    np.testing.assert_allclose(everything(mirror.mirrored()), everything(curve), rtol=1e-11, atol=1e-15)
+    np.testing.assert_allclose(mirror.maximum, [mirror.lever(mirror.angle_of_maximum)[n] for n in range(3)])
+    assert mirror.maximum[1] > curve.maximum[1]
+    assert mirror.maximum[2] < curve.maximum[2]
+
+
+def test_centred_is_the_curve_of_a_ship_with_her_weight_on_the_centreline():
+    curve = three_curves()
+    centred = curve.centred()
+    made = RightingLever(
+        curve.curves,
+        np.array([[kn(d, h) for h in HEELS] for d in (4.0, 5.0, 6.0)]),
+        curve.km,
+        curve.vcg,
+        np.zeros(3),
+    )
+    np.testing.assert_allclose(everything(centred), everything(made), rtol=1e-11, atol=1e-15)
+    assert curve.tcg.tolist() == [0.0, 0.1, -0.15], "the curve itself is not touched"
+
+
+# --- a curve with two humps ------------------------------------------------------------------------------------
+
+
+def two_humps(rise: float = 1.0) -> tuple[RightingLever, CubicSpline]:
+    """GZ with a hump near 20 degrees, a trough near 35 and a higher hump near 60; scipy's spline of the same."""
+    heels = np.array([10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0])
+    values = rise * np.array([0.25, 0.40, 0.33, 0.30, 0.45, 0.60, 0.50, 0.20])
+    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
+    slope, nothing = np.array([1.2]), np.zeros(1)
+    curve = RightingLever(CrossCurves(SALT, heels, (table,)), values[None, :], slope, nothing, nothing)
+    spline = CubicSpline(
+        np.radians(np.append(0.0, heels)), np.append(0.0, values), bc_type=((1, 1.2), "not-a-knot")
+    )
+    return curve, spline
+
+
+def first_hump(spline: CubicSpline) -> float:
+    return float(np.degrees(brentq(spline.derivative(), np.radians(15.0), np.radians(28.0), xtol=1e-15)))
+
+
+@pytest.mark.parametrize("beyond", [0.02, 0.3, 0.9, 1.7, 8.0])
+def test_the_greatest_lever_before_the_second_hump_is_that_of_the_first(beyond):
+    """However close behind the top of the first hump the curve ends."""
+    curve, spline = two_humps()
+    top = first_hump(spline)
+    assert curve.angle_of_maximum[0] > 50.0
+    assert curve.angle_of_greatest(np.array([top + beyond]))[0] == pytest.approx(top, abs=1e-9)
+
+
+def test_the_greatest_lever_of_a_rising_curve_is_at_its_end():
+    curve, spline = two_humps()
+    top = first_hump(spline)
+    assert curve.angle_of_greatest(np.array([top - 2.3]))[0] == top - 2.3
+    assert curve.angle_of_greatest(np.array([58.0]))[0] == 58.0
+    assert curve.angle_of_greatest(np.array([79.0])) == curve.angle_of_maximum
+    assert np.isnan(curve.angle_of_greatest(np.array([np.nan]))[0])
+
+
+def test_a_curve_that_falls_from_upright_has_its_greatest_lever_there():
+    heels = np.array(HEELS)
+    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
+    values = np.array([[-0.1, -0.1, 0.0, 0.2, 0.3, 0.2]])
+    zero = np.zeros(1)
+    curve = RightingLever(CrossCurves(SALT, heels, (table,)), values, zero - 0.5, zero, zero)
+    assert curve.angle_of_greatest(np.array([15.0]))[0] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_crossing_that_follows_rest_upright_is_the_next_one():
+    """She rests upright above the level; the curve falls through it, and rises and falls again later."""
+    heels = np.array([10.0, 20.0, 30.0, 40.0, 50.0, 60.0])
+    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
+    values = np.array([[-0.05, -0.1, 0.1, 0.3, 0.3, -0.3]])
+    zero, level = np.zeros(1), np.array([0.05])
+    curve = RightingLever(CrossCurves(SALT, heels, (table,)), values, zero - 0.05, zero, zero - 0.1)
+    rest, next_fall, fall = curve.first_crossings(
+        [Crossing(level, True), Crossing(level, False, following=0), Crossing(level, False)]
+    )[0]
+    assert rest == 0.0
+    assert next_fall == fall
+    assert curve.lever(np.array([fall]))[0] == pytest.approx(0.05, abs=1e-14)
+    assert fall < 20.0
 
 
 # --- closed forms ----------------------------------------------------------------------------------------------
@@ -459,6 +645,29 @@ def test_actual_moments_are_for_slack_tanks_as_filled_only(basis, fill):
     assert not result.situation.actual_moments[0]
     expected = kn(load.mass[0] / PER_METRE, 30.0) - load.vcg_corrected[0] * 0.5
     assert curve.lever(np.array([30.0]))[0] == pytest.approx(expected, rel=1e-11)
+
+
+@pytest.mark.parametrize(
+    ("fill", "takes_part"), [(24.9, False), (25.0, True), (75.0, True), (75.1, False), (97.0, False)]
+)
+def test_actual_moments_only_where_the_table_covers_the_filling(fill, takes_part):
+    """Beyond its fillings the tank counts through the fluid VCG (2008 IS Code B/3.1.9.2)."""
+    ship = heeled_ship()
+    result = assess(ship, [condition(line(ship, "B", density=1.025, fill=fill))])
+    load, curve = result.displacement, result.situation.curve
+    assert curve is not None
+    assert bool(result.situation.actual_moments[0]) is takes_part
+    upright = kn(load.mass[0] / PER_METRE, 30.0)
+    shift = 1.025 * wall_sided(np.array([30.0]))[0] / load.mass[0]
+    fluid, actual = upright - load.vcg_corrected[0] * 0.5, upright - load.vcg_solid[0] * 0.5 - shift
+    assert abs(fluid - actual) > 1e-3
+    assert curve.lever(np.array([30.0]))[0] == pytest.approx(actual if takes_part else fluid, rel=1e-11)
+
+
+def test_of_two_conditions_each_takes_its_own_way():
+    ship = heeled_ship()
+    both = assess(ship, [condition(line(ship, "B", fill=fill)) for fill in (20.0, 50.0)])
+    assert both.situation.actual_moments.tolist() == [False, True]
 
 
 def test_heeled_moments_that_end_before_the_cross_curves_are_refused():
