@@ -222,21 +222,28 @@ class FreeSurfaceBook:
         return np.where(column < 0, tabled, self.slack[tank, j] * density / self.density[tank, j])
 
     def assumed(
-        self, fillings: Fillings, liquids: Liquids, conditions: Sequence[int], imo: Bools
+        self,
+        fillings: Fillings,
+        liquids: Liquids,
+        surfaces: FreeSurfaces,
+        conditions: Sequence[int],
+        imo: Bools,
     ) -> list[Assumed]:
         """Moments the rules assume for consumables: in each of the `conditions`, for each consumable liquid aboard,
         the transverse pair or single tank of greatest effect counts as slack.
 
-        Tanks of it that are slack already count as such; the others get a line of their own here.
+        Tanks of it that count as slack already are not counted again; the others get a line of their own here.
         Source: 2008 IS Code Part B 3.1.4; 46 CFR 170.285(a)(1) and (b).
         """
         lines: list[Assumed] = []
         aboard = (liquids.state != EMPTY) & CONSUMABLE[fillings.contents]
         for n in conditions:
             mine = np.flatnonzero((fillings.condition == n) & aboard)
-            moment = dict(zip(fillings.tank[mine].tolist(), self.greatest(fillings, mine).tolist()))
+            greatest = self.greatest(fillings, mine)
+            counted = (liquids.state[mine] == SLACK) | (surfaces.moment[mine] >= greatest * (1.0 - 1e-9))
+            slack = set(fillings.tank[mine][counted].tolist())
+            moment = dict(zip(fillings.tank[mine].tolist(), greatest.tolist()))
             contents = dict(zip(fillings.tank[mine].tolist(), fillings.contents[mine].tolist()))
-            slack = set(fillings.tank[mine][liquids.state[mine] == SLACK].tolist())
             for group in sorted(set(contents.values())):
                 units = [tuple(t for t in unit if contents.get(t) == group) for unit in self.units]
                 best = max(units, key=lambda unit: sum(moment[t] for t in unit))
