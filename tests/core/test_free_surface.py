@@ -222,6 +222,54 @@ def test_pressed_up_cargo_with_printed_columns_counts_its_limit_moment_at_the_de
         assert got == (pytest.approx(30.0 * density / 0.8, rel=1e-12), CARGO_AT_98)
 
 
+@pytest.mark.parametrize("basis", [AS_FILLED, MAXIMUM_WHEN_SLACK, BY_RULE])
+def test_over_full_cargo_still_counts_at_98_percent(basis):
+    at_98 = 364.5 + 25.5 / 28.5 * 135.5
+    got = moment_and_reason(wedge_tank("W", "cargo_liquid"), basis, IMO, density=0.8, fill=101.0)
+    assert got == (pytest.approx(0.8 * at_98, rel=1e-12), CARGO_AT_98)
+
+
+# --- by rule: a booklet that calls a tank full before the Code does -----------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fill", "counts"),
+    [(94.9, True), (95.0, True), (96.0, True), (97.94, True), (97.96, False), (98.0, False), (99.0, False)],
+)
+@pytest.mark.parametrize("tank", [box_tank("B", normal_limit=95.0), rectangular_tank("B", normal_limit=95.0)])
+def test_by_the_code_a_tank_is_slack_up_to_98_percent(tank, fill, counts):
+    """B/3.1.2 leaves out tanks filled to 98 % or more, whatever limit the booklet sets."""
+    inertia = BOX_INERTIA if tank.rectangular is None else 162.0
+    moment, reason = moment_and_reason(tank, BY_RULE, IMO, density=1.0, fill=fill)
+    assert moment == pytest.approx(inertia if counts else 0.0)
+    slack = TABLE_AT_FILLING if tank.rectangular is None else RECTANGLE
+    assert reason == (slack if counts else ABOVE_LIMIT)
+
+
+@pytest.mark.parametrize(("basis", "rules"), [(AS_FILLED, IMO), (MAXIMUM_WHEN_SLACK, IMO), (BY_RULE, US)])
+@pytest.mark.parametrize(("fill", "reason"), [(95.0, TABLE_AT_LIMIT), (96.0, ABOVE_LIMIT)])
+def test_otherwise_a_tank_is_full_where_her_booklet_says(basis, rules, fill, reason):
+    assert moment_and_reason(box_tank("B", normal_limit=95.0), basis, rules, fill=fill) == (0.0, reason)
+
+
+def test_a_printed_limit_mass_stays_what_it_is_under_the_code():
+    """Columns of the booklet are for masses below and at its own limit: 94 t is above it, though below 98 %."""
+    column = PrintedColumn("ballast", 1.0, 92.5, 150.0, 40.0, 0.05)
+    tank = printed_tank("P", column, contents="ballast")
+    assert moment_and_reason(tank, BY_RULE, IMO, density=1.0, mass=94.0) == (0.0, ABOVE_LIMIT)
+
+
+@pytest.mark.parametrize(
+    ("fill", "reason"), [(95.0, TABLE_AT_FILLING), (97.0, TABLE_AT_FILLING), (98.0, CARGO_AT_98)]
+)
+def test_cargo_below_98_percent_is_slack_by_the_code_not_nominally_full(fill, reason):
+    tank = wedge_tank("W", "cargo_liquid", normal_limit=95.0)
+    volume = 1.5 * fill
+    inertia = 364.5 + (min(volume, 147.0) - 121.5) / 28.5 * 135.5
+    got = moment_and_reason(tank, BY_RULE, IMO, density=0.8, fill=fill)
+    assert got == (pytest.approx(0.8 * inertia, rel=1e-12), reason)
+
+
 # --- by rule: fixed and variable fillings ----------------------------------------------------------------------
 
 
@@ -313,6 +361,14 @@ def test_the_greatest_is_assumed_although_a_lesser_one_is_slack():
     result = filled(ship, {"FP": 99.0, "FS": 99.0, "DAY": 50.0})
     assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA}
     assert result.displacement.free_surface_moment[0] == pytest.approx(2 * PAIR_INERTIA + 10.0 * 8.0 / 12.0)
+
+
+def test_a_tank_between_her_limit_and_98_percent_is_not_counted_twice():
+    ship = vessel(box_tank("FC", "fuel_oil", normal_limit=95.0))
+    result = filled(ship, {"FC": 96.0})
+    assert result.surfaces.moment[0] == pytest.approx(BOX_INERTIA)
+    assert result.assumed == []
+    assert result.displacement.free_surface_moment[0] == pytest.approx(BOX_INERTIA)
 
 
 def test_empty_tanks_and_liquids_that_are_no_consumables_are_not_assumed():
