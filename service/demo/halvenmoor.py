@@ -10,6 +10,7 @@ import numpy as np
 from . import booklet
 from .booklet import OpeningPlan
 from .gm_limit import IS_CODE_METRES, greatest_vcg
+from .grain import grain
 from .halvenmoor_form import FORM, HULL
 from .halvenmoor_tanks import HEELS, HOLDS, TANKS
 from .hydrostatics import upright
@@ -101,7 +102,7 @@ def document() -> Row:
         },
         "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, list(HEELS), trims),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
-        "holds": [booklet.hold(FORM, PRINTING, *plan) for plan in HOLDS],
+        "holds": holds(),
         "openings": booklet.openings(HULL, PRINTING, OPENINGS, coarse),
         "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(1.75, 7.0001, 0.25), 2)),
         "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
@@ -116,6 +117,15 @@ def document() -> Row:
         "bridge": {"eye_x": 14.6, "eye_z": 17.5, "obstruction_x": 91.4, "obstruction_z": 12.1, "bow_x": 92.0},
         "rule_sets": ["is-code-2008-a-2.2", "is-code-2008-a-2.3", "vessel-gm-limits", "load-lines"],
     }
+
+
+def holds() -> list[Row]:
+    """The holds with the heeling moments of grain in them."""
+    rows = [booklet.hold(FORM, PRINTING, *plan) for plan in HOLDS]
+    return [
+        {**row, "grain": grain(FORM, blocks, row["capacity"])}
+        for row, (_, _, blocks) in zip(rows, HOLDS, strict=True)
+    ]
 
 
 def block_coefficient() -> float:

@@ -184,7 +184,7 @@ TANKS: tuple[TankPlan, ...] = (
     single("sewage-p", "Sewage holding tank", "waste", "port", between(24, 29, 4.0, 6.4, 5.8), step=0.1),
 )
 
-HOLDS: tuple[tuple[str, str, tuple[Block, ...]], ...] = (
+HOLDS: tuple[tuple[str, str, tuple[Block, Block]], ...] = (
     (
         "hold-1",
         "No. 1 hold",
