@@ -37,4 +37,4 @@ def what_changed(
         compared = compare_revisions(state.records, state.desk, caller, condition, since, number, units=units)
         return letter_of(compared)
 
-    return state.pages.value(("letter", *key), made)
+    return state.pages.kept.value(("letter", *key), made)

@@ -75,7 +75,7 @@ def _made(
     may = (reader.may("write_condition"), reader.may("review"), author)
     latest = history[0]["revision"]
     key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
-    title, content = (state.pages.known((part, *key)) for part in ("title", "content"))
+    title, content = (state.pages.kept.known((part, *key)) for part in ("title", "content"))
     if title is None or content is None:
         text, _ = show_condition_revision(state.records, caller, condition, line["revision"], units)
         context = _context(state, reader, from_json(text), history, line, order, path)

@@ -25,11 +25,11 @@ from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
+from service.pages.kept import Kept
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
 
-KEEP = 400
 WORTH_PACKING = 2000
 INTERNAL = 500
 T = TypeVar("T")
@@ -75,32 +75,12 @@ class Pages:
 
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
-        self._values: dict[tuple[object, ...], Any] = {}
-        self._kept: dict[tuple[object, ...], Markup] = {}
-
-    def known(self, key: tuple[object, ...]) -> Markup | None:
-        """A piece that was made before."""
-        return self._kept.get(key)
-
-    def value(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
-        """What `make()` gives for kept revisions whose digests are in `key`, made once."""
-        found: T | None = self._values.get(key)
-        if found is None:
-            found = make()
-            self._values[key] = found
-            while len(self._values) > KEEP:
-                self._values.pop(next(iter(self._values)), None)
-        return found
+        self.kept = Kept()
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on kept revisions alone, made once: `key` holds their digests."""
-        made = self._kept.get(key)
-        if made is None:
-            made = Markup(self.environment.get_template(template).render(context))  # noqa: S704 - autoescaped
-            self._kept[key] = made
-            while len(self._kept) > KEEP:
-                self._kept.pop(next(iter(self._kept)), None)
-        return made
+        rendered = self.environment.get_template(template).render
+        return self.kept.value(key, lambda: Markup(rendered(context)))  # noqa: S704 - autoescaped
 
 
 def state_of(request: Request) -> State:

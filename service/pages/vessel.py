@@ -48,7 +48,7 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)
     pages = state_of(request).pages
-    check = pages.value(
+    check = pages.kept.value(
         ("check", vessel, digest), lambda: check_kept_vessel(records, caller, vessel, kept["revision"])
     )
     conditions = list_conditions(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
-from service.wire.assessment import Assessment, Criterion, RightingLever
+from service.wire.assessment import Assessment, RightingLever
 from service.wire.figures import figure, rounded, unit
 
 WIDTH, HEIGHT = 360.0, 250.0
@@ -275,8 +275,3 @@ def table_of_levers(curve: RightingLever, step: float = 5.0) -> list[tuple[float
     """Heel and lever at every `step` degrees that the answer holds."""
     rows: Sequence[tuple[float, float]] = list(zip(curve["heels"], curve["levers"], strict=True))
     return [(heel, lever) for heel, lever in rows if abs(heel / step - round(heel / step)) < 1e-6]
-
-
-def shaded(criteria: Sequence[Criterion]) -> list[Criterion]:
-    """The criteria that measure an area under the curve."""
-    return [c for c in criteria if c["quantity"] == "area" and c["attained"] is not None]
