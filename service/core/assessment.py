@@ -143,15 +143,17 @@ def _judged(sides: Situation) -> dict[str, list[Criterion]]:
 def _less_favourable(
     judged: dict[str, list[Criterion]], sides: Situation, leaning: Situation
 ) -> tuple[dict[str, list[Criterion]], Situation]:
-    """Every criterion on its less favourable side, and the situation of the side that has more of them."""
+    """Every criterion on its less favourable side, and the situation of the side that has more of those that bind."""
     if sides is leaning:
         return judged, leaning
     count, votes = len(leaning), np.zeros(len(leaning), dtype=np.int64)
     criteria: dict[str, list[Criterion]] = {name: [] for name in judged}
     for name, rows in judged.items():
+        # a condition's neighbours may be judged by more rule sets: those do not bind it
+        binds = np.array([name in condition.rule_sets for condition in leaning.batch.conditions])
         for criterion in rows:
             which = unfavourable(criterion)
-            votes += which
+            votes += which * binds
             criteria[name].append(one_half(criterion, which > 0, leaning.side))
     if not (votes > 0).any():
         return criteria, leaning

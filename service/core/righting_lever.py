@@ -297,7 +297,7 @@ class RightingLever:
         return result
 
     def _greatest_near(self, best: Ints) -> tuple[Floats, Floats]:
-        """Greatest GZ [N] (m) next to the printed points `best` [N] and its angle [N] (degrees): Newton on the slope."""
+        """Greatest GZ [N] (m) next to the printed points `best` [N] and its angle [N] (degrees), by Newton steps."""
         line = np.arange(len(self.km))
         low = np.radians(self.heels[np.maximum(best - 1, 0)])
         high = np.radians(self.heels[np.minimum(best + 1, len(self.heels) - 1)])
