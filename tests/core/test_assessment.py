@@ -324,3 +324,88 @@ def test_a_condition_without_tanks_beside_one_with_many():
     result = assess(SHIP, [replace(aboard(), tanks=[]), aboard()])
     assert result.refused == [None, None]
     assert result.displacement.mass[1] > result.displacement.mass[0]
+
+
+# --- the less favourable side ----------------------------------------------------------------------------------
+
+
+def two_sided(port: float, starboard: float, y: float = 6.0) -> Vessel:
+    """The full ship with one opening on each side, at these heights above the baseline (m)."""
+    return full_vessel(openings=(opening("P", y, port), opening("S", -y, starboard)))
+
+
+def leaning_to(side: float, *rules: str) -> Condition:
+    """A tenth of a degree to one side."""
+    off = Weight(30.0, 50.0, 6.0, 0.5 * side)
+    return condition(weights=[CARGO_WEIGHT, off], rule_sets=rules)
+
+
+LOW, HIGH = 8.2, 11.0
+GENERAL = "is-code-2008-a-2.2"
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize("low_side", [1.0, -1.0])
+def test_the_levers_shown_are_those_of_the_side_that_floods_first(side, low_side):
+    """Whichever way she leans by a tenth of a degree, the low opening at 27 degrees decides (2008 IS Code B/3.5)."""
+    ship = two_sided(LOW, HIGH) if low_side > 0.0 else two_sided(HIGH, LOW)
+    result = assess(ship, [leaning_to(side, GENERAL)])
+    curve = result.situation.curve
+    assert curve is not None
+    assert result.situation.side[0] == low_side
+    draft = result.flotation.draft_at(50.0)[0]
+    assert result.situation.flooding.angle[0] == pytest.approx(
+        np.degrees(np.arctan2(LOW - draft, 6.0)), rel=1e-12
+    )
+    # GZ upright is less than nothing on the side she leans to, more on the other
+    assert np.sign(curve.levers[0, 0]) == (-1.0 if side == low_side else 1.0)
+    assert np.sign(result.stability.list_angle[0]) == side
+    angle = next(c for _, c in result.criteria_of(0) if c.row.id.endswith("angle-of-maximum"))
+    assert angle.attained[0] == pytest.approx(result.situation.flooding.angle[0])
+    assert [d.values[0] for d in angle.details if d.name == "side"] == [
+        "port" if low_side > 0.0 else "starboard"
+    ]
+
+
+def test_without_criteria_the_levers_shown_are_those_of_the_side_she_leans_to():
+    ship = two_sided(HIGH, LOW)
+    assert assess(ship, [leaning_to(1.0)]).situation.side[0] == 1.0
+    assert assess(ship, [leaning_to(1.0, "load-lines")]).situation.side[0] == 1.0
+
+
+def test_findings_keep_to_the_side_she_leans_to():
+    """An opening under water at the angle she floats at is one on the side she leans to. To starboard the other
+    is low enough to flood at an angle less than her list, but lies on the high side."""
+    draft = 7750.0 / 1500.0
+    heavy = condition(
+        weights=[CARGO_WEIGHT, Weight(150.0, 50.0, 6.0, 5.0)], rule_sets=(GENERAL, "is-code-2008-a-2.3")
+    )
+    for port, starboard, wet in ((draft + 0.3, 11.0, True), (11.0, draft + 0.3, False)):
+        result = assess(two_sided(port, starboard), [heavy])
+        assert result.refused == [None]
+        assert result.stability.list_angle[0] > 4.0
+        assert result.situation.side[0] == (1.0 if wet else -1.0), "the low opening decides"
+        assert result.situation.flooding.angle[0] < result.stability.list_angle[0]
+        codes = {finding.code for finding in result.findings[0]}
+        assert ("opening_under_water" in codes) is wet
+
+
+def test_the_side_shown_does_not_depend_on_the_neighbours_in_a_batch():
+    """Neighbours are judged by more rule sets, lean the other way, or are refused."""
+    ship = two_sided(HIGH, LOW)
+    conditions = [
+        leaning_to(1.0),
+        leaning_to(1.0, GENERAL),
+        leaning_to(-1.0, "load-lines"),
+        condition(weights=[Weight(50000.0, 50.0, 5.0)]),
+        leaning_to(-1.0, GENERAL, "is-code-2008-a-2.3"),
+        leaning_to(1.0, "load-lines"),
+    ]
+    batch = assess(ship, conditions)
+    assert batch.situation.side[[0, 1, 2, 4, 5]].tolist() == [1.0, -1.0, -1.0, -1.0, 1.0]
+    for n, alone in enumerate(conditions):
+        single = assess(ship, [alone])
+        assert (single.refused[0] is None) is (batch.refused[n] is None)
+        if single.refused[0] is None:
+            assert single.situation.side[0] == batch.situation.side[n]
+            same(figures(single), figures(batch, n), 1e-12, 1e-13)
