@@ -13,8 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.interpolate import interp1d
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar
 
+from service.core.assessment import assess
+from service.core.heeling_lever import WindProfile
 from service.core.rules.is_code_2008_a_2_3 import (
     AREAS,
     STEADY_WIND,
@@ -34,7 +36,21 @@ from service.core.rules.limit import (
     Criterion,
 )
 from service.core.situation import Situation
-from tests.core.ship import BREADTH, cubic_lever, just_around, particulars, situation, vessel
+from service.core.weight import Weight
+from tests.core.ship import (
+    BREADTH,
+    CARGO_WEIGHT,
+    CUBIC,
+    PER_METRE,
+    condition,
+    cubic_lever,
+    just_around,
+    km,
+    opening,
+    particulars,
+    situation,
+    vessel,
+)
 
 DISPLACEMENT = 9000.0  # 6 m draft
 
@@ -127,23 +143,9 @@ def test_the_block_coefficient_by_draft_before_the_ships_before_its_definition()
 # --- the whole criterion again ---------------------------------------------------------------------------------
 
 
-def again(slope, maximum, gm, area, height, vcg, draft, ship, flooding, last):
-    """phi0, phi1, phi_e, phi_c, phi2 in degrees, areas a and b in m.rad; None where there is none."""
-    m = math.radians(maximum)
-
-    def gz(angle):
-        return slope * (angle - angle**3 / (3.0 * m**2))
-
-    lw1 = 504.0 * area * (height - draft / 2.0) / (1000.0 * 9.81 * 1500.0 * draft)
-    lw2 = 1.5 * lw1
-    peak = gz(m)
+def roll_again(gm, vcg, draft, ship):
+    """phi1 in degrees and the rolling period in s."""
     p = ship.particulars
-    if lw2 >= peak:
-        return None
-    phi0 = brentq(lambda a: gz(a) - lw1, 0.0, m, xtol=1e-15)
-    phi_e = brentq(lambda a: gz(a) - lw2, 0.0, m, xtol=1e-15)
-    end = math.radians(last)
-    phi_c = brentq(lambda a: gz(a) - lw2, m, end, xtol=1e-15) if gz(end) < lw2 else None
     look = [
         interp1d(x, y, bounds_error=False, fill_value=(y[0], y[-1]))
         for x, y in (TABLE_X1, TABLE_X2, TABLE_K, TABLE_S)
@@ -153,26 +155,35 @@ def again(slope, maximum, gm, area, height, vcg, draft, ship, flooding, last):
     r = 0.73 + 0.6 * (vcg - draft) / draft
     k = float(look[2](100.0 * p.bilge_keel_area / (p.length_waterline * p.breadth)))
     phi1 = 109.0 * k * float(look[0](p.breadth / draft)) * float(look[1](p.block_coefficient))
-    phi1 *= math.sqrt(r * float(look[3](period)))
-    phi2 = min(
-        [math.radians(50.0)]
-        + ([phi_c] if phi_c is not None else [])
-        + ([math.radians(flooding)] if math.isfinite(flooding) else [])
-    )
-    start = phi0 - math.radians(phi1)
-    a = quad(lambda x: lw2 - gz(x), start, phi_e, epsabs=1e-14)[0]
+    return phi1 * math.sqrt(r * float(look[3](period))), period
+
+
+def balance_again(gz, m, lw1, phi1, flooding, last):
+    """phi0, phi_e, phi_c, phi2 in degrees, areas a and b in m.rad of a curve that rises from -m to m (radians)."""
+    lw2 = 1.5 * lw1
+    phi0 = brentq(lambda a: gz(a) - lw1, -m, m, xtol=1e-15)
+    phi_e = brentq(lambda a: gz(a) - lw2, -m, m, xtol=1e-15)
+    end = math.radians(last)
+    phi_c = brentq(lambda a: gz(a) - lw2, m, end, xtol=1e-15) if gz(end) < lw2 else math.inf
+    phi2 = min(math.radians(50.0), phi_c, math.radians(flooding))
+    a = quad(lambda x: lw2 - gz(x), phi0 - math.radians(phi1), phi_e, epsabs=1e-14)[0]
     b = quad(lambda x: gz(x) - lw2, phi_e, phi2, epsabs=1e-14)[0]
-    return (
-        lw1,
-        math.degrees(phi0),
-        phi1,
-        math.degrees(phi_e),
-        phi_c and math.degrees(phi_c),
-        math.degrees(phi2),
-        a,
-        b,
-        period,
-    )
+    return *(math.degrees(angle) for angle in (phi0, phi_e, phi_c, phi2)), a, b
+
+
+def again(slope, maximum, gm, area, height, vcg, draft, ship, flooding, last):
+    """lw1; phi0, phi1, phi_e, phi_c, phi2 in degrees; areas a and b in m.rad; the period. None: no balance."""
+    m = math.radians(maximum)
+
+    def gz(angle):
+        return slope * (angle - angle**3 / (3.0 * m**2))
+
+    lw1 = 504.0 * area * (height - draft / 2.0) / (1000.0 * 9.81 * 1500.0 * draft)
+    if 1.5 * lw1 >= gz(m):
+        return None
+    phi1, period = roll_again(gm, vcg, draft, ship)
+    phi0, phi_e, phi_c, phi2, a, b = balance_again(gz, m, lw1, phi1, flooding, last)
+    return lw1, phi0, phi1, phi_e, None if math.isinf(phi_c) else phi_c, phi2, a, b, period
 
 
 @settings(max_examples=60, deadline=None, derandomize=True)
@@ -241,6 +252,56 @@ def test_areas_just_below_at_and_just_above_each_other():
     areas = judged(made)[1]
     assert areas.verdict.tolist() == [FAIL, PASS, PASS]
     assert areas.margin[1] == pytest.approx(0.0, abs=1e-9)
+
+
+# --- wind from the heavy side ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("arm", [6.0, -6.0])
+@pytest.mark.parametrize(
+    ("area", "steady_heel", "gust_heel"), [(100.0, -1, -1), (600.0, -1, -1), (900.0, -1, 1), (1500.0, 1, 1)]
+)
+def test_a_list_into_the_wind_is_where_the_areas_begin(arm, area, steady_heel, gust_heel):
+    """She leans 3 degrees to one side; a low opening on the other makes that the worse one. The wind blows from the
+    side she leans to, so that a light one does not bring her upright: phi0 and phi_e are negative.
+
+    GZ = KM a - 1.6 a^3 - KG sin a - TCG cos a, TCG negative towards the light side."""
+    mass, tonnes = 7660.0, 60.0
+    side = math.copysign(1.0, arm)
+    ship = vessel(
+        openings=(opening("heavy", 7.0 * side, 11.0), opening("light", -7.0 * side, 9.0)),
+        wind_profile=WindProfile(np.array([2.0, 8.0]), np.full(2, area), np.full(2, 9.0)),
+    )
+    weights = [CARGO_WEIGHT, Weight(tonnes, 50.0, 6.0, arm)]
+    result = assess(ship, [condition(weights=weights, rule_sets=("is-code-2008-a-2.3",))])
+    assert result.refused == [None]
+    assert side * result.stability.list_angle[0] > 1.0
+    draft, tcg = mass / PER_METRE, -tonnes * 6.0 / mass
+    vcg = (3600.0 * 7.0 + 4000.0 * 5.6 + tonnes * 6.0) / mass
+
+    def gz(a):
+        return km(draft) * a - CUBIC * a**3 - vcg * math.sin(a) - tcg * math.cos(a)
+
+    lw1 = 504.0 * area * (9.0 - draft / 2.0) / (1000.0 * 9.81 * mass)
+    mean = result.flotation.draft_midship[0]
+    phi1, period = roll_again(result.gm_corrected[0], vcg, mean, ship)
+    assert mean == pytest.approx(draft, abs=0.02)
+    lw1 *= (9.0 - mean / 2.0) / (9.0 - draft / 2.0)
+    flooding = math.degrees(math.atan2(9.0 - result.flotation.draft_at(50.0)[0], 7.0))
+    m = float(minimize_scalar(lambda a: -gz(a), bounds=(0.1, 1.0), method="bounded").x)
+    phi0, phi_e, _, phi2, a, b = balance_again(gz, m, lw1, phi1, flooding, 60.0)
+    assert (np.sign(phi0), np.sign(phi_e)) == (steady_heel, gust_heel)
+    areas = next(c for _, c in result.criteria_of(0) if c.row is AREAS)
+    words = {d.name: d.values[0] for d in areas.details}
+    assert words.pop("side") == ("starboard" if side > 0.0 else "port"), "the side she leans away from"
+    assert words["rolling period T"] == pytest.approx(period, rel=1e-12)
+    assert words["angle under steady wind phi0"] == pytest.approx(phi0, rel=1e-9)
+    assert words["first intercept of lw2"] == pytest.approx(phi_e, rel=1e-9)
+    assert words["angle to windward phi0 - phi1"] == pytest.approx(phi0 - phi1, rel=1e-9)
+    assert words["end of area b, phi2"] == pytest.approx(phi2, rel=1e-12)
+    assert words["area a"] == pytest.approx(a, rel=1e-9)
+    assert words["area b"] == pytest.approx(b, rel=1e-9)
+    assert (areas.attained[0], areas.required[0]) == (words["area b"], words["area a"])
 
 
 # --- heel under steady wind ------------------------------------------------------------------------------------
