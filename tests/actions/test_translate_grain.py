@@ -8,7 +8,10 @@ from typing import Any
 import pytest
 
 from service.actions.assess import AssessmentDesk
+from service.actions.compare_conditions import _rest
+from service.actions.document_change import document_changes
 from service.actions.refusal import Refusal
+from service.actions.units import METRIC
 from tests.actions.documents import Json, changed, condition, in_us, line_of, request, vessel
 
 DESK = AssessmentDesk()
@@ -224,6 +227,23 @@ def test_the_order_of_the_lines_does_not_matter():
     document = grain_condition()
     turned = {**document, "grain": document["grain"][::-1]}
     assert figures(answer(turned)) == pytest.approx(figures(answer(document)), rel=1e-12)
+
+
+def test_changes_of_grain_are_told_by_hold_and_in_the_units_of_the_reader():
+    before = grain_condition()
+    after = in_us(changed(before, "grain/0/volume", 1100.0))
+    (change,) = [
+        c
+        for c in document_changes(_rest(before, METRIC), _rest(after, METRIC))
+        if c["path"][0] == "grain" and differs(c)
+    ]
+    assert change["path"] == ["grain", "H1", "volume"]
+    assert change["after"] == pytest.approx(1100.0, rel=1e-12)
+
+
+def differs(change: Any) -> bool:
+    """More than the rounding of another system of units."""
+    return abs(change["after"] - change["before"]) > 1e-9 * abs(change["before"])
 
 
 def test_lightship_segments_are_kept_and_change_nothing():

@@ -31,6 +31,7 @@ from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS,
 from service.core.situation import Situation
 from service.core.weight import Weight
 from tests.core.ship import (
+    RULE_SETS,
     SALT,
     condition,
     cubic_lever,
@@ -40,6 +41,7 @@ from tests.core.ship import (
     situation,
     vessel,
 )
+from tests.core.test_any_condition import GAPS, afloat, check
 
 DISPLACEMENT = 9000.0  # 6 m draft
 HOLDS = (
@@ -357,6 +359,33 @@ def test_single_conditions_and_batches_agree():
             if not np.isnan(one.attained[0]):
                 assert many.attained[n] == pytest.approx(one.attained[0], rel=1e-12)
     assert batch.verdict(1) == "incomplete"  # nothing was checked
+
+
+GRAIN_LINES = st.builds(
+    GrainLine,
+    st.integers(0, 1),
+    st.integers(0, 2),
+    st.one_of(st.just(math.nan), st.floats(0.0, 3000.0)),
+    st.floats(0.003, 1000.0),
+    st.one_of(st.just(math.nan), st.floats(0.0, 1e5), st.floats(0.0, 1e12)),
+    st.integers(0, 1),
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.sampled_from([{}, *GAPS]),
+    afloat(),
+    st.lists(GRAIN_LINES, max_size=2, unique_by=lambda line: line.hold),
+)
+def test_any_grain_is_answered_without_holes(gap, given_condition, lines):
+    """Whatever the booklet lacks; a pass of the whole means that every clause of grain was checked."""
+    laden_so = replace(given_condition, grain=lines, rule_sets=(*RULE_SETS, NAME))
+    result = assess(replace(GRAIN_SHIP, **gap), [laden_so])
+    check(result, 0)
+    if lines and result.refused[0] is None and result.verdict(0) == "pass":
+        verdicts = {c.row.id: int(c.verdict[0]) for name, c in result.criteria_of(0) if name == NAME}
+        assert verdicts == {row.id: PASS for row in LIMITS}
 
 
 def test_port_and_starboard_mirrored():

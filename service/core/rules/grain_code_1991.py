@@ -2,7 +2,8 @@
 
 Grain shifts to one side as Part B assumes and heels her with a lever that is a straight line from lambda_0 upright to
 0.8 lambda_0 at 40 degrees. The heeling moments of the shift are the booklet's, hold by hold; nothing is computed from
-the shape of a hold. Not judged: ships without a document of authorization (A 9), strength of fittings, trimming, and
+the shape of a hold. She heels to the side she leans to already, so a list of her own adds to that of the grain. Not
+judged: ships without a document of authorization (A 9), strength of fittings, trimming, and
 that she must be upright before she sails.
 """
 
