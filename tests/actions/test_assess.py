@@ -2,6 +2,7 @@
 
 import copy
 import json
+import math
 from typing import Any
 
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
-from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel
+from service.actions.assess import AssessmentDesk, PreparedVessel, as_json, prepare_vessel
 from service.actions.refusal import Refusal
 from service.wire.assessment import CAUTION, Assessment, AssessmentSummary
 from service.wire.parse import UnreadableJson
@@ -121,6 +122,20 @@ def test_the_check_of_the_shape_can_fail():
         FULL.validate_python([changed(good, "displacement", float("nan"))])
     with pytest.raises(ValidationError):
         FULL.validate_python([changed(good, "flotation/trim", None)])
+
+
+@pytest.mark.parametrize("number", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
+    """JSON has no NaN (RFC 8259 section 6): were one to slip through, it is null, nothing else changes."""
+    answer = {"gm": number, "levers": [0.5, number], "criteria": [{"margin": number, "reason": "NaN"}]}
+
+    def refuse(constant: str) -> None:
+        raise AssertionError(constant)
+
+    written = json.loads(as_json(answer), parse_constant=refuse)
+    assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
+    monkeypatch.setattr(AssessmentDesk, "assessment", lambda *_: answer)
+    assert json.loads(DESK.answer({}), parse_constant=refuse) == written
 
 
 def test_every_answer_carries_the_caution_and_its_provenance():
