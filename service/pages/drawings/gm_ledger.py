@@ -96,13 +96,15 @@ def gm_ledger(
         sheet.rectangle((upper(kg), 17), upper(km) - upper(kg), 12, "solid-accent")
         sheet.line((upper(kg), 32), (lower(0.0), 58), "hair")
         sheet.line((upper(km), 32), (lower(solid), 58), "hair")
-    _labels(sheet, lower, solid, corrected, system)
+    words_from = None
     if required is not None:
         x = lower(required.value)
         sheet.line((x, 53), (x, 98), "ink")
         words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
         left = x > ROOM_FOR_WORDS and (required.value < corrected or x + ROOM_FOR_WORDS > WIDTH)
         sheet.text((x - 3 if left else x + 3, 98), words, "label", "end" if left else "start")
+        words_from = x - ROOM_FOR_WORDS if left else x
+    _labels(sheet, lower, solid, corrected, system, words_from)
     return sheet.markup()
 
 
@@ -147,10 +149,16 @@ def _lower_strip(
 
 
 def _labels(
-    sheet: Sheet, lower: Callable[[float], float], solid: float, corrected: float, system: UnitSystem
+    sheet: Sheet,
+    lower: Callable[[float], float],
+    solid: float,
+    corrected: float,
+    system: UnitSystem,
+    words_from: float | None,
 ) -> None:
     x = lower(corrected)
-    sheet.line((x, 85), (x, 108), "hair")
+    crossed = words_from is not None and words_from < x < words_from + ROOM_FOR_WORDS
+    sheet.line((x, 102 if crossed else 85), (x, 110), "hair")
     words = f"GM corrected {figure(corrected, 'lever', system)}"
     sheet.text((max(x, 130.0), 119), words, "label-accent", "end")
     place = lower(solid)

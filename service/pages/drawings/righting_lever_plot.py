@@ -217,8 +217,8 @@ def _free_side(frame: _Frame, curve: RightingLever) -> tuple[Anchor, float]:
     at = curve["angle_of_maximum"]
     sides: tuple[tuple[Anchor, float, float, float], ...] = (
         ("middle", 0.0, at - half, at + half),
-        ("start", 5.0, at, at + 2.0 * half),
-        ("end", -5.0, at - 2.0 * half, at),
+        ("start", 5.0, at, at + 0.26 * frame.last),
+        ("end", -5.0, at - 0.26 * frame.last, at),
     )
     for anchor, shift, low, high in sides:
         if low > 0.0 and high < frame.last and not any(low < a < high + 0.06 * frame.last for a in verticals):
