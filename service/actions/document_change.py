@@ -23,15 +23,13 @@ _NAMES: tuple[tuple[str, ...], ...] = (
 
 def document_changes(before: Any, after: Any, path: tuple[str, ...] = ()) -> list[DocumentChange]:
     """Every place in which two values differ, in the order of the documents."""
-    if before == after and type(before) is type(after):
-        return []
     if isinstance(before, dict) and isinstance(after, dict):
         return _members(before, after, path)
     if isinstance(before, list) and isinstance(after, list):
         named_before, named_after = _named(before, after)
         if named_before is not None and named_after is not None:
             return _members(named_before, named_after, path)
-    if before == after:  # 1 and 1.0
+    if before == after and isinstance(before, bool) == isinstance(after, bool):  # 1 is 1.0 and not true
         return []
     return [{"path": list(path), "change": "changed", "before": before, "after": after}]
 
