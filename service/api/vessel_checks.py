@@ -30,7 +30,10 @@ class CheckQuery(BaseModel):
     "/v1/vessels/{vessel}/check",
     summary="Doubts about the tables of a vessel's booklet",
     description="Rows that do not fit their neighbours, tables that contradict one another. It refuses nothing.",
-    responses={200: {"model": VesselCheck, "description": "The doubts."}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": VesselCheck, "description": "The doubts."},
+        **problems_of(400, 401, 404, 429, 503),
+    },
 )
 async def get_vessel_check(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[CheckQuery, Query()]

@@ -92,7 +92,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
     numbers = comparison["revision_from"]["revision"], comparison["revision_to"]["revision"]
     path = f"/conditions/{condition}/comparison?from={numbers[0]}&to={numbers[1]}"
     curve = before["righting_lever"]
-    compared = None if curve is None else Compared(f"revision {numbers[0]}", curve)
+    compared = None if curve is None else Compared(f"revision {numbers[0]}", curve, f"revision {numbers[1]}")
     return page(
         request,
         "comparison.html",

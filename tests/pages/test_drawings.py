@@ -221,9 +221,9 @@ def test_unknown_openings_are_said_to_be_unknown(answer: dict[str, Any]) -> None
 
 def test_two_curves_in_one_plot_are_told_apart_by_more_than_tone(answer: dict[str, Any]) -> None:
     other = assessment("timber-gm-fails")["righting_lever"]
-    svg = drawn(righting_lever_plot(answer, compared=Compared("revision 1", other)))
+    svg = drawn(righting_lever_plot(answer, compared=Compared("revision 1", other, "revision 2")))
     assert {p.get("class") for p in svg.iter("polyline")} == {"accent", "accent-dash"}
-    assert "revision 1" in words_of(svg)
+    assert "revision 2 | revision 1" in words_of(svg)
 
 
 def test_the_table_of_levers_holds_the_curve(answer: dict[str, Any]) -> None:

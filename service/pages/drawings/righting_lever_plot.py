@@ -19,6 +19,8 @@ class Compared:
 
     label: str
     curve: RightingLever
+    own: str
+    """What the first curve is called beside it."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def righting_lever_plot(
         _wind(sheet, frame, answer)
     else:
         _curve(sheet, frame, compared.curve, "accent-dash")
-        _legend(sheet, compared.label)
+        _legend(sheet, compared)
     _curve(sheet, frame, curve, "accent")
     if compared is None:
         _greatest(sheet, frame, answer, curve)
@@ -226,12 +228,12 @@ def _free_side(frame: _Frame, curve: RightingLever) -> tuple[Anchor, float]:
     return ("end", -5.0) if at > 0.7 * frame.last else ("middle", 0.0)
 
 
-def _legend(sheet: Sheet, label: str) -> None:
+def _legend(sheet: Sheet, compared: Compared) -> None:
     y = HEIGHT - 8
     sheet.line((LEFT, y - 3), (LEFT + 22, y - 3), "accent")
-    sheet.text((LEFT + 26, y), "now", "label")
-    sheet.line((LEFT + 58, y - 3), (LEFT + 80, y - 3), "accent-dash")
-    sheet.text((LEFT + 84, y), label, "label")
+    sheet.text((LEFT + 26, y), compared.own, "label")
+    sheet.line((LEFT + 92, y - 3), (LEFT + 114, y - 3), "accent-dash")
+    sheet.text((LEFT + 118, y), compared.label, "label")
 
 
 def lever_in_words(answer: Assessment) -> str:
