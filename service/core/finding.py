@@ -11,11 +11,11 @@ import numpy as np
 from . import rolling
 from .condition import Batch
 from .flotation import MOMENT_METHOD
-from .free_surface import BY_RULE, usual_density
+from .free_surface import BY_RULE
 from .grain import grain_mass
 from .rules.load_lines_1966 import permitted_draft
 from .situation import Situation
-from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, Liquids
+from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquids
 from .vessel import Vessel
 
 INFO, CAUTION, DANGER = "info", "caution", "danger"
@@ -82,7 +82,7 @@ def _tanks(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
 
 def _liquids(batch: Batch, vessel: Vessel) -> Iterator[Finding]:
     fillings = batch.fillings
-    spans = np.array([usual_density(g) for g in range(len(CONTENTS))])[fillings.contents]
+    spans = USUAL_DENSITY[fillings.contents]
     unusual = (fillings.density < spans[:, 0] - 1e-9) | (fillings.density > spans[:, 1] + 1e-9)
     for p in _where(unusual):
         n = int(fillings.condition[p])

@@ -18,7 +18,6 @@ from .tank import (
     CONSUMABLE,
     CONTENTS,
     EMPTY,
-    GROUP_DENSITY,
     OVERFULL,
     PRESSED_UP,
     SLACK,
@@ -281,28 +280,3 @@ def _check_source(index: int, printed: bool, book: TankBook) -> None:
             "rectangular surface",
             ("tanks", index),
         )
-
-
-def usual_density(contents: int) -> tuple[float, float]:
-    """Range of density (t/m3) in which a liquid of this group is unremarkable. Source: common practice, no source."""
-    span = (
-        (0.80, 1.02),
-        (0.78, 0.92),
-        (0.84, 0.98),
-        (0.99, 1.01),
-        (0.99, 1.04),
-        (0.5, 2.0),
-        (0.8, 1.2),
-        (0.5, 2.0),
-    )
-    return span[contents]
-
-
-__all__ = [
-    "BASES",
-    "GROUP_DENSITY",
-    "Assumed",
-    "FreeSurfaceBook",
-    "FreeSurfaces",
-    "usual_density",
-]

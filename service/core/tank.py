@@ -23,6 +23,19 @@ CONSUMABLE = np.array([True, True, True, True, False, False, False, False])
 CARGO_LIQUID = CONTENTS.index("cargo_liquid")
 GROUP_DENSITY = np.array([0.95, 0.86, 0.90, 1.0, 1.025, 1.0, 1.0, 1.0])
 """t/m3 where neither condition nor booklet gives one; shown in every answer. Common practice, no source."""
+USUAL_DENSITY = np.array(
+    [
+        (0.80, 1.02),
+        (0.78, 0.92),
+        (0.84, 0.98),
+        (0.99, 1.01),
+        (0.99, 1.04),
+        (0.5, 2.0),
+        (0.8, 1.2),
+        (0.5, 2.0),
+    ]
+)
+"""t/m3 between which a liquid of each group is unremarkable. Common practice, no source."""
 
 QUANTITIES = ("mass", "volume", "fill", "sounding", "ullage")
 STATES = ("empty", "slack", "at_limit", "pressed_up", "overfull")
