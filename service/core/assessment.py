@@ -115,7 +115,7 @@ def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
         vanishing_angle=vanishing_angle(situation.curve, len(batch)),
         situation=situation,
         criteria=criteria,
-        findings=findings_of(leaning, liquids, stability.list_angle),  # 11
+        findings=findings_of(leaning, liquids, surfaces, stability.list_angle),  # 11
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from . import rolling
 from .condition import Batch
 from .flotation import MOMENT_METHOD
-from .free_surface import BY_RULE
+from .free_surface import BY_RULE, FreeSurfaces
 from .grain import grain_mass
 from .rules.load_lines_1966 import permitted_draft
 from .situation import Situation
@@ -32,14 +32,16 @@ class Finding:
     message: str
 
 
-def findings_of(situation: Situation, liquids: Liquids, list_angle: np.ndarray) -> list[list[Finding]]:
+def findings_of(
+    situation: Situation, liquids: Liquids, surfaces: FreeSurfaces, list_angle: np.ndarray
+) -> list[list[Finding]]:
     """Everything worth saying about each of N conditions, in a fixed order.
 
     list_angle [N] degrees. Source: MSC/Circ.854 3.4 and 3.5 (screening and alerts); thresholds: common practice."""
     batch, vessel = situation.batch, situation.vessel
     found: list[list[Finding]] = [[] for _ in range(len(batch))]
     for source in (
-        _tanks(batch, liquids),
+        _tanks(batch, liquids, surfaces),
         _liquids(batch, vessel),
         _forgotten(batch, vessel),
         _consumables(batch, liquids),
@@ -56,27 +58,33 @@ def findings_of(situation: Situation, liquids: Liquids, list_angle: np.ndarray) 
     return found
 
 
-def _tanks(batch: Batch, liquids: Liquids) -> Iterator[Finding]:
+def _tanks(batch: Batch, liquids: Liquids, surfaces: FreeSurfaces) -> Iterator[Finding]:
     for p in _where(liquids.state >= PRESSED_UP):
         n = int(batch.fillings.condition[p])
         place = ("tanks", int(p - batch.first_line[n]))
+        # a rule may count one all the same: full cargo tanks, and whatever is below 98 %
+        counted = (
+            "its free surface is counted, and"
+            if surfaces.moment[p] > 0.0
+            else "no free surface is counted, but"
+        )
         if liquids.state[p] == OVERFULL:
             yield Finding(
                 n,
                 "tank_overfull",
                 DANGER,
                 place,
-                "holds more than its 100 % volume: no free surface is counted, but there is no room to expand and "
-                "liquid may spill; check the quantity or shift the surplus",
+                f"holds more than its 100 % volume: {counted} there is no room to expand and liquid may spill; check "
+                "the quantity or shift the surplus",
             )
-        elif liquids.state[p] == PRESSED_UP:
+        else:
             yield Finding(
                 n,
                 "tank_pressed_up",
                 CAUTION,
                 place,
-                "above its normal full limit: no free surface is counted, but there is little room to expand and "
-                "liquid may spill; consider shifting the surplus",
+                f"above its normal full limit: {counted} there is little room to expand and liquid may spill; "
+                "consider shifting the surplus",
             )
 
 

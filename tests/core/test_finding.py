@@ -62,6 +62,26 @@ def test_tanks_above_their_limit(fill, code, severity):
         assert findings[code].place == ("tanks", 1)
 
 
+@pytest.mark.parametrize(
+    ("contents", "limit", "fill", "basis", "counted"),
+    [
+        ("ballast", 98.0, 98.5, AS_FILLED, False),
+        ("ballast", 98.0, 100.5, AS_FILLED, False),
+        ("cargo_liquid", 98.0, 98.5, AS_FILLED, True),
+        ("cargo_liquid", 98.0, 100.5, BY_RULE, True),
+        ("ballast", 95.0, 96.0, AS_FILLED, False),
+        ("ballast", 95.0, 96.0, BY_RULE, True),
+    ],
+)
+def test_what_is_said_of_a_full_tank_is_what_was_counted(contents, limit, fill, basis, counted):
+    """Full cargo tanks count at 98 %, others by the Code below 98 % (2008 IS Code B/3.1.2)."""
+    ship = vessel(box_tank("B", contents, normal_limit=limit))
+    result = assess(ship, [replace(fills(ship, B=fill), basis=basis)])
+    assert bool(result.displacement.free_surface_moment[0] > 0.0) is counted
+    said = next(f.message for f in result.findings[0] if f.code in ("tank_pressed_up", "tank_overfull"))
+    assert ("its free surface is counted" in said, "no free surface" in said) == (counted, not counted)
+
+
 @pytest.mark.parametrize(("density", "unusual"), [(1.025, False), (0.98, True), (1.2, True)])
 def test_unusual_density(density, unusual):
     ship = vessel(box_tank("B"))
