@@ -162,7 +162,8 @@ class FreeSurfaceBook:
         scaled = np.where(column < 0, 1.0, fillings.density / self.density[tank, j])
         by_column = np.where(state == AT_LIMIT, self.limit[tank, j], self.slack[tank, j]) * scaled
         largest = self.book.greatest_inertia[tank]
-        inertia = np.where(greatest, largest, liquids.inertia)
+        # by the Code a tank may be slack above her own limit, where a surface that broadens is greater still
+        inertia = np.where(greatest, np.fmax(largest, liquids.inertia), liquids.inertia)
         moment = np.where(column < 0, inertia * fillings.density, by_column)
         reason = np.where(greatest, TABLE_GREATEST, TABLE_AT_FILLING)
         reason = np.where(self._rectangular()[tank], RECTANGLE, reason)

@@ -270,6 +270,13 @@ def test_cargo_below_98_percent_is_slack_by_the_code_not_nominally_full(fill, re
     assert got == (pytest.approx(0.8 * inertia, rel=1e-12), reason)
 
 
+def test_above_her_limit_a_consumable_counts_no_less_than_it_is():
+    """The wedge at 97 % is broader than at its limit of 95 %: 145.5 m3, 364.5 + 24 / 28.5 x 135.5 m4."""
+    tank = wedge_tank("W", "fuel_oil", normal_limit=95.0)
+    got = moment_and_reason(tank, BY_RULE, IMO, density=0.9, fill=97.0)
+    assert got == (pytest.approx(0.9 * (364.5 + 24.0 / 28.5 * 135.5), rel=1e-12), TABLE_GREATEST)
+
+
 # --- by rule: fixed and variable fillings ----------------------------------------------------------------------
 
 
