@@ -178,11 +178,11 @@ class Answers:
 
     def _list(self, n: int) -> Row:
         a = self.assessed
-        angle = float(a.stability.list_angle[n])
+        angle, arm = float(a.stability.list_angle[n]), float(a.displacement.tcg[n] - a.flotation.tcb[n])
         if np.isnan(angle):
-            towards = "port" if a.situation.side[n] > 0.0 else "starboard"
+            towards = "starboard" if arm < 0.0 else "port"
             return {"angle": None, "side": towards if a.gm_corrected[n] > 0.0 else "either"}
-        loll = not np.isnan(a.stability.loll[n]) and abs(float(a.displacement.tcg[n])) < 1e-9
+        loll = not np.isnan(a.stability.loll[n]) and abs(arm) < 1e-9
         side = (
             "either" if loll else "upright" if abs(angle) < 1e-9 else "port" if angle > 0.0 else "starboard"
         )

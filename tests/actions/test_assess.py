@@ -5,6 +5,7 @@ import json
 import math
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -108,6 +109,28 @@ def test_loll_and_large_list_without_cross_curves_keep_the_shape(arm):
             assert listed == {"angle": None, "side": "either"}
         elif arm:
             assert listed == {"angle": None, "side": "port"}
+
+
+@pytest.mark.parametrize(
+    ("tcg", "tcb", "side"),
+    [(0.0, 0.0, "either"), (0.01, 0.0, "port"), (0.0, 0.01, "starboard"), (0.01, 0.01, "either")],
+)
+def test_she_lolls_to_either_side_only_where_nothing_leans_her(tcg, tcb, side):
+    """What leans her is her weight off the line of her buoyancy, which need not be the centreline."""
+    hull = vessel()
+    angles = np.radians(hull["cross_curves"]["heels"])
+    hull["cross_curves"]["levers"] = [
+        [float(v) for v in row["km"] * angles + 4.0 * angles**3] for row in hull["hydrostatics"]["rows"][:4]
+    ]
+    for row in hull["hydrostatics"]["rows"]:
+        row["tcb"] = tcb
+    hull["lightship"] |= {"vcg": 10.0, "tcg": tcg}
+    cargo = {"name": "Cargo", "category": "cargo", "mass": 4000.0, "lcg": 53.0, "vcg": 5.6, "tcg": tcg}
+    aboard = {**condition(), "tanks": [], "weights": [cargo], "observed": None}
+    answer = assessed(hull, aboard)
+    assert answer["stability"]["gm_corrected"] < 0.0
+    assert answer["stability"]["angle_of_loll"] > 1.0
+    assert answer["flotation"]["list"]["side"] == side
 
 
 def test_the_check_of_the_shape_can_fail():
