@@ -26,10 +26,10 @@ def smallest_margin(rows: Sequence[Row]) -> Row | None:
 
 
 _METRES = {
-    "m": (1.0, "length", ""),
-    "ft": (FOOT, "length", ""),
-    "m·rad": (1.0, "length", "·rad"),
-    "m·degree": (1.0, "length", "·degree"),
+    "m": (1.0, ""),
+    "ft": (FOOT, ""),
+    "m·rad": (1.0, "·rad"),
+    "m·degree": (1.0, "·degree"),
 }
 
 
@@ -49,7 +49,7 @@ class CriterionColumns:
                 unit = criterion.row.unit
                 factor, out = 1.0, unit
                 if unit in _METRES:
-                    metres, _, rest = _METRES[unit]
+                    metres, rest = _METRES[unit]
                     factor, out = metres / scale.length, short + rest
                 listed_columns = {
                     "attained": listed(criterion.attained * factor),

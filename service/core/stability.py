@@ -24,11 +24,10 @@ class Stability:
     """How each condition [N] rests, in degrees: list, positive to port, and angle of loll, NaN where GM is positive.
 
     The list is where she lies, her weight off the centreline included; loll is where she would lie without it.
-    NaN too where there are no cross curves to find the angle on. `from_curve` tells that the list is a root of GZ."""
+    NaN too where there are no cross curves to find the angle on."""
 
     list_angle: Floats
     loll: Floats
-    from_curve: Bools
 
 
 SMALL_ANGLE = 5.0
@@ -50,12 +49,12 @@ def stability_of(
     large = lolls | (small > SMALL_ANGLE)
     unknown = np.full_like(gm, np.nan)
     if not large.any() or curve is None:
-        return Stability(side * np.where(large, unknown, small), unknown, large)
+        return Stability(side * np.where(large, unknown, small), unknown)
     angle = np.where(large, _equilibrium(curve, refusals, large), small)
     if not lolls.any():
-        return Stability(side * angle, unknown, large)
+        return Stability(side * angle, unknown)
     loll = np.where(lolls, _equilibrium(curve.centred(), refusals, lolls), unknown)
-    return Stability(side * angle, loll, large)
+    return Stability(side * angle, loll)
 
 
 def _equilibrium(curve: RightingLever, refusals: Refusals, asked: Bools) -> Floats:
