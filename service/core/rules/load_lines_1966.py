@@ -8,6 +8,7 @@ is lighter than salt water. Marks the booklet does not give are worked out from 
 import numpy as np
 
 from ..frame import Floats
+from ..hydrostatics import COLUMNS
 from ..situation import Situation
 from .limit import AT_MOST, NOT_COMPUTABLE, Cause, Criterion, Detail, Limit, RuleSet, judge
 
@@ -67,12 +68,10 @@ def fresh_water_allowance(situation: Situation) -> float:
         return float("nan")
     tables = situation.vessel.hydrostatics
     nearest = tables.tables[int(np.argmin(np.abs(tables.trims)))]
-    scale = SALT_WATER / tables.density
-    displacement = float(
-        np.interp(drafts["S"], nearest.columns[:, 0], nearest.displacement, left=np.nan, right=np.nan)
-    )
-    tpc = float(np.interp(drafts["S"], nearest.columns[:, 0], nearest.columns[:, 4]))
-    return displacement * scale / (40.0 * tpc * scale) / 100.0
+    draft, tpc = (nearest.columns[:, COLUMNS.index(name)] for name in ("draft", "tpc"))
+    # both in the water of the table: their ratio is the same in salt water
+    displacement = np.interp(drafts["S"], draft, nearest.displacement, left=np.nan, right=np.nan)
+    return float(displacement / (40.0 * np.interp(drafts["S"], draft, tpc)) / 100.0)
 
 
 def _marks(situation: Situation) -> dict[str, float]:
