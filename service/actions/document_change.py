@@ -23,6 +23,8 @@ _NAMES: tuple[tuple[str, ...], ...] = (
 
 def document_changes(before: Any, after: Any, path: tuple[str, ...] = ()) -> list[DocumentChange]:
     """Every place in which two values differ, in the order of the documents."""
+    if before is after:
+        return []
     if isinstance(before, dict) and isinstance(after, dict):
         return _members(before, after, path)
     if isinstance(before, list) and isinstance(after, list):

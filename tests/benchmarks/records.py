@@ -26,7 +26,7 @@ from tests.benchmarks.kept_connection import KeptConnection, request_bytes
 from tests.benchmarks.server_process import free_port, server_process
 
 SHIP = "halvenmoor"
-WRITERS, BLOCKS, BLOCK_SECONDS = 4, 7, 1.5
+WRITERS, BLOCKS, BLOCK_SECONDS = 16, 7, 1.5
 READS = 400
 VESSELS, FIRST_DEPTH, DEPTH = 1_000, 10, 100
 LIMIT_SECONDS = 0.050
