@@ -41,7 +41,7 @@ from service.api.request_body import JSON
 from service.api.state import RecordState
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
-from service.wire.fields import UnitSystem
+from service.wire.fields import UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
@@ -57,6 +57,12 @@ class ConditionQuery(PageQuery):
     updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
     updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
+
+
+class FleetConditionQuery(ConditionQuery):
+    """Query of a list of the conditions of every vessel."""
+
+    vessel: VesselId | None = Field(default=None, description="Id of a vessel.")
 
 
 @router.get(
@@ -77,10 +83,10 @@ async def get_vessel_conditions(
     responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_conditions(
-    request: Request, caller: WhoAsks, query: Annotated[ConditionQuery, Query()]
+    request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
 ) -> Response:
     """The one entered last first."""
-    return await _listed(request, caller, query, None)
+    return await _listed(request, caller, query, query.vessel)
 
 
 @router.post(

@@ -26,6 +26,18 @@ t/m³ and angles are degrees in both. `x-units` in each schema names the unit of
 **Axes and signs.** x from the aft perpendicular, forward positive; y port positive; z up from the baseline. Trim is
 positive by the stern, heel and list are positive to port. A request may use its booklet's axes and say so.
 
+**What is kept.** Vessels' data and conditions are kept as numbered revisions that nothing ever changes or removes. A
+change names the state it was made from: send the record's `ETag` as `If-Match` (428 without it, 412 when somebody else
+was faster). A POST may be sent again under the same `Idempotency-Key`: it makes nothing twice. `reason` goes into the
+query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
+
+**Digests.** Each kept record has the SHA-256 digest of: all its fields but `digest`, `document` and `assessment` each
+replaced by the SHA-256 of its UTF-8 bytes, absent values null, and `kind` (vessel_revision, condition_revision, review,
+change) added, written as canonical JSON (RFC 8785). `previous` is the digest of the record before it. An exported
+history (`python -m service export`) shows the fields by their kept names, so anybody can check it.
+
+**Keys.** `Authorization: Bearer <key>`. A vessel that a key may not see is answered like one that is not there.
+
 **Limits of use.** An aid: the approved stability booklet, the flag, the class society and the master's judgement
 stand above every answer.
 """

@@ -220,6 +220,8 @@ def test_lists_are_filtered_by_what_a_superintendent_asks(demo: Office) -> None:
             assert [item["id"] for item in found] == wanted
     of_ship = demo.http.get(f"/v1/vessels/{SHIP}/conditions").json()["items"]
     assert [item["id"] for item in of_ship] == [item["id"] for item in everything if item["vessel"] == SHIP]
+    by_query = demo.http.get("/v1/conditions", params={"vessel": SHIP}).json()["items"]
+    assert by_query == of_ship
     moment = everything[4]["updated"]
     later = demo.http.get("/v1/conditions", params={"updated_after": moment}).json()["items"]
     assert [item["id"] for item in later] == [item["id"] for item in everything[:4]]
