@@ -41,7 +41,8 @@ BASES = ("as_filled", "maximum_when_slack", "by_rule")
     LIMIT_COLUMN,
     CARGO_AT_98,
     SMALL_TANK,
-) = range(11)
+    BELOW_98,
+) = range(12)
 
 SENTENCES = (
     "empty: no free surface",
@@ -57,6 +58,8 @@ SENTENCES = (
     "degrees of heel, the upright one is used",
     "slack, but too small to count: moment at 30 degrees below 0.01 m times the minimum displacement "
     "(2008 IS Code B/3.1.12)",
+    "at or above her own limit, but below 98 %: counted as slack (2008 IS Code B/3.1.2), with its surface at this "
+    "filling or, for a consumable, the greatest",
 )
 
 FULL_BY_THE_CODE = 98.0 - AT_THE_LIMIT
@@ -103,7 +106,8 @@ class FreeSurfaceBook:
         self.units = book.halves()
         most = max((len(t.printed) for t in book.tanks), default=0)
         shape = (len(book.tanks), max(most, 1))
-        self.printed: Bools = np.array([bool(t.printed) for t in book.tanks])
+        self.printed: Bools = np.array([bool(t.printed) for t in book.tanks], dtype=bool)
+        self.rectangular = np.array([t.rectangular is not None for t in book.tanks], dtype=bool)
         self.contents = np.full(shape, -1)
         self.density, self.limit_mass = np.full(shape, 1e9), np.zeros(shape)
         self.tolerance, self.slack, self.limit = np.zeros(shape), np.zeros(shape), np.zeros(shape)
@@ -166,7 +170,7 @@ class FreeSurfaceBook:
         inertia = np.where(greatest, np.fmax(largest, liquids.inertia), liquids.inertia)
         moment = np.where(column < 0, inertia * fillings.density, by_column)
         reason = np.where(greatest, TABLE_GREATEST, TABLE_AT_FILLING)
-        reason = np.where(self._rectangular()[tank], RECTANGLE, reason)
+        reason = np.where(self.rectangular[tank], RECTANGLE, reason)
         reason = np.where(column < 0, reason, SLACK_COLUMN)
         small = self._small(largest * fillings.density, by_column, column, minimum_displacement)
         exempt = small & ruled & imo[line] & ~cfr[line]
@@ -174,6 +178,7 @@ class FreeSurfaceBook:
         # the Code counts a free surface up to 98 %, even where her own booklet calls a tank full before
         code = ruled & imo[line]
         early = code & (column < 0) & (liquids.fill < FULL_BY_THE_CODE) & (state != EMPTY)
+        reason = np.where(early & (state != SLACK) & ~exempt, BELOW_98, reason)
         state = np.where(early, SLACK, state)
         moment, reason = self._not_slack(fillings, state, column, code, moment, reason)
         return FreeSurfaces(moment, reason, column, scaled)
@@ -197,9 +202,6 @@ class FreeSurfaceBook:
         words = np.where(at_limit & ~tabled, LIMIT_COLUMN, np.where(state == EMPTY, NO_LIQUID, words))
         reason = np.where(cargo, CARGO_AT_98, np.where(without | at_limit, words, reason))
         return moment, reason
-
-    def _rectangular(self) -> Bools:
-        return np.array([t.rectangular is not None for t in self.book.tanks])
 
     def _small(
         self, upright: Floats, printed: Floats, column: Ints, minimum_displacement: float | None

@@ -14,6 +14,7 @@ from service.core.free_surface import (
     ABOVE_FULL,
     ABOVE_LIMIT,
     AS_FILLED,
+    BELOW_98,
     BY_RULE,
     CARGO_AT_98,
     LIMIT_COLUMN,
@@ -242,14 +243,21 @@ def test_by_the_code_a_tank_is_slack_up_to_98_percent(tank, fill, counts):
     inertia = BOX_INERTIA if tank.rectangular is None else 162.0
     moment, reason = moment_and_reason(tank, BY_RULE, IMO, density=1.0, fill=fill)
     assert moment == pytest.approx(inertia if counts else 0.0)
-    slack = TABLE_AT_FILLING if tank.rectangular is None else RECTANGLE
-    assert reason == (slack if counts else ABOVE_LIMIT)
+    below = TABLE_AT_FILLING if tank.rectangular is None else RECTANGLE
+    assert reason == (below if fill < 95.0 else BELOW_98 if counts else ABOVE_LIMIT)
 
 
 @pytest.mark.parametrize(("basis", "rules"), [(AS_FILLED, IMO), (MAXIMUM_WHEN_SLACK, IMO), (BY_RULE, US)])
 @pytest.mark.parametrize(("fill", "reason"), [(95.0, TABLE_AT_LIMIT), (96.0, ABOVE_LIMIT)])
 def test_otherwise_a_tank_is_full_where_her_booklet_says(basis, rules, fill, reason):
     assert moment_and_reason(box_tank("B", normal_limit=95.0), basis, rules, fill=fill) == (0.0, reason)
+
+
+def test_small_tanks_need_not_be_counted_there_either():
+    small = box_tank("B", breadth=0.5, normal_limit=95.0)
+    ship = vessel(small, particulars=particulars(minimum_service_displacement=4000.0))
+    surfaces = answer(ship, line(ship, "B", fill=96.0), basis=BY_RULE, rules=IMO).surfaces
+    assert (surfaces.moment[0], surfaces.reason[0]) == (0.0, SMALL_TANK)
 
 
 def test_a_printed_limit_mass_stays_what_it_is_under_the_code():
@@ -259,9 +267,7 @@ def test_a_printed_limit_mass_stays_what_it_is_under_the_code():
     assert moment_and_reason(tank, BY_RULE, IMO, density=1.0, mass=94.0) == (0.0, ABOVE_LIMIT)
 
 
-@pytest.mark.parametrize(
-    ("fill", "reason"), [(95.0, TABLE_AT_FILLING), (97.0, TABLE_AT_FILLING), (98.0, CARGO_AT_98)]
-)
+@pytest.mark.parametrize(("fill", "reason"), [(95.0, BELOW_98), (97.0, BELOW_98), (98.0, CARGO_AT_98)])
 def test_cargo_below_98_percent_is_slack_by_the_code_not_nominally_full(fill, reason):
     tank = wedge_tank("W", "cargo_liquid", normal_limit=95.0)
     volume = 1.5 * fill
@@ -274,7 +280,7 @@ def test_above_her_limit_a_consumable_counts_no_less_than_it_is():
     """The wedge at 97 % is broader than at its limit of 95 %: 145.5 m3, 364.5 + 24 / 28.5 x 135.5 m4."""
     tank = wedge_tank("W", "fuel_oil", normal_limit=95.0)
     got = moment_and_reason(tank, BY_RULE, IMO, density=0.9, fill=97.0)
-    assert got == (pytest.approx(0.9 * (364.5 + 24.0 / 28.5 * 135.5), rel=1e-12), TABLE_GREATEST)
+    assert got == (pytest.approx(0.9 * (364.5 + 24.0 / 28.5 * 135.5), rel=1e-12), BELOW_98)
 
 
 # --- by rule: fixed and variable fillings ----------------------------------------------------------------------
