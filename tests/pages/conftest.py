@@ -62,7 +62,8 @@ def harbour(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Harbour]:
             yield Harbour(address, http, keys)
 
 
-@pytest.fixture(scope="session")
+# not for the session: while it is open, its event loop runs in this thread, and other tests need their own
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     if not CHROMIUM.exists() and not os.environ.get("REQUIRE_ALL"):
         pytest.skip(f"there is no browser at {CHROMIUM}")
