@@ -103,12 +103,10 @@ class CrossCurves:
 class Crossing:
     """A search: where the curve crosses `level` [N] (m) upward (rising) or downward.
 
-    The first one, or the first beyond `after` [N] degrees, or the first beyond the crossing found by the search of
-    index `following` in the same list."""
+    The first one, or the first beyond the crossing found by the search of index `following` in the same list."""
 
     level: Floats
     rising: bool
-    after: Floats | None = None
     following: int | None = None
 
 
@@ -243,8 +241,6 @@ class RightingLever:
             above = levers >= search.level[:, None]
             above[:, 0] &= (levers[:, 0] > search.level) | (self.km >= self.vcg)
             change = above[:, 1:] & ~above[:, :-1] if search.rising else above[:, :-1] & ~above[:, 1:]
-            if search.after is not None:
-                change &= nodes[:, 1:] > search.after[:, None]
             if search.following is not None:
                 change &= np.arange(change.shape[1]) >= brackets[search.following][:, None]
             k = change.argmax(axis=1)

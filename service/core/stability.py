@@ -10,13 +10,13 @@ from .righting_lever import Crossing, RightingLever
 
 
 def vanishing_angle(curve: RightingLever | None, count: int) -> Floats:
-    """Angle [N] in degrees beyond the maximum at which GZ falls to zero; NaN where it does not up to the last heel.
+    """Angle [N] in degrees beyond her rest at which GZ first falls to zero; NaN where it does not up to the last heel.
 
-    Source: definition (range of stability)."""
+    A curve that rises again further over does not bring her back. Source: definition (range of stability)."""
     if curve is None:
         return np.full(count, np.nan)
     zero = np.zeros(count)
-    return curve.first_crossings([Crossing(zero, False, curve.angle_of_maximum)])[:, 0]
+    return curve.first_crossings([Crossing(zero, True), Crossing(zero, False, following=0)])[:, 1]
 
 
 @dataclass(frozen=True)

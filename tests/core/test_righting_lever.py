@@ -17,6 +17,7 @@ from scipy.optimize import brentq, minimize_scalar
 from service.core.assessment import Assessment, assess
 from service.core.errors import NoEquilibrium, OutsideTable, UnusableBooklet
 from service.core.righting_lever import CrossCurves, CrossCurveTable, Crossing, RightingLever
+from service.core.stability import vanishing_angle
 from service.core.tank import HeeledMoments, PrintedColumn
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -508,6 +509,33 @@ def test_the_vanishing_angle_is_the_root_beyond_the_maximum():
 
 def test_no_vanishing_angle_up_to_the_last_heel():
     assert np.isnan(floating(CARGO_WEIGHT._replace(vcg=4.0)).vanishing_angle[0])
+
+
+def test_the_vanishing_angle_of_two_humps_is_where_the_first_ends():
+    """GZ is negative from about 32 to 44 degrees; beyond, a higher hump that does not bring her back."""
+    heels = np.array([10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0])
+    values = np.array([0.15, 0.20, 0.05, -0.10, 0.20, 0.40, -0.20])
+    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
+    zero, slope = np.zeros(1), np.array([0.9])
+    curve = RightingLever(CrossCurves(SALT, heels, (table,)), values[None, :], slope, zero, zero)
+    spline = CubicSpline(
+        np.radians(np.append(0.0, heels)), np.append(0.0, values), bc_type=((1, 0.9), "not-a-knot")
+    )
+    root = np.degrees(brentq(spline, np.radians(22.0), np.radians(40.0), xtol=1e-15))
+    assert curve.angle_of_maximum[0] > 50.0
+    assert vanishing_angle(curve, 1)[0] == pytest.approx(root, rel=1e-12)
+
+
+def test_with_a_list_the_range_of_stability_begins_where_she_rests():
+    """GZ is negative upright, positive from her list on; without any positive lever there is no range."""
+    result = floating(CARGO_WEIGHT._replace(vcg=7.1), Weight(60.0, 50.0, 7.0, 3.0))
+    curve = result.situation.curve
+    assert curve is not None
+    assert curve.levers[0, 0] < 0.0
+    assert curve.lever(result.vanishing_angle)[0] == pytest.approx(0.0, abs=1e-13)
+    assert result.vanishing_angle[0] > curve.angle_of_maximum[0] > result.stability.list_angle[0] > 0.0
+    never = cubic_lever(np.array([-0.2]), np.array([35.0]), 50.0)
+    assert np.isnan(vanishing_angle(never, 1)[0])
 
 
 # --- ends of the cross curves ----------------------------------------------------------------------------------
