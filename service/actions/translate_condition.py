@@ -110,9 +110,8 @@ def refusal_of(problem: CoreError, document: wire.Condition, vessel: Vessel, sca
         return Refusal("no_equilibrium", f"{problem}.", [error(ROOT, "no_equilibrium", f"{problem}.")])
     if not isinstance(problem, OutsideTable):
         return Refusal("not_computable", f"{problem}.", [error(ROOT, "not_computable", f"{problem}.")])
-    factor = scale.core_factor(problem.dimension)
-    unit = {"length": "length", "mass": "mass", "volume": "volume", "angle": "angle"}.get(problem.dimension)
-    words = scale.names[unit] if unit else problem.dimension  # type: ignore[literal-required]
+    factor: float = getattr(scale, problem.dimension)
+    words = scale.names[problem.dimension]
     place: tuple[str | int, ...] = ROOT
     subject = problem.quantity
     if problem.tank is not None:

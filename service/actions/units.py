@@ -43,12 +43,6 @@ class Scale:
         """Units of length that `tpc` and `mctc` are printed per: cm of a centimetre, cm of an inch."""
         return 1.0 if self.length == 1.0 else INCH_IN_CM
 
-    def core_factor(self, dimension: str) -> float:
-        """Core units a unit of this document, by the name of a dimension. Source: definition."""
-        if dimension in ("length", "mass", "volume", "area"):
-            return float(getattr(self, dimension))
-        return 1.0
-
 
 METRIC = Scale(
     1.0,

@@ -6,6 +6,10 @@ CoreError
 +-- NoEquilibrium     she has no angle at which she floats
 """
 
+from typing import Literal
+
+Dimension = Literal["length", "mass", "volume"]
+
 
 class CoreError(Exception):
     """Root of the tree. `args[0]` is a sentence for a person."""
@@ -26,16 +30,22 @@ class UnusableBooklet(CoreError):
 class OutsideTable(CoreError):
     """`quantity` was asked at `value` but her table runs from `low` to `high` (all in `dimension` of the core).
 
-    `tank` names the tank by index where the table is a tank's; `dimension` is one of length, mass, volume,
-    percent, angle.
+    `tank` names the tank by index where the table is a tank's.
     """
 
     def __init__(
-        self, quantity: str, value: float, low: float, high: float, dimension: str, tank: int | None = None
+        self,
+        quantity: str,
+        value: float,
+        low: float,
+        high: float,
+        dimension: Dimension,
+        tank: int | None = None,
     ) -> None:
         super().__init__(f"{quantity} {value:g} is outside {low:g} to {high:g}")
         self.quantity, self.value, self.low, self.high = quantity, value, low, high
-        self.dimension, self.tank = dimension, tank
+        self.dimension: Dimension = dimension
+        self.tank = tank
 
 
 class NoEquilibrium(CoreError):

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from .errors import OutsideTable, Refusals
+from .errors import Dimension, OutsideTable, Refusals
 from .frame import Bools, Floats, Ints
 
 SLACK_AT_THE_ENDS = 1e-9
@@ -72,7 +72,13 @@ def between(points: Floats, value: Floats) -> tuple[Ints, Floats]:
 
 
 def refuse(
-    refusals: Refusals, wrong: Bools, quantity: str, value: Floats, low: float, high: float, dimension: str
+    refusals: Refusals,
+    wrong: Bools,
+    quantity: str,
+    value: Floats,
+    low: float,
+    high: float,
+    dimension: Dimension,
 ) -> None:
     """Refuse the conditions that are `wrong` [N]: their `quantity` of `value` [N] is not within low..high.
 
