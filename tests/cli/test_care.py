@@ -1,55 +1,48 @@
-"""Commands for keys and for care of what is kept, as they are typed, beside a running service."""
+"""Commands for keys and for care of what is kept, beside a running service."""
 
+import io
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner, Result
 
 from service.cli import care
+from service.cli.keys import app as keys
 from tests.api.office import PEPPER, Office, code_of, running_office
 from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401
 
-ROOT = Path(__file__).parents[2]
 
-
-def _run(database: str, *arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "LOADING_DATABASE_URL": database, "LOADING_KEY_PEPPER": PEPPER}
-    return subprocess.run(
-        [sys.executable, "-m", "service", *arguments],
-        cwd=ROOT, env=environment, input=stdin, capture_output=True, text=True, timeout=60, check=False,
-    )  # fmt: skip
+def _keys(database: str, *arguments: str) -> Result:
+    environment = {"LOADING_DATABASE_URL": database, "LOADING_KEY_PEPPER": PEPPER}
+    return CliRunner().invoke(keys, arguments, env=environment)
 
 
 def test_keys_are_made_listed_rescoped_and_revoked(migrated_url: str) -> None:  # noqa: F811
     with running_office(migrated_url) as office:
         vessel = office.enter_vessel()
-        made = _run(migrated_url, "keys", "add", "Mate", "--role", "ship", "--vessel", vessel, "--days", "30")
-        assert made.returncode == 0, made.stderr
+        made = _keys(migrated_url, "add", "Mate", "--role", "ship", "--vessel", vessel, "--days", "30")
+        assert made.exit_code == 0, made.stderr
         token = made.stdout.strip()
         id = token.split("_")[1]
         headers = {"Authorization": f"Bearer {token}"}
         assert len(office.http.get("/v1/vessels", headers=headers).json()["items"]) == 1
-        listed = _run(migrated_url, "keys", "list")
+        listed = _keys(migrated_url, "list")
         assert id in listed.stdout
         assert "ship  expires" in listed.stdout
         assert token.split("_")[2] not in listed.stdout + made.stderr
-        [line] = [
-            json.loads(text) for text in _run(migrated_url, "keys", "list", "--json").stdout.splitlines()
-        ]
+        [line] = [json.loads(text) for text in _keys(migrated_url, "list", "--json").stdout.splitlines()]
         assert (line["id"], line["vessels"], line["created_by"]) == (id, [vessel], "command-line")
-        assert "all vessels" in _run(migrated_url, "keys", "rescope", id, "--all").stdout
-        assert "revoked" in _run(migrated_url, "keys", "revoke", id).stdout
+        assert "all vessels" in _keys(migrated_url, "rescope", id, "--all").stdout
+        assert "revoked" in _keys(migrated_url, "revoke", id).stdout
         for wrong in (
             ("add", "x", "--role", "captain"),
             ("add", "x", "--role", "ship", "--vessel", "nobody"),
             ("revoke", "nobody"),
             ("rescope", id),
         ):
-            refused = _run(migrated_url, "keys", *wrong)
-            assert (refused.returncode, refused.stdout) == (3, ""), wrong
+            refused = _keys(migrated_url, *wrong)
+            assert (refused.exit_code, refused.stdout) == (3, ""), wrong
             assert refused.stderr
     with running_office(migrated_url) as office:
         assert code_of(office.http.get("/v1/vessels", headers=headers)) == (401, "unauthenticated")
@@ -101,17 +94,22 @@ def test_backup_beside_a_server_and_restore(tmp_path: Path, capsys: pytest.Captu
     assert not (tmp_path / "new.db").exists()
 
 
-def test_a_history_goes_elsewhere_with_its_digests(migrated_url: str, tmp_path: Path) -> None:  # noqa: F811
+def test_a_history_goes_elsewhere_with_its_digests(
+    migrated_url: str,  # noqa: F811
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     file, elsewhere = tmp_path / "history.json", f"sqlite:///{tmp_path}/elsewhere.db"
     with running_office(migrated_url) as office:
         id = _filled(office)
         path = f"/v1/conditions/{id}/revisions"
         there = [office.http.get(f"{path}/{number}").content for number in (1, 2)]
-    exported = _run(migrated_url, "export", id)
-    assert exported.returncode == 0
-    imported = _run(elsewhere, "import", "-", stdin=exported.stdout)
-    assert imported.returncode == 0, imported.stderr
-    assert "2 of the condition" in imported.stdout
+    capsys.readouterr()
+    assert care.export(migrated_url, id, "-") == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO(capsys.readouterr().out))
+    assert care.import_(elsewhere, "-") == 0
+    assert "2 of the condition" in capsys.readouterr().out
     assert care.export(migrated_url, id, str(file)) == 0
     assert care.export(migrated_url, id, str(file)) == 3  # replaces nothing
     assert care.import_(elsewhere, str(file)) == 0  # all of it is there already
