@@ -155,9 +155,10 @@ def _less_favourable(
             which = unfavourable(criterion)
             votes += which * binds
             criteria[name].append(one_half(criterion, which > 0, leaning.side))
-    if not (votes > 0).any():
+    second = votes > 0
+    if not second.any():
         return criteria, leaning
-    return criteria, sides.rows(leaning.batch, np.arange(count) + count * (votes > 0))
+    return criteria, sides.rows(leaning.batch, np.arange(count) + count * second)
 
 
 def _roll_period(vessel: Vessel, flotation: Flotation, gm: Floats) -> Floats:

@@ -234,7 +234,8 @@ class FreeSurfaceBook:
         """Moments the rules assume for consumables: in each of the `conditions`, for each consumable liquid aboard,
         the transverse pair or single tank of greatest effect counts as slack.
 
-        Tanks of it that count as slack already are not counted again; the others get a line of their own here.
+        Tanks of it that count as slack already are not counted again; the others get a line of their own here, with
+        what is missing of the greatest moment (a tank at its printed limit counts its limit moment already).
         Source: 2008 IS Code Part B 3.1.4; 46 CFR 170.285(a)(1) and (b).
         """
         lines: list[Assumed] = []
@@ -245,14 +246,15 @@ class FreeSurfaceBook:
             counted = (liquids.state[mine] == SLACK) | (surfaces.moment[mine] >= greatest * (1.0 - 1e-9))
             slack = set(fillings.tank[mine][counted].tolist())
             moment = dict(zip(fillings.tank[mine].tolist(), greatest.tolist()))
+            missing = dict(zip(fillings.tank[mine].tolist(), (greatest - surfaces.moment[mine]).tolist()))
             contents = dict(zip(fillings.tank[mine].tolist(), fillings.contents[mine].tolist()))
             for group in sorted(set(contents.values())):
                 units = [tuple(t for t in unit if contents.get(t) == group) for unit in self.units]
                 best = max(units, key=lambda unit: sum(moment[t] for t in unit))
                 lines += [
-                    Assumed(n, t, group, moment[t], bool(imo[n]))
+                    Assumed(n, t, group, missing[t], bool(imo[n]))
                     for t in best
-                    if t not in slack and moment[t] > 0.0
+                    if t not in slack and missing[t] > 0.0
                 ]
         return lines
 
