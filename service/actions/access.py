@@ -51,7 +51,7 @@ class Caller:
     def require_vessel(self, vessel: str, kind: str = "vessel") -> None:
         """Answer for a vessel outside the scope as if she were not there."""
         if self.vessels is not None and vessel not in self.vessels:
-            raise not_found(kind, vessel)
+            raise not_found(kind)
 
 
 LOCAL = Caller("local", "Local administrator", "administrator", None)

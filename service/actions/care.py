@@ -9,7 +9,6 @@ from service.actions.records import Records, storage_refusals
 from service.actions.refusal import Refusal
 from service.storage import (
     Head,
-    Verified,
     backup,
     export_history,
     import_history,
@@ -38,19 +37,19 @@ def head_of(text: str) -> Head:
 def verify_records(records: Records, head: Head | None) -> dict[str, Any]:
     """What holds. Raises Refusal (records_damaged) that names the first link that does not."""
     with storage_refusals():
-        return _told(verify(records.storage, head))
+        return asdict(verify(records.storage, head))
 
 
 def back_up(url: str, target: Path) -> dict[str, Any]:
     """A checked copy of a SQLite database, beside a running server."""
     with storage_refusals():
-        return _told(backup(url, target))
+        return asdict(backup(url, target))
 
 
 def put_back(source: Path, url: str, *, replace: bool, head: Head | None) -> dict[str, Any]:
     """A backup in the place of a SQLite database, checked first. The server must be stopped."""
     with storage_refusals():
-        return _told(restore(source, url, replace=replace, head=head))
+        return asdict(restore(source, url, replace=replace, head=head))
 
 
 def export_condition(records: Records, condition: str) -> str:
@@ -63,7 +62,3 @@ def import_condition(records: Records, text: str) -> dict[str, Any]:
     """Read such a file in, digests and all; what is here already is compared and left alone."""
     with records.writing() as tx:
         return asdict(import_history(tx, text))
-
-
-def _told(verified: Verified) -> dict[str, Any]:
-    return asdict(verified)

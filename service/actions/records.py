@@ -82,11 +82,11 @@ def storage_refusals() -> Iterator[None]:
         raise _refusal(error) from error
 
 
-def not_found(kind: str, id: str, number: int | None = None) -> Refusal:
+def not_found(kind: str, number: int | None = None) -> Refusal:
     """The same words for what is not there and for what the caller may not see."""
     code, noun = _NOUNS[kind]
     which = "" if number is None else f" {number}"
-    return Refusal(code, f"There is no {noun}{which} at this address." if id else f"There is no such {noun}.")
+    return Refusal(code, f"There is no {noun}{which} at this address.")
 
 
 def moment_text(moment: datetime | None) -> str | None:
@@ -101,7 +101,7 @@ def moment_text(moment: datetime | None) -> str | None:
 def _refusal(error: StorageError) -> Refusal:
     match error:
         case NotFound():
-            return not_found(error.kind, error.id, error.number)
+            return not_found(error.kind, error.number)
         case Stale():
             words = f"Somebody else changed it: it stands at revision {error.number} now."
             return Refusal("stale", words, etag=error.digest)

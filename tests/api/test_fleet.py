@@ -1,6 +1,7 @@
 """The fleet: every vessel with the condition that was changed last."""
 
-from tests.api.office import Office, code_of, condition_document, vessel_document
+from service.demo import demo_vessel_ids
+from tests.api.office import Office, code_of, condition_document, running_office, vessel_document
 
 
 def test_each_vessel_shows_the_condition_that_was_changed_last(office: Office) -> None:
@@ -53,3 +54,15 @@ def test_filters_and_pages(office: Office) -> None:
     ]
     for bad in ({"verdict": "unknown"}, {"vessel": ships[0]}):
         assert code_of(office.http.get("/v1/fleet", params=bad, headers=scoped)) == (400, "invalid_query")
+
+
+def test_demonstration_ships_are_entered_once(migrated_url: str) -> None:
+    seen = []
+    for _ in range(2):
+        with running_office(migrated_url, demo=True) as office:
+            changes = office.http.get("/v1/changes?limit=200").json()["items"]
+            seen.append([change["digest"] for change in changes])
+            fleet = office.http.get("/v1/fleet").json()["items"]
+    assert seen[0] == seen[1]
+    assert [line["vessel"] for line in fleet] == sorted(demo_vessel_ids())
+    assert all(line["condition"]["author_name"] == "Demonstration" for line in fleet)

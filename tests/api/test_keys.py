@@ -3,13 +3,25 @@
 import json
 import time
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import httpx
 import pytest
+from structlog.testing import capture_logs
 
 from service.actions.access import KNOWN_SECONDS, is_this_machine, secret_hash
+from service.app import create_app
+from service.cli.local_server import local_server
 from service.storage import Storage, as_text
-from tests.api.office import PEPPER, Office, code_of, condition_document, running_office, vessel_document
+from tests.api.office import (
+    PEPPER,
+    Office,
+    code_of,
+    condition_document,
+    running_office,
+    settings_for,
+    vessel_document,
+)
 
 PATH = "/v1/keys"
 
@@ -257,3 +269,20 @@ def test_without_keys_a_name_that_others_could_point_here_is_not_believed(office
     port = httpx.URL(office.address).port
     for host, status in (("evil.example", 401), (f"localhost:{port}", 200), (f"127.0.0.1:{port}", 200)):
         assert office.http.get("/v1/vessels", headers={"Host": host}).status_code == status
+
+
+def test_each_log_line_names_the_request_and_the_key(tmp_path: Path) -> None:
+    app = create_app(settings_for(f"sqlite:///{tmp_path}/records.db", access_log=True))
+    with capture_logs() as lines, local_server(app) as address:
+        office = Office(address, f"sqlite:///{tmp_path}/records.db", httpx.Client())
+        head = office.key("administrator")
+        for headers in (head, {}):
+            answer = httpx.get(
+                f"{address}/v1/fleet", headers={**headers, "X-Request-ID": "trip-1"}, trust_env=False
+            )
+            assert answer.headers["X-Request-ID"] == "trip-1"
+        office.http.close()
+    told = [(line["request_id"], line["status"], line["key"]) for line in lines if line["event"] == "request"]
+    id = head["Authorization"].split("_")[1]
+    assert told == [("trip-1", 200, id), ("trip-1", 401, None)]
+    assert head["Authorization"].split("_")[2] not in repr(lines)

@@ -9,6 +9,7 @@ from typer.testing import CliRunner, Result
 
 from service.cli import care
 from service.cli.keys import app as keys
+from service.settings import Settings
 from tests.api.office import PEPPER, Office, code_of, running_office
 from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401
 
@@ -127,3 +128,25 @@ def test_what_cannot_be_reached_is_said(tmp_path: Path) -> None:
     assert not (tmp_path / "none.db").exists()
     assert care.verify("mysql://x/y", None, None) == 3
     assert care.import_(f"sqlite:///{tmp_path}/a.db", str(tmp_path / "missing.json")) == 3
+
+
+def test_the_pepper_lies_beside_a_sqlite_file_and_is_asked_for_with_postgresql(
+    migrated_url: str,  # noqa: F811
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delenv("LOADING_KEY_PEPPER", raising=False)
+    made = CliRunner().invoke(
+        keys, ["add", "Mate", "--role", "ship"], env={"LOADING_DATABASE_URL": migrated_url}
+    )
+    if migrated_url.startswith("postgresql"):
+        assert made.exit_code == 3
+        assert "LOADING_KEY_PEPPER" in made.stderr
+        return
+    assert made.exit_code == 0
+    path = tmp_path / "records.db.pepper"
+    assert path.stat().st_mode & 0o777 == 0o600
+    settings = Settings(database_url=migrated_url)
+    assert settings.pepper() == path.read_bytes()
+    assert len(settings.pepper()) == 64
+    assert path.read_text() not in repr(Settings(key_pepper=path.read_text()))
