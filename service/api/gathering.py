@@ -1,9 +1,8 @@
 """Requests that arrive while others are computed are computed together.
 
-The core assesses many conditions of a ship in little more time than one. So whoever comes during a round waits for
-the next one, and the whole waiting room is answered in it. Nobody waits when nobody else is there. There is one round
-at a time: a calculation holds the interpreter, so two at once would only be two shorter ones (sixteen clients: 520
-answers a second with two, 895 with one).
+The core assesses many conditions of a ship in little more time than one. So whoever comes while the calculation
+slots are taken waits for the next round, and the whole waiting room is answered in it. Nobody waits when nobody else
+is there.
 """
 
 import asyncio
@@ -20,23 +19,25 @@ Asked = tuple[AssessmentDesk, dict[str, Any], str | None]
 
 
 class Gathering:
-    """Answers single requests in rounds, one after the other."""
+    """Answers single requests in rounds, at most as many at once as there are calculation slots."""
 
     def __init__(self, slots: CalculationSlots) -> None:
         self._slots = slots
         self._waiting: list[tuple[Asked, asyncio.Future[bytes]]] = []
-        self._round: asyncio.Task[None] | None = None
+        self._rounds: set[asyncio.Task[None]] = set()
 
     async def answer(self, desk: AssessmentDesk, request: dict[str, Any], units: str | None) -> bytes:
         """The answer to one request. Raises what it is refused with; busy when the waiting room is full."""
         with self._slots.admitted():
             answer: asyncio.Future[bytes] = asyncio.get_running_loop().create_future()
             self._waiting.append(((desk, request, units), answer))
-            if self._round is None or self._round.done():
-                self._round = asyncio.create_task(self._go_rounds())
+            if len(self._rounds) < self._slots.slots:
+                begun = asyncio.create_task(self._go_round())
+                self._rounds.add(begun)
+                begun.add_done_callback(self._rounds.discard)
             return await answer
 
-    async def _go_rounds(self) -> None:
+    async def _go_round(self) -> None:
         while self._waiting:
             taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
             asked = [request for request, _ in taken]
