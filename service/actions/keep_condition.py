@@ -12,6 +12,7 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import AssessmentDesk
+from service.actions.audit import note
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
@@ -19,7 +20,7 @@ from service.actions.refusal import Refusal
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.tag import require_tag
 from service.actions.units import SCALES
-from service.storage import AuditEntry, ConditionEntry, ConditionRevision, Transaction, canonical
+from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.wire.problem import ProblemError, error
 
 _ROOT = "/condition"
@@ -167,20 +168,16 @@ def _made(
     status: int,
     before: str | None,
 ) -> Made:
-    tx.audit.append(
-        AuditEntry(
-            key_id=caller.key_id,
-            key_name=caller.name,
-            action=action,
-            status=status,
-            request_id=caller.request_id,
-            address=caller.address,
-            vessel=kept.vessel,
-            condition=kept.condition,
-            revision=kept.number,
-            digest_before=before,
-            digest_after=kept.digest,
-            reason=kept.reason,
-        )
+    note(
+        tx,
+        caller,
+        action,
+        status,
+        reason=kept.reason,
+        vessel=kept.vessel,
+        condition=kept.condition,
+        revision=kept.number,
+        digest_before=before,
+        digest_after=kept.digest,
     )
     return Made(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)

@@ -5,11 +5,12 @@ from typing import Any
 
 from service.actions.access import Caller
 from service.actions.assess import AssessmentDesk
+from service.actions.audit import note
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
 from service.actions.tag import require_tag
-from service.storage import AuditEntry, Transaction, VesselEntry, VesselRevision, canonical
+from service.storage import Transaction, VesselEntry, VesselRevision, canonical
 
 
 @dataclass(frozen=True)
@@ -90,19 +91,15 @@ def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> Vessel
 def _made(
     tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
 ) -> Made:
-    tx.audit.append(
-        AuditEntry(
-            key_id=caller.key_id,
-            key_name=caller.name,
-            action=action,
-            status=status,
-            request_id=caller.request_id,
-            address=caller.address,
-            vessel=kept.vessel,
-            revision=kept.number,
-            digest_before=before,
-            digest_after=kept.digest,
-            reason=kept.reason,
-        )
+    note(
+        tx,
+        caller,
+        action,
+        status,
+        reason=kept.reason,
+        vessel=kept.vessel,
+        revision=kept.number,
+        digest_before=before,
+        digest_after=kept.digest,
     )
     return Made(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)

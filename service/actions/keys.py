@@ -5,10 +5,11 @@ from datetime import UTC, datetime, timedelta
 from typing import cast
 
 from service.actions.access import PREFIX, Access, Caller, secret_hash
+from service.actions.audit import note
 from service.actions.records import Records
 from service.actions.refusal import Refusal
-from service.storage import AuditEntry, NotFound, Transaction, as_text
 from service.storage import Key as KeptKey
+from service.storage import NotFound, Transaction, as_text
 from service.wire import key as wire
 from service.wire.problem import error
 
@@ -37,7 +38,7 @@ def make_key(records: Records, access: Access, caller: Caller, request: wire.Key
             expires=expires,
             created_by=caller.key_id,
         )
-        _note(tx, caller, "create_key", 201, id)
+        note(tx, caller, "create_key", 201, reason=f"key {id}")
     access.forget()
     return {**shown_key(kept), "token": f"{PREFIX}_{id}_{secret}"}
 
@@ -66,7 +67,7 @@ def rescope_key(
         if tx.keys.get(id).role == "administrator" and request.vessels is not None:
             raise Refusal("conflict", "An administrator sees all vessels.")
         kept = tx.keys.rescope(id, request.vessels)
-        _note(tx, caller, "rescope_key", 200, id)
+        note(tx, caller, "rescope_key", 200, reason=f"key {id}")
     access.forget()
     return shown_key(kept)
 
@@ -77,7 +78,7 @@ def revoke_key(records: Records, access: Access, caller: Caller, id: str) -> wir
     with records.writing() as tx:
         tx.keys.get(id)
         kept = tx.keys.revoke(id)
-        _note(tx, caller, "revoke_key", 200, id)
+        note(tx, caller, "revoke_key", 200, reason=f"key {id}")
     access.forget()
     return shown_key(kept)
 
@@ -110,17 +111,3 @@ def _require_vessels(tx: Transaction, vessels: list[str] | None) -> None:
             unknown.append(error(("vessels", place), "unknown_vessel", "There is no vessel of this id."))
     if unknown:
         raise Refusal("invalid_request", "The scope names vessels that are not here.", unknown)
-
-
-def _note(tx: Transaction, caller: Caller, action: str, status: int, key: str) -> None:
-    tx.audit.append(
-        AuditEntry(
-            key_id=caller.key_id,
-            key_name=caller.name,
-            action=action,
-            status=status,
-            request_id=caller.request_id,
-            address=caller.address,
-            reason=f"key {key}",
-        )
-    )

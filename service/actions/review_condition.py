@@ -5,9 +5,10 @@ from typing import cast
 from pydantic_core import to_json
 
 from service.actions.access import Caller
+from service.actions.audit import note
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
-from service.storage import AuditEntry, Review, ReviewEntry
+from service.storage import Review, ReviewEntry
 from service.wire import review as wire
 from service.wire.record import ReviewState
 
@@ -36,21 +37,17 @@ def review_condition(
 
         def make() -> Made:
             kept = tx.reviews.append(id, number, entry)
-            tx.audit.append(
-                AuditEntry(
-                    key_id=caller.key_id,
-                    key_name=caller.name,
-                    action="review_condition",
-                    status=201,
-                    request_id=caller.request_id,
-                    address=caller.address,
-                    vessel=head.vessel,
-                    condition=id,
-                    revision=number,
-                    digest_before=head.review_digest,
-                    digest_after=kept.digest,
-                    reason=request.decision,
-                )
+            note(
+                tx,
+                caller,
+                "review_condition",
+                201,
+                reason=request.decision,
+                vessel=head.vessel,
+                condition=id,
+                revision=number,
+                digest_before=head.review_digest,
+                digest_after=kept.digest,
             )
             place = f"/v1/conditions/{id}/revisions/{number}/reviews"
             return Made(to_json(_shown(kept)).decode(), place, kept.digest)
