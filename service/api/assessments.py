@@ -10,7 +10,7 @@ from service.api.batch_answer import BatchAnswer
 from service.api.caller import WhoAsks
 from service.api.desk import Detail
 from service.api.documented import lines_of, problems_of, request_body
-from service.api.request_body import JSON, JSON_LINES, require_accepted, require_content_type
+from service.api.request_body import JSON, JSON_LINES, read_body, require_accepted, require_content_type
 from service.api.state import State
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
@@ -54,10 +54,8 @@ async def post_assessment(
     request: Request, caller: WhoAsks, query: Annotated[AnswerQuery, Query()]
 ) -> Response:
     """The bytes that the desk makes of the posted document."""
-    require_content_type(request, JSON)
-    require_accepted(request, JSON)
     state: State = request.app.state
-    body = await request.body()
+    body = await read_body(request)
     document = parse_json(body, max_depth=state.max_json_depth)
     desk = state.desk.within(caller.vessels)
     answer = await state.gathering.answer(desk, document, query.units)

@@ -14,7 +14,7 @@ from starlette.responses import Response
 from service.actions.access import Caller
 from service.actions.once import Made, Once
 from service.api.problems import RequestRefused
-from service.api.request_body import JSON, require_accepted, require_content_type
+from service.api.request_body import JSON, read_body
 from service.api.state import RecordState
 from service.wire.fields import NAME_PATTERN, VESSEL_ID_PATTERN, UnitSystem
 from service.wire.parse import parse_json
@@ -77,9 +77,7 @@ ConditionAddress = Annotated[str, Path(description="Id of the condition.", max_l
 
 async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple[dict[str, Any], bytes]:
     """The posted document and its bytes."""
-    require_content_type(request, media_types)
-    require_accepted(request, JSON)
-    body = await request.body()
+    body = await read_body(request, media_types)
     return parse_json(body, max_depth=request.app.state.max_json_depth), body
 
 

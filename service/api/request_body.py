@@ -9,9 +9,9 @@ JSON = ("application/json",)
 JSON_LINES = ("application/x-ndjson", "application/jsonl")
 
 
-async def read_body(request: Request) -> bytes:
-    """The whole body of a JSON request, which the envelope keeps within its limit."""
-    require_content_type(request, JSON)
+async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> bytes:
+    """The whole body of a request answered in JSON, which the envelope keeps within its limit."""
+    require_content_type(request, media_types)
     require_accepted(request, JSON)
     return await request.body()
 

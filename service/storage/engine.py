@@ -13,7 +13,7 @@ documentation, sections 13.2, 13.3.5 (advisory locks) and 20.11.
 import fcntl
 import sqlite3
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
 from typing import IO, Any, cast
@@ -42,9 +42,6 @@ class EngineFacts:
     synchronous: str
     processes: str
     warning: str = ""
-
-    def as_dict(self) -> dict[str, str]:
-        return asdict(self)
 
 
 def driver() -> ModuleType:
