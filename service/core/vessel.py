@@ -32,6 +32,13 @@ class Particulars:
     minimum_service_displacement: float | None = None
     service: str | None = None
 
+    @property
+    def rule_length(self) -> float:
+        """Length that rules apply by, m: that of the Load Line Convention, else between perpendiculars.
+
+        Source: 2008 IS Code, definitions (length as in the Load Line Convention; value from memory)."""
+        return self.length_load_line or self.length_bp
+
 
 @dataclass(frozen=True)
 class DraftMark:

@@ -176,13 +176,9 @@ BEYOND_30 = "the righting arm is greatest beyond 30 degrees: paragraph (b) appli
 
 
 def _too_long(situation: Situation) -> Cause:
-    p = situation.vessel.particulars
-    length = p.length_load_line or p.length_bp
-    return Cause(
-        np.full(len(situation), length >= 100.0),
-        NOT_APPLICABLE,
-        "170.173 applies to vessels under 100 m in length (170.173(a))",
-    )
+    long = situation.vessel.particulars.rule_length >= 100.0
+    words = "170.173 applies to vessels under 100 m in length (170.173(a))"
+    return Cause.for_all(len(situation), long, NOT_APPLICABLE, words)
 
 
 _EDITION = "Title 46, part 170, as in force in 2026"

@@ -144,12 +144,9 @@ def evaluate_alternative(situation: Situation) -> list[Criterion]:
 
 
 def _too_small(situation: Situation) -> Cause:
-    particulars = situation.vessel.particulars
-    length = particulars.length_load_line or particulars.length_bp
-    below = np.full(len(situation), length < 24.0)
-    return Cause(
-        below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    )
+    short = situation.vessel.particulars.rule_length < 24.0
+    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    return Cause.for_all(len(situation), short, NOT_APPLICABLE, words)
 
 
 GENERAL_SET = RuleSet(

@@ -229,9 +229,11 @@ def _areas(situation: Situation, curve: RightingLever, levers: Levers, causes: l
 
 
 def _missing(situation: Situation, roll: Roll) -> list[Cause]:
-    needs_length = np.full(len(situation), situation.vessel.particulars.length_waterline is None)
+    unknown = situation.vessel.particulars.length_waterline is None
     return [
-        Cause(needs_length, NOT_COMPUTABLE, "no length on the waterline in the particulars"),
+        Cause.for_all(
+            len(situation), unknown, NOT_COMPUTABLE, "no length on the waterline in the particulars"
+        ),
         Cause(
             np.isnan(roll.k), NOT_COMPUTABLE, "neither shape of bilge nor bilge keel area in the particulars"
         ),
@@ -251,12 +253,9 @@ def _outside(roll: Roll) -> Cause:
 
 
 def _too_small(situation: Situation) -> Cause:
-    particulars = situation.vessel.particulars
-    length = particulars.length_load_line or particulars.length_bp
-    below = np.full(len(situation), length < 24.0)
-    return Cause(
-        below, NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    )
+    short = situation.vessel.particulars.rule_length < 24.0
+    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    return Cause.for_all(len(situation), short, NOT_APPLICABLE, words)
 
 
 def _details(situation: Situation, roll: Roll, levers: Levers, rest: tuple[Floats, ...]) -> list[Detail]:

@@ -51,6 +51,13 @@ class Cause:
     verdict: int
     text: str
 
+    @classmethod
+    def for_all(cls, count: int, holds: bool, verdict: int, text: str) -> "Cause":
+        """A cause that lies in the ship and not in her loading: it holds for all N conditions or for none.
+
+        Source: definition."""
+        return cls(np.full(count, holds), verdict, text)
+
     @cached_property
     def holds(self) -> bool:
         """Whether it holds for any condition; asked once for every clause it is handed to. Source: definition."""
@@ -122,7 +129,7 @@ def judge(
 def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
     """Every row not computable because the booklet has no cross curves. Source: definition."""
     nothing = np.full(count, np.nan)
-    cause = Cause(np.ones(count, dtype=bool), NOT_COMPUTABLE, "the booklet has no cross curves")
+    cause = Cause.for_all(count, True, NOT_COMPUTABLE, "the booklet has no cross curves")
     return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
 
 

@@ -78,10 +78,7 @@ def _marks(situation: Situation) -> dict[str, float]:
     given = dict(situation.vessel.load_line_drafts or {})
     if "S" not in given:
         return given
-    summer, length = (
-        given["S"],
-        situation.vessel.particulars.length_load_line or situation.vessel.particulars.length_bp,
-    )
+    summer, length = given["S"], situation.vessel.particulars.rule_length
     winter = given.get("W", summer - summer / 48.0)
     worked_out = {
         "T": summer + summer / 48.0,
