@@ -10,7 +10,7 @@ from .errors import CoreError, Refusals
 from .frame import Floats
 from .free_surface import Assumed, FreeSurfaces
 from .tank import Liquids
-from .weight import Moments, Weight, Weights
+from .weight import Moments, Weight
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def displacement_of(
         batch.sum_by_condition(mass * liquids.vcg),
         batch.sum_by_condition(mass * liquids.tcg),
     )
-    ship = Weights.of([[lightship]]).moments()
+    ship = lightship.moments
     total = ship.plus(tanks).plus(batch.weights.moments())
     for n in np.flatnonzero(~(total.mass > 0.0)):
         refusals.add(int(n), CoreError("the masses taken off come to no less than everything aboard"))

@@ -20,6 +20,12 @@ class Weight(NamedTuple):
     tcg: float = 0.0
     category: str = "other"
 
+    @property
+    def moments(self) -> "Moments":
+        """Its mass and first moments, as those of a batch: [1] each. Source: definition of the first moment."""
+        mass, lcg, vcg, tcg, _ = self
+        return Moments(*np.array([[mass], [mass * lcg], [mass * vcg], [mass * tcg]]))
+
 
 @dataclass(frozen=True)
 class Moments:
