@@ -186,9 +186,10 @@ def answer_together(
     Conditions of one ship are assessed in one batch: together they cost little more than one of them."""
     answers: list[Any] = [None] * len(asked)
     jobs: list[tuple[int, _Job]] = []
+    found: dict[int, Found] = {}  # by desk: each finds only what its caller may name
     for i, (desk, request, units) in enumerate(asked):
         try:
-            jobs.append((i, desk._job(request, units, {})))
+            jobs.append((i, desk._job(request, units, found.setdefault(id(desk), {}))))
         except Exception as refused:  # noqa: BLE001 - whatever one request meets, the others are answered
             answers[i] = refused
     return _answered(answers, jobs, "full")

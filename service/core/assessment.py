@@ -130,8 +130,7 @@ def _liquids(vessel: Vessel, batch: Batch, refusals: Refusals) -> tuple[Liquids,
     surfaces = book.moments(
         batch.fillings, liquids, batch.basis, imo, cfr, vessel.particulars.minimum_service_displacement
     )
-    ruled = [n for n, condition in enumerate(batch.conditions) if condition.basis == BY_RULE]
-    return liquids, surfaces, book.assumed(batch.fillings, liquids, surfaces, ruled, imo) if ruled else []
+    return liquids, surfaces, book.assumed(batch.fillings, liquids, surfaces, batch.basis == BY_RULE, imo)
 
 
 def _judged(sides: Situation) -> dict[str, list[Criterion]]:

@@ -4,7 +4,6 @@ Bases: `as_filled` (each slack tank at its filling), `maximum_when_slack` (its g
 `by_rule` (2008 IS Code Part B 3.1 and 46 CFR 170.285, with a moment assumed for each consumable liquid).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -104,6 +103,9 @@ class FreeSurfaceBook:
     def __init__(self, book: TankBook) -> None:
         self.book = book
         self.units = book.halves()
+        self.belongs: Floats = np.zeros((len(book.tanks), len(self.units)))
+        for u, unit in enumerate(self.units):
+            self.belongs[list(unit), u] = 1.0
         most = max((len(t.printed) for t in book.tanks), default=0)
         shape = (len(book.tanks), max(most, 1))
         self.printed: Bools = np.array([bool(t.printed) for t in book.tanks], dtype=bool)
@@ -224,39 +226,34 @@ class FreeSurfaceBook:
         return np.where(column < 0, tabled, self.slack[tank, j] * density / self.density[tank, j])
 
     def assumed(
-        self,
-        fillings: Fillings,
-        liquids: Liquids,
-        surfaces: FreeSurfaces,
-        conditions: Sequence[int],
-        imo: Bools,
+        self, fillings: Fillings, liquids: Liquids, surfaces: FreeSurfaces, ruled: Bools, imo: Bools
     ) -> list[Assumed]:
-        """Moments the rules assume for consumables: in each of the `conditions`, for each consumable liquid aboard,
-        the transverse pair or single tank of greatest effect counts as slack.
+        """Moments the rules assume for consumables: in each condition that is `ruled` [N], for each consumable liquid
+        aboard, the transverse pair or single tank of greatest effect counts as slack.
 
         Tanks of it that count as slack already are not counted again; the others get a line of their own here, with
         what is missing of the greatest moment (a tank at its printed limit counts its limit moment already).
         Source: 2008 IS Code Part B 3.1.4; 46 CFR 170.285(a)(1) and (b).
         """
-        lines: list[Assumed] = []
-        aboard = (liquids.state != EMPTY) & CONSUMABLE[fillings.contents]
-        for n in conditions:
-            mine = np.flatnonzero((fillings.condition == n) & aboard)
-            greatest = self.greatest(fillings, mine)
-            counted = (liquids.state[mine] == SLACK) | (surfaces.moment[mine] >= greatest * (1.0 - 1e-9))
-            slack = set(fillings.tank[mine][counted].tolist())
-            moment = dict(zip(fillings.tank[mine].tolist(), greatest.tolist()))
-            missing = dict(zip(fillings.tank[mine].tolist(), (greatest - surfaces.moment[mine]).tolist()))
-            contents = dict(zip(fillings.tank[mine].tolist(), fillings.contents[mine].tolist()))
-            for group in sorted(set(contents.values())):
-                units = [tuple(t for t in unit if contents.get(t) == group) for unit in self.units]
-                best = max(units, key=lambda unit: sum(moment[t] for t in unit))
-                lines += [
-                    Assumed(n, t, group, missing[t], bool(imo[n]))
-                    for t in best
-                    if t not in slack and missing[t] > 0.0
-                ]
-        return lines
+        aboard = (liquids.state != EMPTY) & CONSUMABLE[fillings.contents] & ruled[fillings.condition]
+        line = np.flatnonzero(aboard)
+        if not len(line):
+            return []
+        condition, tank, contents = fillings.condition[line], fillings.tank[line], fillings.contents[line]
+        greatest, counted = self.greatest(fillings, line), surfaces.moment[line]
+        liquid, tanks = condition * len(CONTENTS) + contents, len(self.book.tanks)
+        by_tank = np.bincount(liquid * tanks + tank, greatest, len(ruled) * len(CONTENTS) * tanks)
+        best = np.argmax(by_tank.reshape(-1, tanks) @ self.belongs, axis=1)  # its unit of greatest effect
+        slack = (liquids.state[line] == SLACK) | (counted >= greatest * (1.0 - 1e-9))
+        lacking = self.belongs[tank, best[liquid]].astype(bool) & ~slack & (greatest > counted)
+        order = np.flatnonzero(lacking)[np.lexsort((tank[lacking], liquid[lacking]))]
+        missing = greatest - counted
+        return [
+            Assumed(n, t, group, moment, bool(imo[n]))
+            for n, t, group, moment in zip(
+                *(values[order].tolist() for values in (condition, tank, contents, missing))
+            )
+        ]
 
     def sentence(self, surfaces: FreeSurfaces, line: int, tank: int) -> str:
         """Why tank line `line` has its moment, for a person. Source: as for `moments`."""
