@@ -29,6 +29,11 @@ from service.wire.problem import error, errors_of
 from service.wire.vessel import Vessel as VesselDocument
 
 Detail = Literal["full", "summary"]
+Answer = dict[str, Any]
+Finish = Callable[[Answer], Any]
+"""What becomes of an answer: its text, or a record of it."""
+Asked = tuple["AssessmentDesk", dict[str, Any], str | None, Finish]
+"""A request with its sender's desk and units, and what is to become of its answer."""
 Model = TypeVar("Model", ConditionDocument, VesselDocument)
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
 Found = dict[tuple[str, int | None], "PreparedVessel"]
@@ -120,7 +125,7 @@ class AssessmentDesk:
                 jobs.append((i, self._job(parse_json(line, max_depth=self._json_depth), units, found)))
             except (Refusal, ValidationError, UnreadableJson) as refused:
                 answers[i] = refused
-        return _answered(answers, jobs, detail)
+        return _answered(answers, [(i, job, as_json) for i, job in jobs], detail)
 
     def prepare(self, document: object, root: tuple[str | int, ...] = ("vessel",)) -> PreparedVessel:
         """A vessel document made ready, from memory where it was seen before; raises Refusal."""
@@ -178,31 +183,32 @@ class AssessmentDesk:
         return _Job(prepared, document, condition, units or document.units)
 
 
-def answer_together(
-    asked: Sequence[tuple[AssessmentDesk, dict[str, Any], str | None]],
-) -> list[bytes | Exception]:
-    """Answers to requests of several callers, each with the caller's own desk and units, in order.
+def answer_together(asked: Sequence[Asked]) -> list[Any]:
+    """What becomes of the answers to requests of several callers, in order; an exception where one was refused.
 
     Conditions of one ship are assessed in one batch: together they cost little more than one of them."""
     answers: list[Any] = [None] * len(asked)
-    jobs: list[tuple[int, _Job]] = []
+    jobs: list[tuple[int, _Job, Finish]] = []
     found: dict[int, Found] = {}  # by desk: each finds only what its caller may name
-    for i, (desk, request, units) in enumerate(asked):
+    for i, (desk, request, units, finish) in enumerate(asked):
         try:
-            jobs.append((i, desk._job(request, units, found.setdefault(id(desk), {}))))
+            jobs.append((i, desk._job(request, units, found.setdefault(id(desk), {})), finish))
         except Exception as refused:  # noqa: BLE001 - whatever one request meets, the others are answered
             answers[i] = refused
     return _answered(answers, jobs, "full")
 
 
-def _answered(answers: list[Any], jobs: list[tuple[int, _Job]], detail: Detail) -> list[bytes | Exception]:
-    """Assess jobs, those of one ship and one system of units at once, and put their answers in their places."""
-    groups: dict[tuple[int, str], list[tuple[int, _Job]]] = {}
-    for i, job in jobs:
-        groups.setdefault((id(job.prepared), job.units), []).append((i, job))
+def _answered(answers: list[Any], jobs: list[tuple[int, _Job, Finish]], detail: Detail) -> list[Any]:
+    """Assess jobs, those of one ship and one system of units at once, and put what becomes of them in its places."""
+    groups: dict[tuple[int, str], list[tuple[int, _Job, Finish]]] = {}
+    for i, job, finish in jobs:
+        groups.setdefault((id(job.prepared), job.units), []).append((i, job, finish))
     for group in groups.values():
-        for (i, _), answer in zip(group, _assessed([job for _, job in group], detail)):
-            answers[i] = answer if isinstance(answer, Exception) else as_json(answer)
+        for (i, _, finish), answer in zip(group, _assessed([job for _, job, _ in group], detail)):
+            try:
+                answers[i] = answer if isinstance(answer, Exception) else finish(answer)
+            except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
+                answers[i] = fault
     return answers
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Answer, AssessmentDesk, as_json
 from service.actions.audit import note
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
@@ -82,9 +82,9 @@ def draft_replacement(
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
-def judged(caller: Caller, draft: Draft, answer: bytes, reason: str | None = None) -> Judged:
+def judged(caller: Caller, draft: Draft, reason: str | None, assessment: Answer) -> Judged:
     """A draft with the answer that was made for its `request`, as it is going to be kept."""
-    assessment, document = pydantic_core.from_json(answer), draft.document
+    document = draft.document
     scale = SCALES[assessment["units"]["system"]]
     margin = assessment["smallest_margin"]
     provenance = assessment["provenance"]
@@ -106,7 +106,7 @@ def judged(caller: Caller, draft: Draft, answer: bytes, reason: str | None = Non
         reason=reason,
         request_id=caller.request_id,
         document=canonical(document),
-        assessment=answer.decode(),
+        assessment=as_json(assessment).decode(),
     )
     return Judged(draft, entry)
 
@@ -114,10 +114,10 @@ def judged(caller: Caller, draft: Draft, answer: bytes, reason: str | None = Non
 def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
     """Judge a draft here and now. Raises Refusal with places of the posted condition itself."""
     try:
-        answer = desk.answer(draft.request)
+        assessment = desk.assessment(draft.request)
     except Refusal as refused:
         raise as_posted(refused) from None
-    return judged(caller, draft, answer, reason)
+    return judged(caller, draft, reason, assessment)
 
 
 def as_posted(refused: Refusal) -> Refusal:

@@ -56,21 +56,36 @@ class Records:
 def write_together(records: Records, works: Sequence[Callable[[Transaction], T]]) -> list[T | Exception]:
     """What each of `works` makes in one writing transaction, in order, or what it was refused with.
 
-    One commit for all of them. Each is undone alone when it fails; when the records themselves fail, all are.
+    One commit for all of them. When one fails that has written already, nothing of them is kept and each is done
+    again in a transaction of its own, so that only the one that fails does. When the records fail, all do.
     """
+    try:
+        with records.writing() as tx:
+            return [_refused_or_done(tx, work) for work in works]
+    except Exception as failed:  # met again below, and told to the caller it belongs to
+        if isinstance(failed, Refusal) and failed.retry_after is not None:
+            raise
     done: list[T | Exception] = []
-    with records.writing() as tx:
-        for work in works:
-            try:
-                with storage_refusals(), tx.connection.begin_nested():
-                    done.append(work(tx))
-            except Refusal as refused:
-                if refused.retry_after is not None:
-                    raise
-                done.append(refused)
-            except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
-                done.append(fault)
+    for work in works:
+        try:
+            with records.writing() as tx:
+                made = work(tx)
+            done.append(made)
+        except Exception as fault:  # noqa: BLE001 - told to its caller alone
+            done.append(fault)
     return done
+
+
+def _refused_or_done(tx: Transaction, work: Callable[[Transaction], T]) -> T | Refusal:
+    """What `work` makes, or its refusal where it was refused before it wrote anything."""
+    tx.statements.wrote = False
+    try:
+        with storage_refusals():
+            return work(tx)
+    except Refusal as refused:
+        if tx.statements.wrote or refused.retry_after is not None:
+            raise
+        return refused
 
 
 @contextmanager

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
+from service.actions.assess import as_json
 from service.api.batch_answer import BatchAnswer
 from service.api.caller import WhoAsks
 from service.api.desk import Detail
@@ -58,7 +59,7 @@ async def post_assessment(
     body = await read_body(request)
     document = parse_json(body, max_depth=state.max_json_depth)
     desk = state.desk.within(caller.vessels)
-    answer = await state.gathering.answer(desk, document, query.units)
+    answer = await state.gathering.answer(desk, document, query.units, as_json)
     return Response(answer, media_type="application/json")
 
 

@@ -205,8 +205,9 @@ async def _kept(
     """Judged together with others that come at the same time, and kept together with them."""
     state: RecordState = request.app.state
     try:
-        answer = await state.gathering.answer(state.desk, draft.request, None)
+        done = await state.gathering.answer(
+            state.desk, draft.request, None, partial(judged, caller, draft, query.reason)
+        )
     except Refusal as refused:
         raise as_posted(refused) from None
-    done = judged(caller, draft, answer, query.reason)
     return await state.keeping.keep(partial(kept_in, caller=caller, done=done, name=name))

@@ -6,16 +6,17 @@ is there.
 """
 
 import asyncio
+from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
-from service.actions.assess import AssessmentDesk, answer_together
+from service.actions.assess import Answer, Asked, AssessmentDesk, answer_together
 from service.api.calculation_slots import CalculationSlots
 
 MOST_TOGETHER = 32
 """Requests of one round: a round stays short enough for the health check to come between two of them."""
 
-Asked = tuple[AssessmentDesk, dict[str, Any], str | None]
+T = TypeVar("T")
 
 
 class Gathering:
@@ -23,14 +24,19 @@ class Gathering:
 
     def __init__(self, slots: CalculationSlots) -> None:
         self._slots = slots
-        self._waiting: list[tuple[Asked, asyncio.Future[bytes]]] = []
+        self._waiting: list[tuple[Asked, asyncio.Future[Any]]] = []
         self._rounds: set[asyncio.Task[None]] = set()
 
-    async def answer(self, desk: AssessmentDesk, request: dict[str, Any], units: str | None) -> bytes:
-        """The answer to one request. Raises what it is refused with; busy when the waiting room is full."""
+    async def answer(
+        self, desk: AssessmentDesk, request: dict[str, Any], units: str | None, finish: Callable[[Answer], T]
+    ) -> T:
+        """What `finish` makes of the answer to one request, in the round's thread.
+
+        Raises what the request is refused with; busy when the waiting room is full.
+        """
         with self._slots.admitted():
-            answer: asyncio.Future[bytes] = asyncio.get_running_loop().create_future()
-            self._waiting.append(((desk, request, units), answer))
+            answer: asyncio.Future[T] = asyncio.get_running_loop().create_future()
+            self._waiting.append(((desk, request, units, finish), answer))
             if len(self._rounds) < self._slots.slots:
                 begun = asyncio.create_task(self._go_round())
                 self._rounds.add(begun)
@@ -48,7 +54,7 @@ class Gathering:
             for (_, future), answer in zip(taken, answers):
                 if future.done():  # its client went away
                     continue
-                if isinstance(answer, bytes):
-                    future.set_result(answer)
-                else:
+                if isinstance(answer, Exception):
                     future.set_exception(answer)
+                else:
+                    future.set_result(answer)

@@ -1,7 +1,8 @@
 """The audit log: which key did what, when and from where. Append-only like the records."""
 
-from sqlalchemy import Connection, Index, insert, select
+from sqlalchemy import Index, insert, select
 
+from .statements import Statements
 from .table import Row, moment, table, text, whole
 
 
@@ -44,12 +45,12 @@ _APPEND = insert(AUDIT)
 class AuditRepository:
     """Append and list."""
 
-    def __init__(self, connection: Connection, now: str) -> None:
-        self._connection, self._now = connection, now
+    def __init__(self, statements: Statements, now: str) -> None:
+        self._statements, self._now = statements, now
 
     def append(self, entry: AuditEntry) -> None:
         """Note it, in the transaction of the write it is about."""
-        self._connection.execute(_APPEND, entry.model_dump() | {"created": self._now})
+        self._statements.add(_APPEND, entry.values() | {"created": self._now})
 
     def list(
         self,
@@ -67,4 +68,4 @@ class AuditRepository:
             statement = statement.where(AUDIT.c.key_id == key_id)
         if before is not None:
             statement = statement.where(AUDIT.c.id < before)
-        return [AuditLine.of(row) for row in self._connection.execute(statement).mappings()]
+        return [AuditLine.of(row) for row in self._statements.execute(statement).mappings()]

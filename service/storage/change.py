@@ -9,9 +9,10 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, insert, select
+from sqlalchemy import bindparam, insert, select
 
 from .digest import FORM, digest
+from .statements import Statements
 from .table import Row, moment, table, text, whole
 
 
@@ -69,8 +70,9 @@ _APPEND = insert(CHANGES)
 class ChangeRepository:
     """`record` is called by the other repositories alone."""
 
-    def __init__(self, connection: Connection, now: str) -> None:
-        self._connection, self._now = connection, now
+    def __init__(self, statements: Statements, now: str) -> None:
+        self._statements, self._now = statements, now
+        self._last: tuple[int, str | None] | None = None
 
     def record(
         self,
@@ -85,9 +87,12 @@ class ChangeRepository:
         decision: str | None = None,
     ) -> None:
         """Append a line. The transaction must be a writing one."""
-        last = self.head()
+        if self._last is None:  # nobody else writes before this transaction ends
+            head = self.head()
+            self._last = (head.id, head.digest) if head else (0, None)
+        last, previous = self._last
         values: dict[str, Any] = {
-            "id": last.id + 1 if last else 1,
+            "id": last + 1,
             "created": self._now,
             "event": event,
             "vessel": vessel,
@@ -98,14 +103,15 @@ class ChangeRepository:
             "decision": decision,
             "subject": subject,
             "form": FORM,
-            "previous": last.digest if last else None,
+            "previous": previous,
         }
         values["digest"] = digest("change", values)
-        self._connection.execute(_APPEND, values)
+        self._last = values["id"], values["digest"]
+        self._statements.add(_APPEND, values)
 
     def head(self) -> Head | None:
         """The last line, None while nothing was kept. Exported, it is what `verify` can be run against."""
-        row = self._connection.execute(_LAST).one_or_none()
+        row = self._statements.execute(_LAST).one_or_none()
         return Head(*row) if row else None
 
     def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
@@ -114,5 +120,5 @@ class ChangeRepository:
         A caller that sees all vessels finds no number missing.
         """
         statement = _AFTER if vessels is None else _AFTER.where(CHANGES.c.vessel.in_(vessels))
-        rows = self._connection.execute(statement, {"after": id, "limit": limit})
+        rows = self._statements.execute(statement, {"after": id, "limit": limit})
         return [Change.of(row) for row in rows.mappings()]

@@ -7,7 +7,6 @@ from typing import Any
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
-    Connection,
     ForeignKeyConstraint,
     Index,
     Select,
@@ -22,6 +21,7 @@ from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, Stale
 from .review import REVIEWS
+from .statements import Statements
 from .table import Row, moment, new_id, number, table, text, whole
 from .vessel import VESSEL_REVISIONS
 
@@ -242,18 +242,16 @@ class Filter:
 class ConditionRepository:
     """Append, get, history, list. No method changes or removes a revision."""
 
-    def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
-        self._connection, self._now, self._changes = connection, now, changes
+    def __init__(self, statements: Statements, now: str, changes: ChangeRepository) -> None:
+        self._statements, self._now, self._changes = statements, now, changes
+        self._vessel_digests: dict[tuple[str, int], str] = {}
 
     def create(self, vessel: str, entry: ConditionEntry) -> ConditionRevision:
         """A new condition of `vessel` with revision 1. Raises NotFound for an unknown revision of the
         vessel.
         """
-        pinned = {"the_id": vessel, "the_number": entry.vessel_revision}
-        vessel_digest = self._connection.execute(_VESSEL_DIGEST, pinned).scalar_one_or_none()
-        if vessel_digest is None:
-            raise NotFound("vessel_revision", vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, new_id(), 1, None, vessel, vessel_digest))
+        digest = self._vessel_digest(vessel, entry.vessel_revision)
+        return self.keep(self._revision(entry, new_id(), 1, None, vessel, digest))
 
     def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
@@ -261,7 +259,7 @@ class ConditionRepository:
         Raises NotFound (also for an unknown revision of the vessel), and Stale when the head is another one.
         """
         place = {"the_id": id, "the_number": entry.vessel_revision}
-        before = self._connection.execute(_BEFORE, place).one_or_none()
+        before = self._statements.execute(_BEFORE, place).one_or_none()
         if before is None:
             raise NotFound("condition", id)
         vessel, number, digest, vessel_digest = before
@@ -285,15 +283,15 @@ class ConditionRepository:
         }
         if revision.number == 1:
             first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}
-            self._connection.execute(_CREATE, first | head | {"reviews": 0, "review_digest": None})
+            self._statements.add(_CREATE, first | head | {"reviews": 0, "review_digest": None})
         else:
             place = {"the_id": revision.condition, "the_digest": revision.previous}
-            moved = self._connection.execute(
+            moved = self._statements.execute(
                 _MOVE, place | {f"new_{name}": value for name, value in head.items()}
             )
             if moved.rowcount != 1:
                 raise Stale("condition", revision.condition)
-        self._connection.execute(_APPEND, revision.model_dump())
+        self._statements.add(_APPEND, revision.values())
         self._changes.record(
             "condition_revision",
             vessel=revision.vessel,
@@ -306,7 +304,7 @@ class ConditionRepository:
 
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
-        row = self._connection.execute(_GET, {"the_id": id}).mappings().one_or_none()
+        row = self._statements.execute(_GET, {"the_id": id}).mappings().one_or_none()
         if row is None:
             raise NotFound("condition", id)
         return Condition.of(row)
@@ -314,9 +312,9 @@ class ConditionRepository:
     def revision(self, id: str, number: int | None = None) -> ConditionRevision:
         """One revision with its texts, the latest when `number` is None. Raises NotFound."""
         if number is None:
-            found = self._connection.execute(_LATEST, {"the_id": id})
+            found = self._statements.execute(_LATEST, {"the_id": id})
         else:
-            found = self._connection.execute(_ONE, {"the_id": id, "the_number": number})
+            found = self._statements.execute(_ONE, {"the_id": id, "the_number": number})
         row = found.mappings().one_or_none()
         if row is None:
             raise NotFound("condition" if number is None else "condition_revision", id, number)
@@ -328,7 +326,7 @@ class ConditionRepository:
         Empty for an unknown condition.
         """
         statement = _HISTORY if before is None else _HISTORY.where(CONDITION_REVISIONS.c.number < before)
-        rows = self._connection.execute(statement.limit(limit), {"the_id": id})
+        rows = self._statements.execute(statement.limit(limit), {"the_id": id})
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
     def list(
@@ -338,7 +336,18 @@ class ConditionRepository:
         statement = wanted.apply(select(CONDITIONS)).order_by(CONDITIONS.c.id.desc()).limit(limit)
         if before is not None:
             statement = statement.where(CONDITIONS.c.id < before)
-        return [Condition.of(row) for row in self._connection.execute(statement).mappings()]
+        return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
+
+    def _vessel_digest(self, vessel: str, number: int) -> str:
+        """Of a kept revision, which never changes."""
+        known = self._vessel_digests.get((vessel, number))
+        if known is None:
+            pinned = {"the_id": vessel, "the_number": number}
+            known = self._statements.execute(_VESSEL_DIGEST, pinned).scalar_one_or_none()
+            if known is None:
+                raise NotFound("vessel_revision", vessel, number)
+            self._vessel_digests[vessel, number] = known
+        return known
 
     def _revision(
         self,
@@ -349,7 +358,7 @@ class ConditionRepository:
         vessel: str,
         vessel_digest: str,
     ) -> ConditionRevision:
-        values = entry.model_dump(include=set(ConditionEntry.model_fields))
+        values = entry.values()
         values |= {"condition": id, "number": number, "vessel": vessel, "vessel_digest": vessel_digest}
         values |= {"created": self._now, "form": FORM, "previous": previous}
         values["digest"] = digest("condition_revision", values)

@@ -3,9 +3,10 @@
 from collections.abc import Collection
 from dataclasses import dataclass, fields
 
-from sqlalchemy import Connection, select
+from sqlalchemy import select
 
 from .condition import CONDITIONS
+from .statements import Statements
 from .vessel import VESSELS
 
 
@@ -59,8 +60,8 @@ _LINES = select(
 class FleetRepository:
     """One query, whose cost grows with the number of vessels asked for and not with their history."""
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, statements: Statements) -> None:
+        self._statements = statements
 
     def list(
         self,
@@ -85,4 +86,4 @@ class FleetRepository:
             statement = statement.where(CONDITIONS.c.review_state == review_state)
         if after is not None:
             statement = statement.where(VESSELS.c.id > after)
-        return [FleetLine(*row) for row in self._connection.execute(statement)]
+        return [FleetLine(*row) for row in self._statements.execute(statement)]

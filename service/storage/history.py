@@ -93,12 +93,12 @@ def import_history(tx: Transaction, text: str) -> Imported:
 
 
 def _all(tx: Transaction, table: Any, *where: Any) -> list[dict[str, Any]]:
-    rows = tx.connection.execute(select(table).where(*where).order_by(table.c.number))
+    rows = tx.statements.execute(select(table).where(*where).order_by(table.c.number))
     return [dict(row) for row in rows.mappings()]
 
 
 def _known(tx: Transaction, table: Any, parent: str, id: str) -> dict[int, str]:
-    rows = tx.connection.execute(select(table.c.number, table.c.digest).where(table.c[parent] == id))
+    rows = tx.statements.execute(select(table.c.number, table.c.digest).where(table.c[parent] == id))
     return {number: digest for number, digest in rows}  # noqa: C416 (rows are not pairs to a type checker)
 
 

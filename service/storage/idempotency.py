@@ -2,8 +2,9 @@
 twice).
 """
 
-from sqlalchemy import Connection, Index, bindparam, delete, insert, select
+from sqlalchemy import Index, bindparam, delete, insert, select
 
+from .statements import Statements
 from .table import Row, moment, table, text, whole
 
 
@@ -43,13 +44,13 @@ class IdempotencyRepository:
     it and then finds its answer.
     """
 
-    def __init__(self, connection: Connection, now: str) -> None:
-        self._connection, self._now = connection, now
+    def __init__(self, statements: Statements, now: str) -> None:
+        self._statements, self._now = statements, now
 
     def find(self, key_id: str, idempotency_key: str) -> KeptAnswer | None:
         """The answer kept for that name of that access key; the caller compares the fingerprint."""
         row = (
-            self._connection.execute(_FIND, {"the_key": key_id, "the_name": idempotency_key})
+            self._statements.execute(_FIND, {"the_key": key_id, "the_name": idempotency_key})
             .mappings()
             .one_or_none()
         )
@@ -68,9 +69,9 @@ class IdempotencyRepository:
             body=body,
             created=self._now,
         )
-        self._connection.execute(_KEEP, kept.model_dump())
+        self._statements.add(_KEEP, kept.values())
         return kept
 
     def purge(self, before: str) -> int:
         """Forget answers kept before that time (text); returns how many."""
-        return self._connection.execute(_PURGE, {"before": before}).rowcount
+        return self._statements.execute(_PURGE, {"before": before}).rowcount

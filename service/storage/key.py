@@ -3,9 +3,10 @@
 import json
 from collections.abc import Collection
 
-from sqlalchemy import BindParameter, Connection, bindparam, insert, select, update
+from sqlalchemy import BindParameter, bindparam, insert, select, update
 
 from .errors import NotFound
+from .statements import Statements
 from .table import Row, moment, table, text
 
 
@@ -49,8 +50,8 @@ _SCOPE = update(KEYS).where(KEYS.c.id == _ID).values(vessels=bindparam("new_vess
 class KeyRepository:
     """Keys are revoked, never deleted: their ids stand in histories."""
 
-    def __init__(self, connection: Connection, now: str) -> None:
-        self._connection, self._now = connection, now
+    def __init__(self, statements: Statements, now: str) -> None:
+        self._statements, self._now = statements, now
 
     def add(
         self,
@@ -74,40 +75,40 @@ class KeyRepository:
             created_by=created_by,
             expires=expires,
         )
-        self._connection.execute(_ADD, key.model_dump())
+        self._statements.execute(_ADD, key.values())
         return key
 
     def get(self, id: str) -> Key:
         """The key, whether valid or not. Raises NotFound."""
-        row = self._connection.execute(_GET, {"the_id": id}).mappings().one_or_none()
+        row = self._statements.execute(_GET, {"the_id": id}).mappings().one_or_none()
         if row is None:
             raise NotFound("key", id)
         return Key.of(row)
 
     def any(self) -> bool:
         """True when at least one key was ever made."""
-        return self._connection.execute(select(KEYS.c.id).limit(1)).first() is not None
+        return self._statements.execute(select(KEYS.c.id).limit(1)).first() is not None
 
     def list(self, *, after: str | None = None, limit: int = 100) -> list[Key]:
         """Keys in the order of their ids; `after` is the last id of the page before."""
         statement = select(KEYS).order_by(KEYS.c.id).limit(limit)
         if after is not None:
             statement = statement.where(KEYS.c.id > after)
-        return [Key.of(row) for row in self._connection.execute(statement).mappings()]
+        return [Key.of(row) for row in self._statements.execute(statement).mappings()]
 
     def revoke(self, id: str) -> Key:
         """Revoke from now on; a key revoked before keeps its time. Raises NotFound."""
-        self._connection.execute(_REVOKE, {"the_id": id, "at": self._now})
+        self._statements.execute(_REVOKE, {"the_id": id, "at": self._now})
         return self.get(id)
 
     def rescope(self, id: str, vessels: Collection[str] | None) -> Key:
         """Change the vessels the key may see. Raises NotFound."""
-        self._connection.execute(_SCOPE, {"the_id": id, "new_vessels": _as_text(vessels)})
+        self._statements.execute(_SCOPE, {"the_id": id, "new_vessels": _as_text(vessels)})
         return self.get(id)
 
     def touch(self, id: str) -> None:
         """Note that the key was used now. Worth at most one write a minute and key."""
-        self._connection.execute(_TOUCH, {"the_id": id, "at": self._now})
+        self._statements.execute(_TOUCH, {"the_id": id, "at": self._now})
 
 
 def _as_text(vessels: Collection[str] | None) -> str | None:

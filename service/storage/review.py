@@ -5,7 +5,6 @@ own.
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
-    Connection,
     ForeignKeyConstraint,
     bindparam,
     column,
@@ -18,6 +17,7 @@ from sqlalchemy import table as light_table
 from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, OwnRevision, Stale
+from .statements import Statements
 from .table import Row, moment, table, text, whole
 
 
@@ -86,15 +86,15 @@ _MOVE = (
 class ReviewRepository:
     """Append and list. No method changes or removes a review."""
 
-    def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
-        self._connection, self._now, self._changes = connection, now, changes
+    def __init__(self, statements: Statements, now: str, changes: ChangeRepository) -> None:
+        self._statements, self._now, self._changes = statements, now, changes
 
     def append(self, condition: str, revision: int, entry: ReviewEntry) -> Review:
         """A review of one revision; the last review decides its state.
 
         Raises NotFound, and OwnRevision when the reviewer's key wrote the revision.
         """
-        found = self._connection.execute(
+        found = self._statements.execute(
             _REVISION, {"the_id": condition, "the_number": revision}
         ).one_or_none()
         if found is None:
@@ -114,12 +114,12 @@ class ReviewRepository:
         Raises NotFound, and Stale when it does not follow the last review.
         """
         place = {"the_id": review.condition, "the_number": review.revision}
-        found = self._connection.execute(_REVISION, place).one_or_none()
+        found = self._statements.execute(_REVISION, place).one_or_none()
         if found is None:
             raise NotFound("condition_revision", review.condition, review.revision)
         if review.previous != found.review_digest or review.number != found.reviews + 1:
             raise Stale("condition", review.condition)
-        self._connection.execute(_APPEND, review.model_dump())
+        self._statements.add(_APPEND, review.values())
         head = {
             "the_id": review.condition,
             "old_reviews": found.reviews,
@@ -129,7 +129,7 @@ class ReviewRepository:
             if review.revision == found.head_number
             else found.review_state,
         }
-        if self._connection.execute(_MOVE, head).rowcount != 1:
+        if self._statements.execute(_MOVE, head).rowcount != 1:
             raise Stale("condition", review.condition)
         self._changes.record(
             "review",
@@ -147,5 +147,5 @@ class ReviewRepository:
         """The reviews of a condition, or of one of its revisions, in the order they were given."""
         statement = _OF if revision is None else _OF.where(REVIEWS.c.revision == revision)
         return [
-            Review.of(row) for row in self._connection.execute(statement, {"the_id": condition}).mappings()
+            Review.of(row) for row in self._statements.execute(statement, {"the_id": condition}).mappings()
         ]

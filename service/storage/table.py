@@ -96,6 +96,10 @@ class Row(SQLModel):
         """The record of a database row; trusted, not validated again."""
         return cls.model_construct(**row)
 
+    def values(self) -> dict[str, Any]:
+        """The fields by name: all are plain values, nothing is converted."""
+        return dict(self.__dict__)
+
 
 def table(model: type[Row]) -> Table:
     """The SQLAlchemy table of a table class; statements are built on it (a session of objects costs a

@@ -15,6 +15,7 @@ from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .review import ReviewRepository
+from .statements import Statements
 from .table import now as present_time
 from .vessel import VesselRepository
 
@@ -24,14 +25,15 @@ class Transaction:
 
     def __init__(self, connection: Connection, now: str) -> None:
         self.connection, self.now = connection, now
-        self.changes = ChangeRepository(connection, now)
-        self.vessels = VesselRepository(connection, now, self.changes)
-        self.conditions = ConditionRepository(connection, now, self.changes)
-        self.reviews = ReviewRepository(connection, now, self.changes)
-        self.fleet = FleetRepository(connection)
-        self.keys = KeyRepository(connection, now)
-        self.idempotency = IdempotencyRepository(connection, now)
-        self.audit = AuditRepository(connection, now)
+        self.statements = statements = Statements(connection)
+        self.changes = ChangeRepository(statements, now)
+        self.vessels = VesselRepository(statements, now, self.changes)
+        self.conditions = ConditionRepository(statements, now, self.changes)
+        self.reviews = ReviewRepository(statements, now, self.changes)
+        self.fleet = FleetRepository(statements)
+        self.keys = KeyRepository(statements, now)
+        self.idempotency = IdempotencyRepository(statements, now)
+        self.audit = AuditRepository(statements, now)
 
 
 class Storage:
@@ -61,8 +63,10 @@ class Storage:
         with storage_errors(), self._guarded():
             engine = self._write if write else self._read
             with engine.connect() as connection, connection.begin():
-                yield Transaction(connection, self._clock())
+                tx = Transaction(connection, self._clock())
+                yield tx
                 if write:
+                    tx.statements.send()
                     self._check_file()
 
     @contextmanager

@@ -2,11 +2,12 @@
 
 from collections.abc import Collection
 
-from sqlalchemy import BindParameter, Connection, bindparam, func, insert, select, update
+from sqlalchemy import BindParameter, bindparam, func, insert, select, update
 
 from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, Stale
+from .statements import Statements
 from .table import Row, moment, new_id, table, text, whole
 
 
@@ -104,8 +105,8 @@ _MOVE = (
 class VesselRepository:
     """Append, get, history, list. No method changes or removes a revision."""
 
-    def __init__(self, connection: Connection, now: str, changes: ChangeRepository) -> None:
-        self._connection, self._now, self._changes = connection, now, changes
+    def __init__(self, statements: Statements, now: str, changes: ChangeRepository) -> None:
+        self._statements, self._now, self._changes = statements, now, changes
 
     def create(self, entry: VesselEntry, *, id: str | None = None) -> VesselRevision:
         """A new vessel with revision 1; `id` when the installation names her itself (Conflict when it is taken)."""
@@ -134,15 +135,15 @@ class VesselRepository:
             "imo_number": revision.imo_number,
         }
         if revision.number == 1:
-            self._connection.execute(_CREATE, {"id": revision.vessel, "created": revision.created, **head})
+            self._statements.add(_CREATE, {"id": revision.vessel, "created": revision.created, **head})
         else:
             place = {"the_id": revision.vessel, "the_digest": revision.previous}
-            moved = self._connection.execute(
+            moved = self._statements.execute(
                 _MOVE, place | {f"new_{name}": value for name, value in head.items()}
             )
             if moved.rowcount != 1:
                 raise Stale("vessel", revision.vessel)
-        self._connection.execute(_APPEND, revision.model_dump())
+        self._statements.add(_APPEND, revision.values())
         self._changes.record(
             "vessel_revision", vessel=revision.vessel, revision=revision.number, subject=revision.digest
         )
@@ -150,7 +151,7 @@ class VesselRepository:
 
     def get(self, id: str) -> Vessel:
         """The vessel with the head of her revisions. Raises NotFound."""
-        row = self._connection.execute(_HEAD, {"the_id": id}).mappings().one_or_none()
+        row = self._statements.execute(_HEAD, {"the_id": id}).mappings().one_or_none()
         if row is None:
             raise NotFound("vessel", id)
         return Vessel.of(row)
@@ -158,9 +159,9 @@ class VesselRepository:
     def revision(self, id: str, number: int | None = None) -> VesselRevision:
         """One revision with its document, the latest when `number` is None. Raises NotFound."""
         if number is None:
-            found = self._connection.execute(_LATEST, {"the_id": id})
+            found = self._statements.execute(_LATEST, {"the_id": id})
         else:
-            found = self._connection.execute(_ONE, {"the_id": id, "the_number": number})
+            found = self._statements.execute(_ONE, {"the_id": id, "the_number": number})
         row = found.mappings().one_or_none()
         if row is None:
             raise NotFound("vessel_revision" if number else "vessel", id, number)
@@ -172,7 +173,7 @@ class VesselRepository:
         Empty for an unknown vessel.
         """
         statement = _HISTORY if before is None else _HISTORY.where(VESSEL_REVISIONS.c.number < before)
-        rows = self._connection.execute(statement.limit(limit), {"the_id": id})
+        rows = self._statements.execute(statement.limit(limit), {"the_id": id})
         return [VesselRevisionLine.of(row) for row in rows.mappings()]
 
     def list(
@@ -201,7 +202,7 @@ class VesselRepository:
             statement = statement.where(VESSELS.c.updated < updated_before)
         if after is not None:
             statement = statement.where(VESSELS.c.id > after)
-        return [Vessel.of(row) for row in self._connection.execute(statement).mappings()]
+        return [Vessel.of(row) for row in self._statements.execute(statement).mappings()]
 
     def _revision(self, entry: VesselEntry, id: str, number: int, previous: str | None) -> VesselRevision:
         values = entry.model_dump(include=set(VesselEntry.model_fields))

@@ -54,7 +54,8 @@ async def test_together_is_as_alone(desk: AssessmentDesk) -> None:
     gathered = _gathering()
     asked = [(request, units) for request in requests() for units in (None, "us")]
     together = await asyncio.gather(
-        *(gathered.answer(desk, request, units) for request, units in asked), return_exceptions=True
+        *(gathered.answer(desk, request, units, assess.as_json) for request, units in asked),
+        return_exceptions=True,
     )
     for (request, units), answer in zip(asked, together):
         if isinstance(answer, bytes):
@@ -88,11 +89,11 @@ async def test_those_who_wait_share_the_next_round(
 
     monkeypatch.setattr(gathering, "answer_together", watched)
     gathered, request = _gathering(slots=1), requests()[0]
-    first = asyncio.create_task(gathered.answer(desk, request, None))
+    first = asyncio.create_task(gathered.answer(desk, request, None, assess.as_json))
     with anyio.fail_after(20):
         while not sizes:  # noqa: ASYNC110 - told from a thread
             await asyncio.sleep(0.01)
-        rest = [asyncio.create_task(gathered.answer(desk, request, None)) for _ in range(40)]
+        rest = [asyncio.create_task(gathered.answer(desk, request, None, assess.as_json)) for _ in range(40)]
         await asyncio.sleep(0)
         rest[3].cancel()
         gate.set()
@@ -106,10 +107,10 @@ async def test_a_full_waiting_room_refuses_and_recovers(desk: AssessmentDesk) ->
     gathered, request = _gathering(slots=1, waiting=2), requests()[0]
     with anyio.fail_after(20):
         answers = await asyncio.gather(
-            *(gathered.answer(desk, request, None) for _ in range(10)), return_exceptions=True
+            *(gathered.answer(desk, request, None, assess.as_json) for _ in range(10)), return_exceptions=True
         )
         assert [type(answer) for answer in answers] == [bytes] * 3 + [RequestRefused] * 7
-        assert isinstance(await gathered.answer(desk, request, None), bytes)
+        assert isinstance(await gathered.answer(desk, request, None, assess.as_json), bytes)
 
 
 async def test_an_unexpected_failure_reaches_everybody_of_its_round(
@@ -122,6 +123,7 @@ async def test_an_unexpected_failure_reaches_everybody_of_its_round(
     gathered = _gathering()
     with anyio.fail_after(20):
         answers = await asyncio.gather(
-            *(gathered.answer(desk, requests()[0], None) for _ in range(3)), return_exceptions=True
+            *(gathered.answer(desk, requests()[0], None, assess.as_json) for _ in range(3)),
+            return_exceptions=True,
         )
     assert [type(answer) for answer in answers] == [ZeroDivisionError] * 3
