@@ -1,7 +1,6 @@
 """The application: every part built when it starts and handed to the routes, nothing at import."""
 
 import asyncio
-import gc
 from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager
 from functools import partial
@@ -14,14 +13,15 @@ from fastapi import FastAPI
 
 from service.actions.access import Access
 from service.actions.assess import AssessmentDesk
-from service.actions.batch_pool import BatchPool
 from service.actions.demo_vessel import find_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
+from service.actions.garbage import settle
 from service.actions.held_vessels import HeldVessels
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
 from service.actions.version import CALCULATION_VERSION
+from service.actions.worker_pool import WorkerPool
 from service.api import (
     assessments,
     audit,
@@ -54,9 +54,9 @@ from service.settings import Settings
 SERVICE_VERSION = "0.1.0"
 ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
 WITH_RECORDS = (
+    conditions,
     vessels,
     vessel_checks,
-    conditions,
     revisions,
     comparison,
     reviews,
@@ -115,25 +115,27 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.records = records
     state.access = Access(records, settings.pepper() if records else b"")
     state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
-    state.batch_pool = BatchPool(settings.batch_processes, settings.max_json_depth)
+    workers = settings.worker_processes if settings.worker_processes > 1 else 0
+    state.batch_pool = WorkerPool(workers, settings.max_json_depth)
+    # requests that come together keep this process busy as well: it is left a core
+    state.round_pool = WorkerPool(max(workers - 1, 0), settings.max_json_depth)
     state.record_threads = anyio.CapacityLimiter(settings.record_threads)
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
     state.in_flight = set()
     state.slots = CalculationSlots(
         settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
     )
-    state.gathering = Gathering(state.slots)
+    state.gathering = Gathering(state.slots, state.round_pool)
     state.readiness_checks = []
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, state.desk)
-    # What was built so far lives as long as the process: taken out of the collector's sight, it costs nothing.
-    gc.freeze()
-    gc.enable()
+    settle()
     if records is None:
         try:
             yield
         finally:
             state.batch_pool.close()
+            state.round_pool.close()
         return
     state.keeping = Keeping(records, state.record_threads)
     state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
@@ -143,6 +145,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     finally:
         purging.cancel()
         state.batch_pool.close()
+        state.round_pool.close()
         close_records(records)
 
 

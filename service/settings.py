@@ -54,11 +54,12 @@ class Settings(BaseSettings):
         default=64, ge=0, description="Calculations that may wait for a slot before 503."
     )
     max_batches: int = Field(default=8, ge=1, description="Batches that are answered at the same time.")
-    batch_processes: int = Field(
+    worker_processes: int = Field(
         default_factory=lambda: os.cpu_count() or 1,
         ge=0,
         le=256,
-        description="Processes that compute batches; 0 or 1: batches are computed in threads of this one.",
+        description="Processes that compute batches and requests that come together, started when there are any; "
+        "0 or 1: all is computed in threads of this one.",
     )
     batch_chunk_lines: int = Field(default=128, ge=1, le=1000, description="Lines computed together.")
 

@@ -142,7 +142,7 @@ class AssessmentDesk:
                 self._prepared.popitem(last=False)
         return prepared
 
-    def _vessel_for(self, request: dict[str, Any], found: Found) -> PreparedVessel:
+    def vessel_for(self, request: dict[str, Any], found: Found) -> PreparedVessel:
         """The vessel of a request; `found` holds those looked up for the same call."""
         named, inline = request.get("vessel_id"), request.get("vessel")
         if (named is None) == (inline is None):
@@ -177,7 +177,7 @@ class AssessmentDesk:
                 "The request holds no condition.",
                 [error(("condition",), "missing", "This member is required.")],
             )
-        prepared = self._vessel_for(request, found)
+        prepared = self.vessel_for(request, found)
         document = _validated(ConditionDocument, request["condition"], ("condition",))
         condition = condition_of(document, prepared.vessel, prepared.axes)
         return _Job(prepared, document, condition, units or document.units)

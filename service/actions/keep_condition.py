@@ -82,14 +82,15 @@ def draft_replacement(
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
-def judged(caller: Caller, draft: Draft, reason: str | None, assessment: Answer) -> Judged:
-    """A draft with the answer that was made for its `request`, as it is going to be kept."""
-    document = draft.document
+def entry_of(
+    caller: Caller, document: dict[str, Any], reason: str | None, assessment: Answer
+) -> ConditionEntry:
+    """A condition with the answer that was made for it, as it is going to be kept."""
     scale = SCALES[assessment["units"]["system"]]
     margin = assessment["smallest_margin"]
     provenance = assessment["provenance"]
     voyage = document.get("voyage") or {}
-    entry = ConditionEntry(
+    return ConditionEntry(
         title=document["title"],
         phase=voyage.get("phase"),
         voyage=voyage.get("number"),
@@ -108,7 +109,6 @@ def judged(caller: Caller, draft: Draft, reason: str | None, assessment: Answer)
         document=canonical(document),
         assessment=as_json(assessment).decode(),
     )
-    return Judged(draft, entry)
 
 
 def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
@@ -117,7 +117,7 @@ def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None
         assessment = desk.assessment(draft.request)
     except Refusal as refused:
         raise as_posted(refused) from None
-    return judged(caller, draft, reason, assessment)
+    return Judged(draft, entry_of(caller, draft.document, reason, assessment))
 
 
 def as_posted(refused: Refusal) -> Refusal:

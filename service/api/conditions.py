@@ -7,7 +7,15 @@ from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 from starlette.responses import Response
 
-from service.actions.keep_condition import Draft, as_posted, draft_new, draft_replacement, judged, kept_in
+from service.actions.keep_condition import (
+    Draft,
+    Judged,
+    as_posted,
+    draft_new,
+    draft_replacement,
+    entry_of,
+    kept_in,
+)
 from service.actions.once import Made, Once
 from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions, record_units, show_condition
@@ -205,9 +213,9 @@ async def _kept(
     """Judged together with others that come at the same time, and kept together with them."""
     state: RecordState = request.app.state
     try:
-        done = await state.gathering.answer(
-            state.desk, draft.request, None, partial(judged, caller, draft, query.reason)
+        entry = await state.gathering.answer(
+            state.desk, draft.request, None, partial(entry_of, caller, draft.document, query.reason)
         )
     except Refusal as refused:
         raise as_posted(refused) from None
-    return await state.keeping.keep(partial(kept_in, caller=caller, done=done, name=name))
+    return await state.keeping.keep(partial(kept_in, caller=caller, done=Judged(draft, entry), name=name))

@@ -10,7 +10,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, TypeVar
 
-from service.actions.assess import Answer, Asked, AssessmentDesk, answer_together
+from service.actions.assess import Answer, Asked, AssessmentDesk
+from service.actions.worker_pool import WorkerPool
 from service.api.calculation_slots import CalculationSlots
 
 MOST_TOGETHER = 32
@@ -22,8 +23,8 @@ T = TypeVar("T")
 class Gathering:
     """Answers single requests in rounds, at most as many at once as there are calculation slots."""
 
-    def __init__(self, slots: CalculationSlots) -> None:
-        self._slots = slots
+    def __init__(self, slots: CalculationSlots, pool: WorkerPool) -> None:
+        self._slots, self._pool = slots, pool
         self._waiting: list[tuple[Asked, asyncio.Future[Any]]] = []
         self._rounds: set[asyncio.Task[None]] = set()
 
@@ -37,18 +38,22 @@ class Gathering:
         with self._slots.admitted():
             answer: asyncio.Future[T] = asyncio.get_running_loop().create_future()
             self._waiting.append(((desk, request, units, finish), answer))
-            if len(self._rounds) < self._slots.slots:
+            if not self._rounds or self._enough_wait():
                 begun = asyncio.create_task(self._go_round())
                 self._rounds.add(begun)
                 begun.add_done_callback(self._rounds.discard)
             return await answer
+
+    def _enough_wait(self) -> bool:
+        """For another round beside those under way: two small rounds cost more than one."""
+        return len(self._waiting) >= MOST_TOGETHER and len(self._rounds) < self._slots.slots
 
     async def _go_round(self) -> None:
         while self._waiting:
             taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
             asked = [request for request, _ in taken]
             try:
-                answers = await self._slots.run_chunk(partial(answer_together, asked))
+                answers = await self._slots.run_chunk(partial(self._pool.answer_together, asked))
             except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
                 answers = [failure] * len(taken)
             for (_, future), answer in zip(taken, answers):

@@ -6,8 +6,8 @@ import anyio
 
 from service.actions.access import Access
 from service.actions.assess import AssessmentDesk
-from service.actions.batch_pool import BatchPool
 from service.actions.records import Records
+from service.actions.worker_pool import WorkerPool
 from service.api.calculation_slots import CalculationSlots
 from service.api.gathering import Gathering
 from service.api.keeping import Keeping
@@ -19,7 +19,8 @@ class State(Protocol):
     """The attributes of `app.state`."""
 
     desk: AssessmentDesk
-    batch_pool: BatchPool
+    batch_pool: WorkerPool
+    round_pool: WorkerPool
     gathering: Gathering
     slots: CalculationSlots
     metrics: Metrics

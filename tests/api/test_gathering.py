@@ -9,9 +9,10 @@ from typing import Any
 import anyio
 import pytest
 
-from service.actions import assess
+from service.actions import assess, worker_pool
 from service.actions.assess import AssessmentDesk, prepare_vessel
 from service.actions.refusal import Refusal
+from service.actions.worker_pool import WorkerPool
 from service.api import gathering
 from service.api.calculation_slots import CalculationSlots
 from service.api.gathering import Gathering
@@ -47,7 +48,7 @@ def requests() -> list[dict[str, Any]]:
 
 
 def _gathering(slots: int = 1, waiting: int = 100) -> Gathering:
-    return Gathering(CalculationSlots(slots, waiting, 1, Metrics()))
+    return Gathering(CalculationSlots(slots, waiting, 1, Metrics()), WorkerPool(0, 32))
 
 
 async def test_together_is_as_alone(desk: AssessmentDesk) -> None:
@@ -87,7 +88,7 @@ async def test_those_who_wait_share_the_next_round(
         assert gate.wait(20)
         return assess.answer_together(asked)
 
-    monkeypatch.setattr(gathering, "answer_together", watched)
+    monkeypatch.setattr(worker_pool, "answer_together", watched)
     gathered, request = _gathering(slots=1), requests()[0]
     first = asyncio.create_task(gathered.answer(desk, request, None, assess.as_json))
     with anyio.fail_after(20):
@@ -101,6 +102,38 @@ async def test_those_who_wait_share_the_next_round(
     assert sizes == [1, gathering.MOST_TOGETHER, 40 - gathering.MOST_TOGETHER]
     assert [type(answer) for answer in answers].count(bytes) == 40
     assert isinstance(answers[4], asyncio.CancelledError)
+
+
+async def test_another_round_begins_beside_one_only_when_it_would_be_full(
+    desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sizes: list[int] = []
+    gate = threading.Event()
+
+    def watched(asked: Any) -> list[bytes | Exception]:
+        sizes.append(len(asked))
+        assert gate.wait(20)
+        return assess.answer_together(asked)
+
+    monkeypatch.setattr(worker_pool, "answer_together", watched)
+    gathered, request = _gathering(slots=2), requests()[0]
+    full = gathering.MOST_TOGETHER
+
+    async def ask(times: int) -> list[asyncio.Task[bytes]]:
+        asked = [
+            asyncio.create_task(gathered.answer(desk, request, None, assess.as_json)) for _ in range(times)
+        ]
+        await asyncio.sleep(0.2)
+        return asked
+
+    with anyio.fail_after(20):
+        tasks = await ask(1) + await ask(full - 1)
+        assert sizes == [1]
+        tasks += await ask(3)
+        assert sizes == [1, full]
+        gate.set()
+        await asyncio.gather(*tasks)
+    assert sizes == [1, full, 2]
 
 
 async def test_a_full_waiting_room_refuses_and_recovers(desk: AssessmentDesk) -> None:
@@ -119,7 +152,7 @@ async def test_an_unexpected_failure_reaches_everybody_of_its_round(
     def broken(asked: Any) -> list[bytes | Exception]:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(gathering, "answer_together", broken)
+    monkeypatch.setattr(worker_pool, "answer_together", broken)
     gathered = _gathering()
     with anyio.fail_after(20):
         answers = await asyncio.gather(

@@ -38,7 +38,7 @@ class ServerProcess:
             "LOADING_ACCESS_LOG": "false",
             "LOADING_LOG_LEVEL": "error",
             "LOADING_RATE_PER_SECOND": "0",
-            "LOADING_BATCH_PROCESSES": "1",
+            "LOADING_WORKER_PROCESSES": "1",
         }
         self._process: ForkServerProcess | None = None
 

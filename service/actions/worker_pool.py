@@ -1,42 +1,55 @@
-"""Chunks of a batch answered in processes of their own, one a core: an interpreter computes on one core only.
+"""Chunks of a batch, and requests that came together, answered in processes of their own, one a core: an interpreter
+computes on one core only.
 
-A worker is handed the lines as they came and whatever vessels they name, already found for the caller, so it needs
-neither storage nor keys. It keeps the vessels it was given. While the workers start, or when one dies, chunks are
-answered here: the pool changes how fast an answer comes, never which.
+A worker is handed what is asked and whatever vessels that names, already found for the caller, so it needs neither
+storage nor keys. It keeps the vessels it was given. While the workers start, or when one dies, all is answered here:
+the pool changes how fast an answer comes, never which.
 """
 
-import gc
 import os
 import pickle
 import re
 import signal
 import threading
 import time
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing import get_context
-from typing import cast
+from typing import Any, cast
 
-from service.actions.assess import AssessmentDesk, Detail, PreparedVessel
+from service.actions.assess import (
+    Asked,
+    AssessmentDesk,
+    Detail,
+    Finish,
+    Found,
+    PreparedVessel,
+    answer_together,
+)
+from service.actions.garbage import settle
 from service.actions.refusal import Refusal
 
 Name = tuple[str, int | None]
 Answer = bytes | Exception
 WORTH_A_PROCESS = 32
 """Lines below which a chunk is answered here."""
+ROUND_WORTH_A_PROCESS = 4
+"""Requests that came together below which they are answered here."""
 SECONDS_BETWEEN_LOOKS_AT_THE_PARENT = 2.0
 
 _VESSEL_ID = re.compile(rb'"vessel_id"\s*:\s*"([^"\\]*)"')
 _VESSEL_REVISION = re.compile(rb'"vessel_revision"\s*:\s*(\d{1,10})')
 
 
-class BatchPool:
+class WorkerPool:
     """Worker processes, started with the first chunk that is worth it. Safe to use from several threads."""
 
     def __init__(self, processes: int, json_depth: int) -> None:
-        """processes: how many; none at all with 0 or 1, where they would gain nothing."""
-        self._processes, self._json_depth = processes if processes > 1 else 0, json_depth
+        """processes: how many; with 0 all is answered here."""
+        self._processes, self._json_depth = processes, json_depth
         self._executor: ProcessPoolExecutor | None = None
         self._awake: list[Future[int]] = []
         self._lock = threading.Lock()
@@ -50,18 +63,41 @@ class BatchPool:
             return desk.answer_lines(lines, detail, units)
         held = {name: _found(desk, name) for name in _names(lines)}
         keys = {name: v if isinstance(v, Refusal) else _key(v) for name, v in held.items()}
+        vessels = [v for v in held.values() if isinstance(v, PreparedVessel)]
+        answers = self._worked(executor, partial(_answer_lines, lines, detail, units, keys), vessels)
+        # None also for a vessel named in a way the look through the text did not see
+        return desk.answer_lines(lines, detail, units) if answers is None else answers
+
+    def answer_together(self, asked: Sequence[Asked]) -> list[Any]:
+        """What `assess.answer_together` answers, from a worker where one is free.
+
+        What becomes of an answer is made in the worker, so it and the way to it can be pickled."""
+        executor = self._ready() if len(asked) >= ROUND_WORTH_A_PROCESS else None
+        if executor is None:
+            return answer_together(asked)
+        found: dict[int, Found] = {}
+        named = {i: v for i, (desk, request, _, _) in enumerate(asked) if (v := _named(desk, request, found))}
+        jobs = [(_key(vessel), *asked[i][1:]) for i, vessel in named.items()]
+        answers = self._worked(executor, partial(_answer_round, jobs), list(named.values())) if jobs else []
+        if answers is None:
+            return answer_together(asked)
+        here = [i for i in range(len(asked)) if i not in named]
+        placed = dict(zip(named, answers)) | dict(zip(here, answer_together([asked[i] for i in here])))
+        return [placed[i] for i in range(len(asked))]
+
+    def _worked(
+        self, executor: ProcessPoolExecutor, work: "Work", vessels: list[PreparedVessel]
+    ) -> list[Any] | None:
+        """What a worker makes of `work`, None where none can."""
         try:
-            answers = executor.submit(_answer, lines, detail, units, keys, {}).result()
+            answers = executor.submit(_work, work, {}).result()
             if isinstance(answers, _Lacking):
-                prepared = [v for v in held.values() if isinstance(v, PreparedVessel)]
-                given = {_key(v): pickle.dumps(v) for v in prepared}
-                answers = executor.submit(_answer, lines, detail, units, keys, given).result()
+                given = {_key(v): pickle.dumps(v) for v in vessels}
+                answers = executor.submit(_work, work, given).result()
         except BrokenProcessPool:
             self.close()
-            return desk.answer_lines(lines, detail, units)
-        if isinstance(answers, _Lacking):  # a vessel named in a way the look through the text did not see
-            return desk.answer_lines(lines, detail, units)
-        return answers
+            return None
+        return None if isinstance(answers, _Lacking) else answers
 
     def serving(self, desk: AssessmentDesk) -> "PooledDesk":
         """A desk whose lines are answered by this pool."""
@@ -92,7 +128,7 @@ class BatchPool:
 class PooledDesk:
     """Answers lines through the pool; the vessels they name are found by `desk`."""
 
-    pool: BatchPool
+    pool: WorkerPool
     desk: AssessmentDesk
 
     def answer_lines(self, lines: list[bytes], detail: Detail, units: str | None) -> list[Answer]:
@@ -124,6 +160,16 @@ def _found(desk: AssessmentDesk, name: Name) -> PreparedVessel | Refusal:
         return refusal
 
 
+def _named(desk: AssessmentDesk, request: dict[str, Any], found: dict[int, Found]) -> PreparedVessel | None:
+    """The kept vessel a request names; None for a vessel of its own and for what is to be refused."""
+    if "vessel" in request:
+        return None
+    try:
+        return desk.vessel_for(request, found.setdefault(id(desk), {}))
+    except Exception:  # noqa: BLE001 - met again where it is answered
+        return None
+
+
 def _key(vessel: PreparedVessel) -> str:
     reference = vessel.reference
     return f"{reference['id']} {reference['revision']} {reference['digest']}"
@@ -136,6 +182,8 @@ _vessels: dict[str, PreparedVessel] = {}
 _desk: AssessmentDesk | None = None
 MOST_VESSELS = 256
 
+Work = Callable[[], list[Any]]
+
 
 def _begin(json_depth: int, parent: int) -> None:
     """Set up a worker: it answers for one parent, ends with it, and leaves interrupts to it."""
@@ -143,8 +191,7 @@ def _begin(json_depth: int, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     _desk = AssessmentDesk(json_depth=json_depth)
-    gc.collect()
-    gc.freeze()
+    settle()
 
 
 def _end_with(parent: int) -> None:
@@ -153,31 +200,46 @@ def _end_with(parent: int) -> None:
     os._exit(0)
 
 
-def _answer(
-    lines: list[bytes],
-    detail: Detail,
-    units: str | None,
-    keys: dict[Name, str | Refusal],
-    given: dict[str, bytes],
-) -> list[Answer] | _Lacking:
-    """Answer lines in the worker; `given` are vessels it did not have, by key."""
+def _work(work: Work, given: dict[str, bytes]) -> list[Any] | _Lacking:
+    """Do some work in the worker; `given` are vessels it did not have, by key."""
     if len(_vessels) + len(given) > MOST_VESSELS:
         _vessels.clear()
     _vessels.update((key, pickle.loads(vessel)) for key, vessel in given.items())  # noqa: S301 - from our own parent
-
-    def find(id: str, revision: int | None) -> PreparedVessel:
-        key = keys.get((id, revision))
-        if isinstance(key, Refusal):
-            raise key
-        if key is None or key not in _vessels:
-            raise _LackingError
-        return _vessels[key]
-
     try:
-        return cast(AssessmentDesk, _desk).finding(find).answer_lines(lines, detail, units)
+        return work()
     except _LackingError:
         return _Lacking()
 
 
+def _vessel(key: str | None) -> PreparedVessel:
+    if key is None or key not in _vessels:
+        raise _LackingError
+    return _vessels[key]
+
+
+def _answer_lines(
+    lines: list[bytes], detail: Detail, units: str | None, keys: dict[Name, str | Refusal]
+) -> list[Answer]:
+    def find(id: str, revision: int | None) -> PreparedVessel:
+        key = keys.get((id, revision))
+        if isinstance(key, Refusal):
+            raise key
+        return _vessel(key)
+
+    return cast(AssessmentDesk, _desk).finding(find).answer_lines(lines, detail, units)
+
+
+def _answer_round(jobs: list[tuple[str, dict[str, Any], str | None, Finish]]) -> list[Any]:
+    desks = {key: _desk_with(_vessel(key)) for key, *_ in jobs}
+    return answer_together([(desks[key], request, units, finish) for key, request, units, finish in jobs])
+
+
+def _desk_with(vessel: PreparedVessel) -> AssessmentDesk:
+    def find(id: str, revision: int | None) -> PreparedVessel:
+        return vessel
+
+    return cast(AssessmentDesk, _desk).finding(find)
+
+
 class _LackingError(Exception):
-    """Ends a chunk whose vessel is not here."""
+    """Ends work whose vessel is not here."""
