@@ -26,7 +26,8 @@ class Gathering:
     def __init__(self, slots: CalculationSlots, pool: WorkerPool) -> None:
         self._slots, self._pool = slots, pool
         self._waiting: list[tuple[Asked, asyncio.Future[Any]]] = []
-        self._rounds: set[asyncio.Task[None]] = set()
+        self._rounds = 0
+        self._tasks: set[asyncio.Task[None]] = set()
 
     async def answer(
         self, desk: AssessmentDesk, request: dict[str, Any], units: str | None, finish: Callable[[Answer], T]
@@ -39,27 +40,34 @@ class Gathering:
             answer: asyncio.Future[T] = asyncio.get_running_loop().create_future()
             self._waiting.append(((desk, request, units, finish), answer))
             if not self._rounds or self._enough_wait():
+                self._rounds += 1
                 begun = asyncio.create_task(self._go_round())
-                self._rounds.add(begun)
-                begun.add_done_callback(self._rounds.discard)
+                self._tasks.add(begun)
+                begun.add_done_callback(self._tasks.discard)
             return await answer
 
     def _enough_wait(self) -> bool:
         """For another round beside those under way: two small rounds cost more than one."""
-        return len(self._waiting) >= MOST_TOGETHER and len(self._rounds) < self._slots.slots
+        return len(self._waiting) >= MOST_TOGETHER and self._rounds < self._slots.slots
 
     async def _go_round(self) -> None:
-        while self._waiting:
-            taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
-            asked = [request for request, _ in taken]
-            try:
-                answers = await self._slots.run_chunk(partial(self._pool.answer_together, asked))
-            except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
-                answers = [failure] * len(taken)
-            for (_, future), answer in zip(taken, answers):
-                if future.done():  # its client went away
-                    continue
-                if isinstance(answer, Exception):
-                    future.set_exception(answer)
-                else:
-                    future.set_result(answer)
+        try:
+            while self._waiting:
+                await self._answer_some()
+        finally:  # at once: who is told now may ask again before this task counts as done
+            self._rounds -= 1
+
+    async def _answer_some(self) -> None:
+        taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
+        asked = [request for request, _ in taken]
+        try:
+            answers = await self._slots.run_chunk(partial(self._pool.answer_together, asked))
+        except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
+            answers = [failure] * len(taken)
+        for (_, future), answer in zip(taken, answers):
+            if future.done():  # its client went away
+                continue
+            if isinstance(answer, Exception):
+                future.set_exception(answer)
+            else:
+                future.set_result(answer)

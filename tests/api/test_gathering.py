@@ -104,6 +104,13 @@ async def test_those_who_wait_share_the_next_round(
     assert isinstance(answers[4], asyncio.CancelledError)
 
 
+async def test_whoever_asks_again_at_once_is_answered(desk: AssessmentDesk) -> None:
+    gathered = _gathering(slots=1)
+    with anyio.fail_after(20):
+        for request in requests()[:3]:
+            assert isinstance(await gathered.answer(desk, request, None, assess.as_json), bytes)
+
+
 async def test_another_round_begins_beside_one_only_when_it_would_be_full(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

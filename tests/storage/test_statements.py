@@ -17,14 +17,15 @@ def test_what_was_added_is_seen_by_whoever_asks_in_the_same_transaction(storage:
 
 
 def test_rows_of_one_table_go_after_those_they_refer_to(storage: Storage) -> None:
-    """The revision of an old condition is added first, then a new condition with its revision: the rows of revisions
-    wait since before there was anything for a condition.
+    """A revision of an old condition is added first, then a new condition with its revision: a row of revisions waits
+    before there is one of conditions.
     """
     _, old = filled(storage)
     with storage.transaction(write=True) as tx:
         head = tx.conditions.get(old)
+        new = [tx.conditions.create(head.vessel, condition("New"))]
         tx.conditions.append(old, condition("Fourth"), expected=head.head_digest)
-        new = [tx.conditions.create(head.vessel, condition(f"New {n}")) for n in range(3)]
+        new += [tx.conditions.create(head.vessel, condition(f"New {n}")) for n in range(3)]
     with storage.transaction() as tx:
         assert [tx.conditions.revision(kept.condition) for kept in new] == new
     verify(storage)
