@@ -13,7 +13,7 @@ import signal
 import threading
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import partial
@@ -45,7 +45,7 @@ _VESSEL_REVISION = re.compile(rb'"vessel_revision"\s*:\s*(\d{1,10})')
 
 
 class WorkerPool:
-    """Worker processes, started with the first chunk that is worth it. Safe to use from several threads."""
+    """Worker processes, started with the first chunk or round that is worth it. Safe to use from several threads."""
 
     def __init__(self, processes: int, json_depth: int) -> None:
         """processes: how many; with 0 all is answered here."""
@@ -96,6 +96,8 @@ class WorkerPool:
                 answers = executor.submit(_work, work, given).result()
         except BrokenProcessPool:
             self.close()
+            return None
+        except (RuntimeError, CancelledError):  # closed by another thread, which found it broken
             return None
         return None if isinstance(answers, _Lacking) else answers
 

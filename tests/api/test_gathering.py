@@ -51,6 +51,20 @@ def _gathering(slots: int = 1, waiting: int = 100) -> Gathering:
     return Gathering(CalculationSlots(slots, waiting, 1, Metrics()), WorkerPool(0, 32))
 
 
+def _watched(monkeypatch: pytest.MonkeyPatch) -> tuple[list[int], threading.Event]:
+    """The sizes of the rounds that were begun, and what lets them go on."""
+    sizes: list[int] = []
+    gate = threading.Event()
+
+    def watched(asked: Any) -> list[Any]:
+        sizes.append(len(asked))
+        assert gate.wait(20)
+        return assess.answer_together(asked)
+
+    monkeypatch.setattr(worker_pool, "answer_together", watched)
+    return sizes, gate
+
+
 async def test_together_is_as_alone(desk: AssessmentDesk) -> None:
     gathered = _gathering()
     asked = [(request, units) for request in requests() for units in (None, "us")]
@@ -80,15 +94,7 @@ def _nearly(one: Any, other: Any) -> bool:
 async def test_those_who_wait_share_the_next_round(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sizes: list[int] = []
-    gate = threading.Event()
-
-    def watched(asked: Any) -> list[bytes | Exception]:
-        sizes.append(len(asked))
-        assert gate.wait(20)
-        return assess.answer_together(asked)
-
-    monkeypatch.setattr(worker_pool, "answer_together", watched)
+    sizes, gate = _watched(monkeypatch)
     gathered, request = _gathering(slots=1), requests()[0]
     first = asyncio.create_task(gathered.answer(desk, request, None, assess.as_json))
     with anyio.fail_after(20):
@@ -114,15 +120,7 @@ async def test_whoever_asks_again_at_once_is_answered(desk: AssessmentDesk) -> N
 async def test_another_round_begins_beside_one_only_when_it_would_be_full(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sizes: list[int] = []
-    gate = threading.Event()
-
-    def watched(asked: Any) -> list[bytes | Exception]:
-        sizes.append(len(asked))
-        assert gate.wait(20)
-        return assess.answer_together(asked)
-
-    monkeypatch.setattr(worker_pool, "answer_together", watched)
+    sizes, gate = _watched(monkeypatch)
     gathered, request = _gathering(slots=2), requests()[0]
     full = gathering.MOST_TOGETHER
 
