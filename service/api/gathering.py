@@ -17,6 +17,9 @@ from service.api.calculation_slots import CalculationSlots
 MOST_TOGETHER = 32
 """Requests of one round: a round stays short enough for the health check to come between two of them."""
 
+PATIENCE_SECONDS = 0.05
+"""How long a request waits for a slow round before another begins beside it."""
+
 T = TypeVar("T")
 
 
@@ -39,16 +42,22 @@ class Gathering:
         with self._slots.admitted():
             answer: asyncio.Future[T] = asyncio.get_running_loop().create_future()
             self._waiting.append(((desk, request, units, finish), answer))
-            if not self._rounds or self._enough_wait():
-                self._rounds += 1
-                begun = asyncio.create_task(self._go_round())
-                self._tasks.add(begun)
-                begun.add_done_callback(self._tasks.discard)
+            if not self._rounds or len(self._waiting) >= MOST_TOGETHER:  # two small rounds cost more than one
+                self._begin_round()
+            else:
+                asyncio.get_running_loop().call_later(PATIENCE_SECONDS, self._lose_patience, answer)
             return await answer
 
-    def _enough_wait(self) -> bool:
-        """For another round beside those under way: two small rounds cost more than one."""
-        return len(self._waiting) >= MOST_TOGETHER and self._rounds < self._slots.slots
+    def _lose_patience(self, answer: asyncio.Future[Any]) -> None:
+        if any(waits is answer for _, waits in self._waiting):
+            self._begin_round()
+
+    def _begin_round(self) -> None:
+        if self._rounds < self._slots.slots:
+            self._rounds += 1
+            begun = asyncio.create_task(self._go_round())
+            self._tasks.add(begun)
+            begun.add_done_callback(self._tasks.discard)
 
     async def _go_round(self) -> None:
         try:

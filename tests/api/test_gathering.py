@@ -121,6 +121,7 @@ async def test_another_round_begins_beside_one_only_when_it_would_be_full(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sizes, gate = _watched(monkeypatch)
+    monkeypatch.setattr(gathering, "PATIENCE_SECONDS", 60.0)
     gathered, request = _gathering(slots=2), requests()[0]
     full = gathering.MOST_TOGETHER
 
@@ -139,6 +140,28 @@ async def test_another_round_begins_beside_one_only_when_it_would_be_full(
         gate.set()
         await asyncio.gather(*tasks)
     assert sizes == [1, full, 2]
+
+
+async def test_a_slow_round_holds_nobody_up_for_long(
+    desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sizes, gate = _watched(monkeypatch)
+    gathered, request = _gathering(slots=2), requests()[0]
+    tasks: list[asyncio.Task[bytes]] = []
+
+    async def ask(times: int, begun: int) -> None:
+        tasks.extend(
+            asyncio.create_task(gathered.answer(desk, request, None, assess.as_json)) for _ in range(times)
+        )
+        while len(sizes) < begun:  # noqa: ASYNC110 - told from a thread
+            await asyncio.sleep(0.01)
+
+    with anyio.fail_after(20):
+        await ask(1, begun=1)
+        await ask(3, begun=2)
+        gate.set()
+        await asyncio.gather(*tasks)
+    assert sizes == [1, 3]
 
 
 async def test_a_full_waiting_room_refuses_and_recovers(desk: AssessmentDesk) -> None:
