@@ -117,51 +117,53 @@ async def test_whoever_asks_again_at_once_is_answered(desk: AssessmentDesk) -> N
             assert isinstance(await gathered.answer(desk, request, None, assess.as_json), bytes)
 
 
+class Rounds:
+    """A gathering whose rounds wait at a gate, and the requests that were put to it."""
+
+    def __init__(self, desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.sizes, self._gate = _watched(monkeypatch)
+        self._gathering, self._desk = _gathering(slots=2), desk
+        self._asked: list[asyncio.Task[bytes]] = []
+
+    async def ask(self, times: int, begun: int) -> list[int]:
+        """Put requests, wait until as many rounds have `begun`; the sizes of those that have a little later."""
+        question = requests()[0]
+        self._asked.extend(
+            asyncio.create_task(self._gathering.answer(self._desk, question, None, assess.as_json))
+            for _ in range(times)
+        )
+        while len(self.sizes) < begun:  # noqa: ASYNC110 - told from a thread
+            await asyncio.sleep(0.01)
+        await asyncio.sleep(0.05)
+        return list(self.sizes)
+
+    async def let_go(self) -> list[int]:
+        """Answer all; the sizes of all rounds."""
+        self._gate.set()
+        await asyncio.gather(*self._asked)
+        return self.sizes
+
+
 async def test_another_round_begins_beside_one_only_when_it_would_be_full(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sizes, gate = _watched(monkeypatch)
     monkeypatch.setattr(gathering, "PATIENCE_SECONDS", 60.0)
-    gathered, request = _gathering(slots=2), requests()[0]
-    full = gathering.MOST_TOGETHER
-
-    async def ask(times: int) -> list[asyncio.Task[bytes]]:
-        asked = [
-            asyncio.create_task(gathered.answer(desk, request, None, assess.as_json)) for _ in range(times)
-        ]
-        await asyncio.sleep(0.2)
-        return asked
-
+    rounds, full = Rounds(desk, monkeypatch), gathering.MOST_TOGETHER
     with anyio.fail_after(20):
-        tasks = await ask(1) + await ask(full - 1)
-        assert sizes == [1]
-        tasks += await ask(3)
-        assert sizes == [1, full]
-        gate.set()
-        await asyncio.gather(*tasks)
-    assert sizes == [1, full, 2]
+        assert await rounds.ask(1, begun=1) == [1]
+        assert await rounds.ask(full - 1, begun=1) == [1]
+        assert await rounds.ask(3, begun=2) == [1, full]
+        assert await rounds.let_go() == [1, full, 2]
 
 
 async def test_a_slow_round_holds_nobody_up_for_long(
     desk: AssessmentDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sizes, gate = _watched(monkeypatch)
-    gathered, request = _gathering(slots=2), requests()[0]
-    tasks: list[asyncio.Task[bytes]] = []
-
-    async def ask(times: int, begun: int) -> None:
-        tasks.extend(
-            asyncio.create_task(gathered.answer(desk, request, None, assess.as_json)) for _ in range(times)
-        )
-        while len(sizes) < begun:  # noqa: ASYNC110 - told from a thread
-            await asyncio.sleep(0.01)
-
+    rounds = Rounds(desk, monkeypatch)
     with anyio.fail_after(20):
-        await ask(1, begun=1)
-        await ask(3, begun=2)
-        gate.set()
-        await asyncio.gather(*tasks)
-    assert sizes == [1, 3]
+        assert await rounds.ask(1, begun=1) == [1]
+        assert await rounds.ask(3, begun=2) == [1, 3]
+        assert await rounds.let_go() == [1, 3]
 
 
 async def test_a_full_waiting_room_refuses_and_recovers(desk: AssessmentDesk) -> None:
