@@ -1,8 +1,7 @@
 """Requests that arrive while others are computed are computed together.
 
-The core assesses many conditions of a ship in little more time than one. So whoever comes while the calculation
-slots are taken waits for the next round, and the whole waiting room is answered in it. Nobody waits when nobody else
-is there.
+The core assesses many conditions of a ship in little more time than one. So whoever comes while a round is under way
+waits for the next one, and all who wait are answered in it. Nobody waits when nobody else is there.
 """
 
 import asyncio
@@ -13,9 +12,7 @@ from typing import Any, TypeVar
 from service.actions.assess import Answer, Asked, AssessmentDesk
 from service.actions.worker_pool import WorkerPool
 from service.api.calculation_slots import CalculationSlots
-
-MOST_TOGETHER = 32
-"""Requests of one round: a round stays short enough for the health check to come between two of them."""
+from service.api.waiting import MOST_TOGETHER, Waiting
 
 PATIENCE_SECONDS = 0.05
 """How long a request waits for a slow round before another begins beside it."""
@@ -28,7 +25,7 @@ class Gathering:
 
     def __init__(self, slots: CalculationSlots, pool: WorkerPool) -> None:
         self._slots, self._pool = slots, pool
-        self._waiting: list[tuple[Asked, asyncio.Future[Any]]] = []
+        self._waiting = Waiting[Asked]()
         self._rounds = 0
         self._tasks: set[asyncio.Task[None]] = set()
 
@@ -40,8 +37,7 @@ class Gathering:
         Raises what the request is refused with; busy when the waiting room is full.
         """
         with self._slots.admitted():
-            answer: asyncio.Future[T] = asyncio.get_running_loop().create_future()
-            self._waiting.append(((desk, request, units, finish), answer))
+            answer: asyncio.Future[T] = self._waiting.enter((desk, request, units, finish))
             if not self._rounds or len(self._waiting) >= MOST_TOGETHER:  # two small rounds cost more than one
                 self._begin_round()
             else:
@@ -49,7 +45,7 @@ class Gathering:
             return await answer
 
     def _lose_patience(self, answer: asyncio.Future[Any]) -> None:
-        if any(waits is answer for _, waits in self._waiting):
+        if self._waiting.holds(answer):
             self._begin_round()
 
     def _begin_round(self) -> None:
@@ -61,22 +57,9 @@ class Gathering:
 
     async def _go_round(self) -> None:
         try:
-            while self._waiting:
-                await self._answer_some()
+            await self._waiting.serve(self._answered)
         finally:  # at once: who is told now may ask again before this task counts as done
             self._rounds -= 1
 
-    async def _answer_some(self) -> None:
-        taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
-        asked = [request for request, _ in taken]
-        try:
-            answers = await self._slots.run_chunk(partial(self._pool.answer_together, asked))
-        except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
-            answers = [failure] * len(taken)
-        for (_, future), answer in zip(taken, answers):
-            if future.done():  # its client went away
-                continue
-            if isinstance(answer, Exception):
-                future.set_exception(answer)
-            else:
-                future.set_result(answer)
+    async def _answered(self, asked: list[Asked]) -> list[Any]:
+        return await self._slots.run_chunk(partial(self._pool.answer_together, asked))

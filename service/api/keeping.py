@@ -14,8 +14,7 @@ from anyio import to_thread
 
 from service.actions.once import Made
 from service.actions.records import Records, write_together
-
-MOST_TOGETHER = 32
+from service.api.waiting import Waiting
 
 Work = Callable[[Any], Made]
 """What to do in the writing transaction it is given."""
@@ -26,31 +25,15 @@ class Keeping:
 
     def __init__(self, records: Records, threads: anyio.CapacityLimiter) -> None:
         self._records, self._threads = records, threads
-        self._waiting: list[tuple[Work, asyncio.Future[Made]]] = []
+        self._waiting = Waiting[Work]()
         self._writing: asyncio.Task[None] | None = None
 
     async def keep(self, work: Work) -> Made:
         """What `work` makes, once it is committed. Raises what it is refused with."""
-        made: asyncio.Future[Made] = asyncio.get_running_loop().create_future()
-        self._waiting.append((work, made))
+        made: asyncio.Future[Made] = self._waiting.enter(work)
         if self._writing is None or self._writing.done():
-            self._writing = asyncio.create_task(self._write())
+            self._writing = asyncio.create_task(self._waiting.serve(self._written))
         return await made
 
-    async def _write(self) -> None:
-        while self._waiting:
-            taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
-            works = [work for work, _ in taken]
-            try:
-                done = await to_thread.run_sync(
-                    partial(write_together, self._records, works), limiter=self._threads
-                )
-            except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
-                done = [failure] * len(taken)
-            for (_, future), made in zip(taken, done, strict=True):
-                if future.done():  # its client went away; what it wrote stays
-                    continue
-                if isinstance(made, Exception):
-                    future.set_exception(made)
-                else:
-                    future.set_result(made)
+    async def _written(self, works: list[Work]) -> list[Made | Exception]:
+        return await to_thread.run_sync(partial(write_together, self._records, works), limiter=self._threads)
