@@ -11,7 +11,6 @@ SELDOM = 50_000
 
 def settle() -> None:
     """Take what was built so far out of the collector's sight, as it lives as long as the process, and look seldom."""
-    gc.collect()
     gc.freeze()
     gc.set_threshold(SELDOM, 20, 20)
     gc.enable()
