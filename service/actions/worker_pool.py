@@ -63,7 +63,7 @@ class WorkerPool:
             return desk.answer_lines(lines, detail, units)
         held = {name: _found(desk, name) for name in _names(lines)}
         keys = {name: v if isinstance(v, Refusal) else _key(v) for name, v in held.items()}
-        vessels = [v for v in held.values() if isinstance(v, PreparedVessel)]
+        vessels = {_key(v): v for v in held.values() if isinstance(v, PreparedVessel)}
         answers = self._worked(executor, partial(_answer_lines, lines, detail, units, keys), vessels)
         # None also for a vessel named in a way the look through the text did not see
         return desk.answer_lines(lines, detail, units) if answers is None else answers
@@ -78,7 +78,8 @@ class WorkerPool:
         found: dict[int, Found] = {}
         named = {i: v for i, (desk, request, _, _) in enumerate(asked) if (v := _named(desk, request, found))}
         jobs = [(_key(vessel), *asked[i][1:]) for i, vessel in named.items()]
-        answers = self._worked(executor, partial(_answer_round, jobs), list(named.values())) if jobs else []
+        vessels = {_key(vessel): vessel for vessel in named.values()}
+        answers = self._worked(executor, partial(_answer_round, jobs), vessels) if jobs else []
         if answers is None:
             return answer_together(asked)
         here = [i for i in range(len(asked)) if i not in named]
@@ -86,13 +87,13 @@ class WorkerPool:
         return [placed[i] for i in range(len(asked))]
 
     def _worked(
-        self, executor: ProcessPoolExecutor, work: "Work", vessels: list[PreparedVessel]
+        self, executor: ProcessPoolExecutor, work: "Work", vessels: dict[str, PreparedVessel]
     ) -> list[Any] | None:
-        """What a worker makes of `work`, None where none can."""
+        """What a worker makes of `work`, which may ask for `vessels` by their keys; None where none can."""
         try:
             answers = executor.submit(_work, work, {}).result()
             if isinstance(answers, _Lacking):
-                given = {_key(v): pickle.dumps(v) for v in vessels}
+                given = {key: pickle.dumps(vessel) for key, vessel in vessels.items()}
                 answers = executor.submit(_work, work, given).result()
         except BrokenProcessPool:
             self.close()
