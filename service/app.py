@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncGenerator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, closing
 from functools import partial
 from pathlib import Path
 
@@ -130,23 +130,18 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, state.desk)
     settle()
-    if records is None:
+    with closing(state.batch_pool), closing(state.round_pool):
+        if records is None:
+            yield
+            return
+        state.keeping = Keeping(records, state.record_threads)
+        state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
+        purging = asyncio.create_task(_purge(records))
         try:
             yield
         finally:
-            state.batch_pool.close()
-            state.round_pool.close()
-        return
-    state.keeping = Keeping(records, state.record_threads)
-    state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
-    purging = asyncio.create_task(_purge(records))
-    try:
-        yield
-    finally:
-        purging.cancel()
-        state.batch_pool.close()
-        state.round_pool.close()
-        close_records(records)
+            purging.cancel()
+            close_records(records)
 
 
 async def _opened(settings: Settings) -> Records | None:
