@@ -50,7 +50,7 @@ def export_history(tx: Transaction, condition: str) -> str:
             "condition": {
                 "id": condition,
                 "revisions": revisions,
-                "reviews": [review.model_dump() for review in tx.reviews.of(condition)],
+                "reviews": [review.values() for review in tx.reviews.of(condition)],
             },
         },
         ensure_ascii=False,
@@ -131,7 +131,7 @@ def _chain(kind: str, parent: str, id: str, rows: list[Mapping[str, Any]], recor
         if row[parent] != id or set(row) != set(record.model_fields):
             raise Broken(kind, id, chain.number + 1, "has other fields than a record has")
         made = record.model_validate(row)
-        chain.follow(made.model_dump())
+        chain.follow(made.values())
         records.append(made)
     if kind != "review" and not records:
         raise Conflict(f"a file without a {kind}")

@@ -101,7 +101,7 @@ class ReviewRepository:
             raise NotFound("condition_revision", condition, revision)
         if found.author_key == entry.author_key:
             raise OwnRevision("a revision is reviewed by somebody other than its author")
-        values = entry.model_dump(include=set(ReviewEntry.model_fields))
+        values = entry.values()
         values |= {"condition": condition, "number": found.reviews + 1, "revision": revision}
         values |= {"revision_digest": found.digest, "created": self._now}
         values |= {"form": FORM, "previous": found.review_digest}

@@ -205,7 +205,7 @@ class VesselRepository:
         return [Vessel.of(row) for row in self._statements.execute(statement).mappings()]
 
     def _revision(self, entry: VesselEntry, id: str, number: int, previous: str | None) -> VesselRevision:
-        values = entry.model_dump(include=set(VesselEntry.model_fields))
+        values = entry.values()
         values |= {"vessel": id, "number": number, "created": self._now, "form": FORM, "previous": previous}
         values["digest"] = digest("vessel_revision", values)
         return VesselRevision.of(values)
