@@ -102,10 +102,6 @@ class AssessmentDesk:
             raise unknown_vessel()
         return self._find_vessel(id, revision)
 
-    def answer(self, request: dict[str, Any], units: str | None = None) -> bytes:
-        """The assessment of one request as JSON; raises Refusal or pydantic's ValidationError."""
-        return as_json(self.assessment(request, units))
-
     def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
         """The assessment of one request as a document; raises Refusal."""
         answer = _assessed([self._job(request, units, {})], "full")[0]

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
+from service.actions import assess
 from service.actions.assess import AssessmentDesk, PreparedVessel, as_json, prepare_vessel
 from service.actions.refusal import Refusal
 from service.wire.assessment import CAUTION, Assessment, AssessmentSummary
@@ -55,7 +56,7 @@ def without_marks(aboard: Json) -> Json:
 def test_an_answer_has_exactly_the_published_shape(basis, units):
     answer = assessed(aboard=changed(condition(), "free_surface/basis", basis), units=units)
     FULL.validate_python([answer])
-    FULL.validate_json(b"[" + DESK.answer(request(), units) + b"]")
+    FULL.validate_json(b"[" + as_json(DESK.assessment(request(), units)) + b"]")
 
 
 @pytest.mark.parametrize(("path", "value"), GAPS)
@@ -157,8 +158,10 @@ def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
 
     written = json.loads(as_json(answer), parse_constant=refuse)
     assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
-    monkeypatch.setattr(AssessmentDesk, "assessment", lambda *_: answer)
-    assert json.loads(DESK.answer({}), parse_constant=refuse) == written
+    monkeypatch.setattr(assess, "_assessed", lambda *_: [answer])
+    (sent,) = DESK.answer_lines([json.dumps(request()).encode()])
+    assert isinstance(sent, bytes)
+    assert json.loads(sent, parse_constant=refuse) == written
 
 
 def test_every_answer_carries_the_caution_and_its_provenance():
@@ -312,7 +315,7 @@ def test_prepared_vessels_are_kept_up_to_a_number():
 
 
 def test_the_same_request_gives_the_same_bytes():
-    assert DESK.answer(request()) == AssessmentDesk().answer(request())
+    assert as_json(DESK.assessment(request())) == as_json(AssessmentDesk().assessment(request()))
     twice = [line_of(request())] * 2
     first, second = DESK.answer_lines(twice)
     assert first == second

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import AssessmentDesk, as_json
 from service.actions.compare_conditions import _rest
 from service.actions.document_change import document_changes
 from service.actions.refusal import Refusal
@@ -219,7 +219,7 @@ def test_single_requests_and_a_batch_give_the_same_bytes():
     documents = [grain_condition(), condition(), changed(grain_condition(), "grain/0/volume", 700.0)]
     lines = [line_of(request(grain_ship(), document)) for document in documents]
     assert DESK.answer_lines(lines) == [
-        DESK.answer(request(grain_ship(), document)) for document in documents
+        as_json(DESK.assessment(request(grain_ship(), document))) for document in documents
     ]
 
 

@@ -78,7 +78,7 @@ async def test_together_is_as_alone(desk: AssessmentDesk) -> None:
             assert _nearly(json.loads(answer), alone)
         else:
             with pytest.raises(Refusal) as refused:
-                desk.answer(request, units)
+                desk.assessment(request, units)
             assert isinstance(answer, Refusal)
             assert (answer.code, answer.errors) == (refused.value.code, refused.value.errors)
 

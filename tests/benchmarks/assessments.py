@@ -21,7 +21,7 @@ from typing import Any
 
 import numpy as np
 
-from service.actions.assess import AssessmentDesk, PreparedVessel, prepare_vessel
+from service.actions.assess import AssessmentDesk, PreparedVessel, as_json, prepare_vessel
 from service.actions.translate_condition import condition_of
 from service.core.assessment import assess
 from service.core.condition import Condition
@@ -109,7 +109,7 @@ def single(ship: ReferenceShip) -> list[Row]:
             lambda turn: json.loads(inline[turn]),
             lambda turn: json.loads(by_id[turn]),
             lambda turn: assess(ship.prepared.vessel, [conditions[turn]]),
-            lambda turn: desk.answer(requests[turn]),
+            lambda turn: as_json(desk.assessment(requests[turn])),
         ],
         ROUNDS,
     )

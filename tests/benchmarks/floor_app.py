@@ -17,7 +17,7 @@ import uvicorn
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
-from service.actions.assess import AssessmentDesk, prepare_vessel
+from service.actions.assess import AssessmentDesk, as_json, prepare_vessel
 from service.api.batch_answer import BatchAnswer
 from service.api.desk import Detail
 from service.app import create_app
@@ -60,7 +60,7 @@ def create_floor_app(settings: Settings) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
         prepared = prepare_vessel(vessel_document())
         request = json.loads(request_bodies(1, seed=0, vessel=NAMED)[0])
-        canned = AssessmentDesk(lambda vessel, revision: prepared).answer(request)
+        canned = as_json(AssessmentDesk(lambda vessel, revision: prepared).assessment(request))
         async with starts(app):
             app.state.canned = CannedDesk(canned, settings.max_json_depth)
             yield
