@@ -1,16 +1,14 @@
 """Criteria as the wire shows them: in the units of the answer, and as their document writes them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from math import inf
 from typing import Any
 
-import numpy as np
-
-from service.actions.columns import Row, listed
 from service.actions.units import METRIC, Scale
-from service.core.assessment import Assessment as Assessed
 from service.core.frame import FOOT
-from service.core.rules.limit import PASS, VERDICTS, Criterion
+from service.core.rules.limit import Criterion
+
+Row = dict[str, Any]
 
 
 def smallest_margin(rows: Sequence[Row]) -> Row | None:
@@ -33,52 +31,18 @@ _METRES = {
 }
 
 
-@dataclass(frozen=True)
-class CriterionColumns:
-    """The criteria of a batch with their columns as lists, in the units of the answer and of the document."""
-
-    assessed: Assessed
-    columns: list[tuple[str, Criterion, dict[str, Any]]]
-
-    @classmethod
-    def of(cls, assessed: Assessed, scale: Scale) -> "CriterionColumns":
-        short = "m" if scale is METRIC else "ft"
-        columns = []
-        for name, criteria in assessed.criteria.items():
-            for criterion in criteria:
-                unit = criterion.row.unit
-                factor, out = 1.0, unit
-                if unit in _METRES:
-                    metres, rest = _METRES[unit]
-                    factor, out = metres / scale.length, short + rest
-                listed_columns = {
-                    "attained": listed(criterion.attained * factor),
-                    "limit": listed(criterion.required * factor),
-                    "margin": listed(criterion.margin * factor),
-                    "unit": out,
-                    "own": list(
-                        zip(listed(criterion.attained), listed(criterion.required), listed(criterion.margin))
-                    ),
-                    "verdict": criterion.verdict.tolist(),
-                    "details": [
-                        (d.name, listed(d.values) if isinstance(d.values, np.ndarray) else d.values, d.unit)
-                        for d in criterion.details
-                    ],
-                }
-                columns.append((name, criterion, listed_columns))
-        return cls(assessed, columns)
-
-    def rows(self, n: int) -> list[Row]:
-        """The criteria that bind condition n."""
-        names = self.assessed.batch.conditions[n].rule_sets
-        return [_criterion(name, criterion, c, n) for name, criterion, c in self.columns if name in names]
-
-
-def _criterion(name: str, criterion: Criterion, columns: dict[str, Any], n: int) -> Row:
+def criterion_row(name: str, criterion: Criterion, scale: Scale) -> Row:
+    """One criterion of the rule set `name`."""
     row = criterion.row
-    attained, limit, margin = columns["own"][n]
-    verdict = columns["verdict"][n]
-    shown = "requirement met" if verdict == PASS and not criterion.causes else criterion.reason(n)
+    attained, limit, margin = (
+        _finite(criterion.attained),
+        _finite(criterion.required),
+        _finite(criterion.margin),
+    )
+    factor, unit = 1.0, row.unit
+    if unit in _METRES:
+        metres, rest = _METRES[unit]
+        factor, unit = metres / scale.length, ("m" if scale is METRIC else "ft") + rest
     return {
         "id": row.id,
         "rule_set": name,
@@ -86,13 +50,21 @@ def _criterion(name: str, criterion: Criterion, columns: dict[str, Any], n: int)
         "title": row.title,
         "source": row.source,
         "quantity": row.quantity,
-        "attained": columns["attained"][n],
+        "attained": None if attained is None else attained * factor,
         "comparison": row.comparison,
-        "limit": columns["limit"][n],
-        "unit": columns["unit"],
-        "margin": columns["margin"][n],
-        "verdict": VERDICTS[verdict],
-        "reason": shown,
+        "limit": None if limit is None else limit * factor,
+        "unit": unit,
+        "margin": None if margin is None else margin * factor,
+        "verdict": criterion.verdict,
+        "reason": criterion.reason,
         "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},
-        "details": [{"name": d, "value": values[n], "unit": unit} for d, values, unit in columns["details"]],
+        "details": [
+            {"name": detail.name, "value": _finite(detail.value), "unit": detail.unit}
+            for detail in criterion.details
+        ],
     }
+
+
+def _finite(value: Any) -> Any:
+    """A figure, None where there is none: an angle that does not exist is infinite."""
+    return None if value == inf or value == -inf else value

@@ -13,13 +13,14 @@ import pydantic_core
 import rfc8785
 from pydantic import ValidationError
 
-from service.actions.answer import Answers
+from service.actions.answer import full_answer, summary_answer
 from service.actions.refusal import Refusal
 from service.actions.translate_condition import condition_of, refusal_of
 from service.actions.translate_vessel import vessel_of
 from service.actions.units import SCALES
 from service.core.assessment import assess
 from service.core.condition import Condition
+from service.core.errors import CoreError
 from service.core.vessel import Vessel
 from service.wire.assessment import VesselReference
 from service.wire.condition import Condition as ConditionDocument
@@ -104,10 +105,7 @@ class AssessmentDesk:
 
     def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
         """The assessment of one request as a document; raises Refusal."""
-        answer = _assessed([self._job(request, units, {})], "full")[0]
-        if isinstance(answer, Exception):
-            raise answer
-        return answer
+        return _assessed(self._job(request, units, {}), "full")
 
     def answer_lines(
         self, lines: list[bytes], detail: Detail = "full", units: str | None = None
@@ -195,34 +193,24 @@ def answer_together(asked: Sequence[Asked]) -> list[Any]:
 
 
 def _answered(answers: list[Any], jobs: list[tuple[int, _Job, Finish]], detail: Detail) -> list[Any]:
-    """Assess jobs, those of one ship and one system of units at once, and put what becomes of them in its places."""
-    groups: dict[tuple[int, str], list[tuple[int, _Job, Finish]]] = {}
+    """Assess jobs and put what becomes of them in their places."""
     for i, job, finish in jobs:
-        groups.setdefault((id(job.prepared), job.units), []).append((i, job, finish))
-    for group in groups.values():
-        for (i, _, finish), answer in zip(group, _assessed([job for _, job, _ in group], detail)):
-            try:
-                answers[i] = answer if isinstance(answer, Exception) else finish(answer)
-            except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
-                answers[i] = fault
+        try:
+            answers[i] = finish(_assessed(job, detail))
+        except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
+            answers[i] = fault
     return answers
 
 
-def _assessed(jobs: list[_Job], detail: Detail) -> list[dict[str, Any] | Exception]:
-    """Assess requests that share a vessel and a system of units."""
-    prepared, units = jobs[0].prepared, jobs[0].units
-    assessed = assess(prepared.vessel, [job.condition for job in jobs])
-    good = [n for n, problem in enumerate(assessed.refused) if problem is None]
-    answers = Answers(assessed, SCALES[units], prepared.reference, [job.document.title for job in jobs])
-    built = answers.full(good) if detail == "full" else answers.summary(good)
-    results: list[dict[str, Any] | Exception] = []
-    for n, job in enumerate(jobs):
-        problem = assessed.refused[n]
-        if problem is None:
-            results.append(built[n])
-        else:
-            results.append(refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]))
-    return results
+def _assessed(job: _Job, detail: Detail) -> dict[str, Any]:
+    """Assess one request; raises Refusal."""
+    prepared, units = job.prepared, job.units
+    try:
+        assessed = assess(prepared.vessel, job.condition)
+    except CoreError as problem:
+        raise refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]) from None
+    build = full_answer if detail == "full" else summary_answer
+    return build(assessed, SCALES[units], prepared.reference, job.document.title)
 
 
 def as_json(answer: dict[str, Any]) -> bytes:

@@ -7,10 +7,8 @@ from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
 from service.core.errors import CoreError, NoEquilibrium, OutsideTable
-from service.core.free_surface import BASES
-from service.core.rules import grain_code_1991
 from service.core.rules.catalogue import CATALOGUE
-from service.core.tank import CONTENTS
+from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from service.wire import condition as wire
@@ -18,8 +16,6 @@ from service.wire.fields import Axes
 from service.wire.problem import error
 
 ROOT = ("condition",)
-_CONTENTS = {name: i for i, name in enumerate(CONTENTS)}
-_BASES = {name: i for i, name in enumerate(BASES)}
 
 
 def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | None) -> core.Condition:
@@ -31,8 +27,13 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     weights = _weights(document, frame, doubts)
     grain = grain_of(document.grain or (), vessel.holds, scale, doubts)
     rule_sets = vessel.rule_sets if document.rule_sets is None else tuple(document.rule_sets)
-    if grain and grain_code_1991.NAME not in rule_sets:  # whoever carries grain is bound by it
-        rule_sets = (*rule_sets, grain_code_1991.NAME)
+    rule_sets += tuple(
+        name
+        for name, rule_set in CATALOGUE.items()
+        if name not in rule_sets
+        and rule_set.binds_with is not None
+        and getattr(document, rule_set.binds_with)
+    )
     for i, name in enumerate(document.rule_sets or ()):
         if name not in CATALOGUE:
             doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
@@ -52,7 +53,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         tanks=tanks,
         weights=weights,
         water_density=document.water_density,
-        basis=_BASES[document.free_surface.basis],
+        basis=document.free_surface.basis,
         rule_sets=rule_sets,
         wind_area=area,
         wind_moment=moment,
@@ -65,12 +66,12 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
 
 
 def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubts) -> list[TankLine]:
-    book, seen = vessel.book, set[str]()
+    seen = set[str]()
     factors = (scale.mass, scale.volume, 1.0, scale.length, scale.length)
     lines = []
     for i, line in enumerate(document.tanks):
         name = line.tank
-        tank = book.index.get(name)
+        tank = vessel.index.get(name)
         if tank is None or name in seen:
             code = "unknown_tank" if tank is None else "duplicate"
             words = "her booklet has no tank of this id." if tank is None else "this tank is filled twice."
@@ -84,9 +85,9 @@ def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubt
             )
             continue
         kind, value = next((k, v) for k, v in enumerate(values) if v is not None)
-        contents = int(book.contents[tank]) if line.contents is None else _CONTENTS[line.contents]
-        density = book.default_density(tank, contents) if line.density is None else line.density
-        lines.append(TankLine(tank, kind, value * factors[kind], density, contents))
+        contents = line.contents or vessel.tanks[tank].contents
+        density = line.density or vessel.tanks[tank].default_density(contents)
+        lines.append(TankLine(tank, QUANTITIES[kind], value * factors[kind], density, contents))
     return lines
 
 

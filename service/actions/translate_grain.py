@@ -2,17 +2,11 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
-from service.actions.translate_frame import Doubts
+from service.actions.translate_frame import Doubts, times
 from service.actions.units import Scale
-from service.core.grain import FILLINGS, PARTLY_FILLED, VCG_BASES, GrainLine, Hold, within
+from service.core.grain import PARTLY_FILLED, GrainLine, Hold, within
 from service.wire import condition as wire_condition
 from service.wire import hold as wire_hold
-
-NONE = np.nan
-_FILLINGS = {name: i for i, name in enumerate(FILLINGS)}
-_BASES = {name: i for i, name in enumerate(VCG_BASES)}
 
 
 def check_holds(holds: Sequence[wire_hold.Hold], doubts: Doubts) -> None:
@@ -34,10 +28,10 @@ def hold_of(hold: wire_hold.Hold, scale: Scale) -> Hold:
     return Hold(
         hold.id,
         hold.capacity * scale.volume,
-        _times(grain.filled_trimmed, scale.inertia),
-        _times(grain.filled_untrimmed, scale.inertia),
-        np.array([row.volume * scale.volume for row in rows]),
-        np.array([row.heeling_moment * scale.inertia for row in rows]),
+        times(grain.filled_trimmed, scale.inertia),
+        times(grain.filled_untrimmed, scale.inertia),
+        [row.volume * scale.volume for row in rows],
+        [row.heeling_moment * scale.inertia for row in rows],
     )
 
 
@@ -59,11 +53,11 @@ def grain_of(
         hold = index[line.hold]
         translated = GrainLine(
             hold,
-            _FILLINGS[line.filling],
-            _times(line.volume, scale.volume),
+            line.filling,
+            times(line.volume, scale.volume),
             line.stowage_factor * scale.volume / scale.mass,
-            _times(line.heeling_moment, scale.inertia),
-            _BASES[line.vcg_basis],
+            times(line.heeling_moment, scale.inertia),
+            line.vcg_basis,
         )
         _check_volume(line, translated, holds[hold], scale, ("grain", i, "volume"), doubts)
         grain.append(translated)
@@ -85,18 +79,14 @@ def _check_volume(
             )
         return
     given = line.heeling_moment is not None
-    if line.volume is None:
+    if translated.volume is None:
         if not given:
             words = "a partly filled hold needs the volume of the grain, or its heeling moment."
             doubts.add(place, "missing", words)
         return
     low, high = 0.0, hold.capacity
-    if len(hold.volume) and not given:
-        low, high = float(hold.volume[0]), float(hold.volume[-1])
+    if hold.volume and not given:
+        low, high = hold.volume[0], hold.volume[-1]
     if not within(translated.volume, low, high):
         ends = f"{low / scale.volume:.6g} to {high / scale.volume:.6g} ({scale.names['volume']})"
         doubts.add(place, "outside_table", f"hold {hold.id}: volume {line.volume:.6g} is outside {ends}.")
-
-
-def _times(value: float | None, factor: float) -> float:
-    return NONE if value is None else value * factor

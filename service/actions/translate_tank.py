@@ -2,10 +2,7 @@
 
 from decimal import Decimal
 
-import numpy as np
-
 from service.actions.translate_frame import Frame
-from service.core.frame import Floats
 from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.wire import tank as wire_tank
 
@@ -43,17 +40,14 @@ def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
         else RectangularSurface(
             surface.length * scale.length, surface.breadth * scale.length, surface.compartments
         ),
-        heeled=None
-        if heeled is None
-        else _heeled(
-            np.array(heeled.fillings), np.array(heeled.heels), np.array(heeled.moments) * scale.inertia
-        ),
+        heeled=None if heeled is None else _heeled(heeled, scale.inertia),
     )
 
 
-def _heeled(fillings: Floats, heels: Floats, moments: Floats) -> HeeledMoments:
-    keep = heels > 0.0
-    return HeeledMoments(fillings, heels[keep], moments[:, keep])
+def _heeled(table: wire_tank.HeeledMoments, inertia: float) -> HeeledMoments:
+    first = 1 if table.heels[0] == 0.0 else 0
+    moments = [[moment * inertia for moment in row[first:]] for row in table.moments]
+    return HeeledMoments(table.fillings, table.heels[first:], moments)
 
 
 def half_last_digit(printed: float) -> float:
@@ -65,20 +59,20 @@ def half_last_digit(printed: float) -> float:
 
 
 def _tank_table(table: wire_tank.TankTable, frame: Frame) -> TankTable:
-    scale = frame.scale
+    scale, rows = frame.scale, table.rows
 
-    def column(name: str, factor: float) -> Floats:
-        values = [getattr(row, name) for row in table.rows]
-        return np.array([np.nan if v is None else v * factor for v in values])
+    def column(name: str, factor: float) -> list[float] | None:
+        values = [getattr(row, name) for row in rows]
+        return None if None in values else [value * factor for value in values]
 
     inertia = column("free_surface_inertia", scale.inertia)
-    if table.density is not None and table.rows[0].free_surface_moment is not None:
-        inertia = column("free_surface_moment", scale.moment) / table.density
+    if table.density is not None and rows[0].free_surface_moment is not None:
+        inertia = column("free_surface_moment", scale.moment / table.density)
     return TankTable(
-        volume=column("volume", scale.volume),
-        lcg=np.array([frame.x(row.lcg) for row in table.rows]),
-        vcg=column("vcg", scale.length),
-        tcg=np.array([frame.y(row.tcg) for row in table.rows]),
+        volume=[row.volume * scale.volume for row in rows],
+        lcg=[frame.x(row.lcg) for row in rows],
+        vcg=[row.vcg * scale.length for row in rows],
+        tcg=[frame.y(row.tcg) for row in rows],
         sounding=column("sounding", scale.length),
         ullage=column("ullage", scale.length),
         inertia=inertia,

@@ -1,6 +1,7 @@
 """A vessel document into the core's vessel: units and axes."""
 
 from collections.abc import Sequence
+from math import inf, radians, sin
 
 import numpy as np
 
@@ -16,10 +17,10 @@ from service.core.heeling_lever import WindProfile
 from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
 from service.core.righting_lever import CrossCurves, CrossCurveTable
+from service.core.tank import Tank
 from service.core.weight import Weight
+from service.wire import tank as wire_tank
 from service.wire import vessel as wire
-
-OPEN = np.inf
 
 
 def vessel_of(document: wire.Vessel, root: tuple[str | int, ...] = ("vessel",)) -> core.Vessel:
@@ -52,7 +53,7 @@ def _build(document: wire.Vessel) -> core.Vessel:
         ),
         hydrostatics=_hydrostatics(document, frame),
         cross_curves=_cross_curves(document, scale),
-        tanks=tuple(tank_of(tank, frame) for tank in document.tanks),
+        tanks=tuple(_tank(i, tank, frame) for i, tank in enumerate(document.tanks)),
         openings=None if document.openings is None else tuple(_opening(o, frame) for o in document.openings),
         wind_profile=_wind_profile(document, scale),
         deck_edge=_deck_edge(document.deck_edge, frame),
@@ -73,6 +74,13 @@ def _build(document: wire.Vessel) -> core.Vessel:
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
     )
+
+
+def _tank(index: int, tank: wire_tank.Tank, frame: Frame) -> Tank:
+    try:
+        return tank_of(tank, frame)
+    except UnusableBooklet as unusable:
+        raise UnusableBooklet(unusable.message, ("tanks", index, *unusable.place)) from None
 
 
 def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
@@ -115,30 +123,29 @@ def _cross_curves(document: wire.Vessel, scale: Scale) -> CrossCurves | None:
     curves = document.cross_curves
     if curves is None:
         return None
-    heels = np.array(curves.heels)
-    sine = np.sin(np.radians(heels))
-    up = (curves.vcg or 0.0) * scale.length * sine if curves.basis == "gz_at_vcg" else np.zeros_like(sine)
-    keep = heels > 0.0
+    heels = [heel for heel in curves.heels if heel > 0.0]
+    up = np.zeros(len(heels))
+    if curves.basis == "gz_at_vcg":
+        up = np.array([(curves.vcg or 0.0) * scale.length * sin(radians(heel)) for heel in heels])
+    first = len(curves.heels) - len(heels)  # upright is no heel of the spline's
     tables = [(curves.trim, curves.displacements, curves.levers)]
     tables += [(o.trim, o.displacements, o.levers) for o in curves.at_other_trims or ()]
     prepared = tuple(
         CrossCurveTable(
             trim * scale.length,
-            np.array(displacements) * scale.mass,
-            (np.array(levers) * scale.length + up)[:, keep],
+            [displacement * scale.mass for displacement in displacements],
+            np.array([row[first:] for row in levers]) * scale.length + up,
         )
         for trim, displacements, levers in sorted(tables, key=lambda table: table[0])
     )
     density = document.hydrostatics.density if curves.density is None else curves.density
-    return CrossCurves(density, heels[keep], prepared)
+    return CrossCurves(density, heels, prepared)
 
 
 def _immersion(rows: Sequence[wire.ImmersionAngle] | None, scale: Scale) -> ImmersionTable | None:
     if rows is None:
         return None
-    return ImmersionTable(
-        np.array([row.draft * scale.length for row in rows]), np.array([row.angle for row in rows])
-    )
+    return ImmersionTable([row.draft * scale.length for row in rows], [row.angle for row in rows])
 
 
 def _opening(opening: wire.Opening, frame: Frame) -> Opening:
@@ -159,9 +166,9 @@ def _wind_profile(document: wire.Vessel, scale: Scale) -> WindProfile | None:
     if not rows:
         return None
     return WindProfile(
-        np.array([row.draft * scale.length for row in rows]),
-        np.array([row.area * scale.area for row in rows]),
-        np.array([row.centroid_height * scale.length for row in rows]),
+        [row.draft * scale.length for row in rows],
+        [row.area * scale.area for row in rows],
+        [row.centroid_height * scale.length for row in rows],
     )
 
 
@@ -170,7 +177,7 @@ def _deck_edge(edge: wire.DeckEdge | None, frame: Frame) -> DeckEdge | None:
         return None
     scale = frame.scale
     points = [(frame.x(p.x), p.y * scale.length, p.z * scale.length) for p in edge.points or ()]
-    return DeckEdge(np.array(points).reshape(-1, 3), _immersion(edge.immersion_angles, scale))
+    return DeckEdge(points, _immersion(edge.immersion_angles, scale))
 
 
 def _load_lines(lines: wire.LoadLines | None, scale: Scale) -> dict[str, float] | None:
@@ -185,10 +192,10 @@ def _gm_limits(document: wire.Vessel, scale: Scale) -> tuple[core.GmLimit, ...]:
         core.GmLimit(
             limit.name,
             limit.basis,
-            np.array([row.draft * scale.length for _, row in rows]),
-            np.array([row.value * scale.length for _, row in rows]),
-            -OPEN if low is None else low * scale.length,
-            OPEN if high is None else high * scale.length,
+            [row.draft * scale.length for _, row in rows],
+            [row.value * scale.length for _, row in rows],
+            -inf if low is None else low * scale.length,
+            inf if high is None else high * scale.length,
         )
         for limit in document.gm_limits or ()
         for (low, high), rows in by_trim_range(limit).items()

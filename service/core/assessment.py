@@ -12,65 +12,70 @@
     10 Criteria                         rules/              one module a document, see rules/catalogue.py
     11 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
 
-Everything is computed for a batch of conditions of one ship at once; a single condition is a batch of one. Nothing
-is rounded. A condition that cannot be computed is refused with its first error; the others are not touched by it.
+Nothing is rounded. A condition that cannot be computed raises one error with its place.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from math import fsum
 
-import numpy as np
-
-from .condition import Batch, Condition
+from .condition import Condition
 from .displacement import Displacement, displacement_of
-from .errors import CoreError, Refusals
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
-from .frame import Floats
-from .free_surface import BY_RULE, Assumed, FreeSurfaces
+from .free_surface import IMO, Assumed, Counting, Surface
 from .rolling import coefficient, period
 from .rules.catalogue import CATALOGUE
-from .rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS, Criterion, one_half, unfavourable
-from .situation import Situation, situation_of
-from .stability import Stability, stability_of, vanishing_angle
-from .tank import Liquids
+from .rules.limit import (
+    FAIL,
+    NOT_COMPUTABLE,
+    OUTSIDE_VALIDITY,
+    PASS,
+    Criterion,
+    is_less_favourable,
+    towards,
+)
+from .situation import Heeled, Situation, lever_curve
+from .stability import Rest, rest_of, vanishing_angle
+from .tank import Liquid
 from .vessel import Vessel
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Assessment:
-    """All results for N conditions (P tank lines), in the units, axes and signs of `frame.py`.
+    """All results for one condition, in the units, axes and signs of `frame.py`; liquids and surfaces a tank line.
 
-    `refused[n]` is the error of a condition that could not be computed: its other entries mean nothing.
-    `situation` is that of the less favourable side. NaN: not to be had from this booklet.
+    `heeled` is the less favourable side. None: not to be had from this booklet.
     """
 
-    batch: Batch
-    refused: list[CoreError | None]
-    liquids: Liquids
-    surfaces: FreeSurfaces
+    condition: Condition
+    liquids: list[Liquid]
+    surfaces: list[Surface]
     assumed: list[Assumed]
-    displacement: Displacement
-    flotation: Flotation
-    gm_solid: Floats
-    gm_corrected: Floats
-    roll_period: Floats
-    stability: Stability
-    vanishing_angle: Floats
     situation: Situation
-    criteria: dict[str, list[Criterion]]
-    findings: list[list[Finding]]
+    heeled: Heeled
+    actual_moments: bool
+    roll_period: float | None
+    rest: Rest
+    vanishing_angle: float | None
+    criteria: list[tuple[str, Criterion]]
+    findings: list[Finding]
 
-    def criteria_of(self, n: int) -> list[tuple[str, Criterion]]:
-        """Rule set and criterion, in the order of the catalogue, that bind condition n. Source: definition."""
-        names = self.batch.conditions[n].rule_sets
-        return [(name, c) for name, rows in self.criteria.items() if name in names for c in rows]
+    @property
+    def displacement(self) -> Displacement:
+        """Mass, centres and the loss to free surface. Source: definition."""
+        return self.situation.displacement
 
-    def verdict(self, n: int) -> str:
+    @property
+    def flotation(self) -> Flotation:
+        """Drafts and trim. Source: definition."""
+        return self.situation.flotation
+
+    @property
+    def verdict(self) -> str:
         """pass, fail or incomplete. Anything that could not be checked, or nothing checked at all, is never a pass.
 
         Source: definition."""
-        verdicts = {int(criterion.verdict[n]) for _, criterion in self.criteria_of(n)}
+        verdicts = {criterion.verdict for _, criterion in self.criteria}
         if FAIL in verdicts:
             return "fail"
         if NOT_COMPUTABLE in verdicts or OUTSIDE_VALIDITY in verdicts or PASS not in verdicts:
@@ -78,90 +83,101 @@ class Assessment:
         return "pass"
 
 
-def assess(vessel: Vessel, conditions: Sequence[Condition]) -> Assessment:
-    """Assess conditions of one ship. Never raises for a bad condition: see `Assessment.refused`.
+def assess(vessel: Vessel, condition: Condition) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for a condition that cannot be computed.
 
     Source: the documents named in the docstring of this module."""
-    batch, refusals = Batch.of(conditions), Refusals(len(conditions))
     # 1 liquids in tanks, 2 free surface
-    liquids, surfaces, assumed = _liquids(vessel, batch, refusals)
+    lines = condition.tanks
+    liquids = [vessel.tanks[line.tank].liquid(line) for line in lines]
+    counting = _counting(vessel, condition)
+    surfaces = [
+        counting.surface(vessel.tanks[line.tank], line, liquid) for line, liquid in zip(lines, liquids)
+    ]
+    assumed = counting.assumed(vessel.tanks, vessel.units_of, lines, liquids, surfaces)
+    moment = fsum([surface.moment for surface in surfaces] + [line.moment for line in assumed])
     # 3 displacement and centres
-    load = displacement_of(vessel.lightship, batch, liquids, surfaces, assumed, refusals)
+    load = displacement_of(vessel.lightship, liquids, condition.weights, moment)
     # 4 drafts and trim
-    length, water = vessel.particulars.length_bp, batch.water_density
-    flotation = float_on(vessel.hydrostatics, length, load.mass, load.lcg, load.vcg_solid, water, refusals)
-    # 5 GM
-    gm_solid = flotation.km - load.vcg_solid
-    gm_corrected = gm_solid - load.free_surface_correction
-    # 6 righting levers, 8 down-flooding and deck edge, 9 wind: on one side or on both
-    sides = situation_of(vessel, batch, load, flotation, liquids, surfaces, refusals)
-    leaning = sides.first(batch)
+    length, water = vessel.particulars.length_bp, condition.water_density
+    flotation = float_on(vessel.hydrostatics, length, load.mass, load.lcg, load.vcg_solid, water)
+    # 5 GM, 8 deck edge, 9 wind
+    situation = _situation(vessel, condition, load, flotation)
+    # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
+    arm = situation.heeling_arm
+    side = -1.0 if arm < 0.0 else 1.0
+    curve, actual = lever_curve(vessel, condition, load, flotation, liquids, surfaces, side * arm)
+    sides = [Heeled.to(side, vessel, flotation, curve)]
+    if vessel.two_sided:
+        other = None if curve is None else curve.leaning(-side * arm)
+        sides.append(Heeled.to(-side, vessel, flotation, other))
     # 7 list or loll
-    stability = stability_of(leaning.curve, gm_corrected, leaning.side, leaning.heeling_arm, refusals)
+    rest = rest_of(curve, situation.gm_corrected, side, arm)
     # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    criteria, situation = _less_favourable(_judged(sides), sides, leaning)
+    criteria, heeled = _criteria(situation, sides)
     return Assessment(
-        batch=batch,
-        refused=refusals.first,
+        condition=condition,
         liquids=liquids,
         surfaces=surfaces,
         assumed=assumed,
+        situation=situation,
+        heeled=heeled,
+        actual_moments=actual,
+        roll_period=_roll_period(situation),
+        rest=rest,
+        vanishing_angle=None if heeled.curve is None else vanishing_angle(heeled.curve),
+        criteria=criteria,
+        findings=findings_of(situation, sides[0], liquids, surfaces, rest),  # 11
+    )
+
+
+def _counting(vessel: Vessel, condition: Condition) -> Counting:
+    """How free surface is counted: by the rules of the sets that bind her, the Code's where none brings one."""
+    rules = {CATALOGUE[name].surfaces for name in condition.rule_sets} - {None}
+    named = frozenset(rule for rule in rules if rule is not None) or frozenset((IMO,))
+    return Counting(condition.basis, named, vessel.particulars.minimum_service_displacement)
+
+
+def _situation(vessel: Vessel, condition: Condition, load: Displacement, flotation: Flotation) -> Situation:
+    profile, edge = vessel.wind_profile, vessel.deck_edge
+    gm_solid = flotation.km - load.vcg_solid
+    return Situation(
+        vessel=vessel,
+        condition=condition,
         displacement=load,
         flotation=flotation,
         gm_solid=gm_solid,
-        gm_corrected=gm_corrected,
-        roll_period=_roll_period(vessel, flotation, gm_corrected),
-        stability=stability,
-        vanishing_angle=vanishing_angle(situation.curve, len(batch)),
-        situation=situation,
-        criteria=criteria,
-        findings=findings_of(leaning, liquids, surfaces, stability.list_angle),  # 11
+        gm_corrected=gm_solid - load.free_surface_correction,
+        wind=None
+        if profile is None
+        else profile.at(flotation.draft_midship, condition.wind_area, condition.wind_moment),
+        deck_edge=None if edge is None else edge.angle(flotation),
+        half_freeboard=None if edge is None else edge.angle(flotation, 0.5),
     )
 
 
-def _liquids(vessel: Vessel, batch: Batch, refusals: Refusals) -> tuple[Liquids, FreeSurfaces, list[Assumed]]:
-    book = vessel.free_surfaces
-    liquids = vessel.book.liquids(batch.fillings, refusals)
-    if book.printed.any():
-        column = book.column(batch.fillings)
-        liquids = replace(liquids, state=book.states(batch.fillings, liquids, column))
-    cfr = batch.bound_by("46-cfr")
-    imo = batch.bound_by("is-code") | ~cfr
-    surfaces = book.moments(
-        batch.fillings, liquids, batch.basis, imo, cfr, vessel.particulars.minimum_service_displacement
-    )
-    return liquids, surfaces, book.assumed(batch.fillings, liquids, surfaces, batch.basis == BY_RULE, imo)
+def _criteria(situation: Situation, sides: list[Heeled]) -> tuple[list[tuple[str, Criterion]], Heeled]:
+    """Every clause that binds on its less favourable side, in the order of the catalogue, and the side that has more
+    of those."""
+    criteria: list[tuple[str, Criterion]] = []
+    votes = 0
+    for name, rule_set in CATALOGUE.items():
+        if name not in situation.condition.rule_sets:
+            continue
+        if rule_set.evaluate is None or len(sides) == 1:
+            criteria += [(name, criterion) for criterion in rule_set.judged(situation, sides[0])]
+            continue
+        for first, second in zip(*(rule_set.judged(situation, heeled) for heeled in sides)):
+            worse = is_less_favourable(second, first)
+            votes += 1 if worse else -1 if is_less_favourable(first, second) else 0
+            side = sides[1].side if worse else sides[0].side
+            criteria.append((name, towards(second if worse else first, side)))
+    return criteria, sides[1] if votes > 0 else sides[0]
 
 
-def _judged(sides: Situation) -> dict[str, list[Criterion]]:
-    """Every rule set that binds any condition, for every row of `sides`."""
-    asked = {name for condition in sides.batch.conditions for name in condition.rule_sets}
-    return {name: rule_set.evaluate(sides) for name, rule_set in CATALOGUE.items() if name in asked}
-
-
-def _less_favourable(
-    judged: dict[str, list[Criterion]], sides: Situation, leaning: Situation
-) -> tuple[dict[str, list[Criterion]], Situation]:
-    """Every criterion on its less favourable side, and the situation of the side that has more of those that bind."""
-    if sides is leaning:
-        return judged, leaning
-    count, votes = len(leaning), np.zeros(len(leaning), dtype=np.int64)
-    criteria: dict[str, list[Criterion]] = {name: [] for name in judged}
-    for name, rows in judged.items():
-        # a condition's neighbours may be judged by more rule sets: those do not bind it
-        binds = np.array([name in condition.rule_sets for condition in leaning.batch.conditions])
-        for criterion in rows:
-            which = unfavourable(criterion)
-            votes += which * binds
-            criteria[name].append(one_half(criterion, which > 0, leaning.side))
-    second = votes > 0
-    if not second.any():
-        return criteria, leaning
-    return criteria, sides.rows(leaning.batch, np.arange(count) + count * second)
-
-
-def _roll_period(vessel: Vessel, flotation: Flotation, gm: Floats) -> Floats:
-    p = vessel.particulars
+def _roll_period(situation: Situation) -> float | None:
+    p = situation.vessel.particulars
     if p.length_waterline is None:
-        return np.full_like(gm, np.nan)
-    return period(coefficient(p.breadth, flotation.draft_midship, p.length_waterline), p.breadth, gm)
+        return None
+    c = coefficient(p.breadth, situation.flotation.draft_midship, p.length_waterline)
+    return period(c, p.breadth, situation.gm_corrected)

@@ -1,65 +1,47 @@
 """Displacement, its centres, and the loss of GM to free surface: the sums of the booklet's loading form."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from math import fsum
+from typing import NamedTuple
 
-import numpy as np
-
-from .condition import Batch
-from .errors import CoreError, Refusals
-from .frame import Floats
-from .free_surface import Assumed, FreeSurfaces
-from .tank import Liquids
-from .weight import Moments, Weight
+from .errors import CoreError
+from .tank import Liquid
+from .weight import Weight
 
 
-@dataclass(frozen=True)
-class Displacement:
-    """Each [N]: mass t; centres m; total free surface moment t.m and the correction it makes to VCG and GM, m."""
+class Displacement(NamedTuple):
+    """Mass t; centres m; total free surface moment t.m and the correction it makes to VCG and GM, m."""
 
-    mass: Floats
-    lcg: Floats
-    tcg: Floats
-    vcg_solid: Floats
-    vcg_corrected: Floats
-    free_surface_moment: Floats
-    free_surface_correction: Floats
+    mass: float
+    lcg: float
+    tcg: float
+    vcg_solid: float
+    vcg_corrected: float
+    free_surface_moment: float
+    free_surface_correction: float
 
 
 def displacement_of(
-    lightship: Weight,
-    batch: Batch,
-    liquids: Liquids,
-    surfaces: FreeSurfaces,
-    assumed: Sequence[Assumed],
-    refusals: Refusals,
+    lightship: Weight, liquids: Sequence[Liquid], weights: Sequence[Weight], free_surface_moment: float
 ) -> Displacement:
-    """Lightship, liquids and weights added up; free surface correction = sum of moments / displacement.
+    """Lightship, liquids and weights added up; free surface correction = moment (t.m) / displacement.
 
-    Refuses masses that do not come to a positive sum. Source: first moments (definition); 2008 IS Code
-    Part B 3.1.7 (correction to GM)."""
-    moment = batch.sum_by_condition(surfaces.moment)
-    for line in assumed:
-        moment[line.condition] += line.moment
-    mass = liquids.mass
-    tanks = Moments(
-        batch.sum_by_condition(mass),
-        batch.sum_by_condition(mass * liquids.lcg),
-        batch.sum_by_condition(mass * liquids.vcg),
-        batch.sum_by_condition(mass * liquids.tcg),
-    )
-    ship = lightship.moments
-    total = ship.plus(tanks).plus(batch.weights.moments())
-    for n in np.flatnonzero(~(total.mass > 0.0)):
-        refusals.add(int(n), CoreError("the masses taken off come to no less than everything aboard"))
-    displacement = np.where(total.mass > 0.0, total.mass, np.nan)
-    vcg, correction = total.vertical / displacement, moment / displacement
+    Sums are exactly rounded, so that the order of the lines cannot move a digit. Raises CoreError where masses do
+    not come to a positive sum. Source: first moments (definition); 2008 IS Code Part B 3.1.7 (correction to GM)."""
+    masses = [(lightship.mass, lightship.lcg, lightship.vcg, lightship.tcg)]
+    masses += [(liquid.mass, liquid.lcg, liquid.vcg, liquid.tcg) for liquid in liquids]
+    masses += [(weight.mass, weight.lcg, weight.vcg, weight.tcg) for weight in weights]
+    total = fsum([mass for mass, _, _, _ in masses])
+    if not total > 0.0:
+        raise CoreError("the masses taken off come to no less than everything aboard")
+    vcg = fsum([mass * z for mass, _, z, _ in masses]) / total
+    correction = free_surface_moment / total
     return Displacement(
-        mass=displacement,
-        lcg=total.longitudinal / displacement,
-        tcg=total.transverse / displacement,
+        mass=total,
+        lcg=fsum([mass * x for mass, x, _, _ in masses]) / total,
+        tcg=fsum([mass * y for mass, _, _, y in masses]) / total,
         vcg_solid=vcg,
         vcg_corrected=vcg + correction,
-        free_surface_moment=moment,
+        free_surface_moment=free_surface_moment,
         free_surface_correction=correction,
     )

@@ -50,19 +50,3 @@ class OutsideTable(CoreError):
 
 class NoEquilibrium(CoreError):
     """The righting lever does not rise through zero at any angle of the cross curves: she would capsize."""
-
-
-class Refusals:
-    """The first error of each condition of a batch.
-
-    A vectorised step marks the conditions it cannot serve and goes on with harmless numbers for them; whoever
-    reads the results must look here first.
-    """
-
-    def __init__(self, count: int) -> None:
-        self.first: list[CoreError | None] = [None] * count
-
-    def add(self, condition: int, error: CoreError) -> None:
-        """Keep `error` unless an earlier step already refused this condition."""
-        if self.first[condition] is None:
-            self.first[condition] = error

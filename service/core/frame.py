@@ -6,8 +6,8 @@
   positive up. (MSC.1/Circ.1281 chapter 2: LCG from AP forward +, TCG port +, VCG above baseline.)
 * Trim is the aft draft minus the forward draft: positive by the stern.
 * Heel and list are positive to port. A righting lever curve is drawn for the side she heels to, angles positive.
-* Every array of a calculation has the loading conditions of a batch along its first axis; one condition is a
-  batch of one.
+* One loading condition at a time: plain numbers from the displacement on, arrays along the heels. None means that
+  a figure is not to be had from this booklet; inf that there is none (no opening that floods).
 """
 
 import numpy as np
@@ -26,5 +26,3 @@ LONG_TON = 1.0160469088
 """t; 2240 lb of 0.45359237 kg, exact."""
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]

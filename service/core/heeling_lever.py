@@ -1,10 +1,17 @@
 """Wind on her side: the projected area above the waterline and the levers it makes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-import numpy as np
+from .interpolation import held, interpolated
 
-from .frame import Floats
+
+class Wind(NamedTuple):
+    """Projected lateral area above the waterline, m2, and the height of its centroid above the baseline, m."""
+
+    area: float
+    height: float
 
 
 @dataclass(frozen=True)
@@ -12,18 +19,18 @@ class WindProfile:
     """Projected lateral area [R] (m2) above the waterline and the height [R] (m above the baseline) of its centroid,
     by increasing mean draft [R]."""
 
-    draft: Floats
-    area: Floats
-    centroid_height: Floats
+    draft: Sequence[float]
+    area: Sequence[float]
+    centroid_height: Sequence[float]
 
-    def at(self, draft: Floats, added_area: Floats, added_moment: Floats) -> tuple[Floats, Floats]:
-        """Area [N] and centroid height [N] at mean drafts [N], with deck cargo of `added_area` [N] (m2) and
-        `added_moment` [N] (m3 about the baseline); NaN outside the table.
+    def at(self, draft: float, added_area: float, added_moment: float) -> Wind | None:
+        """Area and centroid at a mean draft, with deck cargo of `added_area` (m2) and `added_moment` (m3 about the
+        baseline); None outside the table.
 
         Source: linear interpolation in the vessel's booklet (common practice, no source)."""
-        area = np.interp(draft, self.draft, self.area, left=np.nan, right=np.nan)
-        height = np.interp(draft, self.draft, self.centroid_height, left=np.nan, right=np.nan)
+        area = interpolated(self.draft, self.area, draft)
+        if area is None:
+            return None
+        height = held(self.draft, self.centroid_height, draft)
         total = area + added_area
-        with np.errstate(invalid="ignore", divide="ignore"):
-            centroid = np.where(total > 0.0, (area * height + added_moment) / total, height)
-        return total, centroid
+        return Wind(total, (area * height + added_moment) / total if total > 0.0 else height)

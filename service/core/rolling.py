@@ -1,24 +1,20 @@
 """Natural rolling period from breadth, draft, length and GM."""
 
-import numpy as np
-
-from .frame import Floats
+from math import sqrt
 
 
-def coefficient(breadth: float, draft: Floats, length_waterline: float) -> Floats:
-    """C = 0.373 + 0.023 B/d - 0.043 Lwl/100, [N], for d [N], all in m. Source: 2008 IS Code Part A 2.3.4."""
+def coefficient(breadth: float, draft: float, length_waterline: float) -> float:
+    """C = 0.373 + 0.023 B/d - 0.043 Lwl/100, all in m. Source: 2008 IS Code Part A 2.3.4."""
     return 0.373 + 0.023 * breadth / draft - 0.043 * length_waterline / 100.0
 
 
-def period(coefficient: Floats, breadth: float, gm: Floats) -> Floats:
-    """T = 2 C B / sqrt(GM) in s [N], GM corrected [N] m; NaN where GM is not positive.
+def period(coefficient: float, breadth: float, gm: float) -> float | None:
+    """T = 2 C B / sqrt(GM) in s, GM corrected in m; None where GM is not positive.
 
     Source: 2008 IS Code Part A 2.3.4."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        result: Floats = np.where(gm > 0.0, 2.0 * coefficient * breadth / np.sqrt(gm), np.nan)
-    return result
+    return 2.0 * coefficient * breadth / sqrt(gm) if gm > 0.0 else None
 
 
-def metacentric_height(coefficient: Floats, breadth: float, period: Floats) -> Floats:
-    """GM in m [N] from an observed period in s [N]: (2 C B / T)^2. Source: 2008 IS Code Part A 2.3.4, inverted."""
+def metacentric_height(coefficient: float, breadth: float, period: float) -> float:
+    """GM in m from an observed period in s: (2 C B / T)^2. Source: 2008 IS Code Part A 2.3.4, inverted."""
     return (2.0 * coefficient * breadth / period) ** 2

@@ -1,184 +1,100 @@
-"""What a rule may read: conditions afloat, each heeling to one side.
+"""What a rule may read: her afloat in one condition, and heeling to one side."""
 
-Where her openings are not the same on both sides, every condition stands twice along the first axis: first heeling
-to the side she leans to, then to the other.
-"""
-
-from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from dataclasses import dataclass
 
 import numpy as np
 
-from .condition import Batch
+from .condition import Condition
 from .displacement import Displacement
-from .errors import Refusals
 from .flotation import Flotation
-from .frame import Bools, Floats, Ints
-from .free_surface import AS_FILLED, FreeSurfaces
-from .opening import FirstImmersion, first_immersion, immersion_angles
+from .free_surface import AS_FILLED, Surface
+from .heeling_lever import Wind
+from .lever_measures import LeverMeasures
+from .opening import FirstImmersion, first_immersion
 from .righting_lever import RightingLever
-from .tank import SLACK, Liquids
+from .tank import SLACK, Liquid
 from .vessel import Vessel
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Situation:
-    """Arrays [M] in the units of the core; `side` is +1 where she heels to port, -1 to starboard.
-
-    `flooding` counts openings that cannot be closed weathertight, `flooding_automatic` those that do not close
-    watertight automatically; NaN means that the booklet lacks the data, inf that there is none. `curve` is None where
-    the booklet has no cross curves; `actual_moments` tells where tanks take part in it with their heeled moments."""
+    """Her afloat in one condition; what is the same on both sides. `wind` is None off her profile or without one,
+    `deck_edge` and `half_freeboard` (degrees of heel that immerse them) where the booklet does not tell."""
 
     vessel: Vessel
-    batch: Batch
-    side: Floats
+    condition: Condition
     displacement: Displacement
-    gm_corrected: Floats
     flotation: Flotation
-    curve: RightingLever | None
-    actual_moments: Bools
-    flooding: FirstImmersion
-    flooding_automatic: FirstImmersion
-    deck_edge: Floats
-    half_freeboard: Floats
-    wind_area: Floats
-    wind_height: Floats
-
-    def __len__(self) -> int:
-        """Number of rows M. Source: definition."""
-        return len(self.side)
+    gm_solid: float
+    gm_corrected: float
+    wind: Wind | None
+    deck_edge: float | None
+    half_freeboard: float | None
 
     @property
-    def heeling_arm(self) -> Floats:
-        """Arm [M] of her weight to port, m: TCG less TCB. Source: definition."""
+    def heeling_arm(self) -> float:
+        """Arm of her weight to port, m: TCG less TCB. Source: definition."""
         return self.displacement.tcg - self.flotation.tcb
 
-    def first(self, batch: Batch) -> "Situation":
-        """The rows of the side she leans to, one a condition of `batch`. Source: definition."""
-        return self if len(batch) == len(self) else self.rows(batch, np.arange(len(batch)))
 
-    def rows(self, batch: Batch, index: Ints) -> "Situation":
-        """One row [M] for each condition of `batch`. Source: definition."""
-        return replace(
-            taken(self, index),
-            batch=batch,
-            displacement=taken(self.displacement, index),
-            flotation=taken(self.flotation, index),
-            curve=None if self.curve is None else self.curve.rows(index),
-            flooding=taken(self.flooding, index),
-            flooding_automatic=taken(self.flooding_automatic, index),
+@dataclass(frozen=True, slots=True)
+class Heeled:
+    """Heeling to one side: +1 to port, -1 to starboard.
+
+    `flooding` counts openings that cannot be closed weathertight, `flooding_automatic` those that do not close
+    watertight automatically. `levers` and `levers_automatic` are what is measured on the curve up to either; they and
+    `curve` are None where the booklet has no cross curves."""
+
+    side: float
+    curve: RightingLever | None
+    flooding: FirstImmersion
+    flooding_automatic: FirstImmersion
+    levers: LeverMeasures | None
+    levers_automatic: LeverMeasures | None
+
+    @classmethod
+    def to(cls, side: float, vessel: Vessel, flotation: Flotation, curve: RightingLever | None) -> "Heeled":
+        """Her heeling to `side`, where `curve` holds. Source: 2008 IS Code Part B 3.5."""
+        flooding = automatic = FirstImmersion(None)
+        if vessel.openings is not None:
+            angles = [opening.angle(flotation, side) for opening in vessel.openings]
+            flooding = first_immersion(vessel.openings, angles, vessel.flooding)
+            automatic = first_immersion(vessel.openings, angles, vessel.flooding_automatic)
+        return cls(
+            side,
+            curve,
+            flooding,
+            automatic,
+            None if curve is None else LeverMeasures(curve, flooding.angle),
+            None if curve is None else LeverMeasures(curve, automatic.angle),
         )
 
 
-Record = TypeVar("Record", Situation, Displacement, Flotation, FirstImmersion)
-
-
-def taken(record: Record, rows: Any) -> Record:
-    """The same record with the given rows of every array of its own. Source: definition."""
-    arrays: dict[str, Any] = {
-        name: value[rows] for name, value in vars(record).items() if isinstance(value, np.ndarray)
-    }
-    return replace(record, **arrays)
-
-
-def situation_of(
+def lever_curve(
     vessel: Vessel,
-    batch: Batch,
-    displacement: Displacement,
+    condition: Condition,
+    load: Displacement,
     flotation: Flotation,
-    liquids: Liquids,
-    surfaces: FreeSurfaces,
-    refusals: Refusals,
-) -> Situation:
-    """Righting levers, down-flooding, deck edge and wind of N conditions, on one side or on both.
+    liquids: list[Liquid],
+    surfaces: list[Surface],
+    toward: float,
+) -> tuple[RightingLever | None, bool]:
+    """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
-    Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
-    side = np.where(displacement.tcg - flotation.tcb < 0.0, -1.0, 1.0)
-    levers = _levers(vessel, batch, displacement, flotation, liquids, surfaces, refusals)
-    if vessel.two_sided:
-        twice = np.tile(np.arange(len(batch)), 2)
-        side = np.concatenate((side, -side))
-        batch, displacement, flotation = (
-            batch.repeated(twice),
-            taken(displacement, twice),
-            taken(flotation, twice),
-        )
-        levers = levers.rows(twice)
-    gm = flotation.km - displacement.vcg_corrected
-    angles = immersion_angles(vessel.openings, flotation, side)
-    unknown, edge = np.full_like(gm, np.nan), vessel.deck_edge
-    area, height = unknown, unknown
-    if vessel.wind_profile is not None:
-        area, height = vessel.wind_profile.at(flotation.draft_midship, batch.wind_area, batch.wind_moment)
-    return Situation(
-        vessel=vessel,
-        batch=batch,
-        side=side,
-        displacement=displacement,
-        gm_corrected=gm,
-        flotation=flotation,
-        curve=levers.curve(vessel, side * (displacement.tcg - flotation.tcb)),
-        actual_moments=levers.actual_moments,
-        flooding=first_immersion(angles, vessel.floods, len(gm)),
-        flooding_automatic=first_immersion(angles, vessel.floods_unless_automatic, len(gm)),
-        deck_edge=unknown if edge is None else edge.angle(flotation),
-        half_freeboard=unknown if edge is None else edge.angle(flotation, 0.5),
-        wind_area=area,
-        wind_height=height,
-    )
-
-
-@dataclass(frozen=True)
-class _Levers:
-    """KN [M, H], and the KM and VCG [M] that go with it, m. KN None: no cross curves."""
-
-    values: Floats | None
-    km: Floats
-    vcg: Floats
-    actual_moments: Bools
-
-    def rows(self, index: Any) -> "_Levers":
-        values = None if self.values is None else self.values[index]
-        return _Levers(values, self.km[index], self.vcg[index], self.actual_moments[index])
-
-    def curve(self, vessel: Vessel, toward: Floats) -> RightingLever | None:
-        if vessel.cross_curves is None or self.values is None:
-            return None
-        return RightingLever(vessel.cross_curves, self.values, self.km, self.vcg, toward)
-
-
-def _levers(
-    vessel: Vessel,
-    batch: Batch,
-    displacement: Displacement,
-    flotation: Flotation,
-    liquids: Liquids,
-    surfaces: FreeSurfaces,
-    refusals: Refusals,
-) -> _Levers:
-    """KN at displacement and trim. A slack tank with a heeled-moment table that covers its filling takes part with
-    its actual moment at each heel, every other tank through the fluid VCG (2008 IS Code Part B 3.1.9)."""
-    km, vcg, actual = flotation.km, displacement.vcg_corrected, np.zeros(len(batch), dtype=bool)
+    A slack tank with a heeled-moment table that covers its filling takes part with its actual moment at each heel,
+    every other tank through the fluid VCG (2008 IS Code Part B 3.1.9). None without cross curves. Raises
+    OutsideTable."""
     curves = vessel.cross_curves
     if curves is None:
-        return _Levers(None, km, vcg, actual)
-    equivalent = displacement.mass * (curves.density / batch.water_density)
-    values = curves.values(equivalent, flotation.trim, refusals)
-    for heeled in vessel.heeled:
-        lines = np.flatnonzero(
-            (batch.fillings.tank == heeled.tank)
-            & (liquids.state == SLACK)
-            & (batch.basis[batch.fillings.condition] == AS_FILLED)
-            & (liquids.fill >= heeled.fillings[0])
-            & (liquids.fill <= heeled.fillings[-1])
-        )
-        n = batch.fillings.condition[lines]
-        part = batch.fillings.density[lines] / displacement.mass[n]
-        shift = [np.interp(liquids.fill[lines], heeled.fillings, moments) for moments in heeled.moments.T]
-        values[n] -= part[:, None] * np.stack(shift, axis=1)
-        upright = surfaces.moment[lines] / displacement.mass[n]
-        km, vcg = km.copy(), vcg.copy()
-        km[n] -= upright
-        vcg[n] -= upright
-        actual[n] = True
-    return _Levers(values, km, vcg, actual)
+        return None, False
+    km, vcg, actual = flotation.km, load.vcg_corrected, False
+    kn = curves.kn(load.mass * (curves.density / condition.water_density), flotation.trim)
+    if vessel.heeled and condition.basis == AS_FILLED:
+        for line, liquid, surface in zip(condition.tanks, liquids, surfaces):
+            heeled = vessel.heeled.get(line.tank)
+            if heeled is None or liquid.state != SLACK or not heeled.covers(liquid.fill):
+                continue
+            kn = kn - line.density / load.mass * heeled.at(liquid.fill)
+            upright = surface.moment / load.mass
+            km, vcg, actual = km - upright, vcg - upright, True
+    return RightingLever(curves, np.asarray(kn), km, vcg, toward), actual

@@ -49,13 +49,6 @@ class OddSpline:
         inverse: Floats = np.linalg.inv(left).astype(np.float64)
         return cls(knots, inverse @ right, inverse @ slope)
 
-    def slopes(self, values: Floats, slope_at_origin: Floats) -> Floats:
-        """Slopes at the knots [N, K] from values [N, K] (values[:, 0] = 0) and slope at the origin [N], per radian.
-
-        Source: de Boor, chapter IV."""
-        result: Floats = values @ self.from_values.T + slope_at_origin[:, None] * self.from_slope
-        return result
-
     def basis(self, angle: Floats) -> tuple[Floats, Floats]:
         """Matrices that give the spline at fixed angles [A] (radians, within the knots) from its data.
 

@@ -1,13 +1,12 @@
 """Tanks: how full each is, where its liquid lies, and what the quantity aboard makes of its surface."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
-import numpy as np
-
-from .errors import OutsideTable, Refusals, UnusableBooklet
-from .frame import Bools, Floats, Ints
-from .interpolation import TableStack
+from .condition import TankLine
+from .errors import OutsideTable, UnusableBooklet
+from .interpolation import held, interval
 
 CONTENTS = (
     "fuel_oil",
@@ -19,27 +18,25 @@ CONTENTS = (
     "waste",
     "other",
 )
-CONSUMABLE = np.array([True, True, True, True, False, False, False, False])
-CARGO_LIQUID = CONTENTS.index("cargo_liquid")
-GROUP_DENSITY = np.array([0.95, 0.86, 0.90, 1.0, 1.025, 1.0, 1.0, 1.0])
+CONSUMABLE = frozenset(("fuel_oil", "diesel_oil", "lubricating_oil", "fresh_water"))
+CARGO_LIQUID = "cargo_liquid"
+GROUP_DENSITY = dict(zip(CONTENTS, (0.95, 0.86, 0.90, 1.0, 1.025, 1.0, 1.0, 1.0)))
 """t/m3 where neither condition nor booklet gives one; shown in every answer. Common practice, no source."""
-USUAL_DENSITY = np.array(
-    [
-        (0.80, 1.02),
-        (0.78, 0.92),
-        (0.84, 0.98),
-        (0.99, 1.01),
-        (0.99, 1.04),
-        (0.5, 2.0),
-        (0.8, 1.2),
-        (0.5, 2.0),
-    ]
-)
+USUAL_DENSITY = {
+    "fuel_oil": (0.80, 1.02),
+    "diesel_oil": (0.78, 0.92),
+    "lubricating_oil": (0.84, 0.98),
+    "fresh_water": (0.99, 1.01),
+    "ballast": (0.99, 1.04),
+    "cargo_liquid": (0.5, 2.0),
+    "waste": (0.8, 1.2),
+    "other": (0.5, 2.0),
+}
 """t/m3 between which a liquid of each group is unremarkable. Common practice, no source."""
 
 QUANTITIES = ("mass", "volume", "fill", "sounding", "ullage")
 STATES = ("empty", "slack", "at_limit", "pressed_up", "overfull")
-EMPTY, SLACK, AT_LIMIT, PRESSED_UP, OVERFULL = range(5)
+EMPTY, SLACK, AT_LIMIT, PRESSED_UP, OVERFULL = STATES
 
 AT_THE_LIMIT = 0.05
 """Percent of capacity within which a filling counts as being at the limit."""
@@ -50,16 +47,16 @@ ROUNDING = 1e-9
 
 @dataclass(frozen=True)
 class TankTable:
-    """Rows of a sounding table: volume [R] m3 increasing, centres [R] m, sounding and ullage [R] m or NaN,
-    transverse inertia of the free surface [R] m4 about its own centroid (or NaN)."""
+    """Rows of a sounding table: volume [R] m3 increasing, centres [R] m; sounding and ullage [R] m, and transverse
+    inertia of the free surface [R] m4 about its own centroid, each None where the booklet does not print it."""
 
-    volume: Floats
-    lcg: Floats
-    vcg: Floats
-    tcg: Floats
-    sounding: Floats
-    ullage: Floats
-    inertia: Floats
+    volume: Sequence[float]
+    lcg: Sequence[float]
+    vcg: Sequence[float]
+    tcg: Sequence[float]
+    sounding: Sequence[float] | None
+    ullage: Sequence[float] | None
+    inertia: Sequence[float] | None
 
 
 @dataclass(frozen=True)
@@ -96,14 +93,31 @@ class HeeledMoments:
 
     Source: MSC/Circ.920 3.3 (volumetric heeling moments of wide tanks)."""
 
-    fillings: Floats
-    heels: Floats
-    moments: Floats
+    fillings: Sequence[float]
+    heels: Sequence[float]
+    moments: Sequence[Sequence[float]]
+
+
+class Liquid(NamedTuple):
+    """What a quantity in a tank amounts to: m3, t, percent of capacity, centre in m, inertia of the surface in m4
+    (0 for a tank with printed moments), and its state."""
+
+    volume: float
+    mass: float
+    fill: float
+    lcg: float
+    vcg: float
+    tcg: float
+    inertia: float
+    state: str
 
 
 @dataclass(frozen=True)
 class Tank:
-    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent."""
+    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent.
+
+    Raises UnusableBooklet where its tables contradict themselves, with the place inside the tank.
+    """
 
     id: str
     name: str
@@ -121,235 +135,207 @@ class Tank:
     printed: tuple[PrintedColumn, ...] = ()
     rectangular: RectangularSurface | None = None
     heeled: HeeledMoments | None = None
+    volumes: list[float] = field(init=False, repr=False, compare=False)
+    rows: list[tuple[float, float, float, float]] = field(init=False, repr=False, compare=False)
+    levels: dict[str, list[float]] = field(init=False, repr=False, compare=False)
+    greatest_inertia: float = field(init=False, repr=False, compare=False)
+    inertia_at_98: float = field(init=False, repr=False, compare=False)
 
+    def __post_init__(self) -> None:
+        """Check the printed order and prepare the look-up."""
+        self._check_source()
+        volumes, rows = self._whole_table()
+        limit = self.capacity * self.normal_limit * 0.01
+        prepared = {
+            "volumes": volumes,
+            "rows": rows,
+            "levels": self._levels(),
+            "greatest_inertia": max(
+                0.0,
+                held(volumes, [row[3] for row in rows], limit),
+                *(row[3] for volume, row in zip(volumes, rows) if volume < limit),
+            ),
+            "inertia_at_98": held(volumes, [row[3] for row in rows], 0.98 * self.capacity),
+        }
+        for name, value in prepared.items():
+            object.__setattr__(self, name, value)
 
-@dataclass(frozen=True)
-class Fillings:
-    """Every tank line of a batch, one after the other: [P] each.
+    def liquid(self, line: TankLine) -> Liquid:
+        """What the quantity of a line amounts to.
 
-    `condition` is the index in the batch, `tank` the index in the booklet, `kind` the index in QUANTITIES of what
-    `value` means (t, m3, percent, m, m), `density` t/m3, `contents` the index in CONTENTS."""
+        Raises OutsideTable for a sounding or ullage off the table, and for a quantity beyond belief. Source: method
+        of sounding tables (common practice, no source); normal full limit 98 %, 2008 IS Code Part B 3.1.2."""
+        volume = self._volume(line)
+        i, part = interval(self.volumes, volume)
+        x, z, y, inertia = self.rows[i]
+        if part:
+            x1, z1, y1, inertia1 = self.rows[i + 1]
+            x += part * (x1 - x)
+            z += part * (z1 - z)
+            y += part * (y1 - y)
+            inertia += part * (inertia1 - inertia)
+        mass = volume * line.density
+        fill = 100.0 * volume / self.capacity
+        state = self._state(volume, fill)
+        if self.printed and state not in (EMPTY, OVERFULL):
+            state = self._printed_state(self.column(line), mass, line.density)
+        return Liquid(volume, mass, fill, x, z, y, inertia, state)
 
-    condition: Ints
-    tank: Ints
-    kind: Ints
-    value: Floats
-    density: Floats
-    contents: Ints
+    def level(self, quantity: str, volume: float) -> float | None:
+        """Sounding or ullage (m) at a volume; None where the table has none, or above its last printed row.
 
+        Source: the vessel's booklet."""
+        levels = self.levels.get(quantity)
+        if levels is None:
+            return None
+        printed = len(levels)
+        if printed < len(self.volumes) and volume > self.volumes[printed - 1]:
+            return None
+        level = held(self.volumes[:printed], levels, volume)
+        return level if quantity == "sounding" else -level
 
-@dataclass(frozen=True)
-class Liquids:
-    """What `Fillings` amount to: [P] each; sounding and ullage are NaN where the table has none."""
+    def column(self, line: TankLine) -> PrintedColumn:
+        """The printed column of the liquid aboard, the nearest in density. Source: common practice, no source."""
+        if len(self.printed) == 1:
+            return self.printed[0]
+        return min(
+            self.printed,
+            key=lambda c: abs(c.density - line.density) + 1e3 * (c.contents != line.contents),
+        )
 
-    volume: Floats
-    mass: Floats
-    fill: Floats
-    lcg: Floats
-    vcg: Floats
-    tcg: Floats
-    inertia: Floats
-    sounding: Floats
-    ullage: Floats
-    state: Ints
-
-
-COLUMNS = ("lcg", "vcg", "tcg", "inertia", "sounding", "ullage")
-
-
-@dataclass(frozen=True)
-class Levels:
-    """Volumes of every tank by sounding (sense +1) or by ullage (sense -1: less is more); `tabled` [T] tells which
-    tanks print them."""
-
-    sense: float
-    tabled: Bools
-    stack: TableStack
-
-    @classmethod
-    def of(cls, tanks: Sequence[Tank], name: str) -> "Levels":
-        """Look-ups by the column `name`, sounding or ullage. Source: the vessel's booklet."""
-        sense = 1.0 if name == "sounding" else -1.0
-        tabled = [t.table is not None and not np.isnan(getattr(t.table, name)).any() for t in tanks]
-        nothing = np.array([0.0, 1.0]), np.zeros((2, 1))
-        rows = [
-            (sense * getattr(tank.table, name), tank.table.volume[:, None])
-            if there and tank.table is not None
-            else nothing
-            for tank, there in zip(tanks, tabled)
-        ]
-        stack = TableStack([level for level, _ in rows], [volume for _, volume in rows])
-        return cls(sense, np.array(tabled, dtype=bool), stack)
-
-
-class TankBook:
-    """All tanks of a ship as padded arrays, so that any number of tank lines is looked up in a few numpy calls."""
-
-    def __init__(self, tanks: Sequence[Tank]) -> None:
-        self.tanks = tuple(tanks)
-        self.index = {tank.id: i for i, tank in enumerate(tanks)}
-        self.capacity = np.array([t.capacity for t in tanks])
-        self.limit = np.array([t.normal_limit for t in tanks])
-        self.unpumpable = np.array([t.unpumpable for t in tanks])
-        self.contents = np.array([CONTENTS.index(t.contents) for t in tanks], dtype=np.int64)
-        tables = [_whole_table(i, tank) for i, tank in enumerate(tanks)]
-        volumes, columns = [volume for volume, _ in tables], [values for _, values in tables]
-        self.stack = TableStack(volumes, columns, len(COLUMNS))
-        self.levels = {name: Levels.of(tanks, name) for name in ("sounding", "ullage")}
-        self.inertia_at_98 = self._inertia_at(0.98 * self.capacity)
-        self.greatest_inertia = self._greatest_inertia()
-
-    def default_density(self, tank: int, contents: int) -> float:
+    def default_density(self, contents: str) -> float:
         """t/m3 of a liquid the condition gives none for: the booklet's, else its group's.
 
         Source: common practice, no source."""
-        own = self.tanks[tank].density
-        if own is not None and contents == int(self.contents[tank]):
-            return own
-        return float(GROUP_DENSITY[contents])
+        if self.density is not None and contents == self.contents:
+            return self.density
+        return GROUP_DENSITY[contents]
 
-    def liquids(self, fillings: Fillings, refusals: Refusals) -> Liquids:
-        """Volumes, masses, centres and states of every tank line.
-
-        Refuses a sounding or ullage off the tank's table, and a quantity beyond belief. Source: method of sounding
-        tables (common practice, no source); normal full limit 98 %, 2008 IS Code Part B 3.1.2.
-        """
-        tank = fillings.tank
-        capacity = self.capacity[tank]
-        volume = self._volumes(fillings, capacity, refusals)
-        columns = dict(zip(COLUMNS, self.stack.at(tank, volume).T))
-        fill = 100.0 * volume / capacity
-        state = self._states(tank, volume, fill)
-        return Liquids(
-            volume,
-            volume * fillings.density,
-            fill,
-            columns["lcg"],
-            columns["vcg"],
-            columns["tcg"],
-            columns["inertia"],
-            columns["sounding"],
-            columns["ullage"],
-            state,
-        )
-
-    def _volumes(self, fillings: Fillings, capacity: Floats, refusals: Refusals) -> Floats:
-        kind, value = fillings.kind, fillings.value
-        volume = np.where(
-            kind == 0, value / fillings.density, np.where(kind == 1, value, value * capacity * 0.01)
-        )
-        for name, levels in self.levels.items():
-            lines = np.flatnonzero(kind == QUANTITIES.index(name))
-            if len(lines):
-                volume[lines] = self._volumes_at(levels, name, fillings, lines, refusals)
-        above = volume > BEYOND_BELIEF * capacity
-        first = self.stack.lowest[fillings.tank]
-        below = (volume < first * (1.0 - ROUNDING)) & (volume > self.unpumpable[fillings.tank])
-        if above.any() or below.any():
-            for p in np.flatnonzero(above | below):
-                low, high = float(first[p]), float(BEYOND_BELIEF * capacity[p])
-                error = OutsideTable("volume", float(volume[p]), low, high, "volume", int(fillings.tank[p]))
-                refusals.add(int(fillings.condition[p]), error)
+    def _volume(self, line: TankLine) -> float:
+        quantity, value = line.quantity, line.value
+        if quantity == "mass":
+            volume = value / line.density
+        elif quantity == "volume":
+            volume = value
+        elif quantity == "fill":
+            volume = value * self.capacity * 0.01
+        else:
+            volume = self._volume_at_level(quantity, value, line.tank)
+        low, high = self.volumes[0], BEYOND_BELIEF * self.capacity
+        if volume > high or self.unpumpable < volume < low * (1.0 - ROUNDING):
+            raise OutsideTable("volume", volume, low, high, "volume", line.tank)
         return volume
 
-    def _volumes_at(
-        self, levels: "Levels", name: str, fillings: Fillings, lines: Ints, refusals: Refusals
-    ) -> Floats:
-        """Volumes m3 of the tank lines [L] given by sounding or ullage; refuses those off or without a table."""
-        tank, value = fillings.tank[lines], fillings.value[lines]
-        argument = levels.sense * value
-        low, high = levels.stack.lowest[tank], levels.stack.highest[tank]
-        room = ROUNDING * np.maximum(1.0, np.abs(high))
-        off = ~levels.tabled[tank] | (argument < low - room) | (argument > high + room)
-        for k in np.flatnonzero(off):
-            t, ends = int(tank[k]), sorted((levels.sense * float(low[k]), levels.sense * float(high[k])))
-            words = name if levels.tabled[t] else f"{name} (her table has none)"
-            error = OutsideTable(words, float(value[k]), ends[0], ends[1], "length", t)
-            refusals.add(int(fillings.condition[lines[k]]), error)
-        volume: Floats = levels.stack.at(tank, argument)[:, 0]
-        return volume
+    def _volume_at_level(self, quantity: str, value: float, index: int) -> float:
+        """Volume at a sounding or an ullage, m3."""
+        levels = self.levels.get(quantity)
+        if levels is None:
+            raise OutsideTable(f"{quantity} (her table has none)", value, 0.0, 1.0, "length", index)
+        sense = 1.0 if quantity == "sounding" else -1.0
+        level, low, high = sense * value, levels[0], levels[-1]
+        room = ROUNDING * max(1.0, abs(high))
+        if not low - room <= level <= high + room:
+            ends = sorted((sense * low, sense * high))
+            raise OutsideTable(quantity, value, ends[0], ends[1], "length", index)
+        return held(levels, self.volumes, level)
 
-    def _states(self, tank: Ints, volume: Floats, fill: Floats) -> Ints:
-        limit = self.limit[tank]
-        state = np.where(
-            fill < limit - AT_THE_LIMIT, SLACK, np.where(fill > limit + AT_THE_LIMIT, PRESSED_UP, AT_LIMIT)
-        )
-        state = np.where(fill > 100.0 * (1.0 + ROUNDING), OVERFULL, state)
-        result: Ints = np.where(volume <= np.maximum(self.unpumpable[tank], 0.0), EMPTY, state)
-        return result
+    def _state(self, volume: float, fill: float) -> str:
+        if volume <= self.unpumpable:
+            return EMPTY
+        if fill > 100.0 * (1.0 + ROUNDING):
+            return OVERFULL
+        if fill < self.normal_limit - AT_THE_LIMIT:
+            return SLACK
+        return PRESSED_UP if fill > self.normal_limit + AT_THE_LIMIT else AT_LIMIT
 
-    def _inertia_at(self, volume: Floats) -> Floats:
-        every = np.arange(len(self.tanks))
-        result: Floats = self.stack.at(every, volume)[:, COLUMNS.index("inertia")]
-        return result
+    def _printed_state(self, column: PrintedColumn, mass: float, density: float) -> str:
+        """The state where a printed limit mass decides instead of the filling.
 
-    def _greatest_inertia(self) -> Floats:
-        """Greatest inertia [T] (m4) below the limit of each tank, the limit itself included."""
-        limit = self.capacity * self.limit * 0.01
-        inertia = self.stack.values[:, :, COLUMNS.index("inertia")]
-        below = np.where(self.stack.arguments < limit[:, None], inertia, 0.0)
-        result: Floats = np.maximum(below.max(axis=1, initial=0.0), self._inertia_at(limit))
-        return result
+        The limit is a volume: its mass scales with the density aboard. Source: common practice, no source."""
+        scale = density / column.density
+        limit = column.limit_mass * scale
+        if abs(mass - limit) <= column.limit_tolerance * scale * (1.0 + 1e-9):
+            return AT_LIMIT
+        return SLACK if mass < limit else PRESSED_UP
 
-    def halves(self) -> list[tuple[int, ...]]:
-        """Transverse pairs and single tanks, as the rules for consumables count them.
+    def _levels(self) -> dict[str, list[float]]:
+        """Soundings and ullages of the printed rows, ullages negated so that both increase with the volume."""
+        if self.table is None:
+            return {}
+        printed = {
+            "sounding": self.table.sounding,
+            "ullage": None if self.table.ullage is None else [-ullage for ullage in self.table.ullage],
+        }
+        return {name: list(levels) for name, levels in printed.items() if levels is not None}
 
-        A tank's partner is the one its booklet names, else the one that mirrors its centre on the other side (0.5 m).
-        Source: 2008 IS Code Part B 3.1.4 (at least one transverse pair or a single centreline tank).
-        """
-        units: list[tuple[int, ...]] = []
-        taken: Bools = np.zeros(len(self.tanks), dtype=bool)
-        for i in range(len(self.tanks)):
-            if taken[i]:
-                continue
-            partner = self._partner(i, taken)
-            taken[i] = True
-            if partner is None:
-                units.append((i,))
-            else:
-                taken[partner] = True
-                units.append((i, partner))
-        return units
+    def _whole_table(self) -> tuple[list[float], list[tuple[float, float, float, float]]]:
+        """Volumes [R] and (LCG, VCG, TCG, inertia) [R], from the first printed row to the 100 % volume."""
+        constant = 0.0 if self.rectangular is None else self.rectangular.inertia
+        table = self.table
+        if table is None:
+            centre = (self.lcg, self.vcg, self.tcg, constant)
+            return [0.0, self.capacity], [centre, centre]
+        self._check_order(table)
+        inertia = [constant] * len(table.volume) if table.inertia is None else table.inertia
+        volumes, rows = list(table.volume), list(zip(table.lcg, table.vcg, table.tcg, inertia))
+        if volumes[-1] < self.capacity * (1.0 - ROUNDING):
+            volumes.append(self.capacity)
+            rows.append((self.lcg, self.vcg, self.tcg, inertia[-1]))
+        return volumes, rows
 
-    def _partner(self, i: int, taken: Bools) -> int | None:
-        tank = self.tanks[i]
-        if tank.pair is not None:
-            return self.index.get(tank.pair)
-        if tank.side == "centre":
-            return None
-        for j, other in enumerate(self.tanks):
-            mirrored = (
-                abs(other.tcg + tank.tcg) < 0.5
-                and abs(other.lcg - tank.lcg) < 0.5
-                and abs(other.vcg - tank.vcg) < 0.5
+    def _check_order(self, table: TankTable) -> None:
+        place: tuple[str | int, ...] = ("table", "rows")
+        if len(table.volume) < 2:
+            raise UnusableBooklet("a tank table needs at least two rows", place)
+        for name, way in (("volume", "increase"), ("sounding", "increase"), ("ullage", "decrease")):
+            column = getattr(table, name) or ()
+            for i in range(1, len(column)):
+                rises = column[i] > column[i - 1] if way == "increase" else column[i] < column[i - 1]
+                if not rises:
+                    raise UnusableBooklet(f"{name} must {way} from row to row", (*place, i, name))
+        last = len(table.volume) - 1
+        if table.volume[last] > self.capacity * (1.0 + 1e-3):
+            raise UnusableBooklet("the table goes above the capacity of the tank", (*place, last, "volume"))
+
+    def _check_source(self) -> None:
+        """A tank needs exactly one source of its free surface."""
+        tabled = self.table is not None and self.table.inertia is not None
+        if tabled + bool(self.printed) + (self.rectangular is not None) != 1:
+            raise UnusableBooklet(
+                "a tank needs exactly one source of its free surface: a column of its table, printed moments, or a "
+                "rectangular surface",
+                (),
             )
-            if j != i and not taken[j] and {tank.side, other.side} == {"port", "starboard"} and mirrored:
-                return j
-        return None
 
 
-def _whole_table(index: int, tank: Tank) -> tuple[Floats, Floats]:
-    """Volume [R] and COLUMNS [R, C] from the first printed row to the 100 % volume; checks the printed order."""
-    constant = tank.rectangular.inertia if tank.rectangular is not None else np.nan
-    table = tank.table
-    if table is None:
-        centre = (tank.lcg, tank.vcg, tank.tcg, constant, np.nan, np.nan)
-        return np.array([0.0, tank.capacity]), np.array([centre, centre])
-    place: tuple[str | int, ...] = ("tanks", index, "table", "rows")
-    if len(table.volume) < 2:
-        raise UnusableBooklet("a tank table needs at least two rows", place)
-    for name, sign in (("volume", 1.0), ("sounding", 1.0), ("ullage", -1.0)):
-        column = getattr(table, name)
-        wrong = np.flatnonzero(~(sign * np.diff(column) > 0.0) & ~np.isnan(column[1:]))
-        if len(wrong):
-            way = "increase" if sign > 0 else "decrease"
-            raise UnusableBooklet(f"{name} must {way} from row to row", (*place, int(wrong[0]) + 1, name))
-    last = len(table.volume) - 1
-    if table.volume[last] > tank.capacity * (1.0 + 1e-3):
-        raise UnusableBooklet("the table goes above the capacity of the tank", (*place, last, "volume"))
-    inertia = np.where(np.isnan(table.inertia), constant, table.inertia)
-    columns = np.column_stack([table.lcg, table.vcg, table.tcg, inertia, table.sounding, table.ullage])
-    if table.volume[last] >= tank.capacity * (1.0 - ROUNDING):
-        return table.volume, columns
-    full = (tank.lcg, tank.vcg, tank.tcg, inertia[last], np.nan, np.nan)
-    return np.append(table.volume, tank.capacity), np.vstack([columns, full])
+def pairs_of(tanks: Sequence[Tank]) -> list[tuple[int, ...]]:
+    """Transverse pairs and single tanks by their index, as the rules for consumables count them.
+
+    A tank's partner is the one its booklet names, else the one that mirrors its centre on the other side (0.5 m).
+    Source: 2008 IS Code Part B 3.1.4 (at least one transverse pair or a single centreline tank).
+    """
+    index = {tank.id: i for i, tank in enumerate(tanks)}
+    units: list[tuple[int, ...]] = []
+    paired: set[int] = set()
+    for i, tank in enumerate(tanks):
+        if i in paired:
+            continue
+        if tank.pair is not None:
+            partner = index.get(tank.pair)
+        else:
+            partner = next(
+                (j for j, other in enumerate(tanks) if j not in paired and _mirrors(tank, other)), None
+            )
+        unit = (i,) if partner is None else (i, partner)
+        paired.update(unit)
+        units.append(unit)
+    return units
+
+
+def _mirrors(tank: Tank, other: Tank) -> bool:
+    return (
+        {tank.side, other.side} == {"port", "starboard"}
+        and abs(other.tcg + tank.tcg) < 0.5
+        and abs(other.lcg - tank.lcg) < 0.5
+        and abs(other.vcg - tank.vcg) < 0.5
+    )

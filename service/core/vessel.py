@@ -1,19 +1,21 @@
-"""One ship's booklet, prepared once: every table as arrays, every spline solved."""
+"""One ship's booklet, prepared once: every table checked, every spline solved."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 import numpy as np
 
 from .errors import UnusableBooklet
-from .frame import Bools, Floats
-from .free_surface import FreeSurfaceBook
+from .frame import Floats
 from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
+from .interpolation import held, interval
 from .opening import DeckEdge, Opening
 from .righting_lever import CrossCurves
 from .spline import OddSpline
-from .tank import COLUMNS, Tank, TankBook
+from .tank import Tank, pairs_of
 from .weight import Weight
 
 
@@ -56,10 +58,10 @@ class GmLimit:
 
     name: str
     basis: str
-    draft: Floats
-    value: Floats
-    trim_from: float = -np.inf
-    trim_to: float = np.inf
+    draft: Sequence[float]
+    value: Sequence[float]
+    trim_from: float = -inf
+    trim_to: float = inf
 
 
 @dataclass(frozen=True)
@@ -107,29 +109,29 @@ class Vessel:
     bridge: Bridge | None = None
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
-    book: TankBook = field(init=False)
-    free_surfaces: FreeSurfaceBook = field(init=False)
-    heeled: tuple["HeeledTank", ...] = field(init=False)
-    floods: Bools = field(init=False)
-    floods_unless_automatic: Bools = field(init=False)
-    two_sided: bool = field(init=False)
+    index: dict[str, int] = field(init=False, repr=False, compare=False)
+    pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
+    units_of: list[list[int]] = field(init=False, repr=False, compare=False)
+    heeled: dict[int, "HeeledTank"] = field(init=False, repr=False, compare=False)
+    flooding: list[int] = field(init=False, repr=False, compare=False)
+    flooding_automatic: list[int] = field(init=False, repr=False, compare=False)
+    two_sided: bool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Prepare the tank book, the heeled moments at the heels of the cross curves and the openings."""
-        book = TankBook(self.tanks)
-        openings = self.openings or ()
+        """Prepare the pairs of tanks, the heeled moments at the heels of the cross curves and the openings that
+        count as flooding her: those that cannot be closed weathertight, and those that do not close automatically."""
+        pairs, curves, openings = pairs_of(self.tanks), self.cross_curves, self.openings or ()
         prepared = {
-            "book": book,
-            "free_surfaces": FreeSurfaceBook(book),
-            "heeled": tuple(
-                HeeledTank.of(i, tank, self.cross_curves, book)
+            "index": {tank.id: i for i, tank in enumerate(self.tanks)},
+            "pairs": pairs,
+            "units_of": [[u for u, pair in enumerate(pairs) if i in pair] for i in range(len(self.tanks))],
+            "heeled": {
+                i: HeeledTank.of(i, tank, curves)
                 for i, tank in enumerate(self.tanks)
-                if tank.heeled is not None and self.cross_curves is not None
-            ),
-            "floods": np.array([o.protection == "unprotected" for o in openings], dtype=bool),
-            "floods_unless_automatic": np.array(
-                [not (o.closes_automatically and o.protection == "watertight") for o in openings], dtype=bool
-            ),
+                if tank.heeled is not None and curves is not None
+            },
+            "flooding": [i for i, o in enumerate(openings) if o.floods],
+            "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
             "two_sided": not _mirrored(openings),
         }
         for name, value in prepared.items():
@@ -140,12 +142,11 @@ class Vessel:
 class HeeledTank:
     """Shift moments [F, H] (m4) of one wide tank at the heels of the cross curves, by filling [F] (percent)."""
 
-    tank: int
-    fillings: Floats
+    fillings: Sequence[float]
     moments: Floats
 
     @classmethod
-    def of(cls, index: int, tank: Tank, curves: CrossCurves, book: TankBook) -> "HeeledTank":
+    def of(cls, index: int, tank: Tank, curves: CrossCurves) -> "HeeledTank":
         """Bring the printed heels of a tank onto those of the cross curves by the odd spline whose slope upright is
         the inertia of the surface. Source: definition (moment = inertia x heel for small angles)."""
         table = tank.heeled
@@ -163,11 +164,23 @@ class HeeledTank:
             )
         spline = OddSpline.through(np.radians(table.heels))
         of_values, of_slope = spline.basis(np.radians(curves.heels))
-        volume = table.fillings * 0.01 * tank.capacity
-        at = np.full(len(volume), index)
-        inertia = book.stack.at(at, volume)[:, COLUMNS.index("inertia")]
-        values = np.concatenate((np.zeros((len(volume), 1)), table.moments), axis=1)
-        return cls(index, table.fillings, values @ of_values.T + inertia[:, None] * of_slope)
+        inertias = [row[3] for row in tank.rows]
+        inertia = np.array([held(tank.volumes, inertias, f * 0.01 * tank.capacity) for f in table.fillings])
+        values = np.concatenate((np.zeros((len(inertia), 1)), table.moments), axis=1)
+        return cls(table.fillings, values @ of_values.T + inertia[:, None] * of_slope)
+
+    def covers(self, fill: float) -> bool:
+        """Whether the table reaches a filling in percent. Source: definition."""
+        return self.fillings[0] <= fill <= self.fillings[-1]
+
+    def at(self, fill: float) -> Floats:
+        """Shift moments [H] (m4) at a filling in percent. Source: definition of linear interpolation."""
+        if len(self.fillings) == 1:
+            only: Floats = self.moments[0]
+            return only
+        i, part = interval(self.fillings, fill)
+        moments: Floats = self.moments[i] + part * (self.moments[i + 1] - self.moments[i])
+        return moments
 
 
 def _mirrored(openings: tuple[Opening, ...]) -> bool:
@@ -181,7 +194,7 @@ def _mirrored(openings: tuple[Opening, ...]) -> bool:
             round(opening.z, 6),
             opening.protection,
             opening.closes_automatically,
-            None if table is None else (table.draft.tobytes(), table.angle.tobytes()),
+            None if table is None else (tuple(table.draft), tuple(table.angle)),
         )
 
     return sorted(map(repr, (key(o, 1.0) for o in openings))) == sorted(

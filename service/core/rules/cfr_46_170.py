@@ -5,23 +5,24 @@ are rounded and would differ by about half a percent. 170.173 is computed in met
 first.
 """
 
-import numpy as np
+from math import degrees, inf, radians, tan
 
 from ..frame import FOOT, LONG_TON
-from ..situation import Situation
-from .lever_curve import CurveMeasures
+from ..free_surface import CFR
+from ..situation import Heeled, Situation
 from .limit import (
     AT_LEAST,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
-    Cause,
     Criterion,
     Detail,
     Limit,
     RuleSet,
+    Ruling,
     judge,
     without_curve,
 )
+from .measured_lever import flooding_detail, floods_before, too_short, unknown
 
 _PART = "46 CFR"
 
@@ -39,34 +40,38 @@ SERVICES = {"exposed": 0.005, "partially_protected": 0.0033, "protected": 0.0025
 """First term of P in LT/ft2; (L/14200)^2 is added to each. Source: 46 CFR 170.170(a)."""
 
 
-def evaluate_weather(situation: Situation) -> list[Criterion]:
-    """GM in feet for N conditions. T is the lesser of 14 degrees and the angle that immerses half the freeboard.
+def evaluate_weather(ship: Situation) -> list[Criterion]:
+    """GM in feet. T is the lesser of 14 degrees and the angle that immerses half the freeboard.
 
     Source: 46 CFR 170.170(a)."""
-    p, flotation = situation.vessel.particulars, situation.flotation
+    p, wind, freeboard = ship.vessel.particulars, ship.wind, ship.half_freeboard
     length = p.length_bp / FOOT
-    area = situation.wind_area / FOOT**2
-    arm = (situation.wind_height - 0.5 * flotation.draft_midship) / FOOT
-    weight = situation.displacement.mass / LONG_TON
     pressure = SERVICES[p.service or "exposed"] + (length / 14200.0) ** 2
-    angle = np.minimum(14.0, situation.half_freeboard)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        required = pressure * area * arm / (weight * np.tan(np.radians(angle)))
+    weight = ship.displacement.mass / LONG_TON
+    area = None if wind is None else wind.area / FOOT**2
+    arm = None if wind is None else (wind.height - 0.5 * ship.flotation.draft_midship) / FOOT
+    angle = None if freeboard is None else min(14.0, freeboard)
+    required = None
+    if area is not None and arm is not None and angle is not None:
+        moment = pressure * area * arm
+        # nothing is left to heel by where half the freeboard is under water
+        required = moment / (weight * tan(radians(angle))) if angle > 0.0 else inf if moment > 0.0 else None
     service = p.service or "exposed (not stated: the most severe is taken)"
-    details = [
-        Detail("service", "", [service.replace("_", " ")] * len(situation)),
-        Detail("wind pressure P", "LT/ft2", np.full(len(situation), pressure)),
-        Detail("projected lateral area A", "ft2", area),
-        Detail("arm of the wind H", "ft", arm),
-        Detail("displacement W", "LT", weight),
-        Detail("angle that immerses half the freeboard", "degree", situation.half_freeboard),
-        Detail("angle T", "degree", angle),
-    ]
-    causes = [
-        Cause(np.isnan(area), NOT_COMPUTABLE, "no wind profile at this draft"),
-        Cause(np.isnan(situation.half_freeboard), NOT_COMPUTABLE, "no deck edge at this draft"),
-    ]
-    return [judge(WEATHER_GM, situation.gm_corrected / FOOT, required, causes, details)]
+    details = (
+        Detail("service", "service", "", service.replace("_", " ")),
+        Detail("wind_pressure", "wind pressure P", "LT/ft2", pressure),
+        Detail("lateral_area", "projected lateral area A", "ft2", area),
+        Detail("wind_arm", "arm of the wind H", "ft", arm),
+        Detail("displacement", "displacement W", "LT", weight),
+        Detail("half_freeboard_angle", "angle that immerses half the freeboard", "degree", freeboard),
+        Detail("angle", "angle T", "degree", angle),
+    )
+    unless = None
+    if wind is None:
+        unless = Ruling(NOT_COMPUTABLE, "no wind profile at this draft")
+    elif freeboard is None:
+        unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft")
+    return [judge(WEATHER_GM, ship.gm_corrected / FOOT, required, unless=unless, details=details)]
 
 
 def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str) -> Limit:
@@ -125,65 +130,74 @@ PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)
 
 
-DEGREES = 180.0 / np.pi
-"""m.degree a m.rad."""
-
-
-def evaluate_b(situation: Situation) -> list[Criterion]:
-    """170.173(b) for N conditions: m, m.degree, degrees. Source: 46 CFR 170.173(b)."""
-    if situation.curve is None:
-        return without_curve(PARAGRAPH_B, len(situation))
-    long = _too_long(situation)
-    curve = CurveMeasures.of(situation.curve, situation.flooding_automatic)
-    always, details = [long, curve.unknown], [curve.flooding_detail("downflooding angle")]
-    to_30, to_40, between = curve.areas()
-    floods = curve.floods_before(30.0)
+def evaluate_b(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """170.173(b) on one side: m, m.degree, degrees. Source: 46 CFR 170.173(b)."""
+    levers = heeled.levers_automatic
+    if levers is None:
+        return without_curve(PARAGRAPH_B)
+    long = _too_long(ship)
+    always, floods = long or unknown(levers), floods_before(levers, 30.0)
+    to_30, to_40 = too_short(levers, 30.0), too_short(levers, 40.0)
+    between, lever = _degrees(levers.area_30_to_40), levers.greatest_from(30.0)
+    details = (flooding_detail(levers, "downflooding angle"),)
     return [
-        judge(GM_B, situation.gm_corrected, None, [long]),
-        judge(LEVER_B, curve.greatest_from(30.0), None, [*always, floods, curve.too_short(30.0)], details),
-        judge(ANGLE_B, curve.angle_of_greatest, None, always, details),
-        judge(AREA_30_B, DEGREES * to_30, None, [*always, curve.too_short(30.0)], details),
-        judge(AREA_40_B, DEGREES * to_40, None, [*always, curve.too_short(40.0)], details),
-        judge(AREA_3040_B, DEGREES * between, None, [*always, floods, curve.too_short(40.0)], details),
+        judge(GM_B, ship.gm_corrected, unless=long),
+        judge(LEVER_B, lever, unless=always or floods or to_30, details=details),
+        judge(ANGLE_B, levers.angle_of_greatest, unless=always, details=details),
+        judge(AREA_30_B, _degrees(levers.area_to_30), unless=always or to_30, details=details),
+        judge(AREA_40_B, _degrees(levers.area_to_40), unless=always or to_40, details=details),
+        judge(AREA_3040_B, between, unless=always or floods or to_40, details=details),
     ]
 
 
-def evaluate_c(situation: Situation) -> list[Criterion]:
-    """170.173(c), for vessels whose righting arm is greatest at 30 degrees or less.
+def evaluate_c(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """170.173(c) on one side, for vessels whose righting arm is greatest at 30 degrees or less.
 
     Area to the maximum at least 3.15 + 0.057 (30 - Y) m.degree (value from memory). Source: 46 CFR 170.173(c)."""
-    if situation.curve is None:
-        return without_curve(PARAGRAPH_C, len(situation))
-    curve = CurveMeasures.of(situation.curve, situation.flooding_automatic)
-    beyond = Cause(situation.curve.angle_of_maximum > 30.0, NOT_APPLICABLE, BEYOND_30)
-    applies = [_too_long(situation), beyond]
-    always, details = [*applies, curve.unknown], [curve.flooding_detail("downflooding angle")]
-    _, to_40, between = curve.areas()
-    angle = curve.angle_of_greatest
-    required = 3.15 + 0.057 * (30.0 - np.clip(angle, 15.0, 30.0))
-    shown = Detail("angle of the maximum righting arm Y", "degree", angle)
-    short = curve.too_short(40.0)
+    levers = heeled.levers_automatic
+    if levers is None:
+        return without_curve(PARAGRAPH_C)
+    applies = _too_long(ship)
+    if applies is None and levers.curve.angle_of_maximum > 30.0:
+        applies = Ruling(NOT_APPLICABLE, BEYOND_30)
+    always, floods, to_40 = applies or unknown(levers), floods_before(levers, 30.0), too_short(levers, 40.0)
+    angle, between = levers.angle_of_greatest, _degrees(levers.area_30_to_40)
+    required = None if angle is None else 3.15 + 0.057 * (30.0 - min(max(angle, 15.0), 30.0))
+    flooding = flooding_detail(levers, "downflooding angle")
+    shown = Detail("angle_of_maximum", "angle of the maximum righting arm Y", "degree", angle)
+    to_greatest = _degrees(levers.area_to_greatest())
     return [
-        judge(GM_C, situation.gm_corrected, None, applies),
-        judge(ANGLE_C, angle, None, always, details),
-        judge(AREA_40_C, DEGREES * to_40, None, [*always, short], details),
-        judge(AREA_3040_C, DEGREES * between, None, [*always, curve.floods_before(30.0), short], details),
-        judge(AREA_MAX_C, DEGREES * curve.area_to_greatest(), required, always, [*details, shown]),
+        judge(GM_C, ship.gm_corrected, unless=applies),
+        judge(ANGLE_C, angle, unless=always, details=(flooding,)),
+        judge(AREA_40_C, _degrees(levers.area_to_40), unless=always or to_40, details=(flooding,)),
+        judge(AREA_3040_C, between, unless=always or floods or to_40, details=(flooding,)),
+        judge(AREA_MAX_C, to_greatest, required, unless=always, details=(flooding, shown)),
     ]
 
 
 BEYOND_30 = "the righting arm is greatest beyond 30 degrees: paragraph (b) applies"
 
 
-def _too_long(situation: Situation) -> Cause:
-    long = situation.vessel.particulars.rule_length >= 100.0
-    words = "170.173 applies to vessels under 100 m in length (170.173(a))"
-    return Cause.for_all(len(situation), long, NOT_APPLICABLE, words)
+def _degrees(area: float | None) -> float | None:
+    """m.degree of an area in m.rad."""
+    return None if area is None else degrees(area)
+
+
+def _too_long(ship: Situation) -> Ruling | None:
+    if ship.vessel.particulars.rule_length < 100.0:
+        return None
+    return Ruling(NOT_APPLICABLE, "170.173 applies to vessels under 100 m in length (170.173(a))")
 
 
 _EDITION = "Title 46, part 170, as in force in 2026"
 WEATHER_SET = RuleSet(
-    "46-cfr-170.170", "Weather criteria", "46 CFR 170.170", _EDITION, (WEATHER_GM,), evaluate_weather
+    "46-cfr-170.170",
+    "Weather criteria",
+    "46 CFR 170.170",
+    _EDITION,
+    (WEATHER_GM,),
+    evaluate_upright=evaluate_weather,
+    surfaces=CFR,
 )
 B_SET = RuleSet(
     "46-cfr-170.173-b",
@@ -192,6 +206,7 @@ B_SET = RuleSet(
     _EDITION,
     PARAGRAPH_B,
     evaluate_b,
+    surfaces=CFR,
 )
 C_SET = RuleSet(
     "46-cfr-170.173-c",
@@ -200,4 +215,5 @@ C_SET = RuleSet(
     _EDITION,
     PARAGRAPH_C,
     evaluate_c,
+    surfaces=CFR,
 )

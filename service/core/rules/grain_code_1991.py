@@ -7,28 +7,28 @@ judged: ships without a document of authorization (A 9), strength of fittings, t
 that she must be upright before she sails.
 """
 
-from dataclasses import dataclass
+from math import fsum, radians
+from typing import NamedTuple
 
-import numpy as np
-
-from ..frame import Bools, Floats
 from ..grain import PARTLY_FILLED, VCG_OF_CARGO, GrainLine, volumetric_moment
-from ..righting_lever import Crossing, RightingLever
-from ..situation import Situation
-from .lever_curve import CurveMeasures
+from ..lever_measures import LeverMeasures
+from ..righting_lever import RightingLever
+from ..situation import Heeled, Situation
 from .limit import (
     AT_LEAST,
     AT_MOST,
     FAIL,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
-    Cause,
     Criterion,
     Detail,
     Limit,
     RuleSet,
+    Ruling,
     judge,
+    without_curve,
 )
+from .measured_lever import flooding_detail, too_short, unknown
 
 _CODE = "International Grain Code (MSC.23(59)), Part A"
 NAME = "grain-code"
@@ -76,41 +76,34 @@ GM = Limit(
 LIMITS = (HEEL, AREA, GM)
 
 
-@dataclass(frozen=True)
-class Shift:
-    """Grain of N conditions in the H holds of the booklet [N, H]: volumetric moment (m4), factor for the vertical
-    shift, stowage factor (m3/t); NaN in holds without grain, a moment alone NaN where it is not to be had."""
+class Shift(NamedTuple):
+    """Grain in one hold: volumetric moment (m4; None: not to be had), factor for the vertical shift, stowage factor
+    (m3/t)."""
 
-    volumetric: Floats
-    factor: Floats
-    stowage_factor: Floats
-
-    @classmethod
-    def of(cls, situation: Situation) -> "Shift":
-        """Lay the grain lines of the conditions out by hold. Source: definition."""
-        holds, conditions = situation.vessel.holds, situation.batch.conditions
-        values = np.full((3, len(situation), len(holds)), np.nan)
-        for n, condition in enumerate(conditions):
-            for line in condition.grain:
-                moment = volumetric_moment(line, holds)
-                values[:, n, line.hold] = moment, vertical_factor(line), line.stowage_factor
-        return cls(*values)
+    hold: str
+    volumetric: float | None
+    factor: float
+    stowage_factor: float
 
     @property
-    def carried(self) -> Bools:
-        """Which holds [N, H] carry grain. Source: definition."""
-        return ~np.isnan(self.stowage_factor)
+    def moment(self) -> float | None:
+        """Heeling moment, t.m. Source: definition of the stowage factor."""
+        return None if self.volumetric is None else self.volumetric * self.factor / self.stowage_factor
 
-    @property
-    def moments(self) -> Floats:
-        """Heeling moment [N, H] of each hold, t.m. Source: definition of the stowage factor."""
-        return self.volumetric * self.factor / self.stowage_factor
 
-    @property
-    def total(self) -> Floats:
-        """Heeling moment [N] of all holds with grain, t.m; NaN where one of them is unknown. Source: definition."""
-        total: Floats = np.where(self.carried, self.moments, 0.0).sum(axis=1)
-        return total
+def shifts_of(ship: Situation) -> list[Shift]:
+    """Each hold that carries grain. Source: MSC.23(59) A 7.1, factors of Part B."""
+    holds = ship.vessel.holds
+    return [
+        Shift(holds[g.hold].id, volumetric_moment(g, holds), vertical_factor(g), g.stowage_factor)
+        for g in sorted(ship.condition.grain, key=lambda line: line.hold)
+    ]
+
+
+def total_moment(shifts: list[Shift]) -> float | None:
+    """Heeling moment of all holds with grain, t.m; None where one of them is unknown. Source: definition."""
+    moments = [shift.moment for shift in shifts]
+    return None if None in moments else fsum(moment for moment in moments if moment is not None)
 
 
 def vertical_factor(line: GrainLine) -> float:
@@ -120,141 +113,136 @@ def vertical_factor(line: GrainLine) -> float:
     return FACTOR_OF_CARGO if line.vcg_basis == VCG_OF_CARGO else FACTOR_OF_HOLD
 
 
-def evaluate(situation: Situation) -> list[Criterion]:
-    """Heel, residual area and GM of N conditions; degrees, m.rad, m. Source: MSC.23(59) A 7.1."""
-    shift = Shift.of(situation)
-    empty = Cause(
-        np.logical_not(shift.carried.any(axis=1)),
-        NOT_APPLICABLE,
-        "no grain aboard: the condition has no grain lines",
-    )
-    gm = judge(GM, situation.gm_corrected, None, [empty])
-    if situation.curve is None:
-        missing_curve = Cause(~empty.where, NOT_COMPUTABLE, "the booklet has no cross curves")
-        nothing = np.full(len(situation), np.nan)
-        return [judge(row, nothing, None, [empty, missing_curve]) for row in (HEEL, AREA)] + [gm]
-    curve = CurveMeasures.of(situation.curve, situation.flooding)
-    lever = HeelingLever.of(situation.curve, shift.total / situation.displacement.mass)
-    always = [empty, *_missing(situation, shift), curve.unknown]
-    return [
-        _heel(situation, shift, curve, lever, always),
-        _area(curve, lever, always),
-        gm,
-    ]
+class HeelingLever(NamedTuple):
+    """lambda_0 in m, the righting levers less the heeling lever, the angle in degrees at which she comes to rest
+    (None: none) and that of the maximum difference."""
 
-
-@dataclass(frozen=True)
-class HeelingLever:
-    """lambda_0 [N] in m (NaN: unknown), the angle [N] in degrees at which she comes to rest (NaN: none) and that of
-    the maximum difference; `residual` are the righting levers less the heeling lever."""
-
-    at_0: Floats
-    heel: Floats
-    greatest_difference: Floats
+    at_0: float
     residual: RightingLever
+    heel: float | None
+    greatest_difference: float
 
     @classmethod
-    def of(cls, curve: RightingLever, at_0: Floats) -> "HeelingLever":
-        """The straight line of the Code against N curves. Source: MSC.23(59) A 7.1."""
-        arm = np.nan_to_num(at_0)
-        residual = curve.less(arm, (AT_40 - 1.0) * arm / np.radians(END))
-        heel = residual.first_crossings([Crossing(np.zeros_like(arm), True)])[:, 0]
-        known = ~np.isnan(at_0)
-        return cls(
-            at_0, np.where(known, heel, np.nan), np.where(known, residual.angle_of_maximum, np.nan), residual
-        )
+    def of(cls, curve: RightingLever, at_0: float) -> "HeelingLever":
+        """The straight line of the Code against her curve. Source: MSC.23(59) A 7.1."""
+        residual = curve.less(at_0, (AT_40 - 1.0) * at_0 / radians(END))
+        return cls(at_0, residual, residual.rise(0.0), residual.angle_of_maximum)
 
     @property
-    def at_40(self) -> Floats:
-        """lambda_40 [N] in m. Source: MSC.23(59) A 7.1."""
+    def at_40(self) -> float:
+        """lambda_40 in m. Source: MSC.23(59) A 7.1."""
         return AT_40 * self.at_0
 
 
-def _missing(situation: Situation, shift: Shift) -> list[Cause]:
-    """One reason a hold whose moment is not to be had."""
-    unknown = shift.carried & np.isnan(shift.volumetric)
-    return [
-        Cause(
-            unknown[:, h], NOT_COMPUTABLE, f"no heeling moment for hold {hold.id} as it is filled with grain"
-        )
-        for h, hold in enumerate(situation.vessel.holds)
-    ]
+def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """Heel, residual area and GM on one side; degrees, m.rad, m. Source: MSC.23(59) A 7.1."""
+    shifts, levers = shifts_of(ship), heeled.levers
+    empty = None
+    if not shifts:
+        empty = Ruling(NOT_APPLICABLE, "no grain aboard: the condition has no grain lines")
+    gm = judge(GM, ship.gm_corrected, unless=empty)
+    if levers is None:
+        return [*without_curve((HEEL, AREA), empty), gm]
+    total = total_moment(shifts)
+    lever = None if total is None else HeelingLever.of(levers.curve, total / ship.displacement.mass)
+    always = empty or _missing(shifts) or unknown(levers)
+    return [_heel(ship, shifts, levers, lever, always), _area(levers, lever, always), gm]
 
 
-def _never_rests(lever: HeelingLever, curve: CurveMeasures) -> list[Cause]:
-    """The reasons where the righting lever does not rise above the heeling lever on the usable part."""
-    none = np.isnan(lever.heel) & ~np.isnan(lever.at_0)
-    over = "no equilibrium: the heeling lever of the grain exceeds every righting lever"
-    return [
-        Cause(none, FAIL, over),
-        Cause(curve.flooding <= lever.heel, FAIL, "an opening floods before she comes to rest"),
-    ]
+def _missing(shifts: list[Shift]) -> Ruling | None:
+    """The first hold whose moment is not to be had."""
+    for shift in shifts:
+        if shift.volumetric is None:
+            words = f"no heeling moment for hold {shift.hold} as it is filled with grain"
+            return Ruling(NOT_COMPUTABLE, words)
+    return None
+
+
+def _never_rests(lever: HeelingLever, levers: LeverMeasures) -> Ruling | None:
+    """Where the righting lever does not rise above the heeling lever on the usable part."""
+    if lever.heel is None:
+        over = "no equilibrium: the heeling lever of the grain exceeds every righting lever"
+        return Ruling(FAIL, over)
+    if levers.flooding is not None and levers.flooding <= lever.heel:
+        return Ruling(FAIL, "an opening floods before she comes to rest")
+    return None
 
 
 def _heel(
-    situation: Situation, shift: Shift, curve: CurveMeasures, lever: HeelingLever, always: list[Cause]
+    ship: Situation,
+    shifts: list[Shift],
+    levers: LeverMeasures,
+    lever: HeelingLever | None,
+    always: Ruling | None,
 ) -> Criterion:
-    deck = situation.deck_edge
-    unknown: Bools = np.isnan(deck) & (lever.heel <= 12.0)
-    causes = [
-        *always,
-        *_too_short(lever, curve, 12.0, np.isnan(lever.heel)),
-        *_never_rests(lever, curve),
-        Cause(unknown, NOT_COMPUTABLE, "no deck edge at this draft: its immersion angle is unknown"),
-    ]
-    details = [
-        *_hold_details(situation, shift),
-        Detail("heeling moment of all holds", "t·m", shift.total),
-        Detail("displacement", "t", situation.displacement.mass),
+    deck = ship.deck_edge
+    unless, heel = always, None
+    if lever is not None:
+        heel = lever.heel
+        short = too_short(levers, 12.0) if heel is None and _still_draw_apart(lever, levers) else None
+        unless = always or short or _never_rests(lever, levers)
+        if unless is None and deck is None and heel is not None and heel <= 12.0:
+            unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft: its immersion angle is unknown")
+    details = (
+        *_hold_details(ship, shifts),
+        Detail("heeling_moment", "heeling moment of all holds", "t·m", total_moment(shifts)),
+        Detail("displacement", "displacement", "t", ship.displacement.mass),
         *_lever_details(lever),
-        Detail("angle of deck edge immersion", "degree", deck),
-        curve.flooding_detail("angle of flooding"),
-    ]
-    return judge(HEEL, lever.heel, np.fmin(12.0, deck), causes, details)
-
-
-def _area(curve: CurveMeasures, lever: HeelingLever, always: list[Cause]) -> Criterion:
-    end = np.minimum(np.minimum(lever.greatest_difference, END), curve.flooding)
-    start = np.nan_to_num(lever.heel)
-    area = lever.residual.area(start, np.maximum(start, np.nan_to_num(end)))
-    area = np.where(np.isnan(end) | np.isnan(lever.heel), np.nan, area)
-    causes = [*always, *_too_short(lever, curve, END, True), *_never_rests(lever, curve)]
-    details = [
-        *_lever_details(lever),
-        Detail("angle of heel", "degree", lever.heel),
-        Detail("angle of maximum difference", "degree", lever.greatest_difference),
-        curve.flooding_detail("angle of flooding"),
-        Detail("end of the area", "degree", end),
-    ]
-    return judge(AREA, area, None, causes, details)
-
-
-def _too_short(lever: HeelingLever, curve: CurveMeasures, angle: float, where: Bools | bool) -> list[Cause]:
-    """The reason `where` her cross curves end before `angle` while the levers still draw apart."""
-    short, last = curve.too_short(angle), curve.curve.curves.last_heel
-    rises: Bools = lever.greatest_difference >= last - 1e-9
-    return [Cause(short.where & rises & where, short.verdict, short.text)]
-
-
-def _lever_details(lever: HeelingLever) -> list[Detail]:
-    return [
-        Detail("heeling lever lambda_0", "m", lever.at_0),
-        Detail("heeling lever lambda_40", "m", lever.at_40),
-    ]
-
-
-def _hold_details(situation: Situation, shift: Shift) -> list[Detail]:
-    columns = (
-        ("volumetric heeling moment", "m4", shift.volumetric),
-        ("factor for the vertical shift", "", shift.factor),
-        ("stowage factor", "m3/t", shift.stowage_factor),
-        ("heeling moment", "t·m", shift.moments),
+        Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
+        flooding_detail(levers, "angle of flooding"),
     )
-    return [
-        Detail(f"hold {hold.id}: {name}", unit, values[:, h])
-        for h, hold in enumerate(situation.vessel.holds)
-        for name, unit, values in columns
-    ]
+    return judge(HEEL, heel, 12.0 if deck is None else min(12.0, deck), unless=unless, details=details)
+
+
+def _area(levers: LeverMeasures, lever: HeelingLever | None, always: Ruling | None) -> Criterion:
+    unless, area, end, heel, greatest = always, None, None, None, None
+    if lever is not None:
+        heel, greatest = lever.heel, lever.greatest_difference
+        if levers.flooding is not None:
+            end = min(greatest, END, levers.flooding)
+        if heel is not None and end is not None:
+            area = lever.residual.area(heel, max(heel, end))
+        short = too_short(levers, END) if _still_draw_apart(lever, levers) else None
+        unless = always or short or _never_rests(lever, levers)
+    details = (
+        *_lever_details(lever),
+        Detail("angle_of_heel", "angle of heel", "degree", heel),
+        Detail("angle_of_greatest_difference", "angle of maximum difference", "degree", greatest),
+        flooding_detail(levers, "angle of flooding"),
+        Detail("end_of_area", "end of the area", "degree", end),
+    )
+    return judge(AREA, area, unless=unless, details=details)
+
+
+def _still_draw_apart(lever: HeelingLever, levers: LeverMeasures) -> bool:
+    """Whether righting and heeling lever still draw apart where her cross curves end."""
+    return lever.greatest_difference >= levers.curve.last_heel - 1e-9
+
+
+def _lever_details(lever: HeelingLever | None) -> tuple[Detail, ...]:
+    at_0, at_40 = (None, None) if lever is None else (lever.at_0, lever.at_40)
+    return (
+        Detail("heeling_lever_0", "heeling lever lambda_0", "m", at_0),
+        Detail("heeling_lever_40", "heeling lever lambda_40", "m", at_40),
+    )
+
+
+def _hold_details(ship: Situation, shifts: list[Shift]) -> list[Detail]:
+    grain = {shift.hold: shift for shift in shifts}
+    details = []
+    for hold in ship.vessel.holds:
+        shift = grain.get(hold.id)
+        columns = (
+            ("volumetric_moment", "volumetric heeling moment", "m4", shift and shift.volumetric),
+            ("vertical_factor", "factor for the vertical shift", "", shift and shift.factor),
+            ("stowage_factor", "stowage factor", "m3/t", shift and shift.stowage_factor),
+            ("heeling_moment", "heeling moment", "t·m", shift and shift.moment),
+        )
+        details += [
+            Detail(f"hold/{hold.id}/{key}", f"hold {hold.id}: {name}", unit, value)
+            for key, name, unit, value in columns
+        ]
+    return details
 
 
 RULE_SET = RuleSet(
@@ -264,4 +252,5 @@ RULE_SET = RuleSet(
     "MSC.23(59), in force 1 January 1994",
     LIMITS,
     evaluate,
+    binds_with="grain",
 )

@@ -5,11 +5,10 @@ down-flooding where that comes first; the rest of the curve is not counted for a
 length and above (Introduction 1.2).
 """
 
-import numpy as np
-
-from ..situation import Situation
-from .lever_curve import CurveMeasures
-from .limit import AT_LEAST, NOT_APPLICABLE, Cause, Criterion, Detail, Limit, RuleSet, judge, without_curve
+from ..free_surface import IMO
+from ..situation import Heeled, Situation
+from .limit import AT_LEAST, NOT_APPLICABLE, Criterion, Detail, Limit, RuleSet, Ruling, judge, without_curve
+from .measured_lever import flooding_detail, floods_before, too_short, unknown
 
 _CODE = "2008 IS Code (MSC.267(85)), Part A"
 
@@ -98,55 +97,51 @@ GENERAL = (AREA_TO_30, AREA_TO_40, AREA_30_TO_40, LEVER_AT_30, ANGLE_OF_MAXIMUM,
 ALTERNATIVE = (ALTERNATIVE_AREA, ALTERNATIVE_ANGLE, AREA_30_TO_40, LEVER_AT_30, INITIAL_GM)
 
 
-def evaluate_general(situation: Situation) -> list[Criterion]:
-    """2.2.1 to 2.2.4 for N conditions; m, m.rad, degrees. Source: 2008 IS Code Part A 2.2."""
-    small = _too_small(situation)
-    gm = judge(INITIAL_GM, situation.gm_corrected, causes=[small])
-    if situation.curve is None:
-        return [*without_curve(GENERAL[:-1], len(situation)), gm]
-    curve = CurveMeasures.of(situation.curve, situation.flooding)
-    always, details = [small, curve.unknown], [curve.flooding_detail("angle of down-flooding")]
-    to_30, to_40, from_30_to_40 = curve.areas()
-    floods = curve.floods_before(30.0)
+def evaluate_general(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """2.2.1 to 2.2.4 on one side; m, m.rad, degrees. Source: 2008 IS Code Part A 2.2."""
+    small, levers = _too_small(ship), heeled.levers
+    gm = judge(INITIAL_GM, ship.gm_corrected, unless=small)
+    if levers is None:
+        return [*without_curve(GENERAL[:-1]), gm]
+    always, floods = small or unknown(levers), floods_before(levers, 30.0)
+    to_30, to_40 = too_short(levers, 30.0), too_short(levers, 40.0)
+    details = (flooding_detail(levers, "angle of down-flooding"),)
     return [
-        judge(AREA_TO_30, to_30, None, [*always, curve.too_short(30.0)], details),
-        judge(AREA_TO_40, to_40, None, [*always, curve.too_short(40.0)], details),
-        judge(AREA_30_TO_40, from_30_to_40, None, [*always, floods, curve.too_short(40.0)], details),
-        judge(
-            LEVER_AT_30, curve.greatest_from(30.0), None, [*always, floods, curve.too_short(30.0)], details
-        ),
-        judge(ANGLE_OF_MAXIMUM, curve.angle_of_greatest, None, always, details),
+        judge(AREA_TO_30, levers.area_to_30, unless=always or to_30, details=details),
+        judge(AREA_TO_40, levers.area_to_40, unless=always or to_40, details=details),
+        judge(AREA_30_TO_40, levers.area_30_to_40, unless=always or floods or to_40, details=details),
+        judge(LEVER_AT_30, levers.greatest_from(30.0), unless=always or floods or to_30, details=details),
+        judge(ANGLE_OF_MAXIMUM, levers.angle_of_greatest, unless=always, details=details),
         gm,
     ]
 
 
-def evaluate_alternative(situation: Situation) -> list[Criterion]:
+def evaluate_alternative(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """2.2 with the alternative to 2.2.3, for ships on which 25 degrees is not practicable, if the Administration
     agrees. Source: 2008 IS Code Part A 2.2.3 (alternative: value from memory)."""
-    if situation.curve is None:
-        return [*without_curve(ALTERNATIVE[:-1], len(situation)), evaluate_general(situation)[-1]]
-    _, _, between, lever, _, gm = evaluate_general(situation)
-    curve = CurveMeasures.of(situation.curve, situation.flooding)
-    always, details = (
-        [_too_small(situation), curve.unknown],
-        [curve.flooding_detail("angle of down-flooding")],
-    )
-    angle = curve.angle_of_greatest
-    required = 0.055 + 0.001 * (30.0 - np.clip(angle, 15.0, 30.0))
-    shown = Detail("angle of the maximum righting lever", "degree", angle)
+    levers = heeled.levers
+    if levers is None:
+        return [*without_curve(ALTERNATIVE[:-1]), evaluate_general(ship, heeled)[-1]]
+    _, _, between, lever, _, gm = evaluate_general(ship, heeled)
+    always, flooding = _too_small(ship) or unknown(levers), flooding_detail(levers, "angle of down-flooding")
+    angle = levers.angle_of_greatest
+    shown = Detail("angle_of_maximum", "angle of the maximum righting lever", "degree", angle)
+    required = None if angle is None else 0.055 + 0.001 * (30.0 - min(max(angle, 15.0), 30.0))
     return [
-        judge(ALTERNATIVE_AREA, curve.area_to_greatest(), required, always, [*details, shown]),
-        judge(ALTERNATIVE_ANGLE, angle, None, always, details),
+        judge(
+            ALTERNATIVE_AREA, levers.area_to_greatest(), required, unless=always, details=(flooding, shown)
+        ),
+        judge(ALTERNATIVE_ANGLE, angle, unless=always, details=(flooding,)),
         between,
         lever,
         gm,
     ]
 
 
-def _too_small(situation: Situation) -> Cause:
-    short = situation.vessel.particulars.rule_length < 24.0
-    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    return Cause.for_all(len(situation), short, NOT_APPLICABLE, words)
+def _too_small(ship: Situation) -> Ruling | None:
+    if ship.vessel.particulars.rule_length >= 24.0:
+        return None
+    return Ruling(NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
 
 
 GENERAL_SET = RuleSet(
@@ -156,6 +151,7 @@ GENERAL_SET = RuleSet(
     "MSC.267(85), in force 1 July 2010",
     GENERAL,
     evaluate_general,
+    surfaces=IMO,
 )
 ALTERNATIVE_SET = RuleSet(
     "is-code-2008-a-2.2.3-alternative",
@@ -164,4 +160,5 @@ ALTERNATIVE_SET = RuleSet(
     "MSC.267(85), in force 1 July 2010",
     ALTERNATIVE,
     evaluate_alternative,
+    surfaces=IMO,
 )

@@ -5,15 +5,16 @@ area b must not be less than the heeling area a. Structure and definitions as in
 and tables 2.3.4-1 to 2.3.4-4 of the 2008 Code are values from memory.
 """
 
-from dataclasses import dataclass
-
-import numpy as np
+from math import inf, radians, sqrt
+from typing import NamedTuple
 
 from .. import rolling
-from ..frame import GRAVITY, Bools, Floats
-from ..righting_lever import Crossing, RightingLever
-from ..situation import Situation
-from .lever_curve import UNKNOWN_FLOODING
+from ..frame import GRAVITY
+from ..free_surface import IMO
+from ..interpolation import held
+from ..lever_measures import LeverMeasures
+from ..righting_lever import RightingLever
+from ..situation import Heeled, Situation
 from .limit import (
     AT_LEAST,
     AT_MOST,
@@ -21,14 +22,15 @@ from .limit import (
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
     OUTSIDE_VALIDITY,
-    Cause,
     Criterion,
     Detail,
     Limit,
     RuleSet,
+    Ruling,
     judge,
     without_curve,
 )
+from .measured_lever import UNKNOWN_FLOODING, flooding_detail
 
 _CODE = "2008 IS Code (MSC.267(85)), Part A"
 
@@ -75,220 +77,259 @@ AREAS = Limit(
 LIMITS = (STEADY_WIND, AREAS)
 
 
-@dataclass(frozen=True)
-class Roll:
-    """Angle of roll phi1 (degrees) and what it is made of, [N] each; k is NaN where bilge data are missing."""
+class Roll(NamedTuple):
+    """Angle of roll phi1 (degrees) and what it is made of; None what cannot be had."""
 
-    phi1: Floats
-    x1: Floats
-    x2: Floats
-    k: Floats
-    r: Floats
-    s: Floats
-    period: Floats
-    c: Floats
-    breadth_to_draft: Floats
-    block_coefficient: Floats
-    og_to_draft: Floats
-    area_ratio: Floats
+    phi1: float | None
+    x1: float
+    x2: float | None
+    k: float | None
+    r: float
+    s: float | None
+    period: float | None
+    c: float | None
+    breadth_to_draft: float
+    block_coefficient: float | None
+    og_to_draft: float
+    area_ratio: float | None
 
 
-def angle_of_roll(situation: Situation) -> Roll:
+def angle_of_roll(ship: Situation) -> Roll:
     """phi1 = 109 k X1 X2 sqrt(r s), with T = 2 C B / sqrt(GM) and r = 0.73 + 0.6 OG / d.
 
     C = 0.373 + 0.023 B/d - 0.043 Lwl/100. KG is the fluid KG and d the mean moulded draft. Tables are linear between
     their rows and constant beyond them. Source: 2008 IS Code Part A 2.3.4 (formulae also in 46 CFR 28.575).
     """
-    p, flotation = situation.vessel.particulars, situation.flotation
-    draft, gm = flotation.draft_midship, situation.gm_corrected
-    length = p.length_waterline if p.length_waterline is not None else np.nan
-    ratio = p.breadth / draft
-    block = _block_coefficient(situation)
-    c = rolling.coefficient(p.breadth, draft, length)
-    period = rolling.period(c, p.breadth, gm)
-    og = (situation.displacement.vcg_corrected - draft) / draft
+    p, draft = ship.vessel.particulars, ship.flotation.draft_midship
+    length, ratio = p.length_waterline, p.breadth / draft
+    block = _block_coefficient(ship)
+    c = None if length is None else rolling.coefficient(p.breadth, draft, length)
+    period = None if c is None else rolling.period(c, p.breadth, ship.gm_corrected)
+    og = (ship.displacement.vcg_corrected - draft) / draft
     r = 0.73 + 0.6 * og
-    keel = np.nan if p.bilge_keel_area is None else 100.0 * p.bilge_keel_area / (length * p.breadth)
+    keel = None
+    if p.bilge_keel_area is not None and length is not None:
+        keel = 100.0 * p.bilge_keel_area / (length * p.breadth)
+    x1, x2 = held(*TABLE_X1, ratio), None if block is None else held(*TABLE_X2, block)
+    k, s = _factor_k(ship, keel), None if period is None else held(*TABLE_S, period)
+    phi1 = None
+    if k is not None and x2 is not None and s is not None and r >= 0.0:
+        phi1 = 109.0 * k * x1 * x2 * sqrt(r * s)
+    return Roll(phi1, x1, x2, k, r, s, period, c, ratio, block, og, keel)
+
+
+def _factor_k(ship: Situation, keel: float | None) -> float | None:
+    p = ship.vessel.particulars
     if p.bilge == "sharp":
-        k = 0.7
-    elif p.bilge_keel_area is not None:
-        k = float(np.interp(keel, *TABLE_K))
-    else:
-        k = 1.0 if p.bilge == "round" else np.nan
-    x1, x2, s = np.interp(ratio, *TABLE_X1), np.interp(block, *TABLE_X2), np.interp(period, *TABLE_S)
-    with np.errstate(invalid="ignore"):
-        phi1 = 109.0 * k * x1 * x2 * np.sqrt(r * s)
-    every = np.ones_like(draft)
-    return Roll(phi1, x1, x2, k * every, r, s, period, c, ratio, block, og, keel * every)
+        return 0.7
+    if p.bilge_keel_area is not None:
+        return None if keel is None else held(*TABLE_K, keel)
+    return 1.0 if p.bilge == "round" else None
 
 
-def _block_coefficient(situation: Situation) -> Floats:
+def _block_coefficient(ship: Situation) -> float | None:
     """Printed by draft, else the ship's, else displaced volume / (Lwl B d), its definition."""
-    p, flotation = situation.vessel.particulars, situation.flotation
-    length = p.length_waterline or np.nan
-    volume = situation.displacement.mass / situation.batch.water_density
-    own = p.block_coefficient
-    other = (
-        volume / (length * p.breadth * flotation.draft_midship) if own is None else np.full_like(volume, own)
-    )
-    return np.where(np.isnan(flotation.block_coefficient), other, flotation.block_coefficient)
+    p, flotation = ship.vessel.particulars, ship.flotation
+    if flotation.block_coefficient is not None:
+        return flotation.block_coefficient
+    if p.block_coefficient is not None or p.length_waterline is None:
+        return p.block_coefficient
+    volume = ship.displacement.mass / ship.condition.water_density
+    return volume / (p.length_waterline * p.breadth * flotation.draft_midship)
 
 
-def evaluate(situation: Situation) -> list[Criterion]:
-    """phi0 and the areas a and b for N conditions, with every intermediate. Source: 2008 IS Code Part A 2.3."""
-    if situation.curve is None:
-        return without_curve(LIMITS, len(situation))
-    curve = situation.curve
-    with np.errstate(divide="ignore", invalid="ignore"):
-        arm = situation.wind_height - 0.5 * situation.flotation.draft_midship
-        lw1 = PRESSURE * situation.wind_area * arm / (1000.0 * GRAVITY * situation.displacement.mass)
+class WindLevers(NamedTuple):
+    """Wind levers lw1, lw2 and the arm Z of the wind in m; phi0, and the two intercepts of lw2, degrees (None: there
+    is no such angle)."""
+
+    lw1: float
+    lw2: float
+    arm: float
+    phi0: float | None
+    phi_e: float | None
+    phi_c: float | None
+
+
+def wind_levers(ship: Situation, curve: RightingLever) -> WindLevers | None:
+    """Steady wind and gust against her curve; None without a wind profile at this draft.
+
+    Source: 2008 IS Code Part A 2.3.2."""
+    if ship.wind is None:
+        return None
+    arm = ship.wind.height - 0.5 * ship.flotation.draft_midship
+    lw1 = PRESSURE * ship.wind.area * arm / (1000.0 * GRAVITY * ship.displacement.mass)
     lw2 = GUST * lw1
-    searches = [Crossing(lw1, True), Crossing(lw2, True), Crossing(lw2, False, following=1)]
-    phi0, phi_e, phi_c = curve.first_crossings(searches).T
-    phi0, phi_e = _leaning_to_windward(curve, lw1, phi0), _leaning_to_windward(curve, lw2, phi_e)
-    phi_c = np.where(np.isnan(phi_e), np.nan, phi_c)
-    no_wind = Cause(np.isnan(lw1), NOT_COMPUTABLE, "no wind profile at this draft")
-    small = _too_small(situation)
-    upright = Cause(
-        ~(situation.gm_corrected > 0.0), FAIL, "GM is not positive: she does not rest upright before the wind"
-    )
-    over = Cause(
-        np.isnan(phi0) & ~np.isnan(lw1),
-        FAIL,
-        "no equilibrium: the steady wind lever exceeds every righting lever",
-    )
-    steady = _steady(situation, phi0, lw1, [small, no_wind, upright, over])
-    return [
-        steady,
-        _areas(situation, curve, Levers(lw1, lw2, arm, phi0, phi_e, phi_c), [small, no_wind, upright, over]),
-    ]
+    first = curve.rise(lw2)
+    phi_c = curve.fall(lw2, beyond=first or 0.0)
+    phi0, phi_e = _rest(curve, lw1, curve.rise(lw1)), _rest(curve, lw2, first)
+    return WindLevers(lw1, lw2, arm, phi0, phi_e, None if phi_e is None else phi_c)
 
 
-def _leaning_to_windward(curve: RightingLever, level: Floats, rest: Floats) -> Floats:
-    """Angles of rest [N], negative where her list holds her to windward of upright against the wind."""
-    windward = curve.levers[:, 0] > level
-    if not windward.any():
+def _rest(curve: RightingLever, level: float, rest: float | None) -> float | None:
+    """Angle of rest, negative where her list holds her to windward of upright against the wind."""
+    if curve.levers[0] <= level:
         return rest
-    return np.where(windward, -curve.mirrored().first_crossings([Crossing(-level, True)])[:, 0], rest)
+    windward = curve.leaning(-curve.tcg).rise(-level)
+    return None if windward is None else -windward
 
 
-@dataclass(frozen=True)
-class Levers:
-    """Wind levers lw1, lw2 and the arm Z of the wind [N] in m; phi0, and the two intercepts of lw2, degrees."""
-
-    lw1: Floats
-    lw2: Floats
-    arm: Floats
-    phi0: Floats
-    phi_e: Floats
-    phi_c: Floats
+def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """phi0 and the areas a and b on one side, with every intermediate. Source: 2008 IS Code Part A 2.3."""
+    levers = heeled.levers
+    if levers is None:
+        return without_curve(LIMITS)
+    wind = wind_levers(ship, levers.curve)
+    always = _too_small(ship) or _before_the_wind(ship, wind)
+    return [_steady(ship, wind, always), _areas(ship, levers, wind, always)]
 
 
-def _steady(situation: Situation, phi0: Floats, lw1: Floats, causes: list[Cause]) -> Criterion:
-    deck = situation.deck_edge
-    required = np.fmin(16.0, 0.8 * deck)
-    unknown: Bools = np.isnan(deck) & (phi0 <= 16.0)
-    missing = Cause(
-        unknown, NOT_COMPUTABLE, "no deck edge at this draft: 80 % of its immersion angle is unknown"
+def _before_the_wind(ship: Situation, wind: WindLevers | None) -> Ruling | None:
+    """What keeps her from coming to rest under the steady wind, or from knowing where."""
+    if wind is None:
+        return Ruling(NOT_COMPUTABLE, "no wind profile at this draft")
+    if not ship.gm_corrected > 0.0:
+        return Ruling(FAIL, "GM is not positive: she does not rest upright before the wind")
+    if wind.phi0 is None:
+        words = "no equilibrium: the steady wind lever exceeds every righting lever"
+        return Ruling(FAIL, words)
+    return None
+
+
+def _steady(ship: Situation, wind: WindLevers | None, always: Ruling | None) -> Criterion:
+    deck, phi0 = ship.deck_edge, None if wind is None else wind.phi0
+    part = None if deck is None else 0.8 * deck
+    unless = always
+    if unless is None and deck is None and phi0 is not None and phi0 <= 16.0:
+        words = "no deck edge at this draft: 80 % of its immersion angle is unknown"
+        unless = Ruling(NOT_COMPUTABLE, words)
+    details = (
+        Detail("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),
+        Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
+        Detail("part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part),
     )
-    details = [
-        Detail("steady wind lever lw1", "m", lw1),
-        Detail("angle of deck edge immersion", "degree", deck),
-        Detail("80 % of the angle of deck edge immersion", "degree", 0.8 * deck),
-    ]
-    return judge(STEADY_WIND, phi0, required, [*causes, missing], details)
+    return judge(STEADY_WIND, phi0, 16.0 if part is None else min(16.0, part), unless=unless, details=details)
 
 
-def _areas(situation: Situation, curve: RightingLever, levers: Levers, causes: list[Cause]) -> Criterion:
-    roll, flooding = angle_of_roll(situation), situation.flooding.angle
-    end = curve.curves.last_heel
-    phi2 = np.fmin(np.minimum(flooding, 50.0), levers.phi_c)
-    phi2 = np.where(np.isnan(flooding), np.nan, phi2)
-    start = levers.phi0 - roll.phi1
-    phi_e, lw2 = levers.phi_e, levers.lw2
-    # angles that do not exist (NaN) are put at the nearest end: what is made of them is not used
-    inside = np.fmax(-end, np.fmin(phi_e, end))
-    leeward = np.fmax(inside, np.fmin(phi2, end))
-    windward = np.fmin(inside, np.fmax(start, -end))
-    under = curve.area_from_upright(np.stack((windward, inside, leeward), axis=1)).T
-    a = lw2 * np.radians(inside - windward) - (under[1] - under[0])
-    b = under[2] - under[1] - lw2 * np.radians(leeward - inside)
-    b = np.where(np.isnan(phi2) | np.isnan(phi_e), np.nan, b)
-    a = np.where(np.isnan(start) | np.isnan(phi_e), np.nan, a)
-    short: Bools = (phi2 > end + 1e-9) | (start < -end - 1e-9)
-    causes = [
-        *causes,
-        Cause(np.isnan(phi_e), FAIL, "no equilibrium: the gust wind lever exceeds every righting lever"),
-        Cause(np.isnan(flooding), NOT_COMPUTABLE, UNKNOWN_FLOODING),
-        Cause(flooding <= phi_e, FAIL, "an opening floods before she comes to rest under the gust"),
-        *_missing(situation, roll),
-        Cause(short, NOT_COMPUTABLE, "her cross curves end before the angles this clause needs"),
-        _outside(roll),
-    ]
-    return judge(AREAS, b, a, causes, _details(situation, roll, levers, (start, phi2, a, b)))
+class Areas(NamedTuple):
+    """Where areas a and b begin and end, degrees, and their sizes, m.rad; None what cannot be had."""
+
+    start: float | None
+    end: float | None
+    a: float | None
+    b: float | None
 
 
-def _missing(situation: Situation, roll: Roll) -> list[Cause]:
-    unknown = situation.vessel.particulars.length_waterline is None
-    return [
-        Cause.for_all(
-            len(situation), unknown, NOT_COMPUTABLE, "no length on the waterline in the particulars"
-        ),
-        Cause(
-            np.isnan(roll.k), NOT_COMPUTABLE, "neither shape of bilge nor bilge keel area in the particulars"
-        ),
-    ]
+def areas(curve: RightingLever, flooding: float | None, wind: WindLevers, roll: Roll) -> Areas:
+    """Area a from phi0 - phi1 to the first intercept of the gust lever, area b from there to the least of the angle of
+    down-flooding, 50 degrees and the second intercept. Source: 2008 IS Code Part A 2.3.1."""
+    last, lw2 = curve.last_heel, wind.lw2
+    start = None if wind.phi0 is None or roll.phi1 is None else wind.phi0 - roll.phi1
+    end = _end_of_b(flooding, wind.phi_c)
+    if wind.phi_e is None:
+        return Areas(start, end, None, None)
+    middle = max(-last, min(wind.phi_e, last))
+    under, a, b = curve.area_from_upright(middle), None, None
+    if start is not None:
+        windward = min(middle, max(start, -last))
+        a = lw2 * radians(middle - windward) - (under - curve.area_from_upright(windward))
+    if end is not None:
+        leeward = max(middle, min(end, last))
+        b = curve.area_from_upright(leeward) - under - lw2 * radians(leeward - middle)
+    return Areas(start, end, a, b)
 
 
-def _outside(roll: Roll) -> Cause:
+def _end_of_b(flooding: float | None, phi_c: float | None) -> float | None:
+    return None if flooding is None else min(flooding, 50.0, inf if phi_c is None else phi_c)
+
+
+def _areas(
+    ship: Situation, levers: LeverMeasures, wind: WindLevers | None, always: Ruling | None
+) -> Criterion:
+    roll, flooding = angle_of_roll(ship), levers.flooding
+    found, unless = Areas(None, _end_of_b(flooding, None), None, None), always
+    if wind is not None:
+        found = areas(levers.curve, flooding, wind, roll)
+        unless = always or _under_the_gust(wind, flooding) or _missing(ship, roll)
+        unless = unless or _curve_too_short(levers.curve, found) or _outside(roll)
+    return judge(AREAS, found.b, found.a, unless=unless, details=_details(ship, levers, roll, wind, found))
+
+
+def _under_the_gust(wind: WindLevers, flooding: float | None) -> Ruling | None:
+    if wind.phi_e is None:
+        return Ruling(FAIL, "no equilibrium: the gust wind lever exceeds every righting lever")
+    if flooding is None:
+        return UNKNOWN_FLOODING
+    if flooding <= wind.phi_e:
+        return Ruling(FAIL, "an opening floods before she comes to rest under the gust")
+    return None
+
+
+def _missing(ship: Situation, roll: Roll) -> Ruling | None:
+    if ship.vessel.particulars.length_waterline is None:
+        return Ruling(NOT_COMPUTABLE, "no length on the waterline in the particulars")
+    if roll.k is None:
+        return Ruling(NOT_COMPUTABLE, "neither shape of bilge nor bilge keel area in the particulars")
+    return None
+
+
+def _curve_too_short(curve: RightingLever, found: Areas) -> Ruling | None:
+    last = curve.last_heel + 1e-9
+    beyond = found.end is not None and found.end > last
+    windward = found.start is not None and found.start < -last
+    return Ruling(NOT_COMPUTABLE, SHORT) if beyond or windward else None
+
+
+SHORT = "her cross curves end before the angles this clause needs"
+
+
+def _outside(roll: Roll) -> Ruling | None:
     """2.3.5: tables and formulae hold for B/d < 3.5, -0.3 <= KG/d - 1 <= 0.5, T < 20 s (values from memory)."""
-    outside: Bools = (
-        (roll.breadth_to_draft >= 3.5)
-        | (roll.og_to_draft < -0.3)
-        | (roll.og_to_draft > 0.5)
-        | (roll.period >= 20.0)
-    )
+    slow = roll.period is not None and roll.period >= 20.0
+    if roll.breadth_to_draft < 3.5 and -0.3 <= roll.og_to_draft <= 0.5 and not slow:
+        return None
     text = "outside the range of the tables (A 2.3.5): B/d below 3.5, KG/d - 1 from -0.3 to 0.5, period below 20 s"
-    return Cause(outside, OUTSIDE_VALIDITY, text)
+    return Ruling(OUTSIDE_VALIDITY, text)
 
 
-def _too_small(situation: Situation) -> Cause:
-    short = situation.vessel.particulars.rule_length < 24.0
-    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    return Cause.for_all(len(situation), short, NOT_APPLICABLE, words)
+def _too_small(ship: Situation) -> Ruling | None:
+    if ship.vessel.particulars.rule_length >= 24.0:
+        return None
+    return Ruling(NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
 
 
-def _details(situation: Situation, roll: Roll, levers: Levers, rest: tuple[Floats, ...]) -> list[Detail]:
-    start, phi2, a, b = rest
-    flooding = situation.flooding.angle
-    rows = (
-        ("wind pressure P", "Pa", np.full_like(a, PRESSURE)),
-        ("projected lateral area A", "m2", situation.wind_area),
-        ("arm of the wind Z", "m", levers.arm),
-        ("steady wind lever lw1", "m", levers.lw1),
-        ("gust wind lever lw2", "m", levers.lw2),
-        ("angle under steady wind phi0", "degree", levers.phi0),
-        ("B/d", "", roll.breadth_to_draft),
-        ("factor X1", "", roll.x1),
-        ("block coefficient", "", roll.block_coefficient),
-        ("factor X2", "", roll.x2),
-        ("100 Ak / (Lwl B)", "", roll.area_ratio),
-        ("factor k", "", roll.k),
-        ("OG/d", "", roll.og_to_draft),
-        ("factor r", "", roll.r),
-        ("coefficient C", "", roll.c),
-        ("rolling period T", "s", roll.period),
-        ("factor s", "", roll.s),
-        ("angle of roll phi1", "degree", roll.phi1),
-        ("angle to windward phi0 - phi1", "degree", start),
-        ("first intercept of lw2", "degree", levers.phi_e),
-        ("second intercept of lw2, phi_c", "degree", levers.phi_c),
-        ("angle of down-flooding", "degree", np.where(np.isinf(flooding), np.nan, flooding)),
-        ("end of area b, phi2", "degree", phi2),
-        ("area a", "m·rad", a),
-        ("area b", "m·rad", b),
+def _details(
+    ship: Situation, levers: LeverMeasures, roll: Roll, wind: WindLevers | None, found: Areas
+) -> tuple[Detail, ...]:
+    area = None if ship.wind is None else ship.wind.area
+    arm, lw1, lw2 = (None, None, None) if wind is None else (wind.arm, wind.lw1, wind.lw2)
+    phi0, phi_e, phi_c = (None, None, None) if wind is None else (wind.phi0, wind.phi_e, wind.phi_c)
+    return (
+        Detail("wind_pressure", "wind pressure P", "Pa", PRESSURE),
+        Detail("lateral_area", "projected lateral area A", "m2", area),
+        Detail("wind_arm", "arm of the wind Z", "m", arm),
+        Detail("steady_wind_lever", "steady wind lever lw1", "m", lw1),
+        Detail("gust_wind_lever", "gust wind lever lw2", "m", lw2),
+        Detail("steady_wind_angle", "angle under steady wind phi0", "degree", phi0),
+        Detail("breadth_to_draft", "B/d", "", roll.breadth_to_draft),
+        Detail("factor_x1", "factor X1", "", roll.x1),
+        Detail("block_coefficient", "block coefficient", "", roll.block_coefficient),
+        Detail("factor_x2", "factor X2", "", roll.x2),
+        Detail("bilge_keel_ratio", "100 Ak / (Lwl B)", "", roll.area_ratio),
+        Detail("factor_k", "factor k", "", roll.k),
+        Detail("og_to_draft", "OG/d", "", roll.og_to_draft),
+        Detail("factor_r", "factor r", "", roll.r),
+        Detail("coefficient_c", "coefficient C", "", roll.c),
+        Detail("roll_period", "rolling period T", "s", roll.period),
+        Detail("factor_s", "factor s", "", roll.s),
+        Detail("roll_angle", "angle of roll phi1", "degree", roll.phi1),
+        Detail("windward_angle", "angle to windward phi0 - phi1", "degree", found.start),
+        Detail("first_intercept", "first intercept of lw2", "degree", phi_e),
+        Detail("second_intercept", "second intercept of lw2, phi_c", "degree", phi_c),
+        flooding_detail(levers, "angle of down-flooding"),
+        Detail("end_of_area_b", "end of area b, phi2", "degree", found.end),
+        Detail("area_a", "area a", "m·rad", found.a),
+        Detail("area_b", "area b", "m·rad", found.b),
     )
-    return [Detail(name, unit, values) for name, unit, values in rows]
 
 
 RULE_SET = RuleSet(
@@ -298,4 +339,5 @@ RULE_SET = RuleSet(
     "MSC.267(85), in force 1 July 2010",
     LIMITS,
     evaluate,
+    surfaces=IMO,
 )

@@ -2,16 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from math import isinf
+from typing import NamedTuple
 
-import numpy as np
-
-from ..frame import Bools, Floats, Ints
-from ..situation import Situation
+from ..situation import Heeled, Situation
 
 VERDICTS = ("pass", "fail", "not_applicable", "not_computable", "outside_validity")
-PASS, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY = range(5)
-SEVERITY = np.array([1, 4, 0, 3, 2])
+PASS, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY = VERDICTS
+SEVERITY = {PASS: 1, FAIL: 4, NOT_APPLICABLE: 0, NOT_COMPUTABLE: 3, OUTSIDE_VALIDITY: 2}
 """Order in which two sides of a ship are compared: the worse verdict counts."""
 
 ROUNDING = 1e-9
@@ -34,138 +32,114 @@ class Limit:
     source: str
 
 
-@dataclass(frozen=True)
-class Detail:
-    """An intermediate value a reviewer needs: [N] numbers (NaN: none) in `unit`, or [N] texts."""
+class Detail(NamedTuple):
+    """An intermediate value a reviewer needs, in `unit`: a number, a text, or None where there is none. `key` stays
+    the same whatever the words are."""
 
+    key: str
     name: str
     unit: str
-    values: Floats | Sequence[str | None]
+    value: float | str | None
 
 
-@dataclass(frozen=True)
-class Cause:
-    """Where `where` [N] holds, the verdict is `verdict` for this reason, whatever the numbers say."""
+class Ruling(NamedTuple):
+    """A verdict with its reason, whatever the numbers say."""
 
-    where: Bools
-    verdict: int
-    text: str
-
-    @classmethod
-    def for_all(cls, count: int, holds: bool, verdict: int, text: str) -> "Cause":
-        """A cause that lies in the ship and not in her loading: it holds for all N conditions or for none.
-
-        Source: definition."""
-        return cls(np.full(count, holds), verdict, text)
-
-    @cached_property
-    def holds(self) -> bool:
-        """Whether it holds for any condition; asked once for every clause it is handed to. Source: definition."""
-        return bool(self.where.any())
+    verdict: str
+    reason: str
 
 
-@dataclass(frozen=True)
-class Criterion:
-    """One clause judged for N conditions, in the units of its document; reasons are per condition."""
+class Criterion(NamedTuple):
+    """One clause judged, in the units of its document; None where there is no figure."""
 
     row: Limit
-    attained: Floats
-    required: Floats
-    verdict: Ints
-    causes: tuple[Cause, ...]
+    attained: float | None
+    required: float | None
+    verdict: str
+    reason: str
     details: tuple[Detail, ...]
 
     @property
-    def margin(self) -> Floats:
-        """Attained over required [N], signed so that positive is good. Source: definition."""
+    def margin(self) -> float | None:
+        """Attained over required, signed so that positive is good. Source: definition."""
+        if self.attained is None or self.required is None:
+            return None
         difference = self.attained - self.required
         return difference if self.row.comparison == AT_LEAST else -difference
-
-    def reason(self, n: int) -> str:
-        """Why condition `n` has its verdict. Source: definition."""
-        for cause in self.causes:
-            if cause.where[n]:
-                return cause.text
-        if self.verdict[n] == NOT_COMPUTABLE:
-            return "a value it needs could not be computed"
-        return "requirement met" if self.verdict[n] == PASS else "requirement not met"
 
 
 @dataclass(frozen=True)
 class RuleSet:
-    """The checks of one document (or part of one) under a public name."""
+    """The checks of one document (or part of one) under a public name.
+
+    `evaluate` judges every clause on one side, `evaluate_upright` where nothing depends on the side: a set has one of
+    them. `surfaces` names the rule for free surfaces that the document brings (IMO, CFR), `binds_with` the member of
+    a condition that makes the set bind although nobody listed it.
+    """
 
     name: str
     title: str
     document: str
     edition: str
     limits: tuple[Limit, ...]
-    evaluate: Callable[[Situation], list[Criterion]]
+    evaluate: Callable[[Situation, Heeled], list[Criterion]] | None = None
+    evaluate_upright: Callable[[Situation], list[Criterion]] | None = None
+    surfaces: str | None = None
+    binds_with: str | None = None
+
+    @property
+    def reads(self) -> str:
+        """Whether its clauses read her heeled or upright. Source: definition."""
+        return "upright" if self.evaluate is None else "heeled"
+
+    def judged(self, ship: Situation, heeled: Heeled) -> list[Criterion]:
+        """Every clause for her heeling to one side. Source: the document."""
+        if self.evaluate is not None:
+            return self.evaluate(ship, heeled)
+        return [] if self.evaluate_upright is None else self.evaluate_upright(ship)
 
 
 def judge(
     row: Limit,
-    attained: Floats,
-    required: Floats | float | None = None,
-    causes: Sequence[Cause] = (),
+    attained: float | None,
+    required: float | None = None,
+    *,
+    unless: Ruling | None = None,
     details: Sequence[Detail] = (),
 ) -> Criterion:
-    """Compare attained [N] with required (the row's own limit if not given); causes override, the first one first.
+    """Compare attained with required (the row's own limit if not given), unless a ruling decides.
 
-    A value that is not a number is not computable. Source: definition."""
-    limit = np.empty(attained.shape)
-    limit[...] = row.limit if required is None else required
+    A value that is missing is not computable. Source: definition."""
+    limit = row.limit if required is None else required
+    if unless is not None:
+        return Criterion(row, attained, limit, unless.verdict, unless.reason, tuple(details))
+    if attained is None or limit is None:
+        missing = "a value it needs could not be computed"
+        return Criterion(row, attained, limit, NOT_COMPUTABLE, missing, tuple(details))
     difference = attained - limit if row.comparison == AT_LEAST else limit - attained
     # an infinite requirement is never met: it has no room for rounding
-    size = np.where(np.isfinite(limit), np.abs(limit), 1.0)
-    met = difference >= -ROUNDING * np.maximum(1.0, size)
-    verdict = np.where(np.isnan(difference), NOT_COMPUTABLE, np.where(met, PASS, FAIL))
-    kept = [cause for cause in causes if cause.holds]
-    for cause in reversed(kept):
-        verdict = np.where(cause.where, cause.verdict, verdict)
-    return Criterion(row, attained, limit, verdict, tuple(kept), tuple(details))
+    size = 1.0 if isinf(limit) else max(1.0, abs(limit))
+    met = difference >= -ROUNDING * size
+    verdict, reason = (PASS, "requirement met") if met else (FAIL, "requirement not met")
+    return Criterion(row, attained, limit, verdict, reason, tuple(details))
 
 
-def without_curve(rows: Sequence[Limit], count: int) -> list[Criterion]:
-    """Every row not computable because the booklet has no cross curves. Source: definition."""
-    nothing = np.full(count, np.nan)
-    cause = Cause.for_all(count, True, NOT_COMPUTABLE, "the booklet has no cross curves")
-    return [judge(row, nothing, np.nan if row.limit is None else None, [cause]) for row in rows]
+def without_curve(rows: Sequence[Limit], unless: Ruling | None = None) -> list[Criterion]:
+    """Every row not computable because the booklet has no cross curves, or as ruled. Source: definition."""
+    ruling = unless or Ruling(NOT_COMPUTABLE, "the booklet has no cross curves")
+    return [judge(row, None, unless=ruling) for row in rows]
 
 
-def unfavourable(both: Criterion) -> Ints:
-    """Which half of a criterion judged on two sides, [2N], is the less favourable: -1 first, +1 second, 0 neither.
-
-    Worse is the worse verdict, then the smaller margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable
-    righting lever curve is used)."""
-    count = len(both.verdict) // 2
-    rank, margin = SEVERITY[both.verdict], both.margin
-    worse = np.sign(rank[count:] - rank[:count])
-    closer = (margin[count:] < margin[:count]).astype(np.int64) - (margin[count:] > margin[:count])
-    result: Ints = np.where(worse == 0, closer, worse)
-    return result
+def is_less_favourable(one: Criterion, other: Criterion) -> bool:
+    """Whether the first of two verdicts on one clause is the less favourable: the worse verdict, then the smaller
+    margin. Source: 2008 IS Code Part B 3.5 (the most unfavourable righting lever curve is used)."""
+    if one.verdict != other.verdict:
+        return SEVERITY[one.verdict] > SEVERITY[other.verdict]
+    first, second = one.margin, other.margin
+    return first is not None and second is not None and first < second
 
 
-def one_half(both: Criterion, second: Bools, side: Floats) -> Criterion:
-    """Of a criterion judged on two sides, [2N], the second half where `second` [N], else the first: [N].
-
-    The first half is the side given by `side` [N] (+1 port, -1 starboard), the second half the other.
-    Source: 2008 IS Code Part B 3.5."""
-    chosen = np.arange(len(side)) + len(side) * second
-    towards = np.where(second, -side, side)
-    details = tuple(Detail(d.name, d.unit, _taken(d.values, chosen)) for d in both.details)
-    shown = Detail("side", "", ["port" if s > 0.0 else "starboard" for s in towards])
-    return Criterion(
-        both.row,
-        both.attained[chosen],
-        both.required[chosen],
-        both.verdict[chosen],
-        tuple(Cause(cause.where[chosen], cause.verdict, cause.text) for cause in both.causes),
-        (*details, shown),
-    )
-
-
-def _taken(values: Floats | Sequence[str | None], chosen: Ints) -> Floats | Sequence[str | None]:
-    if isinstance(values, np.ndarray):
-        return values[chosen]
-    return [values[i] for i in chosen]
+def towards(criterion: Criterion, side: float) -> Criterion:
+    """A criterion that says which side it was judged on. Source: definition."""
+    shown = Detail("side", "side", "", "port" if side > 0.0 else "starboard")
+    return criterion._replace(details=(*criterion.details, shown))

@@ -5,12 +5,9 @@ is lighter than salt water. Marks the booklet does not give are worked out from 
 (values from memory, but for T and F).
 """
 
-import numpy as np
-
-from ..frame import Floats
-from ..hydrostatics import COLUMNS
+from ..interpolation import held, interpolated
 from ..situation import Situation
-from .limit import AT_MOST, NOT_COMPUTABLE, Cause, Criterion, Detail, Limit, RuleSet, judge
+from .limit import AT_MOST, NOT_COMPUTABLE, Criterion, Detail, Limit, RuleSet, Ruling, judge
 
 SALT_WATER = 1.025
 FRESH = {"F": "S", "TF": "T", "LF": "LS", "LTF": "LT"}
@@ -28,65 +25,72 @@ DRAFT = Limit(
 )
 
 
-def evaluate(situation: Situation) -> list[Criterion]:
-    """Moulded draft amidships and the permitted one, m, N conditions; the mark is S unless the condition names
-    another. Source: International Convention on Load Lines 1966, article 12."""
-    permitted, marks = permitted_draft(situation)
-    causes = [
-        Cause(np.isnan(permitted), NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
-    ]
-    details = [
-        Detail("mark in force", "", marks),
-        Detail("water density", "t/m3", situation.batch.water_density),
-    ]
-    return [judge(DRAFT, situation.flotation.draft_midship, permitted, causes, details)]
+def evaluate(ship: Situation) -> list[Criterion]:
+    """Moulded draft amidships and the permitted one, m; the mark is S unless the condition names another.
+
+    Source: International Convention on Load Lines 1966, article 12."""
+    permitted, mark = permitted_draft(ship)
+    missing = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
+    details = (
+        Detail("mark", "mark in force", "", mark),
+        Detail("water_density", "water density", "t/m3", ship.condition.water_density),
+    )
+    unless = missing if permitted is None else None
+    return [judge(DRAFT, ship.flotation.draft_midship, permitted, unless=unless, details=details)]
 
 
-def permitted_draft(situation: Situation) -> tuple[Floats, list[str | None]]:
-    """Permitted moulded draft amidships [N] (m; NaN where unknown) and the mark [N] in force.
+def permitted_draft(ship: Situation) -> tuple[float | None, str]:
+    """Permitted moulded draft amidships (m; None where unknown) and the mark in force.
 
     Dock water allowance = FWA (1.025 - density) / 0.025, FWA = displacement / (4 TPC) mm at the summer draft.
     Source: Derrett and Barrass, Ship Stability, chapter on densities; regulation 40(7).
     """
-    drafts = _marks(situation)
-    allowance = fresh_water_allowance(situation)
-    marks: list[str | None] = [c.load_line_mark or "S" for c in situation.batch.conditions]
-    salt = np.array([drafts.get(FRESH.get(mark or "S", mark or "S"), np.nan) for mark in marks])
-    fresh = np.array([drafts.get(mark or "", np.nan) if mark in FRESH else np.nan for mark in marks])
-    lightness = np.clip((SALT_WATER - situation.batch.water_density) / (SALT_WATER - 1.0), 0.0, 1.0)
-    permitted = np.where(lightness > 0.0, salt + allowance * lightness, salt)
-    with_own_mark = salt + (fresh - salt) * lightness
-    return np.where(np.isnan(fresh), permitted, with_own_mark), marks
+    drafts, mark = _marks(ship), ship.condition.load_line_mark or "S"
+    salt = drafts.get(FRESH.get(mark, mark))
+    if salt is None:
+        return None, mark
+    lightness = min(max((SALT_WATER - ship.condition.water_density) / (SALT_WATER - 1.0), 0.0), 1.0)
+    if mark in FRESH and mark in drafts:
+        return salt + (drafts[mark] - salt) * lightness, mark
+    if lightness == 0.0:
+        return salt, mark
+    allowance = fresh_water_allowance(ship)
+    return (None if allowance is None else salt + allowance * lightness), mark
 
 
-def fresh_water_allowance(situation: Situation) -> float:
-    """m: displacement / (40 TPC) cm at the summer draft in salt water; NaN off the table.
+def fresh_water_allowance(ship: Situation) -> float | None:
+    """m: displacement / (40 TPC) cm at the summer draft in salt water; None off the table.
 
     Source: International Convention on Load Lines 1966, regulation 40(7)."""
-    drafts = situation.vessel.load_line_drafts
+    drafts = ship.vessel.load_line_drafts
     if not drafts or "S" not in drafts:
-        return float("nan")
-    tables = situation.vessel.hydrostatics
-    nearest = tables.tables[int(np.argmin(np.abs(tables.trims)))]
-    draft, tpc = (nearest.columns[:, COLUMNS.index(name)] for name in ("draft", "tpc"))
+        return None
+    table = ship.vessel.hydrostatics.nearest_to_even_keel
+    draft = [row.draft for row in table.rows]
     # both in the water of the table: their ratio is the same in salt water
-    displacement = np.interp(drafts["S"], draft, nearest.displacement, left=np.nan, right=np.nan)
-    return float(displacement / (40.0 * np.interp(drafts["S"], draft, tpc)) / 100.0)
+    displacement = interpolated(draft, table.displacement, drafts["S"])
+    if displacement is None:
+        return None
+    return displacement / (40.0 * held(draft, [row.tpc for row in table.rows], drafts["S"])) / 100.0
 
 
-def _marks(situation: Situation) -> dict[str, float]:
-    given = dict(situation.vessel.load_line_drafts or {})
+def _marks(ship: Situation) -> dict[str, float]:
+    given = dict(ship.vessel.load_line_drafts or {})
     if "S" not in given:
         return given
-    summer, length = given["S"], situation.vessel.particulars.rule_length
+    summer, length = given["S"], ship.vessel.particulars.rule_length
     winter = given.get("W", summer - summer / 48.0)
     worked_out = {
         "T": summer + summer / 48.0,
         "W": winter,
         "WNA": winter - (0.05 if length <= 100.0 else 0.0),
-        "F": summer + fresh_water_allowance(situation),
     }
-    worked_out["TF"] = given.get("T", worked_out["T"]) + given.get("F", worked_out["F"]) - summer
+    allowance = fresh_water_allowance(ship)
+    if allowance is not None:
+        worked_out["F"] = summer + allowance
+    if "F" in given or allowance is not None:
+        fresh = given.get("F", worked_out.get("F", summer))
+        worked_out["TF"] = given.get("T", worked_out["T"]) + fresh - summer
     return {**worked_out, **given}
 
 
@@ -96,5 +100,5 @@ RULE_SET = RuleSet(
     "International Convention on Load Lines, 1966",
     "as amended by the 1988 Protocol",
     (DRAFT,),
-    evaluate,
+    evaluate_upright=evaluate,
 )

@@ -4,12 +4,12 @@ SOLAS II-1/5-1 asks for such curves over the full range of drafts and trims; bet
 (II-1/5-1.4). Where several of a curve's trim ranges hold, the most severe counts.
 """
 
-import numpy as np
+from dataclasses import replace
 
-from ..frame import Bools, Floats
+from ..interpolation import interpolated
 from ..situation import Situation
 from ..vessel import GmLimit
-from .limit import AT_LEAST, AT_MOST, NOT_COMPUTABLE, Cause, Criterion, Detail, Limit, RuleSet, judge
+from .limit import AT_LEAST, AT_MOST, NOT_COMPUTABLE, Criterion, Detail, Limit, RuleSet, Ruling, judge
 
 MIN_GM = Limit(
     "vessel-gm-limits-min-gm",
@@ -33,51 +33,41 @@ MAX_VCG = Limit(
 )
 
 
-def evaluate(situation: Situation) -> list[Criterion]:
-    """One criterion a named curve of the booklet, N conditions, m. Source: SOLAS II-1/5-1."""
-    curves = situation.vessel.gm_limits
+def evaluate(ship: Situation) -> list[Criterion]:
+    """One criterion a named curve of the booklet, m. Source: SOLAS II-1/5-1."""
+    curves = ship.vessel.gm_limits
     names = list(dict.fromkeys((curve.name, curve.basis) for curve in curves))
     if not names:
-        missing = Cause(
-            np.ones(len(situation), bool), NOT_COMPUTABLE, "the booklet has no curve of GM or VCG limits"
-        )
-        nothing = np.full(len(situation), np.nan)
-        return [judge(MIN_GM, nothing, nothing, [missing])]
+        return [judge(MIN_GM, None, unless=NO_CURVE)]
     return [
-        _judge(name, basis, [c for c in curves if (c.name, c.basis) == (name, basis)], situation)
+        _judge(ship, name, basis, [c for c in curves if (c.name, c.basis) == (name, basis)])
         for name, basis in names
     ]
 
 
-def _judge(name: str, basis: str, curves: list[GmLimit], situation: Situation) -> Criterion:
-    row = MIN_GM if basis == "min_gm" else MAX_VCG
-    row = Limit(
-        f"{row.id}-{slug(name)}",
-        row.clause,
-        f"{row.title}: {name}",
-        row.quantity,
-        row.comparison,
-        None,
-        row.unit,
-        row.source,
+NO_CURVE = Ruling(NOT_COMPUTABLE, "the booklet has no curve of GM or VCG limits")
+OUTSIDE = Ruling(NOT_COMPUTABLE, "the curve does not cover this draft and trim")
+
+
+def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Criterion:
+    row, attained, severest = MIN_GM, ship.gm_corrected, max
+    if basis != "min_gm":
+        row, attained, severest = MAX_VCG, ship.displacement.vcg_corrected, min
+    row = replace(row, id=f"{row.id}-{slug(name)}", title=f"{row.title}: {name}")
+    draft, trim = ship.flotation.draft_midship, ship.flotation.trim
+    limits = [limit for curve in curves if (limit := _limit(curve, draft, trim)) is not None]
+    details = (
+        Detail("draft_midship", "draft amidships", "m", draft),
+        Detail("trim", "trim", "m", trim),
     )
-    draft, trim = situation.flotation.draft_midship, situation.flotation.trim
-    limits = np.stack([_limit(curve, draft, trim) for curve in curves])
-    covered: Bools = np.asarray(np.isfinite(limits).any(axis=0))
-    worst = np.nanmax if basis == "min_gm" else np.nanmin
-    required: Floats = np.full(len(situation), np.nan)
-    if covered.any():
-        required[covered] = worst(limits[:, covered], axis=0)
-    attained = situation.gm_corrected if basis == "min_gm" else situation.displacement.vcg_corrected
-    outside = Cause(~covered, NOT_COMPUTABLE, "the curve does not cover this draft and trim")
-    details = [Detail("draft amidships", "m", draft), Detail("trim", "m", trim)]
-    return judge(row, attained, required, [outside], details)
+    required = severest(limits) if limits else None
+    return judge(row, attained, required, unless=None if limits else OUTSIDE, details=details)
 
 
-def _limit(curve: GmLimit, draft: Floats, trim: Floats) -> Floats:
-    value = np.interp(draft, curve.draft, curve.value, left=np.nan, right=np.nan)
-    inside = (trim >= curve.trim_from - 1e-9) & (trim <= curve.trim_to + 1e-9)
-    return np.where(inside, value, np.nan)
+def _limit(curve: GmLimit, draft: float, trim: float) -> float | None:
+    if not curve.trim_from - 1e-9 <= trim <= curve.trim_to + 1e-9:
+        return None
+    return interpolated(curve.draft, curve.value, draft)
 
 
 def slug(name: str) -> str:
@@ -91,5 +81,5 @@ RULE_SET = RuleSet(
     "the vessel's booklet",
     "as entered with the vessel",
     (MIN_GM, MAX_VCG),
-    evaluate,
+    evaluate_upright=evaluate,
 )
