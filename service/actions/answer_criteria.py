@@ -49,6 +49,7 @@ def criterion_row(name: str, criterion: Criterion, scale: Scale) -> Row:
         "clause": row.clause,
         "title": row.title,
         "source": row.source,
+        "key": row.key,
         "quantity": row.quantity,
         "attained": None if attained is None else attained * factor,
         "comparison": row.comparison,
@@ -59,7 +60,7 @@ def criterion_row(name: str, criterion: Criterion, scale: Scale) -> Row:
         "reason": criterion.reason,
         "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},
         "details": [
-            {"name": detail.name, "value": _finite(detail.value), "unit": detail.unit}
+            {"key": detail.key, "name": detail.name, "value": _finite(detail.value), "unit": detail.unit}
             for detail in criterion.details
         ],
     }

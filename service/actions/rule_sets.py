@@ -42,6 +42,7 @@ def _row(limit: Limit) -> RuleSetRow:
         "id": limit.id,
         "clause": limit.clause,
         "title": limit.title,
+        "key": limit.key,
         "quantity": limit.quantity,
         "comparison": ">=" if limit.comparison == ">=" else "<=",
         "limit": limit.limit,

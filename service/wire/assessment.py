@@ -184,6 +184,7 @@ class AsWritten(TypedDict):
 class CriterionDetail(TypedDict):
     """An intermediate value, in the unit of the document (empty: a pure number)."""
 
+    key: Annotated[str, Field(description="What it is, for programs; the words of `name` may change.")]
     name: str
     value: float | str | None
     unit: str
@@ -197,6 +198,7 @@ class Criterion(TypedDict):
     clause: str
     title: str
     source: str
+    key: Annotated[str, Field(description="What is measured, for programs; the same in every document.")]
     quantity: str
     attained: float | None
     comparison: Literal[">=", "<="]
@@ -310,6 +312,7 @@ class RuleSetRow(TypedDict):
     id: str
     clause: str
     title: str
+    key: str
     quantity: str
     comparison: Literal[">=", "<="]
     limit: float | None

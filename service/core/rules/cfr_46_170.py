@@ -35,6 +35,7 @@ WEATHER_GM = Limit(
     None,
     "ft",
     f"{_PART} 170.170(a)",
+    "gm",
 )
 SERVICES = {"exposed": 0.005, "partially_protected": 0.0033, "protected": 0.0025}
 """First term of P in LT/ft2; (L/14200)^2 is added to each. Source: 46 CFR 170.170(a)."""
@@ -74,16 +75,33 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
     return [judge(WEATHER_GM, ship.gm_corrected / FOOT, required, unless=unless, details=details)]
 
 
-def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str) -> Limit:
-    return Limit(f"46-cfr-170.173-{id}", clause, title, quantity, AT_LEAST, limit, unit, f"{_PART} {clause}")
+def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str, key: str) -> Limit:
+    id, source = f"46-cfr-170.173-{id}", f"{_PART} {clause}"
+    return Limit(id, clause, title, quantity, AT_LEAST, limit, unit, source, key)
 
 
-GM_B = _row("b-gm", "170.173(b)(1)", "Metacentric height", "metacentric height", 0.15, "m")
+GM_B = _row("b-gm", "170.173(b)(1)", "Metacentric height", "metacentric height", 0.15, "m", "gm")
 LEVER_B = _row(
-    "b-lever", "170.173(b)(2)", "Greatest righting arm at 30 degrees of heel or more", "lever", 0.20, "m"
+    "b-lever",
+    "170.173(b)(2)",
+    "Greatest righting arm at 30 degrees of heel or more",
+    "lever",
+    0.20,
+    "m",
+    "greatest_lever_from_30",
 )
-ANGLE_B = _row("b-angle", "170.173(b)(3)", "Angle of the maximum righting arm", "angle", 25.0, "degree")
-AREA_30_B = _row("b-area-to-30", "170.173(b)(4)", "Area up to 30 degrees", "area", 3.15, "m·degree")
+ANGLE_B = _row(
+    "b-angle",
+    "170.173(b)(3)",
+    "Angle of the maximum righting arm",
+    "angle",
+    25.0,
+    "degree",
+    "angle_of_maximum",
+)
+AREA_30_B = _row(
+    "b-area-to-30", "170.173(b)(4)", "Area up to 30 degrees", "area", 3.15, "m·degree", "area_to_30"
+)
 AREA_40_B = _row(
     "b-area-to-40",
     "170.173(b)(5)",
@@ -91,6 +109,7 @@ AREA_40_B = _row(
     "area",
     5.15,
     "m·degree",
+    "area_to_40",
 )
 AREA_3040_B = _row(
     "b-area-30-to-40",
@@ -99,9 +118,18 @@ AREA_3040_B = _row(
     "area",
     1.72,
     "m·degree",
+    "area_30_to_40",
 )
-GM_C = _row("c-gm", "170.173(c)(1)", "Metacentric height", "metacentric height", 0.15, "m")
-ANGLE_C = _row("c-angle", "170.173(c)(2)", "Angle of the maximum righting arm", "angle", 15.0, "degree")
+GM_C = _row("c-gm", "170.173(c)(1)", "Metacentric height", "metacentric height", 0.15, "m", "gm")
+ANGLE_C = _row(
+    "c-angle",
+    "170.173(c)(2)",
+    "Angle of the maximum righting arm",
+    "angle",
+    15.0,
+    "degree",
+    "angle_of_maximum",
+)
 AREA_40_C = _row(
     "c-area-to-40",
     "170.173(c)(3)",
@@ -109,6 +137,7 @@ AREA_40_C = _row(
     "area",
     5.15,
     "m·degree",
+    "area_to_40",
 )
 AREA_3040_C = _row(
     "c-area-30-to-40",
@@ -117,6 +146,7 @@ AREA_3040_C = _row(
     "area",
     1.72,
     "m·degree",
+    "area_30_to_40",
 )
 AREA_MAX_C = _row(
     "c-area-to-maximum",
@@ -125,6 +155,7 @@ AREA_MAX_C = _row(
     "area",
     None,
     "m·degree",
+    "area_to_maximum",
 )
 PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)

@@ -52,6 +52,7 @@ HEEL = Limit(
     "degree",
     f"{_CODE} 7.1.1: 12 degrees or, for ships constructed on or after 1 January 1994, the angle of deck edge "
     "immersion, whichever is less; taken so for every ship",
+    "grain_heel",
 )
 AREA = Limit(
     "grain-code-a-7.1.2-residual-area",
@@ -62,6 +63,7 @@ AREA = Limit(
     0.075,
     "m·rad",
     f"{_CODE} 7.1.2: up to the angle of maximum difference, 40 degrees or the angle of flooding, the least",
+    "grain_residual_area",
 )
 GM = Limit(
     "grain-code-a-7.1.3-initial-gm",
@@ -72,6 +74,7 @@ GM = Limit(
     0.30,
     "m",
     f"{_CODE} 7.1.3",
+    "gm",
 )
 LIMITS = (HEEL, AREA, GM)
 

@@ -21,6 +21,7 @@ AREA_TO_30 = Limit(
     0.055,
     "m·rad",
     f"{_CODE} 2.2.1",
+    "area_to_30",
 )
 AREA_TO_40 = Limit(
     "is-code-2008-a-2.2.1-area-to-40",
@@ -31,6 +32,7 @@ AREA_TO_40 = Limit(
     0.090,
     "m·rad",
     f"{_CODE} 2.2.1",
+    "area_to_40",
 )
 AREA_30_TO_40 = Limit(
     "is-code-2008-a-2.2.1-area-30-to-40",
@@ -41,6 +43,7 @@ AREA_30_TO_40 = Limit(
     0.030,
     "m·rad",
     f"{_CODE} 2.2.1",
+    "area_30_to_40",
 )
 LEVER_AT_30 = Limit(
     "is-code-2008-a-2.2.2-lever",
@@ -51,6 +54,7 @@ LEVER_AT_30 = Limit(
     0.20,
     "m",
     f"{_CODE} 2.2.2",
+    "greatest_lever_from_30",
 )
 ANGLE_OF_MAXIMUM = Limit(
     "is-code-2008-a-2.2.3-angle-of-maximum",
@@ -61,6 +65,7 @@ ANGLE_OF_MAXIMUM = Limit(
     25.0,
     "degree",
     f"{_CODE} 2.2.3",
+    "angle_of_maximum",
 )
 INITIAL_GM = Limit(
     "is-code-2008-a-2.2.4-initial-gm",
@@ -71,6 +76,7 @@ INITIAL_GM = Limit(
     0.15,
     "m",
     f"{_CODE} 2.2.4",
+    "gm",
 )
 ALTERNATIVE_ANGLE = Limit(
     "is-code-2008-a-2.2.3-alternative-angle",
@@ -81,6 +87,7 @@ ALTERNATIVE_ANGLE = Limit(
     15.0,
     "degree",
     f"{_CODE} 2.2.3, alternative with the Administration's approval (value from memory)",
+    "angle_of_maximum",
 )
 ALTERNATIVE_AREA = Limit(
     "is-code-2008-a-2.2.3-alternative-area",
@@ -91,6 +98,7 @@ ALTERNATIVE_AREA = Limit(
     None,
     "m·rad",
     f"{_CODE} 2.2.3, alternative: 0.055 + 0.001 (30 - angle of maximum) (value from memory)",
+    "area_to_maximum",
 )
 
 GENERAL = (AREA_TO_30, AREA_TO_40, AREA_30_TO_40, LEVER_AT_30, ANGLE_OF_MAXIMUM, INITIAL_GM)

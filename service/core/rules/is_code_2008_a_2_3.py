@@ -63,6 +63,7 @@ STEADY_WIND = Limit(
     16.0,
     "degree",
     f"{_CODE} 2.3.1.2: 16 degrees or 80 % of the angle of deck edge immersion, whichever is less (value from memory)",
+    "steady_wind_angle",
 )
 AREAS = Limit(
     "is-code-2008-a-2.3.1-areas",
@@ -73,6 +74,7 @@ AREAS = Limit(
     None,
     "m·rad",
     f"{_CODE} 2.3.1.4: area b equal to or greater than area a",
+    "weather_areas",
 )
 LIMITS = (STEADY_WIND, AREAS)
 

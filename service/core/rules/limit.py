@@ -20,7 +20,8 @@ AT_LEAST, AT_MOST = ">=", "<="
 
 @dataclass(frozen=True)
 class Limit:
-    """A clause as a row: `limit` is None where the document computes it. Units are those of the document."""
+    """A clause as a row: `limit` is None where the document computes it. Units are those of the document. `key` says
+    what is measured, the same in every document and whatever the words are."""
 
     id: str
     clause: str
@@ -30,6 +31,7 @@ class Limit:
     limit: float | None
     unit: str
     source: str
+    key: str
 
 
 class Detail(NamedTuple):

@@ -22,6 +22,7 @@ DRAFT = Limit(
     None,
     "m",
     "International Convention on Load Lines, 1966, article 12, regulations 6 and 40",
+    "draft_midship",
 )
 
 

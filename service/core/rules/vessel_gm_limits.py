@@ -20,6 +20,7 @@ MIN_GM = Limit(
     None,
     "m",
     "the vessel's booklet; SOLAS II-1/5-1",
+    "gm",
 )
 MAX_VCG = Limit(
     "vessel-gm-limits-max-vcg",
@@ -30,6 +31,7 @@ MAX_VCG = Limit(
     None,
     "m",
     "the vessel's booklet; SOLAS II-1/5-1",
+    "vcg",
 )
 
 

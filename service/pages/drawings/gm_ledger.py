@@ -50,7 +50,7 @@ def required_gm(answer: Assessment) -> Required | None:
     asked = [
         Required(c["limit"], c["clause"])
         for c in answer["criteria"]
-        if c["quantity"] == "metacentric height" and c["comparison"] == ">=" and c["limit"] is not None
+        if c["key"] == "gm" and c["comparison"] == ">=" and c["limit"] is not None
     ]
     return max(asked, key=lambda r: r.value, default=None)
 

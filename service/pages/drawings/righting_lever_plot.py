@@ -36,11 +36,11 @@ class _Frame:
         return LEFT + (RIGHT - LEFT) * heel / self.last, y
 
 
-def detail(answer: Assessment, name: str) -> float | None:
-    """An intermediate value of the criteria, by its published name, in the unit of its document."""
-    for criterion in answer["criteria"]:
-        for row in criterion["details"]:
-            if row["name"] == name and isinstance(row["value"], float):
+def detail(answer: Assessment, criterion: str, key: str) -> float | None:
+    """An intermediate value of the criteria that measure `criterion`, by its key, in the unit of its document."""
+    for found in answer["criteria"]:
+        for row in found["details"] if found["key"] == criterion else ():
+            if row["key"] == key and isinstance(row["value"], float):
                 return row["value"]
     return None
 
@@ -167,9 +167,9 @@ def _verticals(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
 def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
     """The least greatest lever and the least angle of the maximum, where a clause asks for them."""
     for criterion in answer["criteria"]:
-        if criterion["limit"] is None or not criterion["clause"].startswith("A 2.2"):
+        if criterion["limit"] is None:
             continue
-        if criterion["quantity"] == "lever" and criterion["limit"] <= frame.high:
+        if criterion["key"] == "greatest_lever_from_30" and criterion["limit"] <= frame.high:
             start, end = (
                 frame.at(30.0, criterion["limit"]),
                 frame.at(min(46.0, frame.last), criterion["limit"]),
@@ -177,7 +177,7 @@ def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
             sheet.line(start, end, "ink")
             words = f"{rounded(criterion['limit'], 2)} required"
             sheet.text((start[0] + 3, start[1] - 3), words, "label")
-        if criterion["quantity"] == "angle":
+        if criterion["key"] == "angle_of_maximum":
             x, _ = frame.at(criterion["limit"], 0.0)
             sheet.polygon([(x - 4, BOTTOM + 7), (x + 4, BOTTOM + 7), (x, BOTTOM)], "solid")
 
@@ -186,11 +186,8 @@ def _wind(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
     """Steady and gust wind levers, from the angle to windward to the end of the areas."""
     metric = answer["units"]["system"] == "metric"
     factor = 1.0 if metric else 1.0 / 0.3048
-    end = min(detail(answer, "end of area b, phi2") or frame.last, frame.last)
-    levers = [
-        detail(answer, f"{word} lever {symbol}")
-        for word, symbol in (("gust wind", "lw2"), ("steady wind", "lw1"))
-    ]
+    end = min(detail(answer, "weather_areas", "end_of_area_b") or frame.last, frame.last)
+    levers = [detail(answer, "weather_areas", key) for key in ("gust_wind_lever", "steady_wind_lever")]
     drawn = [frame.at(end, lever * factor) for lever in levers if lever is not None]
     for x, y in drawn:
         sheet.line((LEFT, y), (x, y), "hair")
