@@ -10,9 +10,9 @@ from service.actions.records import Records
 from service.core.booklet_check import (
     falls,
     immersion_from_displacements,
-    km_from_cross_curve,
     rows_out_of_line,
 )
+from service.core.cross_curves import km_from_levers
 from service.wire.pointer import pointer_of
 from service.wire.vessel_check import CHECK_CAUTION, Doubt, VesselCheck
 
@@ -133,7 +133,7 @@ def _km_against_levers(vessel: Row, curves: Row, table: Row, place: Place) -> It
     vcg = curves.get("vcg") or 0.0
     for i, displacement in enumerate(table["displacements"]):
         km = _between([r["displacement"] for r in rows], [r["km"] for r in rows], displacement * water)
-        slope = km_from_cross_curve(curves["heels"], table["levers"][i])
+        slope = km_from_levers(curves["heels"], table["levers"][i])
         if km is None or slope is None:
             continue
         slope += vcg

@@ -15,7 +15,6 @@ LEAST = 0.003
 """Part of the range of a column below which a departure is taken for rounding."""
 ECHO = 0.57
 """How much of a departure its neighbours must echo: 2/3 for a single wrong row, 1/2 for a knuckle of the hull."""
-LARGEST_SMALL_HEEL = 25.0
 
 
 def departures(argument: Floats, values: Floats) -> Floats:
@@ -77,21 +76,3 @@ def immersion_from_displacements(draft: Sequence[float], displacement: Sequence[
     """
     result: Floats = np.diff(np.asarray(displacement, dtype=float)) / np.diff(np.asarray(draft, dtype=float))
     return result
-
-
-def km_from_cross_curve(heels: Sequence[float], levers: Sequence[float]) -> float | None:
-    """Slope at the origin of one cross curve KN over heel (degrees), per radian: her KM at that displacement.
-
-    From the two smallest heels: KN / sin(heel) grows with sin(heel) squared near the origin (wall-sided formula).
-    None where no heel is small enough. Source: wall-sided formula, GZ = sin(heel) (GM + BM tan(heel)^2 / 2).
-    """
-    small = [(h, k) for h, k in zip(heels, levers, strict=True) if 0.0 < h <= LARGEST_SMALL_HEEL][:2]
-    if not small or small[0][0] > 15.0:
-        return None
-    sines = np.sin(np.radians([h for h, _ in small]))
-    ratios = np.array([k for _, k in small]) / sines
-    if len(small) == 1:
-        return float(ratios[0])
-    squares = sines**2
-    slope = (ratios[1] - ratios[0]) / (squares[1] - squares[0])
-    return float(ratios[0] - slope * squares[0])

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .errors import OutsideTable
+from .errors import CoreError, OutsideTable
 from .hydrostatics import Floating, Hydrostatics
 from .interpolation import is_outside
 
@@ -109,10 +109,16 @@ def _equilibrium(
     def unbalanced(part: float) -> float:
         return lcg - b0 - part * db - (t0 + part * dt) / length_bp * (vcg - v0 - part * dv)
 
-    part = levers[first] / (levers[first] - levers[second])
-    for _ in range(3):  # Newton on a nearly straight line: three steps leave rounding only
-        trim = t0 + part * dt
-        part -= unbalanced(part) / (-db - (dt * (vcg - v0 - part * dv) - trim * dv) / length_bp)
+    try:
+        part = levers[first] / (levers[first] - levers[second])
+        for _ in range(3):  # Newton on a nearly straight line: three steps leave rounding only
+            trim = t0 + part * dt
+            part -= unbalanced(part) / (-db - (dt * (vcg - v0 - part * dv) - trim * dv) / length_bp)
+    except ZeroDivisionError:
+        words = (
+            "her centre of buoyancy does not move with trim in her hydrostatic tables: no trim balances her"
+        )
+        raise CoreError(words) from None
     trim = t0 + part * dt
     if is_outside(trim, trims[0], trims[-1]):
         raise OutsideTable("trim", trim, trims[0], trims[-1], "length")

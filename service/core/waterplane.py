@@ -1,0 +1,180 @@
+"""Where the waterline lies on her when she heels: the level of the waterplane, from her cross curves alone.
+
+At a heel phi and a fixed trim, with y to the low side, a point is under water where
+
+    z cos(phi) - y sin(phi) <= T'(phi) + (x_F - x) trim / Lbp
+
+and T', the level of the waterplane along its normal, follows from how the centre of buoyancy moves. Heeling at constant
+volume V its depth changes by KN: V z_B(phi) = V z_B(0) - V integral(KN); adding a layer of water at constant heel its
+moment grows by the level of the layer: d(V z_B)/dV = T'. So
+
+    T'(V, phi) = d0(V) - d/dV [ V integral of KN(V, theta) from 0 to phi ]
+
+with d0 the draft at the upright centre of flotation x_F. V integral(KN) is interpolated over displacement by a cubic
+spline. Closed form: the definition of KN and of the surface of buoyancy (its tangent plane is parallel to the
+waterplane).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, degrees, inf, radians, sin
+from typing import NamedTuple
+
+import numpy as np
+
+from .cross_curves import CrossCurves, CrossCurveTable, KnCurve, km_from_levers
+from .flotation import Flotation
+from .frame import Floats
+from .hydrostatics import Hydrostatics
+from .interpolation import interval
+from .polynomial import root, value
+from .spline import slopes_through
+
+
+class Points(NamedTuple):
+    """Points of the ship [P] (m; `toward` is how far each lies to the low side), and how high each stands above the
+    baseline's own level at the heels of the printed curve, z cos - y sin [P, A]."""
+
+    x: Floats
+    toward: Floats
+    z: Floats
+    heights: Floats
+
+    @classmethod
+    def of(cls, curves: CrossCurves, x: Floats, toward: Floats, z: Floats) -> "Points":
+        """Points at the heels of cross curves. Source: definition."""
+        return cls(x, toward, z, np.outer(z, curves.grid_cosine) - np.outer(toward, curves.grid_sine))
+
+
+@dataclass(frozen=True)
+class LevelTable:
+    """displacement x [KN [H], KM] (t.m) at one trim for displacements [D] (t, in the water of the cross curves), and
+    the slopes of the cubic spline through them, both [D, H + 1]."""
+
+    displacements: Sequence[float]
+    products: Floats
+    slopes: Floats
+
+    @classmethod
+    def of(cls, table: CrossCurveTable, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTable":
+        """Products at every tabulated displacement; KM where the hydrostatic table reaches it, else from the levers.
+
+        Source: de Boor, A Practical Guide to Splines, chapter IV."""
+        kms = [
+            hydrostatics.km_at(displacement * (hydrostatics.density / curves.density), table.trim)
+            or km_from_levers(curves.heels, levers)
+            or levers[0] / sin(radians(curves.heels[0]))
+            for displacement, levers in zip(table.displacements, table.levers.tolist())
+        ]
+        mass = np.array(table.displacements)
+        products = mass[:, None] * np.column_stack((table.levers, kms))
+        return cls(table.displacements, products, slopes_through(mass) @ products)
+
+    def derivative(self, displacement: float) -> Floats:
+        """d/d(displacement) of the products [H + 1], m, at a displacement; held at both ends.
+
+        Source: cubic Hermite form, definition."""
+        i, t = interval(self.displacements, displacement)
+        step = self.displacements[i + 1] - self.displacements[i]
+        rise = (self.products[i + 1] - self.products[i]) / step
+        result: Floats = (
+            6.0 * t * (1.0 - t) * rise
+            + (1.0 - t) * (1.0 - 3.0 * t) * self.slopes[i]
+            + t * (3.0 * t - 2.0) * self.slopes[i + 1]
+        )
+        return result
+
+
+@dataclass(frozen=True)
+class LevelTables:
+    """One table for every trim of the cross curves."""
+
+    curves: CrossCurves
+    tables: tuple[LevelTable, ...]
+
+    @classmethod
+    def of(cls, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTables":
+        """Prepared once per ship. Source: see the module."""
+        return cls(curves, tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables))
+
+    def sinkage(self, displacement: float, trim: float) -> KnCurve:
+        """The curve whose area up to a heel is what the level of the waterplane falls by, for a displacement (t, in
+        the water of the cross curves) and trim (m by the stern). Source: see the module."""
+        if len(self.tables) == 1:
+            data = self.tables[0].derivative(displacement)
+        else:
+            i, part = interval(self.curves.trims, trim)
+            data = self.tables[i].derivative(displacement)
+            if part:
+                data = data + part * (self.tables[i + 1].derivative(displacement) - data)
+        return KnCurve(self.curves, data[:-1], float(data[-1]))
+
+
+class Waterplane:
+    """The waterplane of her afloat at one displacement and trim, at any heel up to the last of the cross curves."""
+
+    def __init__(self, tables: LevelTables, displacement: float, flotation: Flotation) -> None:
+        """displacement in t, in the water of the cross curves."""
+        sinkage = tables.sinkage(displacement, flotation.trim)
+        self._curves, self._knots, self._pieces = tables.curves, sinkage.knots, sinkage.area_pieces
+        self._lcf, self._draft, self._length = flotation.lcf, flotation.draft_at_lcf, flotation.length_bp
+        self._levels: Floats = self._draft - sinkage.areas
+
+    def level(self, heel: float) -> float:
+        """T' in m at a heel in degrees. Source: see the module."""
+        return self._draft - value(self._pieces, self._knots, radians(heel))
+
+    def height(self, x: float, toward: float, z: float, trim: float, heel: float) -> float:
+        """How far a point (m; `toward` is how far it lies to the low side) stands above the water at a heel in degrees,
+        m along the normal of the waterplane; negative under water. Source: see the module."""
+        angle = radians(heel)
+        above = z * cos(angle) - toward * sin(angle)
+        return above - self.level(heel) - (self._lcf - x) * trim / self._length
+
+    def immersion_angle(
+        self, x: float, toward: float, z: float, trim: float, near: float | None = None
+    ) -> float:
+        """Heel in degrees at which a point first meets the water, floating at `trim` (m by the stern): 0 where it is
+        under water upright, inf where it stays dry up to the last heel of the cross curves.
+
+        `near`: an angle to begin the search at, where it is known that it goes under once only. Else the crossing is
+        bracketed on the points of the printed curve. Source: see the module."""
+        rise = (self._lcf - x) * trim / self._length
+        if z - self._draft - rise <= 0.0:
+            return 0.0
+        if near is not None and self.height(x, toward, z, trim, self._curves.last_heel) <= 0.0:
+            return self._meeting(toward, z, rise, (0.0, self._knots[-1]), radians(near))
+        wet = z * self._curves.grid_cosine - toward * self._curves.grid_sine - rise <= self._levels
+        k = int(wet.argmax())
+        if not wet[k]:
+            return inf
+        return self._meeting(toward, z, rise, self._interval(k))
+
+    def first_immersion_angle(self, points: Points, trim: float) -> float:
+        """The least of the angles at which points meet the water: see `immersion_angle`. Source: see the module."""
+        rise = (self._lcf - points.x) * (trim / self._length)
+        if (points.z - rise).min() <= self._draft:
+            return 0.0
+        above = points.heights - rise[:, None] - self._levels
+        lowest = above.min(axis=0)
+        k = int((lowest <= 0.0).argmax())
+        if lowest[k] > 0.0:
+            return inf
+        before, after = above[:, k - 1].tolist(), above[:, k].tolist()
+        wet = [p for p, height in enumerate(after) if height <= 0.0]
+        p = min(
+            wet, key=lambda p: before[p] / (before[p] - after[p])
+        )  # the first to meet it, along the chord
+        return self._meeting(float(points.toward[p]), float(points.z[p]), float(rise[p]), self._interval(k))
+
+    def _interval(self, k: int) -> tuple[float, float]:
+        return radians(self._curves.grid[k - 1]), radians(self._curves.grid[k])
+
+    def _meeting(
+        self, toward: float, z: float, rise: float, bracket: tuple[float, float], start: float | None = None
+    ) -> float:
+        """The heel in degrees, in a bracket of radians, at which a point meets the water."""
+        low, high = bracket
+        start = 0.5 * (low + high) if start is None else min(max(start, low), high)
+        terms = (-self._draft - rise, -toward, z)
+        return degrees(root(self._pieces, self._knots, terms, bracket, start, rising=False))
