@@ -31,6 +31,15 @@ from .polynomial import root, value
 from .spline import slopes_through
 
 
+class Upright(NamedTuple):
+    """How she floats upright: draft at the centre of flotation and its place x_F, trim by the stern, length, m."""
+
+    draft_at_lcf: float
+    lcf: float
+    trim: float
+    length_bp: float
+
+
 class Points(NamedTuple):
     """Points of the ship [P] (m; `toward` is how far each lies to the low side), and how high each stands above the
     baseline's own level at the heels of the printed curve, z cos - y sin [P, A]."""
@@ -113,11 +122,11 @@ class LevelTables:
 class Waterplane:
     """The waterplane of her afloat at one displacement and trim, at any heel up to the last of the cross curves."""
 
-    def __init__(self, tables: LevelTables, displacement: float, flotation: Flotation) -> None:
+    def __init__(self, tables: LevelTables, displacement: float, upright: Upright | Flotation) -> None:
         """displacement in t, in the water of the cross curves."""
-        sinkage = tables.sinkage(displacement, flotation.trim)
+        sinkage = tables.sinkage(displacement, upright.trim)
         self._curves, self._knots, self._pieces = tables.curves, sinkage.knots, sinkage.area_pieces
-        self._lcf, self._draft, self._length = flotation.lcf, flotation.draft_at_lcf, flotation.length_bp
+        self._lcf, self._draft, self._length = upright.lcf, upright.draft_at_lcf, upright.length_bp
         self._levels: Floats = self._draft - sinkage.areas
 
     def level(self, heel: float) -> float:
