@@ -19,8 +19,8 @@ USUAL = [
     ("halvenmoor", "arrival-homogeneous"),
     ("halvenmoor", "ballast-departure"),
     ("halvenmoor", "ballast-arrival"),
-    ("cape-tarrow", "departure-terminal"),
-    ("cape-tarrow", "arrival-terminal"),
+    ("ostrel", "departure-terminal"),
+    ("ostrel", "arrival-terminal"),
 ]
 METRE = {"metric": 1.0, "us": 0.3048}
 
@@ -138,13 +138,13 @@ def test_dock_water_lists_to_starboard() -> None:
 
 def test_high_deck_load_is_above_the_vcg_curve() -> None:
     """Her own curve of greatest VCG, interpolated at the draft."""
-    result = worked("cape-tarrow", "deck-load-too-high")
-    rows = vessel("cape-tarrow")["gm_limits"][0]["rows"]
+    result = worked("ostrel", "deck-load-too-high")
+    rows = vessel("ostrel")["gm_limits"][0]["rows"]
     below = max(
         row["value"] for row in rows if row["draft"] <= result.draft and row["draft"] > result.draft - 1.0
     )
     assert result.km - result.gm > below
-    usual = worked("cape-tarrow", "departure-terminal")
+    usual = worked("ostrel", "departure-terminal")
     assert usual.km - usual.gm < min(row["value"] for row in rows if row["draft"] <= 12.5)
 
 

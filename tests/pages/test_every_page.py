@@ -25,7 +25,7 @@ def addresses(harbour: Harbour) -> list[str]:
     return [
         *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
         *(
-            "/vessels/cape-tarrow",
+            "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
             "/vessels/halvenmoor/conditions/new",
             "/sign-in",

@@ -1,4 +1,4 @@
-"""The vessel document of the offshore supply vessel Cape Tarrow, a ship of our own invention.
+"""The vessel document of the offshore supply vessel Ostrel, a ship of our own invention.
 
 Feet and long tons; her booklet prints x from amidships, positive aft, and y positive to starboard.  In this
 module positions are from the aft perpendicular, positive forward.  No real ship is meant.
@@ -10,11 +10,11 @@ import numpy as np
 
 from . import booklet
 from .booklet import OpeningPlan
-from .cape_tarrow_form import FORM, HULL
-from .cape_tarrow_tanks import TANKS
 from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_reduced
 from .hydrostatics import upright
 from .load_line import marks
+from .ostrel_form import FORM, HULL
+from .ostrel_tanks import TANKS
 from .printing import Printing, Row, rounded
 from .sections import Array
 from .wind_area import hull_outline, rectangle
@@ -59,7 +59,7 @@ def document() -> Row:
     heels = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0]
     box = FORM.length * FORM.breadth * SUMMER_DRAFT
     return {
-        "name": "Cape Tarrow",
+        "name": "Ostrel",
         "source": {
             "booklet": "Demonstration booklet: invented ship, tables computed from an invented hull",
             "revision": "A",
