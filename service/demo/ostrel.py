@@ -10,7 +10,7 @@ import numpy as np
 
 from . import booklet
 from .booklet import OpeningPlan
-from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_reduced
+from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
 from .hydrostatics import upright
 from .load_line import marks
 from .ostrel_form import FORM, HULL
@@ -118,12 +118,14 @@ def most_vcg() -> Row:
     limits = booklet.vcg_limits(
         HULL,
         OPENINGS,
-        lambda draft, flooding, trim: greatest_vcg_reduced(HULL, draft, flooding, SUBCHAPTER_S_FEET, trim),
+        lambda draft, flooding, trim: greatest_vcg_of_either_paragraph(
+            HULL, draft, flooding, SUBCHAPTER_S_FEET, trim
+        ),
         np.array([6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 12.5, 13.0, 13.5]),
         [-2.0, 0.0, 2.0, 4.0],
     )
     return {
-        "name": "Greatest VCG, 46 CFR 170.173(c)",
+        "name": "Greatest VCG, 46 CFR 170.173",
         "basis": "max_vcg",
         "rows": [
             {"draft": d, "value": floor(vcg * 100.0) / 100.0, "trim_from": -2.0, "trim_to": 4.0}

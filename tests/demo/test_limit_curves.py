@@ -1,6 +1,6 @@
 """The limit curves of both demonstration ships mean what they say: met at the curve, missed just beyond it.
 
-Sources: 2008 IS Code Part A, 2.2; 46 CFR 170.173(c) (area to the angle of maximum from memory).  The levers come
+Sources: 2008 IS Code Part A, 2.2; 46 CFR 170.173 (area to the angle of maximum from memory).  The levers come
 from the hull at steps of 3 degrees and the areas from a spline, unlike the rules that made the curves.
 """
 
@@ -9,9 +9,11 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import pytest
 from scipy.interpolate import CubicSpline
 
 from service.demo import halvenmoor_form, ostrel_form, read_vessel
+from service.demo.gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
 from service.demo.hydrostatics import upright
 from service.demo.righting_lever import immersion_angle, kn
 
@@ -57,8 +59,8 @@ def general_criteria_met(curve: CubicSpline, gm: float) -> bool:
     )
 
 
-def test_greatest_vcg_just_meets_the_criteria_for_early_maxima() -> None:
-    """46 CFR 170.173(c) (the area to the angle of maximum from memory): at the printed greatest VCG it is met at every
+def test_greatest_vcg_just_meets_one_of_both_paragraphs() -> None:
+    """46 CFR 170.173 (the area to the angle of maximum from memory): at the printed greatest VCG it is met at every
     trim of the curve, and 0.15 ft above it one of them misses it.  Levers every 3 degrees, areas by a spline."""
     hull = HULLS["ostrel"]
     rows = {row["draft"]: row["value"] for row in vessel("ostrel")["gm_limits"][0]["rows"]}
@@ -76,22 +78,34 @@ def test_greatest_vcg_just_meets_the_criteria_for_early_maxima() -> None:
             for change, found in met.items():
                 vcg = rows[draft] + change
                 curve = CubicSpline(np.radians(heels), levers - vcg * np.sin(np.radians(heels)))
-                found.append(early_maximum_met(curve, min(40.0, flooding)))
+                found.append(one_paragraph_met(curve, min(60.0, flooding)))
         assert all(met[0.0])
         assert not all(met[0.15])
 
 
-def early_maximum_met(curve: CubicSpline, end: float) -> bool:
-    """46 CFR 170.173(c) in feet and degrees, with a hair of tolerance (the GM is ample here)."""
-    heels = np.linspace(0.0, end, 801)
-    top = float(heels[np.argmax(curve(np.radians(heels)))])
+def one_paragraph_met(curve: CubicSpline, flooding: float) -> bool:
+    """46 CFR 170.173(b), or (c) where the maximum is at 30 degrees or less, in feet and degrees, with a hair of
+    tolerance (the GM is ample here)."""
+    heels = np.linspace(0.0, flooding, 1201)
+    levers = curve(np.radians(heels))
+    top, end = float(heels[np.argmax(levers)]), min(40.0, flooding)
 
     def area(start: float, stop: float) -> float:
         return float(np.degrees(curve.integrate(np.radians(start), np.radians(stop))))
 
-    return (
-        top >= 14.8
-        and area(0.0, top) >= 10.3 + 0.187 * max(30.0 - top, 0.0) - 0.1
-        and area(0.0, end) >= 16.85
-        and area(30.0, end) >= 5.57
-    )
+    common = area(0.0, end) >= 16.85 and area(30.0, end) >= 5.57
+    late = top >= 24.8 and area(0.0, 30.0) >= 10.25 and levers[heels >= 30.0].max() >= 0.655
+    early = 14.8 <= top <= 30.2 and area(0.0, top) >= 10.3 + 0.187 * max(30.0 - top, 0.0) - 0.1
+    return common and (late or early)
+
+
+def test_no_vcg_meets_170_173_where_openings_immerse_just_beyond_30_degrees() -> None:
+    """46 CFR 170.173(b)(6), (c)(4): 5.6 ft-degrees between 30 and 30.6 degrees ask for a lever of more than 9 ft,
+    which KN less a third of KM does not leave: an error, never the least VCG tried."""
+    hull, draft, trim = HULLS["ostrel"], 12.5, 2.0
+    ship = upright(hull, draft, trim)
+    levers = [kn(hull, ship.volume, heel, trim) for heel in (30.0, 30.6)]
+    assert max(levers) - ship.km / 3.0 * np.sin(np.radians(30.0)) < 5.6 / 0.6
+    for flooding in (30.6, 29.0):
+        with pytest.raises(ValueError, match="no VCG"):
+            greatest_vcg_of_either_paragraph(hull, draft, flooding, SUBCHAPTER_S_FEET, trim)
