@@ -66,7 +66,7 @@ def test_greatest_vcg_just_meets_one_of_both_paragraphs() -> None:
     rows = {row["draft"]: row["value"] for row in vessel("ostrel")["gm_limits"][0]["rows"]}
     heels = np.arange(0.0, 60.1, 3.0)
     openings = [o for o in vessel("ostrel")["openings"] if o["protection"] == "unprotected"]
-    for draft in (9.0, 12.5):
+    for draft in (4.5, 9.0, 12.5, 15.0):
         met = {0.0: [], 0.15: []}
         for trim in (-2.0, 0.0, 2.0, 4.0):
             ship = upright(hull, draft, trim)
