@@ -8,6 +8,7 @@ import json
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
@@ -21,6 +22,7 @@ USUAL = [
     ("halvenmoor", "ballast-arrival"),
     ("ostrel", "departure-terminal"),
     ("ostrel", "arrival-terminal"),
+    ("ostrel", "ballast-transit"),
 ]
 METRE = {"metric": 1.0, "us": 0.3048}
 
@@ -146,6 +148,26 @@ def test_high_deck_load_is_above_the_vcg_curve() -> None:
     assert result.km - result.gm > below
     usual = worked("ostrel", "departure-terminal")
     assert usual.km - usual.gm < min(row["value"] for row in rows if row["draft"] <= 12.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "beyond_30"),
+    [
+        ("arrival-terminal", True),
+        ("ballast-transit", True),
+        ("departure-terminal", False),
+        ("on-location-slack", False),
+        ("deck-load-too-high", False),
+    ],
+)
+def test_righting_arm_is_greatest_on_either_side_of_30_degrees(name: str, beyond_30: bool) -> None:
+    """46 CFR 170.173: paragraph (c) may be used up to 30 degrees, paragraph (b) counts beyond.  Up to down-flooding,
+    and never within half a degree of 30, so that the way of interpolation does not choose the paragraph."""
+    result = worked("ostrel", name)
+    heels = np.linspace(0.0, result.flooding, 8001)
+    maximum = float(heels[np.argmax(result.gz(np.radians(heels)))])
+    assert abs(maximum - 30.0) > 0.5
+    assert (maximum > 30.0) is beyond_30
 
 
 def test_quantities_are_given_in_every_way() -> None:
