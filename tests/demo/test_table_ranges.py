@@ -15,7 +15,7 @@ import pytest
 from service.demo import condition_names, read_condition, read_vessel
 from tests.demo.booklet_sum import Result, columns, sum_up
 
-SHIPS = ("ostrel",)
+SHIPS = ("halvenmoor", "ostrel")
 SPARE, SPARE_TRIM = 0.05, 0.005
 CENTIMETRE = {"metric": 0.01, "us": 0.01 / 0.3048}
 
