@@ -109,7 +109,7 @@ def document() -> Row:
             "obstruction_z": 32.0,
             "bow_x": PRINTING.x(200.7),
         },
-        "rule_sets": ["46-cfr-170.170", "46-cfr-170.173-c", "vessel-gm-limits", "load-lines"],
+        "rule_sets": ["46-cfr-170.170", "46-cfr-170.173", "vessel-gm-limits", "load-lines"],
     }
 
 
