@@ -127,7 +127,7 @@ def immersion_departures(vessel: Vessel, opening: Opening) -> list[Departure]:
             lcf = tables.at(mass, table.trim).lcf
             upright = Upright(draft + table.trim * (0.5 - lcf / length), lcf, table.trim, length)
             waterplane = Waterplane(vessel.levels, mass * (curves.density / tables.density), upright)
-            computed = waterplane.immersion_angle(opening.x, abs(opening.y), opening.z, table.trim)
+            computed = waterplane.immersion_angle(opening.x, abs(opening.y), opening.z)
             if isfinite(computed) and abs(computed - printed) > LARGEST_DEPARTURE:
                 found.append(Departure(t, r, printed, computed))
     return found

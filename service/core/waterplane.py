@@ -30,6 +30,9 @@ from .interpolation import interval
 from .polynomial import root, value
 from .spline import slopes_through
 
+SAME_TRIM = 1e-6
+"""m within which two trims are taken for one."""
+
 
 class Upright(NamedTuple):
     """How she floats upright: draft at the centre of flotation and its place x_F, trim by the stern, length, m."""
@@ -96,15 +99,17 @@ class LevelTable:
 
 @dataclass(frozen=True)
 class LevelTables:
-    """One table for every trim of the cross curves."""
+    """One table for every trim of the cross curves, and the hydrostatic tables of the same ship."""
 
     curves: CrossCurves
+    hydrostatics: Hydrostatics
     tables: tuple[LevelTable, ...]
 
     @classmethod
     def of(cls, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTables":
         """Prepared once per ship. Source: see the module."""
-        return cls(curves, tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables))
+        tables = tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables)
+        return cls(curves, hydrostatics, tables)
 
     def sinkage(self, displacement: float, trim: float) -> KnCurve:
         """The curve whose area up to a heel is what the level of the waterplane falls by, for a displacement (t, in
@@ -125,33 +130,50 @@ class Waterplane:
     def __init__(self, tables: LevelTables, displacement: float, upright: Upright | Flotation) -> None:
         """displacement in t, in the water of the cross curves."""
         sinkage = tables.sinkage(displacement, upright.trim)
+        self._tables, self._displacement = tables, displacement
+        self._others: dict[float, Waterplane] = {}
         self._curves, self._knots, self._pieces = tables.curves, sinkage.knots, sinkage.area_pieces
+        self.trim = upright.trim
         self._lcf, self._draft, self._length = upright.lcf, upright.draft_at_lcf, upright.length_bp
         self._levels: Floats = self._draft - sinkage.areas
+
+    @property
+    def draft_midship(self) -> float:
+        """Moulded draft amidships upright, m. Source: definition of trim."""
+        return self._draft - self.trim * (0.5 - self._lcf / self._length)
+
+    def at_trim(self, trim: float) -> "Waterplane":
+        """That of the same displacement at another trim (m by the stern). Source: her hydrostatic tables."""
+        if abs(trim - self.trim) <= SAME_TRIM:
+            return self
+        if trim not in self._others:
+            hydrostatics, length = self._tables.hydrostatics, self._length
+            row = hydrostatics.at(self._displacement * hydrostatics.density / self._curves.density, trim)
+            upright = Upright(hydrostatics.draft_at_lcf(row, trim, length), row.lcf, trim, length)
+            self._others[trim] = Waterplane(self._tables, self._displacement, upright)
+        return self._others[trim]
 
     def level(self, heel: float) -> float:
         """T' in m at a heel in degrees. Source: see the module."""
         return self._draft - value(self._pieces, self._knots, radians(heel))
 
-    def height(self, x: float, toward: float, z: float, trim: float, heel: float) -> float:
+    def height(self, x: float, toward: float, z: float, heel: float) -> float:
         """How far a point (m; `toward` is how far it lies to the low side) stands above the water at a heel in degrees,
         m along the normal of the waterplane; negative under water. Source: see the module."""
         angle = radians(heel)
         above = z * cos(angle) - toward * sin(angle)
-        return above - self.level(heel) - (self._lcf - x) * trim / self._length
+        return above - self.level(heel) - (self._lcf - x) * self.trim / self._length
 
-    def immersion_angle(
-        self, x: float, toward: float, z: float, trim: float, near: float | None = None
-    ) -> float:
-        """Heel in degrees at which a point first meets the water, floating at `trim` (m by the stern): 0 where it is
-        under water upright, inf where it stays dry up to the last heel of the cross curves.
+    def immersion_angle(self, x: float, toward: float, z: float, near: float | None = None) -> float:
+        """Heel in degrees at which a point first meets the water: 0 where it is under water upright, inf where it stays
+        dry up to the last heel of the cross curves.
 
         `near`: an angle to begin the search at, where it is known that it goes under once only. Else the crossing is
         bracketed on the points of the printed curve. Source: see the module."""
-        rise = (self._lcf - x) * trim / self._length
+        rise = (self._lcf - x) * self.trim / self._length
         if z - self._draft - rise <= 0.0:
             return 0.0
-        if near is not None and self.height(x, toward, z, trim, self._curves.last_heel) <= 0.0:
+        if near is not None and self.height(x, toward, z, self._curves.last_heel) <= 0.0:
             return self._meeting(toward, z, rise, (0.0, self._knots[-1]), radians(near))
         wet = z * self._curves.grid_cosine - toward * self._curves.grid_sine - rise <= self._levels
         k = int(wet.argmax())
@@ -159,9 +181,9 @@ class Waterplane:
             return inf
         return self._meeting(toward, z, rise, self._interval(k))
 
-    def first_immersion_angle(self, points: Points, trim: float) -> float:
+    def first_immersion_angle(self, points: Points) -> float:
         """The least of the angles at which points meet the water: see `immersion_angle`. Source: see the module."""
-        rise = (self._lcf - points.x) * (trim / self._length)
+        rise = (self._lcf - points.x) * (self.trim / self._length)
         if (points.z - rise).min() <= self._draft:
             return 0.0
         above = points.heights - rise[:, None] - self._levels

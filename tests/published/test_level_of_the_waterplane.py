@@ -15,15 +15,18 @@ import numpy as np
 import pytest
 
 from service import demo
+from service.actions.assess import AssessmentDesk
 from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.flotation import float_on
 from service.core.hydrostatics import Hydrostatics
 from service.core.waterplane import LevelTables, Waterplane
 from service.demo.halvenmoor_form import HULL
 from service.demo.hydrostatics import upright
+from service.demo.ostrel_form import HULL as OSTREL
 from service.demo.righting_lever import immersion_angle, kn
 
 LENGTH, WATER = 100.0, 1.025
+HULLS = {"halvenmoor": HULL, "ostrel": OSTREL}
 HEELS = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0]
 
 
@@ -124,14 +127,14 @@ def test_immersion_of_a_point_of_a_trimmed_cylinder(trim, x):
     level = draft + (50.0 - x) * trim / LENGTH - 8.0  # from the axis
     radius, b = sqrt(y**2 + (z - 8.0) ** 2), np.arctan2(y, z - 8.0)
     exact = degrees(np.arccos(level / radius) - b)
-    found = afloat(cylinder, draft, trim).immersion_angle(x, y, z, trim)
+    found = afloat(cylinder, draft, trim).immersion_angle(x, y, z)
     assert found == pytest.approx(exact if exact <= 60.0 else inf, abs=0.02)
 
 
 def test_a_point_under_water_upright_and_one_that_stays_dry():
     found = afloat(cylinder, 6.0)
-    assert found.immersion_angle(50.0, 3.0, 5.9, 0.0) == 0.0
-    assert found.immersion_angle(50.0, -3.0, 15.9, 0.0) == inf
+    assert found.immersion_angle(50.0, 3.0, 5.9) == 0.0
+    assert found.immersion_angle(50.0, -3.0, 15.9) == inf
 
 
 def test_the_turned_waterline_that_leaves_sinkage_out_is_far_off():
@@ -201,7 +204,7 @@ def deep_box_angle(y: float, z: float, draft: float = 6.1) -> float:
     masses = [WATER * LENGTH * 16.0 * d for d in drafts]
     levers = np.array([[lever(d, heel) for heel in heels] for d in drafts])
     found = waterplane(rows, masses, levers, heels, WATER * LENGTH * 16.0 * draft, 50.0)
-    return found.immersion_angle(50.0, y, z, 0.0)
+    return found.immersion_angle(50.0, y, z)
 
 
 # --- the demonstration hull ------------------------------------------------------------------------------------
@@ -242,8 +245,33 @@ def test_openings_of_a_hull_within_a_tenth_of_a_degree(hull_tables, draft, trim)
     for opening in document["openings"]:
         place = opening["x"], abs(opening["y"]), opening["z"]
         exact = immersion_angle(HULL, row.volume, *place, trim=flotation.trim)
-        found = afloat_now.immersion_angle(*place, flotation.trim)
+        found = afloat_now.immersion_angle(*place)
         if exact < 59.0:
             assert found == pytest.approx(exact, abs=0.1), opening["id"]
         else:
             assert found > 58.5
+
+
+def conditions() -> list[tuple[str, str]]:
+    return [(ship, name) for ship in demo.demo_vessel_ids() for name in demo.condition_names(ship)]
+
+
+@pytest.mark.parametrize("printed", [True, False])
+@pytest.mark.parametrize(("ship", "name"), conditions())
+def test_down_flooding_of_every_demonstration_condition(ship, name, printed):
+    """With the printed angles, corrected to her trim, and without any: both against the hull balanced at that trim."""
+    vessel = json.loads(demo.read_vessel(ship))
+    for place in () if printed else (*vessel["openings"], vessel["deck_edge"]):
+        place.pop("immersion_angles")
+    answer = AssessmentDesk().assessment(
+        {"vessel": vessel, "condition": json.loads(demo.read_condition(ship, name))}
+    )
+    flooding, hull = answer["righting_lever"]["down_flooding"], HULLS[ship]
+    opening = next(o for o in vessel["openings"] if o["id"] == flooding["opening"])
+    volume, x = answer["displacement"] / answer["flotation"]["water_density"], opening["x"]
+    if ship == "ostrel":  # feet and long tons, x from amidships, positive aft
+        volume, x = volume * 1.0160469088 / 0.3048**3, 0.5 * hull.length - x
+    exact = immersion_angle(
+        hull, volume, x, abs(opening["y"]), opening["z"], trim=answer["flotation"]["trim"]
+    )
+    assert flooding["angle"] == pytest.approx(exact, abs=0.1)
