@@ -113,8 +113,8 @@ def lever_curve(
     """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
     A slack tank with a heeled-moment table that covers its filling takes part with its actual moment at each heel,
-    every other tank through the fluid VCG (2008 IS Code Part B 3.1.9). None without cross curves. Raises
-    OutsideTable."""
+    every other tank through the fluid VCG. None without cross curves. Raises OutsideTable. Source: 2008 IS Code Part
+    B 3.1.9."""
     curves = vessel.cross_curves
     if curves is None:
         return None, False

@@ -1,7 +1,7 @@
 """The same assessment in plain Python: one condition at a time, scalar loops, bisect and math only.
 
-A floor for the batch calculation of the core, and a check on it: method, tables, spline, roots, areas and criteria
-are the same, so the figures must agree to rounding. It covers what the reference case uses (metric documents in the
+A floor for the core, and a check on it: method, tables, spline, roots, areas and criteria are the same, so the
+figures must agree to rounding. It covers what the reference case uses (metric documents in the
 axes of the core, free surface as filled, the general and the weather criteria) and leaves out findings, reasons and
 the choice of words, which the core's time includes.
 """
@@ -138,9 +138,9 @@ class PlainVessel:
             y += weight.mass * weight.tcg
         moment = upright = 0.0
         heeled = [0.0] * (len(self.knots) - 1)
-        for index, kind, value, density, _ in condition.tanks:
+        for index, quantity, value, density, _ in condition.tanks:
             tank = self.tanks[index]
-            volume = self._volume(tank, kind, value, density)
+            volume = self._volume(tank, quantity, value, density)
             lcg, vcg, tcg, inertia = looked_up(tank.table, volume)
             liquid = volume * density
             mass += liquid
@@ -158,12 +158,12 @@ class PlainVessel:
         return mass, x, z, y, moment, heeled, upright
 
     @staticmethod
-    def _volume(tank: PlainTank, kind: int, value: float, density: float) -> float:
-        if kind == 0:
+    def _volume(tank: PlainTank, quantity: str, value: float, density: float) -> float:
+        if quantity == "mass":
             return value / density
-        if kind == 1:
+        if quantity == "volume":
             return value
-        if kind == 2:
+        if quantity == "fill":
             return value * tank.capacity * 0.01
         return number(tank.soundings, value)
 
