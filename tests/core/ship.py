@@ -1,32 +1,35 @@
 """An invented ship whose every table is a closed form that linear interpolation and the spline reproduce exactly.
 
-Drafts, KM, LCB and VCB are linear in displacement; LCB is linear in trim; KN is an odd cubic of the heel:
+Drafts, LCB and VCB are linear in displacement, KM is constant; LCB is linear in trim; KN is an odd cubic of the heel:
 
     displacement = 1500 d              (t, in salt water; d moulded draft in m)
-    KM  = 8.0 - 0.1 d,   VCB = 0.5 d,   LCB = 51.0 - 0.1 d - 1.5 t,   LCF = 49 m
+    KM  = 7.4 m,   VCB = 0.5 d,   LCB = 51.0 - 0.1 d - 1.5 t,   LCF = 49 m
     KN  = KM a - 1.6 a^3               (a heel in radians)
+    level of the waterplane = d - KM a^2 / 2 + 0.4 a^4     (KN does not depend on displacement)
 
 so that every expected value of a test is arithmetic, not a copy of the program's own figures.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import inf, radians, sin, tan
+from math import atan, degrees, inf, radians, sin, tan
 from typing import Any
 
 import numpy as np
 
 from service.core.condition import Condition, TankLine
+from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
 from service.core.displacement import Displacement
 from service.core.flotation import Flotation
 from service.core.free_surface import AS_FILLED
 from service.core.heeling_lever import Wind, WindProfile
 from service.core.hydrostatics import Hydrostatics, Row
 from service.core.lever_measures import LeverMeasures
-from service.core.opening import DeckEdge, FirstImmersion, Opening
-from service.core.righting_lever import CrossCurves, CrossCurveTable, RightingLever
+from service.core.opening import DeckEdge, FirstImmersion, ImmersionTable, Opening
+from service.core.righting_lever import RightingLever
 from service.core.rules.limit import Criterion
 from service.core.situation import Heeled, Situation
+from service.core.stability import Rest
 from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.core.vessel import Bridge, DraftMark, GmLimit, Particulars, Propeller, Vessel
 from service.core.weight import Weight
@@ -34,6 +37,7 @@ from service.core.weight import Weight
 LENGTH, BREADTH = 100.0, 16.0
 SALT = 1.025
 PER_METRE = 1500.0
+KM = 7.4
 CUBIC = 1.6
 LCF = 49.0
 LCB_PER_TRIM = 1.5
@@ -42,17 +46,20 @@ HEELS = (10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
 LIGHTSHIP = Weight(3600.0, 47.0, 7.0, 0.0, "lightship")
 
 
-def km(draft: float) -> float:
-    return 8.0 - 0.1 * draft
-
-
 def lcb(draft: float, trim: float = 0.0) -> float:
     return 51.0 - 0.1 * draft - LCB_PER_TRIM * trim
 
 
-def kn(draft: float, heel: float) -> float:
+def kn(heel: float) -> float:
     angle = radians(heel)
-    return km(draft) * angle - CUBIC * angle**3
+    return KM * angle - CUBIC * angle**3
+
+
+def level(draft: float, heel: float) -> float:
+    """Of the waterplane along its normal: the closed form of `waterplane.py` for a KN that is the same at every
+    displacement."""
+    angle = radians(heel)
+    return draft - KM * angle**2 / 2.0 + CUBIC * angle**4 / 4.0
 
 
 def row(draft: float, trim: float = 0.0, vcb: bool = True) -> Row:
@@ -64,7 +71,7 @@ def row(draft: float, trim: float = 0.0, vcb: bool = True) -> Row:
         "displacement": displacement,
         "lcb": lcb(draft, trim),
         "lcf": LCF,
-        "km": km(draft),
+        "km": KM,
         "tpc": PER_METRE / 100.0,
         "mctc": displacement * LCB_PER_TRIM / 100.0,
         "vcb": 0.5 * draft if vcb else None,
@@ -85,7 +92,7 @@ def cross_curve_table(
     trim: float = 0.0, drafts: Sequence[float] = DRAFTS, heels: Sequence[float] = HEELS, more: float = 0.0
 ) -> CrossCurveTable:
     """The ship's KN at these drafts, `more` m added at every heel."""
-    levers = np.array([[kn(d, h) + more for h in heels] for d in drafts])
+    levers = np.array([[kn(h) + more for h in heels] for _ in drafts])
     return CrossCurveTable(trim, [PER_METRE * d for d in drafts], levers)
 
 
@@ -214,7 +221,7 @@ def lever_through(
     heels: Sequence[float], values: Sequence[float], slope: float, vcg: float = 0.0, tcg: float = 0.0
 ) -> RightingLever:
     """GZ = KN - vcg sin - tcg cos, KN through `values` at `heels` with KM = slope."""
-    return RightingLever(curves_of(heels), np.array(values), slope, vcg, tcg)
+    return RightingLever(KnCurve(curves_of(heels), np.array(values), slope), vcg, tcg)
 
 
 def cubic_lever(slope: float, angle_of_maximum: float, last_heel: float = 80.0) -> RightingLever:
@@ -244,7 +251,7 @@ def afloat(draft: float = 6.0, **changes: Any) -> Flotation:
         "draft_midship": draft,
         "draft_aft": draft,
         "trim": 0.0,
-        "km": km(draft),
+        "km": KM,
         "tpc": PER_METRE / 100.0,
         "mctc": 90.0,
         "lcb": 50.0,
@@ -271,23 +278,32 @@ def situation(
     given: Condition | None = None,
     **changes: Any,
 ) -> Situation:
-    """Afloat on an even keel at `draft` with this GM; deck edge at 30, half the freeboard at 20 degrees, wind on
-    600 m2 at 9 m."""
+    """Afloat on an even keel at `draft` with this GM, at rest upright; deck edge at 30, half the freeboard at 20
+    degrees, wind on 600 m2 at 9 m."""
     flotation = changes.get("flotation") or afloat(draft)
     height = flotation.km - gm if vcg is None else vcg
     weight = PER_METRE * draft if mass is None else mass
     fields: dict[str, Any] = {
-        "vessel": ship or vessel(),
+        "vessel": ship or vessel(deck_edge=half_freeboard_at(20.0)),
         "condition": given or condition(),
         "displacement": Displacement(weight, flotation.lcb, 0.0, height, height, 0.0, 0.0),
         "flotation": flotation,
+        "km": flotation.km,
         "gm_solid": gm,
         "gm_corrected": gm,
+        "waterplane": None,
         "wind": WIND,
         "deck_edge": 30.0,
-        "half_freeboard": 20.0,
+        "rest": Rest(0.0, None),
+        "gaps": {},
     }
     return Situation(**{**fields, **changes})
+
+
+def half_freeboard_at(angle: float) -> DeckEdge:
+    """A deck edge whose printed angles immerse half the freeboard at this angle, whatever the draft."""
+    whole = degrees(atan(2.0 * tan(radians(angle))))
+    return DeckEdge((), (ImmersionTable((0.0, 20.0), (whole, whole)),))
 
 
 def heeled(
@@ -371,8 +387,7 @@ RULE_SETS = (
     "is-code-2008-a-2.2.3-alternative",
     "is-code-2008-a-2.3",
     "46-cfr-170.170",
-    "46-cfr-170.173-b",
-    "46-cfr-170.173-c",
+    "46-cfr-170.173",
     "vessel-gm-limits",
     "load-lines",
 )

@@ -26,7 +26,7 @@ from tests.core.ship import (
     condition,
     cross_curves,
     hydrostatics,
-    km,
+    KM,
     lcb,
     row,
     vessel,
@@ -71,7 +71,7 @@ def test_trim_by_moment(mass, lcg):
     assert result.draft_forward == pytest.approx(draft - trim * (1.0 - LCF / LENGTH), rel=1e-12)
     assert result.draft_midship == pytest.approx(draft + trim * (LCF / LENGTH - 0.5), rel=1e-12)
     assert result.draft_at(LCF) == pytest.approx(draft, rel=1e-12)
-    assert result.km == pytest.approx(km(draft), rel=1e-12)
+    assert result.km == pytest.approx(KM, rel=1e-12)
     assert result.residual is None
 
 

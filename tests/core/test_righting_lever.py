@@ -16,7 +16,8 @@ from scipy.optimize import brentq, minimize_scalar
 
 from service.core.assessment import Assessment, assess
 from service.core.errors import OutsideTable, UnusableBooklet
-from service.core.righting_lever import CrossCurves, CrossCurveTable, RightingLever
+from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
+from service.core.righting_lever import RightingLever
 from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
@@ -29,7 +30,7 @@ from tests.core.ship import (
     cross_curves,
     cubic_area,
     cubic_lever,
-    km,
+    KM,
     kn,
     lever_through,
     vessel,
@@ -183,7 +184,7 @@ TCGS = (0.0, 0.1, -0.15)
 
 
 def made_for(tcg: float, draft: float = 5.0, vcg: float = 6.9) -> RightingLever:
-    return lever_through(HEELS, [kn(draft, h) for h in HEELS], km(draft), vcg, tcg)
+    return lever_through(HEELS, [kn(h) for h in HEELS], KM, vcg, tcg)
 
 
 def everything(curve: RightingLever) -> list[float]:
@@ -390,7 +391,7 @@ def test_gz_is_kn_less_kg_sine_less_tcg_cosine(arm):
     assert curve is not None
     assert result.heeled.side == (1.0 if arm >= 0.0 else -1.0)
     expected = [
-        kn(draft, heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel))
+        kn(heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel))
         for heel in curve.heels
     ]
     np.testing.assert_allclose(curve.levers, expected, atol=1e-12)
@@ -408,9 +409,9 @@ def test_the_slope_upright_is_gm():
 @pytest.mark.parametrize("draft", DRAFTS)
 def test_the_table_comes_back_at_tabulated_heels_and_displacements(draft):
     curves = cross_curves()
-    curve = RightingLever(curves, curves.kn(PER_METRE * draft, 0.0), km(draft), 0.0, 0.0)
+    curve = RightingLever(curves, curves.kn(PER_METRE * draft, 0.0), KM, 0.0, 0.0)
     for heel in HEELS:
-        assert curve.lever(heel) == pytest.approx(kn(draft, heel), rel=1e-13)
+        assert curve.lever(heel) == pytest.approx(kn(heel), rel=1e-13)
 
 
 # --- the tables ------------------------------------------------------------------------------------------------
@@ -422,7 +423,7 @@ def test_the_table_comes_back_at_tabulated_heels_and_displacements(draft):
 def test_kn_is_linear_in_displacement_and_in_trim(displacement, trim):
     """KN of the ship is linear in draft; each trim adds a centimetre a metre here."""
     curves = CrossCurves(SALT, HEELS, tuple(cross_curve_table(t, more=0.01 * t) for t in (-1.0, 0.0, 2.0)))
-    expected = [kn(displacement / PER_METRE, heel) + 0.01 * trim for heel in HEELS]
+    expected = [kn(heel) + 0.01 * trim for heel in HEELS]
     np.testing.assert_allclose(curves.kn(displacement, trim), expected, rtol=1e-13)
 
 

@@ -51,7 +51,7 @@ from tests.core.ship import (
     details,
     heeled,
     just_around,
-    km,
+    KM,
     opening,
     particulars,
     situation,
@@ -298,7 +298,7 @@ def test_a_list_into_the_wind_is_where_the_areas_begin(arm, area, steady_heel, g
     vcg = (3600.0 * 7.0 + 4000.0 * 5.6 + tonnes * 6.0) / mass
 
     def gz(a):
-        return km(draft) * a - CUBIC * a**3 - vcg * math.sin(a) - tcg * math.cos(a)
+        return KM * a - CUBIC * a**3 - vcg * math.sin(a) - tcg * math.cos(a)
 
     lw1 = 504.0 * area * (9.0 - draft / 2.0) / (1000.0 * 9.81 * mass)
     mean = result.flotation.draft_midship

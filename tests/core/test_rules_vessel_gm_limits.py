@@ -6,7 +6,7 @@ from service.core.rules.limit import FAIL, NOT_COMPUTABLE, PASS, Criterion
 from service.core.rules.vessel_gm_limits import evaluate, slug
 from service.core.situation import Situation
 from service.core.vessel import GmLimit
-from tests.core.ship import afloat, details, just_around, km, situation, verdicts, vessel
+from tests.core.ship import afloat, details, just_around, KM, situation, verdicts, vessel
 
 DRAFTS = (4.0, 6.0, 8.0)
 MIN_GM = GmLimit("Intact", "min_gm", DRAFTS, (0.5, 0.3, 0.4))
@@ -33,7 +33,7 @@ def test_minimum_gm_just_below_at_and_just_above(draft, limit):
 
 @pytest.mark.parametrize(("draft", "limit"), [(4.0, 7.0), (5.0, 7.1), (8.0, 6.9)])
 def test_maximum_vcg_just_below_at_and_just_above(draft, limit):
-    criteria = [only(made(km(draft) - vcg, MAX_VCG, draft=draft)) for vcg in just_around(limit)]
+    criteria = [only(made(KM - vcg, MAX_VCG, draft=draft)) for vcg in just_around(limit)]
     assert verdicts(criteria) == [PASS, PASS, FAIL]
     assert [c.attained for c in criteria] == pytest.approx(just_around(limit), rel=1e-12)
 

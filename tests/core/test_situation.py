@@ -12,7 +12,8 @@ from service.core.assessment import assess
 from service.core.errors import OutsideTable, UnusableBooklet
 from service.core.free_surface import AS_FILLED, BY_RULE, MAXIMUM_WHEN_SLACK
 from service.core.opening import FirstImmersion
-from service.core.righting_lever import CrossCurves, RightingLever
+from service.core.cross_curves import CrossCurves, KnCurve
+from service.core.righting_lever import RightingLever
 from service.core.situation import Heeled
 from service.core.tank import HeeledMoments, PrintedColumn
 from service.core.vessel import Vessel
@@ -67,7 +68,7 @@ def test_the_ends_of_the_trims(trim, served):
     cargo = Weight(4000.0, (mass * lcg - 3600.0 * 47.0) / 4000.0, 5.6)
     if served:
         result = assess(ship, condition(weights=[cargo]))
-        expected = kn(mass / PER_METRE, 30.0) + 0.01 * trim - result.displacement.vcg_corrected * 0.5
+        expected = kn(30.0) + 0.01 * trim - result.displacement.vcg_corrected * 0.5
         assert curve_of(result.heeled).lever(30.0) == pytest.approx(expected, rel=1e-10)
         return
     with pytest.raises(OutsideTable) as caught:
@@ -89,7 +90,7 @@ def test_cross_curves_are_entered_with_the_displacement_in_their_own_water(water
     curves = CrossCurves(density, HEELS, (cross_curve_table(),))
     given = condition(weights=[Weight(7500.0 * water - 3600.0, 50.0, 5.5)], water_density=water)
     result = assess(vessel(cross_curves=curves), given)
-    expected = kn(7500.0 * density / PER_METRE, 30.0) - 0.5 * result.displacement.vcg_corrected
+    expected = kn(30.0) - 0.5 * result.displacement.vcg_corrected
     assert curve_of(result.heeled).lever(30.0) == pytest.approx(expected, rel=1e-10)
 
 
@@ -123,7 +124,7 @@ def test_a_box_tank_takes_part_with_its_wall_sided_moment():
     assert result.actual_moments
     for heel in HEELS:
         shift = 1.025 * wall_sided(heel) / load.mass
-        expected = kn(load.mass / PER_METRE, heel) - load.vcg_solid * sin(radians(heel)) - shift
+        expected = kn(heel) - load.vcg_solid * sin(radians(heel)) - shift
         assert curve_of(result.heeled).lever(heel) == pytest.approx(expected, rel=1e-11)
 
 
@@ -161,7 +162,7 @@ def test_two_tanks_take_part_each_with_its_own():
     load = result.displacement
     shift = (1.025 + 0.9) * wall_sided(30.0) / load.mass
     vcg = load.vcg_solid + BOX_INERTIA / load.mass
-    expected = kn(load.mass / PER_METRE, 30.0) - 0.5 * vcg - shift
+    expected = kn(30.0) - 0.5 * vcg - shift
     assert curve_of(result.heeled).lever(30.0) == pytest.approx(expected, rel=1e-11)
 
 
@@ -182,7 +183,7 @@ def test_actual_moments_are_for_slack_tanks_as_filled_only(basis, fill):
     result = assess(ship, condition(line(ship, "B", fill=fill), basis=basis))
     load = result.displacement
     assert not result.actual_moments
-    expected = kn(load.mass / PER_METRE, 30.0) - load.vcg_corrected * 0.5
+    expected = kn(30.0) - load.vcg_corrected * 0.5
     assert curve_of(result.heeled).lever(30.0) == pytest.approx(expected, rel=1e-11)
 
 
@@ -195,7 +196,7 @@ def test_actual_moments_only_where_the_table_covers_the_filling(fill, takes_part
     result = assess(ship, condition(line(ship, "B", density=1.025, fill=fill)))
     load = result.displacement
     assert result.actual_moments is takes_part
-    upright = kn(load.mass / PER_METRE, 30.0)
+    upright = kn(30.0)
     shift = 1.025 * wall_sided(30.0) / load.mass
     fluid, actual = upright - load.vcg_corrected * 0.5, upright - load.vcg_solid * 0.5 - shift
     assert abs(fluid - actual) > 1e-3

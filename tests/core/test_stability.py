@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 
 from service.core.assessment import Assessment, assess
 from service.core.errors import NoEquilibrium
-from service.core.righting_lever import CrossCurves, CrossCurveTable
+from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.stability import Rest, rest_of, vanishing_angle
 from service.core.vessel import Vessel
 from service.core.weight import Weight
@@ -27,7 +27,7 @@ from tests.core.ship import (
     SALT,
     condition,
     cubic_lever,
-    km,
+    KM,
     lever_through,
     vessel,
 )
@@ -56,7 +56,7 @@ def test_small_lists_by_tan_and_large_ones_from_the_curve(arm, tonnes, from_curv
     vcg, draft = result.displacement.vcg_corrected, result.displacement.mass / PER_METRE
 
     def lever(angle: float) -> float:
-        return km(draft) * angle - CUBIC * angle**3 - vcg * sin(angle) - tcg * cos(angle)
+        return KM * angle - CUBIC * angle**3 - vcg * sin(angle) - tcg * cos(angle)
 
     assert abs(listed) == pytest.approx(degrees(brentq(lever, 0.0, 0.6, xtol=1e-14)), rel=1e-10)
 
@@ -72,7 +72,7 @@ def test_around_5_degrees_the_list_goes_from_the_formula_to_the_curve(arm, angle
     vcg, draft = (3600.0 * 7.0 + 4000.0 * 5.6) / 7600.0, 7600.0 / PER_METRE
 
     def lever(a: float) -> float:
-        return km(draft) * a - CUBIC * a**3 - vcg * sin(a) - tcg * cos(a)
+        return KM * a - CUBIC * a**3 - vcg * sin(a) - tcg * cos(a)
 
     root = degrees(brentq(lever, 0.0, 0.3, xtol=1e-15))
     assert arm * listed == pytest.approx(root if from_curve else angle, rel=1e-9)
@@ -82,7 +82,7 @@ def test_around_5_degrees_the_list_goes_from_the_formula_to_the_curve(arm, angle
 
 def hardening() -> Vessel:
     """A cubic that hardens: KN = KM a + 4 a^3 with KG above KM; GZ = KM a + 4 a^3 - KG sin a."""
-    levers = np.array([[km(d) * radians(h) + 4.0 * radians(h) ** 3 for h in HEELS] for d in DRAFTS])
+    levers = np.array([[KM * radians(h) + 4.0 * radians(h) ** 3 for h in HEELS] for d in DRAFTS])
     table = CrossCurveTable(0.0, [PER_METRE * d for d in DRAFTS], levers)
     return vessel(cross_curves=CrossCurves(SALT, HEELS, (table,)), lightship=LIGHTSHIP._replace(vcg=10.0))
 
@@ -90,9 +90,9 @@ def hardening() -> Vessel:
 def test_loll_is_the_root_beyond_upright_and_is_called_so():
     result = assess(hardening(), condition())
     vcg, draft = (36000.0 + 4000.0 * 5.6) / 7600.0, 7600.0 / PER_METRE
-    assert result.situation.gm_corrected == pytest.approx(km(draft) - vcg, rel=1e-9)
+    assert result.situation.gm_corrected == pytest.approx(KM - vcg, rel=1e-9)
     assert result.situation.gm_corrected < 0.0
-    root = brentq(lambda a: km(draft) * a + 4.0 * a**3 - vcg * sin(a), 0.05, 1.0, xtol=1e-14)
+    root = brentq(lambda a: KM * a + 4.0 * a**3 - vcg * sin(a), 0.05, 1.0, xtol=1e-14)
     assert result.rest == pytest.approx((degrees(root), degrees(root)), rel=1e-10)
     assert "gm_not_positive" in {finding.code for finding in result.findings}
 
@@ -105,7 +105,7 @@ def test_a_weight_off_the_centreline_adds_to_loll_but_is_no_part_of_it(arm):
     result = assess(hardening(), condition(weights=[CARGO_WEIGHT, Weight(50.0, 50.0, 6.0, arm)]))
 
     def lever(angle: float, off: float) -> float:
-        return km(draft) * angle + 4.0 * angle**3 - vcg * sin(angle) - off * cos(angle)
+        return KM * angle + 4.0 * angle**3 - vcg * sin(angle) - off * cos(angle)
 
     listed = degrees(brentq(lever, 0.05, 1.0, args=(tcg,), xtol=1e-14))
     loll = degrees(brentq(lever, 0.05, 1.0, args=(0.0,), xtol=1e-14))
@@ -159,7 +159,7 @@ def test_a_ship_whose_gm_is_exactly_zero_is_looked_up_on_her_curve(side):
 def test_the_vanishing_angle_is_the_root_beyond_the_maximum():
     result = floating(CARGO_WEIGHT._replace(vcg=7.1))
     vcg, draft = (3600.0 * 7.0 + 4000.0 * 7.1) / 7600.0, 7600.0 / PER_METRE
-    root = brentq(lambda a: km(draft) * a - CUBIC * a**3 - vcg * sin(a), 0.5, 1.2, xtol=1e-14)
+    root = brentq(lambda a: KM * a - CUBIC * a**3 - vcg * sin(a), 0.5, 1.2, xtol=1e-14)
     assert degrees(root) < 60.0
     assert result.vanishing_angle == pytest.approx(degrees(root), rel=1e-10)
 
