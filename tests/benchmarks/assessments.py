@@ -16,6 +16,7 @@ import sys
 import tempfile
 from collections.abc import Generator, Iterator
 from contextlib import contextmanager
+from math import isinf
 from time import monotonic, sleep
 from typing import Any
 
@@ -65,8 +66,8 @@ def agree(ship: ReferenceShip) -> float:
         assert len(answer["tanks"]) == reference_case.TANKS
         assert len(answer["righting_lever"]["levers"]) == reference_case.HEELS
         ours.append(_of_answer(answer))
-        theirs.append(_of_plain(ship.plain.assess(condition)))
-    core, plain = np.array(ours, dtype=float), np.array(theirs)
+        theirs.append(_of_plain(ship.plain.assess(condition), answer["righting_lever"]["side"]))
+    core, plain = np.array(ours, dtype=float), np.array(theirs, dtype=float)
     difference = np.abs(core - plain) / np.maximum(1.0, np.abs(plain))
     worst = float(np.where(np.isnan(core) & np.isnan(plain), 0.0, difference).max())
     if not worst <= AGREEMENT:
@@ -75,26 +76,52 @@ def agree(ship: ReferenceShip) -> float:
 
 
 def _of_answer(answer: dict[str, Any]) -> list[float]:
-    flotation, criteria = answer["flotation"], answer["criteria"]
+    flotation = answer["flotation"]
+    criteria = {row["id"]: row for row in answer["criteria"]}
+    judged = [row for name, row in criteria.items() if name.startswith("is-code-2008-a-")]
+    edge = _details(criteria["is-code-2008-a-2.3.1-steady-wind"])["deck_edge_angle"]
+    marks = [value for key, value in _details(criteria["load-lines-draft"]).items() if "permitted/" in key]
+    lever = answer["righting_lever"]
     drafts = [flotation[f"draft_{place}"] for place in ("forward", "midship", "aft")]
-    areas = {detail["key"]: detail["value"] for detail in criteria[7]["details"]}
+    areas = _details(criteria["is-code-2008-a-2.3.1-areas"])
     return [
         answer["displacement"],
+        answer["free_surface_moment"],
         answer["stability"]["gm_corrected"],
         *drafts,
         flotation["trim"],
         flotation["list"]["angle"],
-        *answer["righting_lever"]["levers"],
-        answer["righting_lever"]["vanishing_angle"],
-        *(row["attained"] for row in criteria[:7]),
+        edge,
+        lever["down_flooding"]["angle"],
+        criteria["afloat-openings"]["attained"],
+        min(marks),
+        max(marks),
+        criteria["load-lines-low-side"]["attained"],
+        *lever["levers"],
+        (lever["beyond"] or lever)["vanishing_angle"],
+        *(row["attained"] for row in judged[:7]),
         areas["area_a"],
         areas["area_b"],
     ]
 
 
-def _of_plain(result: Result) -> list[float]:
-    head = [result.displacement, result.gm, *result.drafts, result.trim, result.list_angle]
-    return [*head, *result.levers, result.vanishing, *result.criteria, result.area_a, result.area_b]
+def _details(criterion: dict[str, Any]) -> dict[str, Any]:
+    return {detail["key"]: detail["value"] for detail in criterion["details"]}
+
+
+def _of_plain(result: Result, side: str) -> list[float | None]:
+    head = [
+        result.displacement,
+        result.free_surface,
+        result.gm,
+        *result.drafts,
+        result.trim,
+        result.list_angle,
+    ]
+    floods = None if isinf(result.floods[side]) else result.floods[side]
+    rest = [result.deck_edge, floods, result.opening, *result.permitted, result.low_side]
+    curve = [*result.levers, result.vanishing, *result.criteria, result.area_a, result.area_b]
+    return [*head, *rest, *curve]
 
 
 def single(ship: ReferenceShip) -> list[Row]:
