@@ -22,7 +22,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .cross_curves import CrossCurves, CrossCurveTable, KnCurve, km_from_levers
+from .cross_curves import CrossCurves, CrossCurveTable, km_from_levers
 from .flotation import Flotation
 from .frame import Floats
 from .hydrostatics import Hydrostatics
@@ -60,18 +60,17 @@ class Points(NamedTuple):
 
 @dataclass(frozen=True)
 class LevelTable:
-    """displacement x [KN [H], KM] (t.m) at one trim for displacements [D] (t, in the water of the cross curves), and
-    the slopes of the cubic spline through them, both [D, H + 1]."""
+    """By how much the level of the waterplane falls at one trim, for displacements [D] (t, in the water of the cross
+    curves): `coefficients` [D - 1, 3, W] of the derivative of the cubic spline through displacement x areas under KN,
+    in parts of each interval. The areas [W] are those of `CrossCurves.area_matrix`."""
 
     displacements: Sequence[float]
-    products: Floats
-    slopes: Floats
+    coefficients: Floats
 
     @classmethod
     def of(cls, table: CrossCurveTable, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTable":
-        """Products at every tabulated displacement; KM where the hydrostatic table reaches it, else from the levers.
-
-        Source: de Boor, A Practical Guide to Splines, chapter IV."""
+        """From KN at every tabulated displacement, with KM where the hydrostatic table reaches it, else from the
+        levers. Source: de Boor, A Practical Guide to Splines, chapter IV."""
         kms = [
             hydrostatics.km_at(displacement * (hydrostatics.density / curves.density), table.trim)
             or km_from_levers(curves.heels, levers)
@@ -79,22 +78,18 @@ class LevelTable:
             for displacement, levers in zip(table.displacements, table.levers.tolist())
         ]
         mass = np.array(table.displacements)
-        products = mass[:, None] * np.column_stack((table.levers, kms))
-        return cls(table.displacements, products, slopes_through(mass) @ products)
+        products = (mass[:, None] * np.column_stack((table.levers, kms))) @ curves.area_matrix.T
+        slopes = slopes_through(mass) @ products
+        first, last, rise = slopes[:-1], slopes[1:], np.diff(products, axis=0) / np.diff(mass)[:, None]
+        terms = first, 6.0 * rise - 4.0 * first - 2.0 * last, 3.0 * (first + last) - 6.0 * rise
+        return cls(table.displacements, np.stack(terms, axis=1))
 
-    def derivative(self, displacement: float) -> Floats:
-        """d/d(displacement) of the products [H + 1], m, at a displacement; held at both ends.
-
-        Source: cubic Hermite form, definition."""
+    def at(self, displacement: float) -> Floats:
+        """The fall [W] in m at a displacement, held at both ends. Source: cubic Hermite form, definition."""
         i, t = interval(self.displacements, displacement)
-        step = self.displacements[i + 1] - self.displacements[i]
-        rise = (self.products[i + 1] - self.products[i]) / step
-        result: Floats = (
-            6.0 * t * (1.0 - t) * rise
-            + (1.0 - t) * (1.0 - 3.0 * t) * self.slopes[i]
-            + t * (3.0 * t - 2.0) * self.slopes[i + 1]
-        )
-        return result
+        first, second, third = self.coefficients[i]
+        fall: Floats = first + t * (second + t * third)
+        return fall
 
 
 @dataclass(frozen=True)
@@ -111,17 +106,15 @@ class LevelTables:
         tables = tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables)
         return cls(curves, hydrostatics, tables)
 
-    def sinkage(self, displacement: float, trim: float) -> KnCurve:
-        """The curve whose area up to a heel is what the level of the waterplane falls by, for a displacement (t, in
-        the water of the cross curves) and trim (m by the stern). Source: see the module."""
+    def fall(self, displacement: float, trim: float) -> Floats:
+        """By how much (m) the level of the waterplane falls at the heels of the printed curve [A], followed by its
+        polynomials between the knots, for a displacement (t, in the water of the cross curves) and trim (m by the
+        stern). Source: see the module."""
         if len(self.tables) == 1:
-            data = self.tables[0].derivative(displacement)
-        else:
-            i, part = interval(self.curves.trims, trim)
-            data = self.tables[i].derivative(displacement)
-            if part:
-                data = data + part * (self.tables[i + 1].derivative(displacement) - data)
-        return KnCurve(self.curves, data[:-1], float(data[-1]))
+            return self.tables[0].at(displacement)
+        i, part = interval(self.curves.trims, trim)
+        fall = self.tables[i].at(displacement)
+        return fall + part * (self.tables[i + 1].at(displacement) - fall) if part else fall
 
 
 class Waterplane:
@@ -129,13 +122,14 @@ class Waterplane:
 
     def __init__(self, tables: LevelTables, displacement: float, upright: Upright | Flotation) -> None:
         """displacement in t, in the water of the cross curves."""
-        sinkage = tables.sinkage(displacement, upright.trim)
+        fall, points = tables.fall(displacement, upright.trim), len(tables.curves.grid)
         self._tables, self._displacement = tables, displacement
         self._others: dict[float, Waterplane] = {}
-        self._curves, self._knots, self._pieces = tables.curves, sinkage.knots, sinkage.area_pieces
+        self._curves, self._knots = tables.curves, tables.curves.knots
+        self._pieces: list[list[float]] = fall[points:].reshape(-1, 5).tolist()
         self.trim = upright.trim
         self._lcf, self._draft, self._length = upright.lcf, upright.draft_at_lcf, upright.length_bp
-        self._levels: Floats = self._draft - sinkage.areas
+        self._levels: Floats = self._draft - fall[:points]
 
     @property
     def draft_midship(self) -> float:
