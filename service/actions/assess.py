@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, Self, TypeVar
 
-import pydantic_core
+import orjson
 import rfc8785
 from pydantic import ValidationError
 
@@ -214,8 +214,10 @@ def _assessed(job: _Job, detail: Detail) -> dict[str, Any]:
 
 
 def as_json(answer: dict[str, Any]) -> bytes:
-    """An answer as it is sent and kept. No figure is ever NaN; if one were, it would not be written as one."""
-    return pydantic_core.to_json(answer, inf_nan_mode="null")
+    """An answer as it is sent and kept. No figure is ever NaN; if one were, it would be written as null.
+
+    A scalar of numpy that the core gave out counts as the number it is."""
+    return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
 
 
 def unknown_vessel() -> Refusal:
