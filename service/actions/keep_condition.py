@@ -11,7 +11,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import Answer, AssessmentDesk, as_json
+from service.actions.assess import Answer, Assessor, as_json
 from service.actions.audit import note
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
@@ -82,7 +82,7 @@ def draft_replacement(
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
-def entry_of(
+def _entry_of(
     caller: Caller, document: dict[str, Any], reason: str | None, assessment: Answer
 ) -> ConditionEntry:
     """A condition with the answer that was made for it, as it is going to be kept."""
@@ -111,16 +111,16 @@ def entry_of(
     )
 
 
-def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
+def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
     """Judge a draft here and now. Raises Refusal with places of the posted condition itself."""
     try:
-        assessment = desk.assessment(draft.request)
+        assessment = assessor.assessment(draft.request)
     except Refusal as refused:
-        raise as_posted(refused) from None
-    return Judged(draft, entry_of(caller, draft.document, reason, assessment))
+        raise _as_posted(refused) from None
+    return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
 
 
-def as_posted(refused: Refusal) -> Refusal:
+def _as_posted(refused: Refusal) -> Refusal:
     """A refusal of an assessment, its places those of the posted condition itself."""
     errors = [_at(e, e["pointer"].removeprefix(_ROOT)) for e in refused.errors]
     return Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after)

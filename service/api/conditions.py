@@ -9,15 +9,12 @@ from starlette.responses import Response
 
 from service.actions.keep_condition import (
     Draft,
-    Judged,
-    as_posted,
     draft_new,
     draft_replacement,
-    entry_of,
+    judge,
     kept_in,
 )
 from service.actions.once import Made, Once
-from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
@@ -210,12 +207,9 @@ async def _changed(
 async def _kept(
     request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
 ) -> Made:
-    """Judged together with others that come at the same time, and kept together with them."""
+    """Judged, and kept together with others that come at the same time."""
     state: RecordState = request.app.state
-    try:
-        entry = await state.gathering.answer(
-            state.desk, draft.request, None, partial(entry_of, caller, draft.document, query.reason)
-        )
-    except Refusal as refused:
-        raise as_posted(refused) from None
-    return await state.keeping.keep(partial(kept_in, caller=caller, done=Judged(draft, entry), name=name))
+    work = partial(judge, state.assessor, caller, draft, query.reason)
+    run = state.slots.run_briefly if state.assessor.is_small(draft.request) else state.slots.run
+    done = await run(work)
+    return await state.writer_queue.keep(partial(kept_in, caller=caller, done=done, name=name))

@@ -11,7 +11,7 @@ import numpy as np
 import pydantic_core
 import pytest
 
-from service.actions.assess import AssessmentDesk, as_json
+from service.actions.assess import Assessor, as_json
 from service.actions.demo_vessel import find_demo_vessel
 from service.demo import condition_names, demo_vessel_ids, read_condition
 
@@ -27,7 +27,7 @@ def by_pydantic(value: object) -> bytes:
 @pytest.mark.parametrize(("ship", "name"), DEMO)
 def test_demo_answers_are_written_the_same_by_both_encoders(ship: str, name: str, units: str) -> None:
     request = {"vessel_id": ship, "condition": json.loads(read_condition(ship, name))}
-    answer = AssessmentDesk(find_demo_vessel).assessment(request, units)
+    answer = Assessor(find_demo_vessel).assessment(request, units)
     assert as_json(answer) == by_pydantic(answer)
 
 

@@ -1,4 +1,4 @@
-"""Worker processes give the answers the desk itself gives, whatever they are told and however they end."""
+"""Worker processes give the answers the assessor itself gives, whatever they are told and however they end."""
 
 import json
 import os
@@ -13,7 +13,7 @@ import pytest
 from service.actions.access import Caller
 from service.actions.assess import (
     Asked,
-    AssessmentDesk,
+    Assessor,
     PreparedVessel,
     answer_together,
     as_json,
@@ -37,24 +37,24 @@ def find(id: str, revision: int | None) -> PreparedVessel:
 
 
 @pytest.fixture(scope="module")
-def desk() -> AssessmentDesk:
+def assessor() -> Assessor:
     known = {(id, r): find(id, r) for id in SHIPS for r in (None, 1)}
 
     def find_once(id: str, revision: int | None) -> PreparedVessel:
         return known[id, revision] if (id, revision) in known else find(id, revision)
 
-    return AssessmentDesk(find_once)
+    return Assessor(find_once)
 
 
 @pytest.fixture(scope="module")
-def pool(desk: AssessmentDesk) -> Iterator[WorkerPool]:
+def pool(assessor: Assessor) -> Iterator[WorkerPool]:
     pool = WorkerPool(2, 32)
-    wait_for_workers(pool, desk)
+    wait_for_workers(pool, assessor)
     yield pool
     pool.close()
 
 
-def wait_for_workers(pool: WorkerPool, desk: AssessmentDesk) -> None:
+def wait_for_workers(pool: WorkerPool, assessor: Assessor) -> None:
     """Post until a worker answers; its process is not this one."""
     end = time.monotonic() + SECONDS_TO_START
     while pool._ready() is None:
@@ -96,49 +96,49 @@ def told(answers: list[Any]) -> list[Any]:
 
 
 @pytest.mark.parametrize("detail", ["full", "summary"])
-def test_workers_answer_as_the_desk_does(pool: WorkerPool, desk: AssessmentDesk, detail: Any) -> None:
-    assert told(pool.answer_lines(desk, lines(), detail, "us")) == told(
-        desk.answer_lines(lines(), detail, "us")
+def test_workers_answer_as_the_desk_does(pool: WorkerPool, assessor: Assessor, detail: Any) -> None:
+    assert told(pool.answer_lines(assessor, lines(), detail, "us")) == told(
+        assessor.answer_lines(lines(), detail, "us")
     )
 
 
-def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, desk: AssessmentDesk) -> None:
-    pool.answer_lines(desk, lines(), "full", None)  # the workers hold both ships now
-    scoped = desk.within({"cape-tarrow"})
+def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, assessor: Assessor) -> None:
+    pool.answer_lines(assessor, lines(), "full", None)  # the workers hold both ships now
+    scoped = assessor.within({"cape-tarrow"})
     answers = pool.answer_lines(scoped, lines(), "full", None)
     assert told(answers) == told(scoped.answer_lines(lines(), "full", None))
     assert not any(b'"Halvenmoor"' in a for a in answers if isinstance(a, bytes))
 
 
-def asked(desk: AssessmentDesk) -> list[Asked]:
+def asked(assessor: Assessor) -> list[Asked]:
     """Requests of two callers, one of whom may see one ship only, with either thing that becomes of answers."""
-    scoped, author = desk.within({"cape-tarrow"}), Caller("mate", "Chief mate", "writer", None)
+    scoped, author = assessor.within({"cape-tarrow"}), Caller("mate", "Chief mate", "writer", None)
     rounds: list[Asked] = []
     for request in requests():
         kept = partial(entry_of, author, request.get("condition", {}), "loaded")
         rounds += [
-            (desk, request, None, as_json),
+            (assessor, request, None, as_json),
             (scoped, request, "us", as_json),
-            (desk, request, None, kept),
+            (assessor, request, None, kept),
         ]
     return rounds
 
 
-def test_a_round_is_answered_in_a_worker_as_it_is_here(pool: WorkerPool, desk: AssessmentDesk) -> None:
-    of = asked(desk)
+def test_a_round_is_answered_in_a_worker_as_it_is_here(pool: WorkerPool, assessor: Assessor) -> None:
+    of = asked(assessor)
     there, here = pool.answer_together(of), answer_together(of)
     assert told(there) == told(here)
     assert sum(isinstance(answer, ConditionEntry) for answer in there) > 10
     assert sum(isinstance(answer, Refusal) for answer in there) > 10
 
 
-def test_a_round_is_answered_by_another_process(pool: WorkerPool, desk: AssessmentDesk) -> None:
+def test_a_round_is_answered_by_another_process(pool: WorkerPool, assessor: Assessor) -> None:
     request = requests()[0]
     inline = {"vessel": json.loads(read_vessel("halvenmoor")), "condition": request["condition"]}
-    of: list[Asked] = [(desk, request, None, process_of)] * ROUND_WORTH_A_PROCESS
+    of: list[Asked] = [(assessor, request, None, process_of)] * ROUND_WORTH_A_PROCESS
     assert os.getpid() not in pool.answer_together(of)
     assert pool.answer_together(of[1:]) == [os.getpid()] * (ROUND_WORTH_A_PROCESS - 1)
-    mixed = pool.answer_together([*of, (desk, inline, None, process_of)])
+    mixed = pool.answer_together([*of, (assessor, inline, None, process_of)])
     assert os.getpid() not in mixed[:-1]
     assert mixed[-1] == os.getpid()
 
@@ -148,25 +148,25 @@ def process_of(answer: Any) -> int:
     return os.getpid()
 
 
-def test_a_killed_worker_costs_no_answer(desk: AssessmentDesk) -> None:
+def test_a_killed_worker_costs_no_answer(assessor: Assessor) -> None:
     pool = WorkerPool(2, 32)
     try:
-        wait_for_workers(pool, desk)
+        wait_for_workers(pool, assessor)
         executor = pool._ready()
         assert executor is not None
         victim = executor.submit(os.getpid).result()
         assert victim != os.getpid()
         os.kill(victim, signal.SIGKILL)
-        expected = told(desk.answer_lines(lines(), "full", None))
-        assert told(pool.answer_lines(desk, lines(), "full", None)) == expected
-        wait_for_workers(pool, desk)
-        assert told(pool.answer_lines(desk, lines(), "full", None)) == expected
+        expected = told(assessor.answer_lines(lines(), "full", None))
+        assert told(pool.answer_lines(assessor, lines(), "full", None)) == expected
+        wait_for_workers(pool, assessor)
+        assert told(pool.answer_lines(assessor, lines(), "full", None)) == expected
         executor = pool._ready()
         assert executor is not None
         for victim in executor._processes:
             os.kill(victim, signal.SIGKILL)
-        together = answer_together(asked(desk))
-        assert told(pool.answer_together(asked(desk))) == told(together)
+        together = answer_together(asked(assessor))
+        assert told(pool.answer_together(asked(assessor))) == told(together)
     finally:
         pool.close()
 

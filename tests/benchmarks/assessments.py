@@ -21,7 +21,7 @@ from typing import Any
 
 import numpy as np
 
-from service.actions.assess import AssessmentDesk, PreparedVessel, as_json, prepare_vessel
+from service.actions.assess import Assessor, PreparedVessel, as_json, prepare_vessel
 from service.actions.translate_condition import condition_of
 from service.core.assessment import assess
 from service.core.condition import Condition
@@ -58,10 +58,10 @@ class ReferenceShip:
 
 def agree(ship: ReferenceShip) -> float:
     """Greatest relative difference between service and plain Python; raises where it exceeds 1e-9."""
-    desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
+    assessor = Assessor(lambda vessel_id, revision: ship.prepared)
     ours, theirs = [], []
     for document, condition in zip(ship.documents[:COMPARED], ship.conditions):
-        answer = desk.assessment({**reference_case.NAMED, "condition": document})
+        answer = assessor.assessment({**reference_case.NAMED, "condition": document})
         assert len(answer["tanks"]) == reference_case.TANKS
         assert len(answer["righting_lever"]["levers"]) == reference_case.HEELS
         ours.append(_of_answer(answer))
@@ -103,13 +103,13 @@ def single(ship: ReferenceShip) -> list[Row]:
     by_id = reference_case.request_bodies(ROUNDS + 1, seed=2, vessel=reference_case.NAMED)
     requests = [json.loads(body) for body in by_id]
     conditions = [ship.condition(request["condition"]) for request in requests]
-    desk = AssessmentDesk(lambda vessel_id, revision: ship.prepared)
+    assessor = Assessor(lambda vessel_id, revision: ship.prepared)
     parse_inline, parse_by_id, core, answer = interleaved(
         [
             lambda turn: json.loads(inline[turn]),
             lambda turn: json.loads(by_id[turn]),
             lambda turn: assess(ship.prepared.vessel, [conditions[turn]]),
-            lambda turn: as_json(desk.assessment(requests[turn])),
+            lambda turn: as_json(assessor.assessment(requests[turn])),
         ],
         ROUNDS,
     )
