@@ -28,10 +28,9 @@ END_SECONDS = 2.0
 class WorkerPool:
     """A number of worker processes. Safe to use from several threads."""
 
-    def __init__(self, processes: int, json_depth: int, patience: float = PATIENCE_SECONDS) -> None:
+    def __init__(self, processes: int, json_depth: int) -> None:
         """processes: how many; 0 for none."""
-        self.processes = processes
-        self._json_depth, self._patience = json_depth, patience
+        self.processes, self._json_depth = processes, json_depth
         self._lock = threading.Lock()
         self._workers: list[_WorkerProcess] = []
         self._idle: list[_WorkerProcess] = []
@@ -48,7 +47,7 @@ class WorkerPool:
         if worker is None:
             return None
         try:
-            answers = worker.answer_lines(assessor, Lines(lines, detail, units), self._patience)
+            answers = worker.answer_lines(assessor, Lines(lines, detail, units))
         except (EOFError, OSError):  # TimeoutError is one
             self._remove(worker)
             return None
@@ -103,7 +102,7 @@ class WorkerPool:
 
     def _begun(self, worker: "_WorkerProcess") -> None:
         try:
-            worker.channel.receive(self._patience)
+            worker.channel.receive(PATIENCE_SECONDS)
         except (EOFError, OSError):
             self._workers.remove(worker)
             worker.kill()
@@ -127,8 +126,9 @@ class _WorkerProcess:
     channel: Channel
     starts_until: float | None = field(default_factory=lambda: time.monotonic() + START_SECONDS)
 
-    def answer_lines(self, assessor: Assessor, task: Lines, patience: float) -> list[Answer]:
+    def answer_lines(self, assessor: Assessor, task: Lines) -> list[Answer]:
         """Have lines answered. Raises EOFError, OSError or TimeoutError where the worker is lost."""
+        patience = PATIENCE_SECONDS
         self.channel.send(task, patience)
         vessel: PreparedVessel | None = None
         while True:

@@ -158,7 +158,7 @@ def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
 
     written = json.loads(as_json(answer), parse_constant=refuse)
     assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
-    monkeypatch.setattr(assess, "_assessed", lambda *_: [answer])
+    monkeypatch.setattr(assess, "full_answer", lambda *_: answer)
     (sent,) = ASSESSOR.answer_lines([json.dumps(request()).encode()])
     assert isinstance(sent, bytes)
     assert json.loads(sent, parse_constant=refuse) == written
@@ -250,7 +250,7 @@ def test_requests_that_are_not_understood(path, value, pointer, code):
 
 
 @pytest.mark.parametrize("named", [{"vessel_id": "none"}, {"vessel_id": "none", "vessel_revision": 3}])
-def test_a_desk_without_vessels_knows_none(named):
+def test_an_assessor_without_vessels_knows_none(named):
     error = refused({**named, "condition": condition()})
     assert error.code == "unknown_vessel"
 
@@ -270,22 +270,22 @@ def test_a_vessel_named_wrongly(named, pointer):
     assert [e["pointer"] for e in error.errors] == [pointer]
 
 
-def holding() -> tuple[Assessor, list[tuple[str, int | None]]]:
-    """An assessor that holds one vessel, and the list of look-ups made."""
+def with_one_stored() -> tuple[Assessor, list[tuple[str, int | None]]]:
+    """An assessor with one stored vessel, and the list of look-ups made."""
     calls: list[tuple[str, int | None]] = []
-    held = prepare_vessel(vessel(), id="own", revision=4)
+    stored = prepare_vessel(vessel(), id="own", revision=4)
 
     def find(id: str, revision: int | None) -> PreparedVessel:
         calls.append((id, revision))
         if id != "own":
             raise Refusal("unknown_vessel", "none")
-        return held
+        return stored
 
     return Assessor(find), calls
 
 
-def test_a_vessel_held_by_the_service_gives_the_same_answer_as_its_document():
-    assessor, _ = holding()
+def test_a_stored_vessel_gives_the_same_answer_as_its_document():
+    assessor, _ = with_one_stored()
     named = assessor.assessment({"vessel_id": "own", "condition": condition()})
     inline = assessed()
     assert named["provenance"]["vessel"] == {**inline["provenance"]["vessel"], "id": "own", "revision": 4}
@@ -294,7 +294,7 @@ def test_a_vessel_held_by_the_service_gives_the_same_answer_as_its_document():
 
 
 def test_a_caller_who_may_see_other_vessels_only_is_told_no_more_than_that():
-    assessor, calls = holding()
+    assessor, calls = with_one_stored()
     inside = assessor.within({"own"}).assessment({"vessel_id": "own", "condition": condition()})
     assert inside["title"] == "Departure"
     seen = len(calls)
@@ -432,8 +432,8 @@ def test_a_batch_in_units_asked_for():
         assert parsed(answer)["units"]["system"] == "us"
 
 
-def test_a_held_vessel_is_looked_up_once_a_batch():
-    assessor, calls = holding()
+def test_a_stored_vessel_is_looked_up_once_a_batch():
+    assessor, calls = with_one_stored()
     line = line_of({"vessel_id": "own", "condition": condition()})
     answers = assessor.answer_lines([line] * 5)
     assert all(isinstance(answer, bytes) for answer in answers)
