@@ -92,7 +92,9 @@ def create_app(settings: Settings) -> FastAPI:
     state.service_version = SERVICE_VERSION
     state.describe = lambda: openapi_of(app, SERVICE_VERSION, EXAMPLES)
     for part in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
-        app.include_router(part.router)
+        app.router.routes.extend(
+            part.router.routes
+        )  # flat: each router included costs every request a search
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app, problem_of, log_unexpected)

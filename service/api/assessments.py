@@ -9,10 +9,17 @@ from starlette.responses import Response
 
 from service.actions.assess import Detail
 from service.api.batch_answer import BatchAnswer
-from service.api.caller import WhoAsks
-from service.api.documented import lines_of, problems_of, request_body
+from service.api.caller import WhoAsks, caller_of
+from service.api.documented import lines_of, problems_of, query_parameters, request_body
 from service.api.line_assessor import PooledAssessor
-from service.api.request_body import JSON, JSON_LINES, read_body, require_accepted, require_content_type
+from service.api.request_body import (
+    JSON,
+    JSON_LINES,
+    query_of,
+    read_body,
+    require_accepted,
+    require_content_type,
+)
 from service.api.state import State
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
@@ -49,18 +56,21 @@ class BatchQuery(AnswerQuery):
         200: {"model": Assessment, "description": "The assessment."},
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
-    openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers."),
+    openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
+    | query_parameters(AnswerQuery),
 )
-async def post_assessment(
-    request: Request, caller: WhoAsks, query: Annotated[AnswerQuery, Query()]
-) -> Response:
-    """The bytes that the assessor makes of the posted document."""
+async def post_assessment(request: Request) -> Response:
+    """The bytes that the assessor makes of the posted document.
+
+    Caller and query are taken from the request by hand: as dependencies they cost as much as reading the document."""
     state: State = request.app.state
+    caller = await caller_of(request)
+    units = query_of(request, AnswerQuery).units
     body = await read_body(request)
     assessor = state.assessor.within(caller.vessels)
-    answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, query.units))
+    answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
-        answer = await state.slots.run(partial(assessor.answer, body, "full", query.units))
+        answer = await state.slots.run(partial(assessor.answer, body, "full", units))
     return Response(answer, media_type="application/json")
 
 

@@ -41,6 +41,18 @@ def lines_of(schema: dict[str, Any]) -> dict[str, Any]:
     return {"schema": {"type": "string", "description": "One document per line."}, "x-line-schema": schema}
 
 
+def query_parameters(query: type[BaseModel]) -> dict[str, Any]:
+    """The parameters of a route that reads them by itself."""
+    schema = query.model_json_schema()
+    return {
+        "parameters": [
+            {"name": name, "in": "query", "required": name in schema.get("required", ()), "schema": described}
+            | {"description": described["description"]}
+            for name, described in schema["properties"].items()
+        ]
+    }
+
+
 def request_body(media_types: tuple[str, ...], schema: type[BaseModel], description: str) -> dict[str, Any]:
     """A required body of one document, or of one document per line where `media_types` stream."""
     reference = {"$ref": f"#/components/schemas/{schema.__name__}"}

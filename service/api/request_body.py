@@ -1,5 +1,9 @@
 """What a request brings and what its sender takes: media types and the posted text."""
 
+from typing import TypeVar
+
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
 from service.api.problems import RequestRefused
@@ -7,6 +11,19 @@ from service.wire.problem import shortened
 
 JSON = ("application/json",)
 JSON_LINES = ("application/x-ndjson", "application/jsonl")
+
+
+Query = TypeVar("Query", bound=BaseModel)
+
+
+def query_of(request: Request, model: type[Query]) -> Query:
+    """The query parameters. Raises what a route that declares them raises: `RequestValidationError`."""
+    given = request.query_params if request.scope["query_string"] else {}
+    try:
+        return model.model_validate(dict(given))
+    except ValidationError as invalid:
+        errors = [{**found, "loc": ("query", *found["loc"])} for found in invalid.errors()]
+        raise RequestValidationError(errors) from None
 
 
 async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> bytes:
