@@ -45,12 +45,14 @@ SMALL_LINES = 150
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """A parsed request: its members, and its vessel where her text was recognised (the member is null then).
+    """A parsed request: its members, and its vessel where she is known already.
 
-    `text` is the request as it was cut where she was not."""
+    inline: her text was recognised; the member is null then. stored: she is ready. text: the request as it was cut
+    where her text was not recognised."""
 
     members: Members
-    vessel: PreparedVessel | None = None
+    inline: PreparedVessel | None = None
+    stored: PreparedVessel | None = None
     text: Cut | None = None
 
 
@@ -124,33 +126,31 @@ class Assessor:
         """The text of the answer to a request that takes a few milliseconds at most; None for any other.
 
         Raises Refusal and UnreadableJson."""
-        apart, vessel = self._recognised(text)
-        short = text if apart is None or vessel is None else apart.rest
+        apart, inline = self._recognised(text)
+        short = text if apart is None or inline is None else apart.rest
         if len(short) > SMALL_TEXT:
             return None
         try:
             members = parse_json(short, max_depth=self._json_depth)
         except UnreadableJson:
-            if vessel is not None:  # its place in the whole text is still to be found
+            if inline is not None:  # its place in the whole text is still to be found
                 return None
             raise
-        if not self.is_small(members, vessel):
+        stored = self._ready(members) if inline is None else None
+        if (inline is None and stored is None) or not _has_few_lines(members):
             return None
-        return as_json(self._assessment(Request(members, vessel), "full", units))
+        return as_json(self._assessment(Request(members, inline, stored), "full", units))
 
-    def is_small(self, members: Members, vessel: PreparedVessel | None = None) -> bool:
-        """Whether a parsed request has few lines and a vessel that is ready: given here, or stored."""
-        condition, named = members.get("condition"), members.get("vessel_id")
-        lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
-        if sum(len(lines) for lines in lists if isinstance(lines, list)) > SMALL_LINES:
-            return False
-        return vessel is not None or (isinstance(named, str) and self._is_ready(named, members))
+    def is_small(self, members: Members) -> bool:
+        """Whether a parsed request has few lines and names a stored vessel that is ready."""
+        return _has_few_lines(members) and self._ready(members) is not None
 
-    def _is_ready(self, id: str, members: Members) -> bool:
-        revision = members.get("vessel_revision")
-        if self._ready_vessel is None or "vessel" in members or not isinstance(revision, int | None):
-            return False
-        return self._ready_vessel(id, revision) is not None
+    def _ready(self, members: Members) -> PreparedVessel | None:
+        """The stored vessel that a request names, where she is ready and this caller may name her."""
+        name = _name(members)
+        if self._ready_vessel is None or name is None:
+            return None
+        return None if self._scope is not None and name[0] not in self._scope else self._ready_vessel(*name)
 
     def _recognised(self, text: bytes) -> tuple[Cut | None, PreparedVessel | None]:
         """A request in two where it can be cut, and its vessel where her text is known."""
@@ -159,10 +159,10 @@ class Assessor:
 
     def _read(self, text: bytes) -> Request:
         """A request parsed, its vessel only where she is not known yet; raises UnreadableJson."""
-        apart, vessel = self._recognised(text)
-        if apart is not None and vessel is not None:
+        apart, inline = self._recognised(text)
+        if apart is not None and inline is not None:
             try:
-                return Request(parse_json(apart.rest, max_depth=self._json_depth), vessel)
+                return Request(parse_json(apart.rest, max_depth=self._json_depth), inline)
             except UnreadableJson:
                 pass  # said below, with its place in the whole text
         return Request(parse_json(text, max_depth=self._json_depth), text=apart)
@@ -175,22 +175,31 @@ class Assessor:
         """The vessel of a request, recognised, prepared or found; raises Refusal."""
         members = request.members
         named, inline = members.get("vessel_id"), members.get("vessel")
-        has_inline = inline is not None or request.vessel is not None
+        has_inline = inline is not None or request.inline is not None
         if (named is None) != has_inline:
             wrong = [error((), "one_vessel", "Give exactly one of vessel and vessel_id.")]
             raise Refusal("invalid_request", "The request names no vessel, or two.", wrong)
         revision = members.get("vessel_revision")
         if not has_inline:
-            return self.stored(*_named(named, revision))
+            return request.stored or self._stored(members)
         if revision is not None:
             wrong = [error(("vessel_revision",), "not_here", "Only with vessel_id.")]
             raise Refusal("invalid_request", "vessel_revision goes with vessel_id.", wrong)
-        if request.vessel is not None:
-            return request.vessel
+        if request.inline is not None:
+            return request.inline
         prepared = self.prepare(inline)
         if request.text is not None:
             self._inline.remember(request.text.vessel, inline, prepared)
         return prepared
+
+    def _stored(self, members: Members) -> PreparedVessel:
+        """The stored vessel that a request names; raises Refusal, also where it does so by other types."""
+        name = _name(members)
+        if name is not None:
+            return self.stored(*name)
+        place = ("vessel_revision",) if isinstance(members.get("vessel_id"), str) else ("vessel_id",)
+        wrong = [error(place, "type", "wrong type.")]
+        raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
     def _assessment(self, request: Request, detail: Detail, units: str | None) -> Answer:
         """The answer to one request as a document; raises Refusal."""
@@ -226,14 +235,16 @@ def _require_known_members(members: Members) -> None:
         raise Refusal("invalid_request", "The request holds no condition.", wrong)
 
 
-def _named(id: object, revision: object) -> tuple[str, int | None]:
-    """How a request names a stored vessel; raises Refusal where it does so by other types."""
-    if isinstance(id, str) and (revision is None or type(revision) is int):
-        return id, revision
-    place = ("vessel_revision",) if isinstance(id, str) else ("vessel_id",)
-    raise Refusal(
-        "invalid_request", "The vessel is not named properly.", [error(place, "type", "wrong type.")]
-    )
+def _has_few_lines(members: Members) -> bool:
+    condition = members.get("condition")
+    lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
+    return sum(len(lines) for lines in lists if isinstance(lines, list)) <= SMALL_LINES
+
+
+def _name(members: Members) -> tuple[str, int | None] | None:
+    """Id and revision of the stored vessel a request names; None where they have other types (also true, 1.0)."""
+    id, revision = members.get("vessel_id"), members.get("vessel_revision")
+    return (id, revision) if isinstance(id, str) and (revision is None or type(revision) is int) else None
 
 
 def _once_each(find_vessel: FindVessel) -> FindVessel:
