@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from time import monotonic
 from typing import IO
 
 from sqlalchemy import Connection, Engine
@@ -30,6 +31,8 @@ from .review import ReviewRepository
 from .statements import Statements
 from .table import now as present_time
 from .vessel import VesselRepository
+
+LOOKED_AT_SECONDS = 0.25
 
 
 class Transaction:
@@ -65,6 +68,7 @@ class Storage:
         self._check_file = same_file(self._path) if self._path else lambda: None
         self._occupied: IO[str] | None = None
         self._identity: tuple[int, int] | None = None
+        self._looked_at = 0.0
 
     @contextmanager
     def transaction(self, *, write: bool = False) -> Iterator[Transaction]:
@@ -104,8 +108,15 @@ class Storage:
 
     def is_alone(self) -> bool:
         """Whether no other process can have written vessels since this one occupied the database: on a SQLite file that
-        is still the one it occupied. Never waits."""
-        return self._identity is not None and file_identity(self._path) == self._identity
+        was still the one it occupied `LOOKED_AT_SECONDS` ago."""
+        if self._identity is None:
+            return False
+        moment = monotonic()
+        if moment > self._looked_at + LOOKED_AT_SECONDS:
+            self._looked_at = moment
+            if file_identity(self._path) != self._identity:
+                self._identity = None
+        return self._identity is not None
 
     def schema_revision(self) -> str | None:
         """The migration the database stands at, None for an empty one. Raises Unavailable (also: no such

@@ -2,6 +2,7 @@
 old one."""
 
 import json
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -16,6 +17,7 @@ from service.actions.stored_vessels import StoredVessels
 from service.cli import care
 from service.demo import read_vessel
 from service.storage import Storage, Transaction, VesselEntry, canonical
+from service.storage.transaction import LOOKED_AT_SECONDS
 from tests.postgres import Server, database_url, migrated_url, postgres_server  # noqa: F401
 from tests.storage.records import MATE
 
@@ -172,10 +174,13 @@ def test_a_replaced_file_is_no_longer_ours(tmp_path: Path) -> None:
     file = tmp_path / "records.db"
     file.with_name("copy.db").write_bytes(file.read_bytes())
     file.with_name("copy.db").replace(file)
+    time.sleep(LOOKED_AT_SECONDS * 1.1)
     assert vessels.ready(ship) is None
     with pytest.raises(Refusal) as refused:
         vessels.find(ship)
     assert refused.value.code == "records_unavailable"
+    vessels.find(ship)
+    assert vessels.ready(ship) is None, "found anew every time from now on"
     close_records(records)
 
 
