@@ -42,6 +42,7 @@ from service.api import (
 )
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
+from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
@@ -135,6 +136,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
         if records is None:
             yield
             return
+        state.judge_queue = JudgeQueue(state.assessor, state.slots, state.workers)
         state.writer_queue = WriterQueue(records, state.record_threads)
         state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
         purging = asyncio.create_task(_purge(records))

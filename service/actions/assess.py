@@ -88,6 +88,10 @@ class Assessor:
         other._find_vessel, other._ready_vessel = find_vessel, None
         return other
 
+    def finding_once(self) -> Self:
+        """The same assessor for requests that come together: it finds each stored vessel once."""
+        return self.with_vessels_from(_once_each(self.stored))
+
     def stored(self, id: str, revision: int | None) -> PreparedVessel:
         """A stored vessel by id and revision (None: the latest); raises Refusal (unknown_vessel)."""
         if self._find_vessel is None or (self._scope is not None and id not in self._scope):
@@ -114,7 +118,7 @@ class Assessor:
         self, lines: list[bytes], detail: Detail = "full", units: str | None = None
     ) -> Iterator[bytes | Exception]:
         """The same, one after the other."""
-        assessor = self.with_vessels_from(_once_each(self.stored))
+        assessor = self.finding_once()
         for line in lines:
             try:
                 answer: bytes | Exception = assessor.answer(line, detail, units)

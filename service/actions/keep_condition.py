@@ -4,6 +4,7 @@ A condition is judged by the latest data of its vessel, whose revision is pinned
 revised in between, the record says truly by which revision it was judged.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -118,6 +119,23 @@ def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None =
     except Refusal as refused:
         raise _as_posted(refused) from None
     return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
+
+
+@dataclass(frozen=True, slots=True)
+class Drafts:
+    """Several drafts to be judged, each with its author and reason: a task for a worker process."""
+
+    drafts: list[tuple[Caller, Draft, str | None]]
+
+    def results(self, assessor: Assessor) -> Iterator[Judged | Exception]:
+        """Each judged, or what it was refused with. A vessel is found once for all of them."""
+        together = assessor.finding_once()
+        for caller, draft, reason in self.drafts:
+            try:
+                result: Judged | Exception = judge(together, caller, draft, reason)
+            except Exception as fault:  # noqa: BLE001 - told to the author of this one
+                result = fault
+            yield result
 
 
 def _as_posted(refused: Refusal) -> Refusal:

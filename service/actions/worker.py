@@ -1,4 +1,4 @@
-"""A worker process: answers lines for the process that started it, and asks it for the vessels they name.
+"""A worker process: does tasks for the process that started it, and asks it for the vessels they name.
 
 It needs neither storage nor keys: which vessels there are, and which of them the caller may name, is decided by the
 parent. It keeps the vessels it was sent.
@@ -11,8 +11,10 @@ import socket
 import threading
 import time
 import traceback
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any, Protocol
 
 from service.actions.assess import Assessor, Detail
 from service.actions.cache import Cache
@@ -22,19 +24,29 @@ from service.actions.refusal import Refusal
 from service.actions.worker_channel import Channel
 from service.wire.parse import UnreadableJson
 
-Answer = bytes | Exception
 SECONDS_BETWEEN_LOOKS_AT_THE_PARENT = 2.0
 SECONDS_BETWEEN_SIGNS_OF_LIFE = 1.0
 MOST_VESSELS = 256
 
 
+class Task(Protocol):
+    """To a worker: several works of one kind. Pickled, so of a class that both processes import."""
+
+    def results(self, assessor: Assessor) -> Iterator[Any]:
+        """What each work comes to, in order: a result or the exception it ended with."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """To a worker: lines to answer."""
+    """The lines of a batch, to be answered."""
 
     lines: list[bytes]
     detail: Detail
     units: str | None
+
+    def results(self, assessor: Assessor) -> Iterator[bytes | Exception]:
+        """One answer or error a line."""
+        return assessor.answers(self.lines, self.detail, self.units)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +64,7 @@ class Lacking:
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """To the parent: ready for lines, or still at work on those given."""
+    """To the parent: ready for a task, or still at work on one."""
 
 
 def key_of(vessel: PreparedVessel) -> str:
@@ -62,7 +74,7 @@ def key_of(vessel: PreparedVessel) -> str:
 
 
 def serve(end: socket.socket, json_depth: int, parent: int) -> None:
-    """Answer lines until the parent hangs up or ends. Interrupts are left to it."""
+    """Do tasks until the parent hangs up or ends. Interrupts are left to it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     worker = _Worker(Channel(end), json_depth)
@@ -87,17 +99,17 @@ class _Worker:
         """One task after the other. Raises EOFError or OSError when the parent hung up."""
         self._channel.send(Working())
         while True:
-            self._channel.send(self._answers(self._channel.receive()))
+            self._channel.send(self._results(self._channel.receive()))
 
-    def _answers(self, task: Lines) -> list[Answer]:
-        answers: list[Answer] = []
+    def _results(self, task: Task) -> list[Any]:
+        results = []
         told = time.monotonic()
-        for answer in self._assessor.answers(task.lines, task.detail, task.units):
-            answers.append(answer if isinstance(answer, bytes) else portable(answer))
+        for result in task.results(self._assessor):
+            results.append(portable(result) if isinstance(result, Exception) else result)
             if time.monotonic() - told > SECONDS_BETWEEN_SIGNS_OF_LIFE:
                 self._channel.send(Working())
                 told = time.monotonic()
-        return answers
+        return results
 
     def _find(self, id: str, revision: int | None) -> PreparedVessel:
         self._channel.send(Named(id, revision))

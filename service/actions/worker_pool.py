@@ -1,6 +1,6 @@
-"""Worker processes, one a core, that answer the lines of batches: an interpreter computes on one core only.
+"""Worker processes, one a core, for many assessments at once: an interpreter computes on one core only.
 
-The workers start with the first chunk that is worth it. While they start, or when one ends or stops, whoever asked is
+The workers start with the first task. While they start, or when one ends or stops, whoever asked is
 told that none answers and does the work himself: the pool changes how fast an answer comes, never which.
 """
 
@@ -11,14 +11,15 @@ import time
 from dataclasses import dataclass, field
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
+from typing import Any
 
-from service.actions.assess import Assessor, Detail
+from service.actions.assess import Assessor
 from service.actions.prepared_vessel import PreparedVessel
-from service.actions.worker import Answer, Lacking, Lines, Named, Working, key_of, portable, serve
+from service.actions.worker import Lacking, Named, Task, Working, key_of, portable, serve
 from service.actions.worker_channel import Channel
 
 PATIENCE_SECONDS = 15.0
-"""How long a worker may give no sign of life. It gives one a second, or one a line where a line takes longer."""
+"""How long a worker may give no sign of life. It gives one a second, or one a work where that takes longer."""
 START_SECONDS = 120.0
 """How long it may take to import what it needs."""
 SECONDS_BETWEEN_STARTS = 2.0
@@ -37,17 +38,15 @@ class WorkerPool:
         self._started = float("-inf")
         self._closed = False
 
-    def answer_lines(
-        self, assessor: Assessor, lines: list[bytes], detail: Detail, units: str | None
-    ) -> list[Answer] | None:
-        """What `assessor.answer_lines` answers, from a worker; None where none is free or the one asked was lost.
+    def results(self, assessor: Assessor, task: Task) -> list[Any] | None:
+        """What `task.results(assessor)` gives, from a worker; None where none is free or the one asked was lost.
 
-        The vessels that the lines name are found by `assessor`, in this process."""
+        The vessels that the task names are found by `assessor`, in this process."""
         worker = self._take()
         if worker is None:
             return None
         try:
-            answers = worker.answer_lines(assessor, Lines(lines, detail, units))
+            results = worker.results(assessor, task)
         except (EOFError, OSError):  # TimeoutError is one
             self._remove(worker)
             return None
@@ -56,10 +55,10 @@ class WorkerPool:
             raise
         with self._lock:
             self._idle.append(worker)
-        return answers
+        return results
 
     def are_ready(self) -> bool:
-        """Whether every worker waits for lines; starts them where they are not there yet."""
+        """Whether every worker waits for a task; starts them where they are not there yet."""
         with self._lock:
             self._look_after()
             return len(self._idle) == self.processes
@@ -126,13 +125,13 @@ class _WorkerProcess:
     channel: Channel
     starts_until: float | None = field(default_factory=lambda: time.monotonic() + START_SECONDS)
 
-    def answer_lines(self, assessor: Assessor, task: Lines) -> list[Answer]:
-        """Have lines answered. Raises EOFError, OSError or TimeoutError where the worker is lost."""
+    def results(self, assessor: Assessor, task: Task) -> list[Any]:
+        """Have a task done. Raises EOFError, OSError or TimeoutError where the worker is lost."""
         patience = PATIENCE_SECONDS
         self.channel.send(task, patience)
         vessel: PreparedVessel | None = None
         while True:
-            message: list[Answer] | Named | Lacking | Working = self.channel.receive(patience)
+            message: list[Any] | Named | Lacking | Working = self.channel.receive(patience)
             match message:
                 case Working():
                     continue

@@ -11,7 +11,6 @@ from service.actions.keep_condition import (
     Draft,
     draft_new,
     draft_replacement,
-    judge,
     kept_in,
 )
 from service.actions.once import Made, Once
@@ -207,9 +206,7 @@ async def _changed(
 async def _kept(
     request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
 ) -> Made:
-    """Judged, and kept together with others that come at the same time."""
+    """Judged and kept, together with others that come at the same time."""
     state: RecordState = request.app.state
-    work = partial(judge, state.assessor, caller, draft, query.reason)
-    run = state.slots.run_briefly if state.assessor.is_small(draft.request) else state.slots.run
-    done = await run(work)
+    done = await state.judge_queue.judged(caller, draft, query.reason)
     return await state.writer_queue.keep(partial(kept_in, caller=caller, done=done, name=name))

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 from functools import partial
-from typing import Protocol
+from typing import Any, Protocol
 
 import anyio
 from anyio import to_thread
 
 from service.actions.assess import Assessor, Detail
+from service.actions.worker import Lines, Task
 from service.actions.worker_pool import WorkerPool
 from service.api.calculation_slots import CalculationSlots
 from service.wire.fields import UnitSystem
@@ -30,7 +31,11 @@ class Workers:
 
     def __init__(self, pool: WorkerPool) -> None:
         self.pool = pool
-        self.waiting = anyio.CapacityLimiter(max(1, pool.processes))
+        self._waiting = anyio.CapacityLimiter(max(1, pool.processes))
+
+    async def results(self, assessor: Assessor, task: Task) -> list[Any] | None:
+        """`WorkerPool.results`, waited for in a thread."""
+        return await to_thread.run_sync(partial(self.pool.results, assessor, task), limiter=self._waiting)
 
 
 @dataclass(frozen=True)
@@ -46,8 +51,7 @@ class PooledAssessor:
     ) -> list[bytes | Exception]:
         """As the protocol says; in this process where no worker answers."""
         if self.workers.pool.processes and len(lines) >= WORTH_A_PROCESS:
-            ask = partial(self.workers.pool.answer_lines, self.assessor, lines, detail, units)
-            answers = await to_thread.run_sync(ask, limiter=self.workers.waiting)
+            answers = await self.workers.results(self.assessor, Lines(lines, detail, units))
             if answers is not None:
                 return answers
         return await self.slots.run_chunk(partial(self.assessor.answer_lines, lines, detail, units))

@@ -8,6 +8,7 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.records import Records
 from service.api.calculation_slots import CalculationSlots
+from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
@@ -37,6 +38,7 @@ class RecordState(Protocol):
     access: Access
     rate_limit: RateLimit
     record_threads: anyio.CapacityLimiter
+    judge_queue: JudgeQueue
     writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
     max_page_size: int
