@@ -18,8 +18,6 @@ from service.actions.prepared_vessel import PreparedVessel
 from service.actions.worker import Lacking, Named, Task, Working, key_of, portable, serve
 from service.actions.worker_channel import Channel
 
-PATIENCE_SECONDS = 15.0
-"""How long a worker may give no sign of life. It gives one a second, or one a work where that takes longer."""
 START_SECONDS = 120.0
 """How long it may take to import what it needs."""
 SECONDS_BETWEEN_STARTS = 2.0
@@ -38,15 +36,16 @@ class WorkerPool:
         self._started = float("-inf")
         self._closed = False
 
-    def results(self, assessor: Assessor, task: Task) -> list[Any] | None:
+    def results(self, assessor: Assessor, task: Task, patience: float) -> list[Any] | None:
         """What `task.results(assessor)` gives, from a worker; None where none is free or the one asked was lost.
 
-        The vessels that the task names are found by `assessor`, in this process."""
+        The vessels that the task names are found by `assessor`, in this process. patience: after how many seconds
+        without a sign of life a worker counts as lost; it gives one a second, or one a work where that takes longer."""
         worker = self._take()
         if worker is None:
             return None
         try:
-            results = worker.results(assessor, task)
+            results = worker.results(assessor, task, patience)
         except (EOFError, OSError):  # TimeoutError is one
             self._remove(worker)
             return None
@@ -101,7 +100,7 @@ class WorkerPool:
 
     def _begun(self, worker: "_WorkerProcess") -> None:
         try:
-            worker.channel.receive(PATIENCE_SECONDS)
+            worker.channel.receive(END_SECONDS)
         except (EOFError, OSError):
             self._workers.remove(worker)
             worker.kill()
@@ -125,9 +124,8 @@ class _WorkerProcess:
     channel: Channel
     starts_until: float | None = field(default_factory=lambda: time.monotonic() + START_SECONDS)
 
-    def results(self, assessor: Assessor, task: Task) -> list[Any]:
+    def results(self, assessor: Assessor, task: Task, patience: float) -> list[Any]:
         """Have a task done. Raises EOFError, OSError or TimeoutError where the worker is lost."""
-        patience = PATIENCE_SECONDS
         self.channel.send(task, patience)
         vessel: PreparedVessel | None = None
         while True:

@@ -51,11 +51,15 @@ class CalculationSlots:
 
         Raises `RequestRefused` (busy) when the waiting room is full."""
         with self.admitted():
-            if self._spent < BRIEF_SECONDS and not self._brief:
-                return self._timed(work)
-            done: asyncio.Future[T] = asyncio.get_running_loop().create_future()
-            self._brief.append((work, done))
-            return await done
+            return await self.in_turn(work)
+
+    async def in_turn(self, work: Callable[[], T]) -> T:
+        """The same for work that was let in before."""
+        if self._spent < BRIEF_SECONDS and not self._brief:
+            return self._timed(work)
+        done: asyncio.Future[T] = asyncio.get_running_loop().create_future()
+        self._brief.append((work, done))
+        return await done
 
     def _timed(self, work: Callable[[], T]) -> T:
         if not self._spent:

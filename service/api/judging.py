@@ -15,6 +15,8 @@ from service.api.line_assessor import Workers
 WORTH_A_PROCESS = 4
 """Drafts below which they are judged here."""
 MOST_TOGETHER = 32
+PATIENCE_SECONDS = 3.0
+"""How long a worker may give no sign of life: the most drafts take a thirtieth of that."""
 
 Asked = tuple[Caller, Draft, str | None]
 
@@ -43,11 +45,7 @@ class JudgeQueue:
         try:
             while self._waiting:
                 taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
-                results = None
-                if len(taken) >= WORTH_A_PROCESS and self._workers.pool.processes:
-                    results = await self._workers.results(
-                        self._assessor, Drafts([asked for asked, _ in taken])
-                    )
+                results = await self._judged_by_a_worker([asked for asked, _ in taken])
                 for number, (asked, done) in enumerate(taken):
                     if results is None:
                         await self._judge_here(asked, done)
@@ -56,9 +54,18 @@ class JudgeQueue:
         finally:
             self._judging = None
 
+    async def _judged_by_a_worker(self, asked: list[Asked]) -> list[Judged | Exception] | None:
+        """What a worker made of them; None where that is not worth it, or none can."""
+        if len(asked) < WORTH_A_PROCESS or not self._workers.are_free():
+            return None
+        try:
+            return await self._workers.results(self._assessor, Drafts(asked), PATIENCE_SECONDS)
+        except Exception:  # noqa: BLE001 - whatever it is is met again here, by the draft it belongs to
+            return None
+
     async def _judge_here(self, asked: Asked, done: asyncio.Future[Judged]) -> None:
         try:
-            result: Judged | Exception = await self._slots.run_briefly(lambda: judge(self._assessor, *asked))
+            result: Judged | Exception = await self._slots.in_turn(lambda: judge(self._assessor, *asked))
         except Exception as fault:  # noqa: BLE001 - told to whoever waits for it
             result = fault
         _tell(done, result)

@@ -15,6 +15,8 @@ from service.wire.fields import UnitSystem
 
 WORTH_A_PROCESS = 32
 """Lines below which a chunk is answered here: what goes to a worker and back costs as much as a few of them."""
+PATIENCE_SECONDS = 15.0
+"""How long a worker that answers lines may give no sign of life."""
 
 
 class LineAssessor(Protocol):
@@ -33,9 +35,14 @@ class Workers:
         self.pool = pool
         self._waiting = anyio.CapacityLimiter(max(1, pool.processes))
 
-    async def results(self, assessor: Assessor, task: Task) -> list[Any] | None:
+    def are_free(self) -> bool:
+        """Whether nobody has to wait for another one's task."""
+        return self.pool.processes > self._waiting.borrowed_tokens
+
+    async def results(self, assessor: Assessor, task: Task, patience: float) -> list[Any] | None:
         """`WorkerPool.results`, waited for in a thread."""
-        return await to_thread.run_sync(partial(self.pool.results, assessor, task), limiter=self._waiting)
+        work = partial(self.pool.results, assessor, task, patience)
+        return await to_thread.run_sync(work, limiter=self._waiting)
 
 
 @dataclass(frozen=True)
@@ -51,7 +58,8 @@ class PooledAssessor:
     ) -> list[bytes | Exception]:
         """As the protocol says; in this process where no worker answers."""
         if self.workers.pool.processes and len(lines) >= WORTH_A_PROCESS:
-            answers = await self.workers.results(self.assessor, Lines(lines, detail, units))
+            task = Lines(lines, detail, units)
+            answers = await self.workers.results(self.assessor, task, PATIENCE_SECONDS)
             if answers is not None:
                 return answers
         return await self.slots.run_chunk(partial(self.assessor.answer_lines, lines, detail, units))

@@ -14,9 +14,12 @@ from typing import Any
 
 import pytest
 
-from service.actions import worker, worker_pool
+from service.actions import worker
+from service.actions.access import Caller
 from service.actions.assess import Assessor
+from service.actions.keep_condition import Draft, Drafts, Judged
 from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
+from service.actions.refusal import Refusal
 from service.actions.worker import Lacking, Lines, Named, Working, key_of
 from service.actions.worker_channel import Channel
 from service.actions.worker_pool import WorkerPool
@@ -95,6 +98,13 @@ def lines() -> list[bytes]:
     return [*text, b"{", b'{"a": 1, "a": 2}', b"\xff", escaped]
 
 
+def answered(
+    pool: WorkerPool, assessor: Assessor, text: list[bytes], detail: Any = "full", patience: float = 60.0
+) -> list[Any] | None:
+    """What a worker of the pool answers to lines."""
+    return pool.results(assessor, Lines(text, detail, "us"), patience)
+
+
 def as_compared(answers: list[Any] | None) -> list[Any]:
     assert answers is not None
     return [a if isinstance(a, bytes) else (type(a), vars(a)) for a in answers]
@@ -104,16 +114,30 @@ def as_compared(answers: list[Any] | None) -> list[Any]:
 def test_workers_answer_as_the_assessor_does(pool: WorkerPool, assessor: Assessor, detail: Any) -> None:
     here = as_compared(assessor.answer_lines(lines(), detail, "us"))
     for _ in range(3):  # with the vessels sent, and with the vessels kept
-        assert as_compared(pool.answer_lines(assessor, lines(), detail, "us")) == here
+        assert as_compared(answered(pool, assessor, lines(), detail)) == here
     assert sum(isinstance(answer, bytes) for answer in here) > 10
+
+
+def test_workers_judge_as_it_is_done_here(pool: WorkerPool, assessor: Assessor) -> None:
+    mate = Caller("mate", "Chief mate", "ship", None)
+    documents = [(request.get("vessel_id", "none"), request.get("condition", {})) for request in requests()]
+    task = Drafts([(mate, Draft(ship, document), "loaded") for ship, document in documents])
+    here = list(task.results(assessor))
+    there = pool.results(assessor, task, 60.0)
+    assert there is not None
+    assert [r if isinstance(r, Judged) else (type(r), vars(r)) for r in there] == [
+        r if isinstance(r, Judged) else (type(r), vars(r)) for r in here
+    ]
+    assert sum(isinstance(result, Judged) for result in here) > 10
+    assert sum(isinstance(result, Refusal) for result in here) > 3
 
 
 def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, assessor: Assessor) -> None:
     for _ in range(2 * pool.processes):
-        pool.answer_lines(assessor, lines(), "full", None)  # the workers keep both ships now
+        answered(pool, assessor, lines())  # the workers keep both ships now
     scoped = assessor.within({"cape-tarrow"})
-    answers = pool.answer_lines(scoped, lines(), "full", None)
-    assert as_compared(answers) == as_compared(scoped.answer_lines(lines(), "full", None))
+    answers = answered(pool, scoped, lines())
+    assert as_compared(answers) == as_compared(scoped.answer_lines(lines(), "full", "us"))
     assert not any(b'"Halvenmoor"' in a for a in answers or [] if isinstance(a, bytes))
 
 
@@ -125,7 +149,7 @@ def test_a_vessel_is_looked_up_by_the_parent_once_a_chunk(pool: WorkerPool, asse
         return assessor.stored(id, revision)
 
     line = json.dumps(requests()[0]).encode()
-    answers = pool.answer_lines(assessor.with_vessels_from(find), [line] * 20, "summary", None)
+    answers = answered(pool, assessor.with_vessels_from(find), [line] * 20, "summary")
     assert all(isinstance(answer, bytes) for answer in answers or [None])
     assert asked == [("halvenmoor", None)]
 
@@ -147,7 +171,7 @@ def test_what_goes_wrong_in_a_look_up_is_told_to_its_line_alone(
     text = [
         json.dumps({**request, "vessel_id": ship}).encode() for request in requests()[-9:-8] for ship in SHIPS
     ]
-    first, second = pool.answer_lines(assessor.with_vessels_from(find), text, "summary", None) or (None, None)
+    first, second = answered(pool, assessor.with_vessels_from(find), text, "summary") or (None, None)
     assert isinstance(first, Exception)
     assert "by chance" in str(first)
     assert "in find" in "".join(first.__notes__), "the trace comes along"
@@ -159,30 +183,28 @@ def test_a_killed_worker_is_told_and_replaced(assessor: Assessor) -> None:
         before = pool.ids()
         for id in before:
             os.kill(id, signal.SIGKILL)
-        assert pool.answer_lines(assessor, lines(), "full", None) is None
-        assert pool.answer_lines(assessor, lines(), "full", None) is None
+        assert answered(pool, assessor, lines()) is None
+        assert answered(pool, assessor, lines()) is None
         wait_for_workers(pool)
         assert not set(before) & set(pool.ids())
-        here = as_compared(assessor.answer_lines(lines(), "full", None))
-        assert as_compared(pool.answer_lines(assessor, lines(), "full", None)) == here
+        here = as_compared(assessor.answer_lines(lines(), "full", "us"))
+        assert as_compared(answered(pool, assessor, lines())) == here
 
 
 @pytest.mark.parametrize("padding", [0, 2_000_000], ids=["waits for the answer", "waits to send the lines"])
 def test_a_stopped_worker_is_waited_for_no_longer_than_said_and_ended(
-    assessor: Assessor, monkeypatch: pytest.MonkeyPatch, padding: int
+    assessor: Assessor, padding: int
 ) -> None:
     with running_pool(1) as pool:
-        monkeypatch.setattr(worker_pool, "PATIENCE_SECONDS", 1.0)
         (stopped,) = pool.ids()
         os.kill(stopped, signal.SIGSTOP)
         began = time.monotonic()
-        assert pool.answer_lines(assessor, [*lines(), b" " * padding], "full", None) is None
+        assert answered(pool, assessor, [*lines(), b" " * padding], patience=1.0) is None
         assert 0.9 < time.monotonic() - began < 20.0
         assert not Path(f"/proc/{stopped}").exists()
-        monkeypatch.undo()
         wait_for_workers(pool)
         assert pool.ids() != [stopped]
-        assert pool.answer_lines(assessor, lines()[:1], "full", None) is not None
+        assert answered(pool, assessor, lines()[:1]) is not None
 
 
 def test_stopped_workers_end_with_the_pool(assessor: Assessor) -> None:
@@ -191,7 +213,7 @@ def test_stopped_workers_end_with_the_pool(assessor: Assessor) -> None:
         for id in ids:
             os.kill(id, signal.SIGSTOP)
     assert not any(Path(f"/proc/{id}").exists() for id in ids)
-    assert pool.answer_lines(assessor, lines(), "full", None) is None, "a closed pool starts nobody"
+    assert answered(pool, assessor, lines()) is None, "a closed pool starts nobody"
 
 
 def test_a_worker_at_work_says_so(assessor: Assessor, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -260,6 +282,6 @@ def _runs(id: int) -> bool:
 
 def test_no_processes_means_none(assessor: Assessor) -> None:
     pool = WorkerPool(0, 32)
-    assert pool.answer_lines(assessor, lines(), "full", None) is None
+    assert answered(pool, assessor, lines()) is None
     assert pool.ids() == []
     pool.close()

@@ -13,7 +13,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from service.actions import worker_pool
+from service.api import line_assessor
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.settings import Settings
@@ -52,7 +52,7 @@ def wait_for_workers(app: FastAPI) -> list[int]:
 def test_stopped_workers_hold_nobody_up_and_are_ended(
     app: FastAPI, http: httpx.Client, request_document: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(worker_pool, "PATIENCE_SECONDS", PATIENCE)
+    monkeypatch.setattr(line_assessor, "PATIENCE_SECONDS", PATIENCE)
     expected = batch(http, request_document, LINES).content
     ids = wait_for_workers(app)
     assert batch(http, request_document, LINES).content == expected
