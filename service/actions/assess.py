@@ -39,7 +39,7 @@ KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
 
 SMALL_TEXT = 64 * 1024
 """Bytes of a small request, its inline vessel not counted."""
-SMALL_LINES = 150
+SMALL_LINES = 250
 """Tank lines and weights of a small request."""
 
 
