@@ -70,7 +70,7 @@ async def post_assessment(request: Request) -> Response:
     assessor = state.assessor.within(caller.vessels)
     answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
-        answer = await state.slots.run(partial(assessor.answer, body, "full", units))
+        answer = await state.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
     return Response(answer, media_type="application/json")
 
 

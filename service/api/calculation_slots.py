@@ -23,6 +23,9 @@ RETRY_AFTER_SECONDS = 1
 BRIEF_SECONDS = 0.005
 """How long small calculations may keep the event loop before it looks at its sockets again."""
 
+LONG_TEXT = 256 * 1024
+"""Bytes of a text from which on parsing it is a matter of several milliseconds."""
+
 T = TypeVar("T")
 
 
@@ -32,6 +35,7 @@ class CalculationSlots:
     def __init__(self, slots: int, waiting_room: int, max_batches: int, metrics: Metrics) -> None:
         self.slots = slots
         self._limiter = anyio.CapacityLimiter(slots)
+        self._long_texts = anyio.CapacityLimiter(1)
         self._admitted = slots + waiting_room
         self._max_batches = max_batches
         self._metrics = metrics
@@ -41,10 +45,15 @@ class CalculationSlots:
         self._spent = 0.0
         """Seconds of small calculations since the event loop last looked at its sockets."""
 
-    async def run(self, work: Callable[[], T]) -> T:
-        """`work()`, in a thread. Raises `RequestRefused` (busy) when the waiting room is full."""
+    async def run(self, work: Callable[[], T], *, text: int = 0) -> T:
+        """`work()`, in a thread. Raises `RequestRefused` (busy) when the waiting room is full.
+
+        text: bytes that it parses. Long ones are parsed one at a time: a parser keeps the interpreter all the while."""
         with self.admitted():
-            return await to_thread.run_sync(work, limiter=self._limiter)
+            if text <= LONG_TEXT:
+                return await to_thread.run_sync(work, limiter=self._limiter)
+            async with self._long_texts:
+                return await to_thread.run_sync(work, limiter=self._limiter)
 
     async def run_briefly(self, work: Callable[[], T]) -> T:
         """`work()`, which takes a few milliseconds at most, on the event loop in its turn.

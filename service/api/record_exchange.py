@@ -82,7 +82,7 @@ async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple
     state: RecordState = request.app.state
     body = await read_body(request, media_types)
     parse = partial(parse_json, body, max_depth=state.max_json_depth)
-    return parse() if len(body) <= SMALL_TEXT else await state.slots.run(parse), body
+    return parse() if len(body) <= SMALL_TEXT else await state.slots.run(parse, text=len(body)), body
 
 
 def required_tags(request: Request) -> frozenset[str]:
