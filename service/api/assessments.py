@@ -10,7 +10,8 @@ from starlette.responses import Response
 from service.actions.assess import Detail
 from service.api.batch_answer import BatchAnswer
 from service.api.caller import WhoAsks, caller_of
-from service.api.documented import lines_of, problems_of, query_parameters, request_body
+from service.api.direct_route import DirectRoute
+from service.api.documented import lines_of, parameters, problems_of, request_body
 from service.api.line_assessor import PooledAssessor
 from service.api.request_body import (
     JSON,
@@ -26,6 +27,7 @@ from service.wire.fields import UnitSystem
 from service.wire.request import AssessmentRequest
 
 router = APIRouter(tags=["Assessments"])
+direct = APIRouter(tags=["Assessments"], route_class=DirectRoute)
 
 
 class AnswerQuery(BaseModel):
@@ -46,7 +48,7 @@ class BatchQuery(AnswerQuery):
     )
 
 
-@router.post(
+@direct.post(
     "/v1/assessments",
     summary="Assess a loading condition",
     description="Stateless: a vessel (her document, or the id of one the service holds) and a condition give the "
@@ -57,7 +59,7 @@ class BatchQuery(AnswerQuery):
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
-    | query_parameters(AnswerQuery),
+    | parameters(AnswerQuery),
 )
 async def post_assessment(request: Request) -> Response:
     """The bytes that the assessor makes of the posted document.
@@ -72,6 +74,9 @@ async def post_assessment(request: Request) -> Response:
     if answer is None:
         answer = await state.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
     return Response(answer, media_type="application/json")
+
+
+router.routes.extend(direct.routes)
 
 
 @router.post(

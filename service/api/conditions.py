@@ -15,8 +15,9 @@ from service.actions.keep_condition import (
 )
 from service.actions.once import Made, Once
 from service.actions.show_condition import list_conditions, record_units, show_condition
-from service.api.caller import WhoAsks, in_thread
-from service.api.documented import problems_of, request_body
+from service.api.caller import WhoAsks, caller_of, in_thread
+from service.api.direct_route import DirectRoute
+from service.api.documented import parameters, problems_of, request_body
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_documented import (
     CREATED,
@@ -25,7 +26,6 @@ from service.api.record_documented import (
     KEPT,
     READ,
     UNCHANGED,
-    headers_of,
 )
 from service.api.record_exchange import (
     MERGE_PATCH,
@@ -41,7 +41,7 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
-from service.api.request_body import JSON
+from service.api.request_body import JSON, id_of, query_of
 from service.api.state import RecordState
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
@@ -49,6 +49,7 @@ from service.wire.fields import UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
+direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
 _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
 
 
@@ -93,7 +94,7 @@ async def get_conditions(
     return await _listed(request, caller, query, query.vessel)
 
 
-@router.post(
+@direct.post(
     "/v1/vessels/{vessel}/conditions",
     status_code=201,
     summary="Enter a condition",
@@ -102,12 +103,13 @@ async def get_conditions(
         201: {"model": ConditionRevision, **CREATED},
         **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
     },
-    openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, Condition, "What is aboard."),
+    openapi_extra=parameters(ReasonQuery, IDEMPOTENCY_KEY, in_path={"vessel": "Id of the vessel."})
+    | request_body(JSON, Condition, "What is aboard."),
 )
-async def post_condition(
-    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def post_condition(request: Request) -> Response:
     """Judged outside the transaction, kept inside it, answered after it."""
+    caller = await caller_of(request)
+    vessel, query = id_of(request, "vessel"), query_of(request, ReasonQuery)
     caller.require("write_condition")
     caller.require_vessel(identifier(vessel, "vessel"))
     document, body = await posted(request)
@@ -133,26 +135,25 @@ async def get_condition(
     return record_answer(request, text, etag)
 
 
-@router.put(
+@direct.put(
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Condition, "What is aboard."),
+    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    | request_body(JSON, Condition, "What is aboard."),
 )
-async def put_condition(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def put_condition(request: Request) -> Response:
     """The whole document."""
-    return await _changed(request, caller, condition, query, patch=False)
+    return await _changed(request, patch=False)
 
 
-@router.patch(
+@direct.patch(
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition, sending what differs",
     description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
     "whole.",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=headers_of(IF_MATCH)
+    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
     | {
         "requestBody": {
             "required": True,
@@ -161,11 +162,12 @@ async def put_condition(
         }
     },
 )
-async def patch_condition(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def patch_condition(request: Request) -> Response:
     """What differs from the latest revision."""
-    return await _changed(request, caller, condition, query, patch=True)
+    return await _changed(request, patch=True)
+
+
+router.routes.extend(direct.routes)
 
 
 async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
@@ -189,10 +191,10 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
     return page_answer(request, query, items, items[-1]["id"] if items else None, members)
 
 
-async def _changed(
-    request: Request, caller: WhoAsks, condition: str, query: ReasonQuery, *, patch: bool
-) -> Response:
+async def _changed(request: Request, *, patch: bool) -> Response:
     state: RecordState = request.app.state
+    caller = await caller_of(request)
+    condition, query = id_of(request, "condition"), query_of(request, ReasonQuery)
     caller.require("write_condition")
     identifier(condition, "condition")
     expected = required_tags(request)

@@ -6,6 +6,7 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
+from service.api.documented import MAX_ID
 from service.api.problems import RequestRefused
 from service.wire.problem import shortened
 
@@ -24,6 +25,14 @@ def query_of(request: Request, model: type[Query]) -> Query:
     except ValidationError as invalid:
         errors = [{**found, "loc": ("query", *found["loc"])} for found in invalid.errors()]
         raise RequestValidationError(errors) from None
+
+
+def id_of(request: Request, name: str) -> str:
+    """An id in the address. Raises what a route that declares it raises where it is too long for one."""
+    id: str = request.path_params[name]
+    if len(id) > MAX_ID:
+        raise RequestValidationError([{"type": "string_too_long", "loc": ("path", name)}])
+    return id
 
 
 async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> bytes:
