@@ -53,19 +53,27 @@ from service.pages.mount import add_pages
 from service.settings import Settings
 
 SERVICE_VERSION = "0.1.0"
-ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
+ALWAYS = (
+    assessments.direct,
+    assessments.router,
+    rule_sets.router,
+    operations.router,
+    problem_pages.router,
+    reference.router,
+)
 WITH_RECORDS = (
-    conditions,
-    vessels,
-    vessel_checks,
-    revisions,
-    comparison,
-    reviews,
-    reassessments,
-    fleet,
-    changes,
-    keys,
-    audit,
+    conditions.router,
+    conditions.direct,
+    vessels.router,
+    vessel_checks.router,
+    revisions.router,
+    comparison.router,
+    reviews.router,
+    reassessments.router,
+    fleet.router,
+    changes.router,
+    keys.router,
+    audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
@@ -92,10 +100,8 @@ def create_app(settings: Settings) -> FastAPI:
     state.calculation_version = CALCULATION_VERSION
     state.service_version = SERVICE_VERSION
     state.describe = lambda: openapi_of(app, SERVICE_VERSION, EXAMPLES)
-    for part in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
-        app.router.routes.extend(
-            part.router.routes
-        )  # flat: each router included costs every request a search
+    for router in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
+        app.router.routes.extend(router.routes)  # flat: each router included costs every request a search
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app, problem_of, log_unexpected)

@@ -76,9 +76,6 @@ async def post_assessment(request: Request) -> Response:
     return Response(answer, media_type="application/json")
 
 
-router.routes.extend(direct.routes)
-
-
 @router.post(
     "/v1/assessments/batch",
     summary="Assess many loading conditions in one stream",

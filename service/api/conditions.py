@@ -167,9 +167,6 @@ async def patch_condition(request: Request) -> Response:
     return await _changed(request, patch=True)
 
 
-router.routes.extend(direct.routes)
-
-
 async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
     state: RecordState = request.app.state
     items = await in_thread(
