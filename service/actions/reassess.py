@@ -6,7 +6,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.assessment_change import criterion_changes, figure_changes
 from service.actions.records import Records
 from service.actions.refusal import Refusal
@@ -21,16 +21,14 @@ MAX_MOVED = 500
 Position = tuple[str, int]
 
 
-def reassessed(
-    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int | None = None
-) -> Reassessed:
+def reassessed(assessor: Assessor, kept: ConditionRevision, vessel_revision: int | None = None) -> Reassessed:
     """One kept revision as it would be judged now; by the vessel's data it was judged by unless told otherwise."""
-    return _again(desk, kept, vessel_revision or kept.vessel_revision)[0]
+    return _again(assessor, kept, vessel_revision or kept.vessel_revision)[0]
 
 
 def reassess_conditions(
     records: Records,
-    desk: AssessmentDesk,
+    assessor: Assessor,
     caller: Caller,
     request: ReassessmentRequest,
     *,
@@ -45,7 +43,7 @@ def reassess_conditions(
         wanted = list(_wanted(tx, caller, request, position, limit))
     items: list[ReassessedCondition] = []
     for kept in wanted:
-        again, answer = _again(desk, kept, revision)
+        again, answer = _again(assessor, kept, revision)
         before = pydantic_core.from_json(kept.assessment)
         items.append(
             {
@@ -82,7 +80,7 @@ def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iter
 
 
 def _again(
-    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
 ) -> tuple[Reassessed, dict[str, Any] | None]:
     before = pydantic_core.from_json(kept.assessment)
     request = {
@@ -92,7 +90,7 @@ def _again(
     }
     refused, answer = None, None
     try:
-        answer = desk.assessment(request, before["units"]["system"])
+        answer = assessor.assessment(request, before["units"]["system"])
     except Refusal as refusal:
         refused = refusal.detail
     # Through its text, as the kept one: so equal numbers are equal.

@@ -3,16 +3,16 @@ units."""
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.refusal import Refusal
 from tests.actions.documents import FOOT, LONG_TON, Json, changed, condition, in_us, request, vessel
 
-DESK = AssessmentDesk()
+ASSESSOR = Assessor()
 
 
 def refusal(document: Json, ship: Json | None = None) -> Refusal:
     with pytest.raises(Refusal) as caught:
-        DESK.assessment(request(ship, document))
+        ASSESSOR.assessment(request(ship, document))
     return caught.value
 
 
@@ -134,7 +134,7 @@ def test_ranges_are_told_in_the_units_of_the_condition(units):
 def test_displacement_off_the_hydrostatic_table(mass, value, table):
     document = changed(condition(), "weights/0/mass", mass)
     if table is None:
-        DESK.assessment(request(condition_document=document))
+        ASSESSOR.assessment(request(condition_document=document))
         return
     refused = refusal(document)
     assert refused.code == "outside_table"
@@ -168,28 +168,28 @@ def test_everything_removed():
 
 
 def test_defaults_of_contents_and_density_are_shown():
-    answer = DESK.assessment(request())
+    answer = ASSESSOR.assessment(request())
     tanks = {tank["tank"]: tank for tank in answer["tanks"]}
     assert (tanks["BP"]["contents"], tanks["BP"]["density"]) == ("ballast", 1.025)
     assert (tanks["FP"]["contents"], tanks["FP"]["density"]) == ("fuel_oil", 0.95)
     assert (tanks["REC"]["contents"], tanks["REC"]["density"]) == ("fresh_water", 1.0)
     ship = changed(vessel(), "tanks/7/density", 1.005)
-    assert DESK.assessment(request(ship))["tanks"][7]["density"] == 1.005
+    assert ASSESSOR.assessment(request(ship))["tanks"][7]["density"] == 1.005
     own = changed(condition(), "tanks/7/density", 0.999)
-    assert DESK.assessment(request(ship, own))["tanks"][7]["density"] == 0.999
+    assert ASSESSOR.assessment(request(ship, own))["tanks"][7]["density"] == 0.999
 
 
 def test_the_conditions_rule_sets_replace_the_vessels():
-    named = DESK.assessment(request(condition_document=changed(condition(), "rule_sets", ["load-lines"])))
+    named = ASSESSOR.assessment(request(condition_document=changed(condition(), "rule_sets", ["load-lines"])))
     assert {criterion["rule_set"] for criterion in named["criteria"]} == {"load-lines"}
     assert [edition["name"] for edition in named["provenance"]["rule_sets"]] == ["load-lines"]
-    none = DESK.assessment(request(condition_document=changed(condition(), "rule_sets", [])))
+    none = ASSESSOR.assessment(request(condition_document=changed(condition(), "rule_sets", [])))
     assert (none["verdict"], none["criteria"]) == ("incomplete", [])
 
 
 def test_wind_additions_count_in_the_weather_criterion():
     def area(document: Json) -> float:
-        rows = DESK.assessment(request(condition_document=document))["criteria"]
+        rows = ASSESSOR.assessment(request(condition_document=document))["criteria"]
         weather = next(row for row in rows if row["id"] == "is-code-2008-a-2.3.1-areas")
         return next(d["value"] for d in weather["details"] if d["name"] == "projected lateral area A")
 
@@ -199,9 +199,9 @@ def test_wind_additions_count_in_the_weather_criterion():
 
 def test_a_removed_weight_is_taken_off():
     without = changed(condition(), "weights/2", ...)
-    a, b = DESK.assessment(request()), DESK.assessment(request(condition_document=without))
+    a, b = ASSESSOR.assessment(request()), ASSESSOR.assessment(request(condition_document=without))
     assert a["displacement"] == pytest.approx(b["displacement"] - 3.5, rel=1e-12)
 
 
 def test_a_removal_of_nothing_is_allowed():
-    DESK.assessment(request(condition_document=changed(condition(), "weights/2/mass", 0.0)))
+    ASSESSOR.assessment(request(condition_document=changed(condition(), "weights/2/mass", 0.0)))

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.rule_sets import list_rule_sets
 from service.core.rules.catalogue import CATALOGUE
 from service.core.rules.limit import AT_LEAST, AT_MOST, Criterion, Detail, Limit, RuleSet, judge
@@ -45,7 +45,7 @@ def test_a_new_rule_set_is_listed_and_judged(units: str, factor: float, unit: st
     condition: dict[str, Any] = json.loads(read_condition("halvenmoor", "departure-homogeneous"))
     condition["rule_sets"] = [RULE_SET.name, HEELED_SET.name]
     request = {"vessel": json.loads(read_vessel("halvenmoor")), "condition": condition}
-    answer = AssessmentDesk().assessment(request, units)
+    answer = Assessor().assessment(request, units)
     row, heeled = answer["criteria"]
     assert (row["id"], row["clause"], row["unit"], row["verdict"]) == ("test-trim", "clause 1", unit, "pass")
     assert row["attained"] == pytest.approx(answer["flotation"]["trim"], rel=1e-12)
