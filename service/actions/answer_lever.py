@@ -21,6 +21,7 @@ def lever_row(a: Assessed, curve: RightingLever, s: Scale) -> Row:
     """The curve of the less favourable side."""
     flooding = a.heeled.flooding
     angle, opening = flooding
+    edge = a.situation.deck_edge
     return {
         "side": "port" if a.heeled.side > 0.0 else "starboard",
         "heels": curve.heels,
@@ -33,7 +34,7 @@ def lever_row(a: Assessed, curve: RightingLever, s: Scale) -> Row:
             "opening": None if opening is None else opening.id,
             "name": None if opening is None else opening.name,
         },
-        "deck_edge_angle": a.situation.deck_edge,
+        "deck_edge_angle": None if edge is None or isinf(edge) else edge,
         "free_surface_method": _ACTUAL if a.actual_moments else _FLUID_VCG,
     }
 

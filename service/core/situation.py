@@ -24,7 +24,8 @@ class Situation:
 
     What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and trim),
     `stability` (KM and GM), `righting_lever`, `list`. `wind` is None off her profile or without one, `deck_edge`
-    (degrees of heel that immerse it) where the booklet does not tell."""
+    (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves) where the booklet does
+    not tell."""
 
     vessel: Vessel
     condition: Condition

@@ -6,12 +6,13 @@ first.
 """
 
 from collections.abc import Sequence
-from math import degrees, inf, radians, tan
+from math import degrees, inf, isinf, radians, tan
 
 from ..frame import FOOT, LONG_TON
 from ..free_surface import CFR
 from ..lever_measures import LeverMeasures
 from ..situation import Heeled, Situation
+from .edge_bound import CURVES_END, UNKNOWN_EDGE, EdgeBound
 from .limit import (
     AT_LEAST,
     CONDITION,
@@ -70,12 +71,19 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
     area = arm = None
     if wind is not None and ship.flotation is not None:
         area, arm = wind.area / FOOT**2, (wind.height - 0.5 * ship.flotation.draft_midship) / FOOT
-    angle = None if freeboard is None else min(14.0, freeboard)
-    required = None
-    if area is not None and arm is not None and angle is not None:
+    gm = None if ship.gm_corrected is None else ship.gm_corrected / FOOT
+    bound, moment = EdgeBound.of(14.0, freeboard, ship), None
+    if area is not None and arm is not None:
         moment = pressure * area * arm
-        # nothing is left to heel by where half the freeboard is under water
-        required = moment / (weight * tan(radians(angle))) if angle > 0.0 else inf if moment > 0.0 else None
+    unless = without(ship, "stability") or without_wind(ship)
+    angle = None if isinf(bound.least) else bound.least
+    required = _required(moment, weight, angle)
+    if angle is None:
+        unless = unless or UNKNOWN_EDGE
+    elif angle < bound.most and gm is not None and required is not None and gm < required:
+        # T may be greater than the last heel of the cross curves, and the requirement so much less
+        angle, required = bound.most, _required(moment, weight, bound.most)
+        unless = unless or (CURVES_END if required is not None and gm >= required else None)
     service = p.service or "exposed (not stated: the most severe is taken)"
     details = (
         Detail("service", "service", "", service.replace("_", " ")),
@@ -86,11 +94,15 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
         Detail("half_freeboard_angle", "angle that immerses half the freeboard", "degree", freeboard),
         Detail("angle", "angle T", "degree", angle),
     )
-    unless = without(ship, "stability") or without_wind(ship)
-    if unless is None and freeboard is None:
-        unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft, or no cross curves to find its angle")
-    gm = None if ship.gm_corrected is None else ship.gm_corrected / FOOT
     return [judge(WEATHER_GM, gm, required, unless=unless, details=details, vcg_effect=1.0 / FOOT)]
+
+
+def _required(moment: float | None, weight: float, angle: float | None) -> float | None:
+    """P A H / (W tan T) in feet for a wind moment (ft LT) and an angle T."""
+    if moment is None or angle is None:
+        return None
+    # nothing is left to heel by where half the freeboard is under water
+    return moment / (weight * tan(radians(angle))) if angle > 0.0 else inf if moment > 0.0 else None
 
 
 def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str, key: str) -> Limit:

@@ -14,6 +14,7 @@ from ..grain import PARTLY_FILLED, VCG_OF_CARGO, GrainLine, volumetric_moment
 from ..lever_measures import LeverMeasures
 from ..righting_lever import RightingLever
 from ..situation import Heeled, Situation
+from .edge_bound import EdgeBound
 from .limit import (
     AT_LEAST,
     AT_MOST,
@@ -182,13 +183,12 @@ def _heel(
     always: Ruling | None,
 ) -> Criterion:
     deck = ship.deck_edge
+    bound = EdgeBound.of(12.0, deck, ship)
     unless, heel = always, None
     if lever is not None:
         heel = lever.heel
         short = too_short(levers, 12.0) if heel is None and _still_draw_apart(lever, levers) else None
-        unless = always or short or _never_rests(lever, levers)
-        if unless is None and deck is None and heel is not None and heel <= 12.0:
-            unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft: its immersion angle is unknown")
+        unless = always or short or _never_rests(lever, levers) or bound.leaves_open(heel)
     details = (
         *_hold_details(ship, shifts),
         Detail("heeling_moment", "heeling moment of all holds", "t·m", total_moment(shifts)),
@@ -197,7 +197,7 @@ def _heel(
         Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
         flooding_detail(levers, "angle of flooding"),
     )
-    return judge(HEEL, heel, 12.0 if deck is None else min(12.0, deck), unless=unless, details=details)
+    return judge(HEEL, heel, bound.limit_for(heel), unless=unless, details=details)
 
 
 def _area(levers: LeverMeasures, lever: HeelingLever | None, always: Ruling | None) -> Criterion:

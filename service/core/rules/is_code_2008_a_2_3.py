@@ -16,6 +16,7 @@ from ..interpolation import held
 from ..lever_measures import LeverMeasures
 from ..righting_lever import RightingLever
 from ..situation import Heeled, Situation
+from .edge_bound import EdgeBound
 from .limit import (
     AT_LEAST,
     AT_MOST,
@@ -205,16 +206,14 @@ def _before_the_wind(ship: Situation, wind: WindLevers | None) -> Ruling | None:
 def _steady(ship: Situation, wind: WindLevers | None, always: Ruling | None) -> Criterion:
     deck, phi0 = ship.deck_edge, None if wind is None else wind.phi0
     part = None if deck is None else 0.8 * deck
-    unless = always
-    if unless is None and deck is None and phi0 is not None and phi0 <= 16.0:
-        words = "no deck edge at this draft: 80 % of its immersion angle is unknown"
-        unless = Ruling(NOT_COMPUTABLE, words)
+    bound = EdgeBound.of(16.0, deck, ship, 0.8)
+    unless = always or bound.leaves_open(phi0)
     details = (
         Detail("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),
         Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
         Detail("part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part),
     )
-    return judge(STEADY_WIND, phi0, 16.0 if part is None else min(16.0, part), unless=unless, details=details)
+    return judge(STEADY_WIND, phi0, bound.limit_for(phi0), unless=unless, details=details)
 
 
 class Areas(NamedTuple):
