@@ -15,14 +15,15 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from service.core.assessment import Assessment, assess
+from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.errors import OutsideTable, UnusableBooklet
-from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
 from service.core.righting_lever import RightingLever
 from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
     DRAFTS,
     HEELS,
+    KM,
     PER_METRE,
     SALT,
     condition,
@@ -30,7 +31,6 @@ from tests.core.ship import (
     cross_curves,
     cubic_area,
     cubic_lever,
-    KM,
     kn,
     lever_through,
     vessel,
@@ -391,8 +391,7 @@ def test_gz_is_kn_less_kg_sine_less_tcg_cosine(arm):
     assert curve is not None
     assert result.heeled.side == (1.0 if arm >= 0.0 else -1.0)
     expected = [
-        kn(heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel))
-        for heel in curve.heels
+        kn(heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel)) for heel in curve.heels
     ]
     np.testing.assert_allclose(curve.levers, expected, atol=1e-12)
 
