@@ -382,8 +382,8 @@ def test_the_rule_of_a_set_that_the_condition_adds_counts_as_the_ships_own():
 
 
 def test_of_assumed_moments_a_tank_at_its_printed_limit_brings_what_is_missing():
-    """At its limit mass the tank counts 40 t.m already; the regulation asks for the 150 of its slack column. (By the Code
-    the tank is slack there, at 97.4 %.)"""
+    """At its limit mass the tank counts 40 t.m already; the regulation asks for the 150 of its slack column. By the
+    Code the tank is slack there, at 97.4 %."""
     ship = vessel(printed_tank("P", FUEL))
     result = answer(ship, line(ship, "P", mass=92.5, density=0.95), basis=BY_RULE, rules=BY_REGULATION)
     assert by_rule(result).moments[0] == pytest.approx(40.0)
