@@ -53,8 +53,8 @@ def float_on(
     The table's displacement scales with density, as do TPC and MCTC. One tabulated trim: trim = displacement x
     (LCB - LCG) / (100 MCTC), about the LCF. Several: the trim at which G and B lie on one normal to the waterline,
     LCG - LCB(t) = (t / LBP)(VCG - VCB(t)). Raises OutsideTable for displacement or trim outside the tables, and
-    CoreError where no trim balances her. Source: Derrett and Barrass, Ship Stability for Masters and Mates, chapter on trim (moment method); definition
-    of equilibrium (iteration).
+    CoreError where no trim balances her. Source: Derrett and Barrass, Ship Stability for Masters and Mates, chapter
+    on trim (moment method); definition of equilibrium (iteration).
     """
     equivalent = displacement * (hydrostatics.density / water_density)
     if len(hydrostatics.tables) == 1:
