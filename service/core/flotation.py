@@ -8,6 +8,8 @@ from .interpolation import is_outside
 
 MOMENT_METHOD = "trim by moment about the LCF, from the even-keel hydrostatic table"
 ITERATION_METHOD = "equilibrium by iteration over the trimmed hydrostatic tables"
+LARGEST_TRIM = 1e9
+"""m, beyond which a trim is none: drafts made of it would be no numbers. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +52,9 @@ def float_on(
 
     The table's displacement scales with density, as do TPC and MCTC. One tabulated trim: trim = displacement x
     (LCB - LCG) / (100 MCTC), about the LCF. Several: the trim at which G and B lie on one normal to the waterline,
-    LCG - LCB(t) = (t / LBP)(VCG - VCB(t)). Raises OutsideTable for displacement or trim outside the tables.
-    Source: Derrett and Barrass, Ship Stability for Masters and Mates, chapter on trim (moment method); definition
-    of equilibrium (iteration).
+    LCG - LCB(t) = (t / LBP)(VCG - VCB(t)). Raises OutsideTable for displacement or trim outside the tables, and
+    CoreError where no trim balances her. Source: Derrett and Barrass, Ship Stability for Masters and Mates, chapter
+    on trim (moment method); definition of equilibrium (iteration).
     """
     equivalent = displacement * (hydrostatics.density / water_density)
     if len(hydrostatics.tables) == 1:
@@ -61,6 +63,8 @@ def float_on(
         row = table.at(equivalent)
         residual, method = None, MOMENT_METHOD
         trim = table.trim + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
+        if not abs(trim) <= LARGEST_TRIM:
+            raise CoreError("her moment to change trim is next to nothing: no trim balances her")
     else:
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
         method = ITERATION_METHOD

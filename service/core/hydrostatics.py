@@ -148,6 +148,8 @@ class Hydrostatics:
         i, part = interval(self.trims, trim)
         low, high = self.tables[i], self.tables[i + 1]
         first = self._displacement(low, low.trim, draft_midship, length_bp)
+        if part == 0.0:
+            return first
         second = self._displacement(high, high.trim, draft_midship, length_bp)
         return None if first is None or second is None else first + part * (second - first)
 

@@ -46,7 +46,7 @@ def root(
         t, s, c = angle - knots[i], sin(angle), cos(angle)
         found = constant + sine * s + cosine * c + c0 + t * (c1 + t * (c2 + t * (c3 + t * c4)))
         slope = sine * c - cosine * s + c1 + t * (2.0 * c2 + t * (3.0 * c3 + t * 4.0 * c4))
-        if (found < 0.0) is rising:
+        if (found < 0.0) == rising:
             low = angle
         else:
             high = angle

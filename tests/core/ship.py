@@ -12,10 +12,11 @@ so that every expected value of a test is arithmetic, not a copy of the program'
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import atan, degrees, inf, radians, sin, tan
+from math import atan, cos, degrees, inf, radians, sin, tan
 from typing import Any
 
 import numpy as np
+from scipy.optimize import brentq
 
 from service.core.condition import Condition, TankLine
 from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
@@ -32,6 +33,7 @@ from service.core.situation import Heeled, Situation
 from service.core.stability import Rest
 from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.core.vessel import Bridge, DraftMark, GmLimit, Particulars, Propeller, Vessel
+from service.core.waterplane import LevelTables, Waterplane
 from service.core.weight import Weight
 
 LENGTH, BREADTH = 100.0, 16.0
@@ -60,6 +62,21 @@ def level(draft: float, heel: float) -> float:
     displacement."""
     angle = radians(heel)
     return draft - KM * angle**2 / 2.0 + CUBIC * angle**4 / 4.0
+
+
+def wet_at(toward: float, z: float, draft: float = 6.0, rise: float = 0.0) -> float:
+    """Heel in degrees at which a point first meets the water by the closed form, `toward` being how far it lies to the
+    low side and `rise` how much higher the water stands at it; inf where it stays dry up to the last heel."""
+
+    def above(heel: float) -> float:
+        a = radians(heel)
+        return z * cos(a) - toward * sin(a) - level(draft, heel) - rise
+
+    steps = [0.01 * k for k in range(1, int(100.0 * HEELS[-1]) + 1)]
+    if above(0.0) <= 0.0:
+        return 0.0
+    wet = next((h for h in steps if above(h) <= 0.0), None)
+    return inf if wet is None else float(brentq(above, wet - 0.01, wet, xtol=1e-13))
 
 
 def row(draft: float, trim: float = 0.0, vcb: bool = True) -> Row:
@@ -264,6 +281,14 @@ def afloat(draft: float = 6.0, **changes: Any) -> Flotation:
         "method": "given",
     }
     return Flotation(**{**fields, **changes})
+
+
+def waterplane(
+    flotation: Flotation, curves: CrossCurves | None = None, tables: Hydrostatics | None = None
+) -> Waterplane:
+    """Of the ship, or of these curves and tables, afloat so; her displacement is that of her draft at the LCF."""
+    levels = LevelTables.of(curves or cross_curves(), tables or hydrostatics())
+    return Waterplane(levels, PER_METRE * flotation.draft_at_lcf, flotation)
 
 
 WIND = Wind(600.0, 9.0)

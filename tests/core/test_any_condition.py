@@ -1,4 +1,5 @@
-"""Whatever is aboard and whatever the booklet lacks: an answer without holes, or a refusal that names the place.
+"""Whatever is aboard and whatever the booklet lacks: an answer whose holes have reasons, or a refusal that names the
+place; never "not a number", never another error.
 
 Property-based (hypothesis); the properties are the promises of the assessment, not figures.
 """
@@ -11,13 +12,22 @@ from hypothesis import strategies as st
 
 from service.core.assessment import Assessment, assess
 from service.core.condition import Condition, TankLine
+from service.core.cross_curves import CrossCurves
 from service.core.errors import CoreError
 from service.core.free_surface import BASES
-from service.core.rules.limit import NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS
+from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY, PASS
 from service.core.tank import CONTENTS, QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
-from tests.core.ship import RULE_SETS, full_vessel, particulars
+from tests.core.ship import (
+    HEELS,
+    RULE_SETS,
+    cross_curve_table,
+    cross_curves,
+    full_vessel,
+    hydrostatics,
+    particulars,
+)
 
 WHOLE = full_vessel()
 GAPS = (
@@ -34,8 +44,16 @@ GAPS = (
         )
     },
     {"propeller": None, "bridge": None, "draft_marks": ()},
+    # one trim: any moment has its trim, so that drafts may be anything, negative ones included
+    {"hydrostatics": hydrostatics(vcb=False), "cross_curves": cross_curves()},
+    # tables that begin or end elsewhere
+    {"hydrostatics": hydrostatics((-1.0, 1.0)), "rule_sets": ("is-code-2008-a-2.2",)},
+    {
+        "cross_curves": CrossCurves(1.0, HEELS[:2], (cross_curve_table(drafts=(4.0, 5.0), heels=HEELS[:2]),)),
+    },
 )
 SHIPS = [WHOLE, *(replace(WHOLE, **gap) for gap in GAPS)]
+FIGURES = ("flotation", "stability", "righting_lever", "list")
 
 TANK_LINES = st.tuples(
     st.sampled_from(QUANTITIES),
@@ -56,15 +74,19 @@ WEIGHTS = st.builds(
 def conditions(draw: st.DrawFn) -> Condition:
     chosen = draw(st.lists(st.integers(0, len(WHOLE.tanks) - 1), unique=True, max_size=len(WHOLE.tanks)))
     lines = [TankLine(tank, *draw(TANK_LINES)) for tank in chosen]
+    weights = draw(st.lists(WEIGHTS, max_size=3))
+    deck_cargo = draw(st.sets(st.integers(0, 2)))
     return Condition(
         tanks=lines,
-        weights=draw(st.lists(WEIGHTS, max_size=3)),
+        weights=weights,
         water_density=draw(st.one_of(st.just(1.025), st.floats(0.5, 2.0))),
         basis=draw(st.sampled_from(BASES)),
         rule_sets=RULE_SETS,
         wind_area=draw(st.floats(0.0, 5000.0)),
         wind_moment=draw(st.floats(-1e5, 1e5)),
+        deck_cargo_without_area=tuple(i for i in sorted(deck_cargo) if i < len(weights)),
         load_line_mark=draw(st.sampled_from([None, "S", "F", "TF", "WNA", "LS"])),
+        deflection=draw(st.one_of(st.just(0.0), st.floats(-10.0, 10.0))),
         observed_drafts=draw(st.dictionaries(st.sampled_from(["aft", "forward"]), st.floats(0.0, 20.0))),
         observed_list=draw(st.one_of(st.none(), st.floats(-180.0, 180.0))),
         observed_roll_period=draw(st.one_of(st.none(), st.floats(0.01, 1000.0))),
@@ -104,46 +126,69 @@ AFLOAT = (
 )
 
 
-def holes(result: Assessment) -> list[str]:
-    """Names of figures that are not finite numbers although the published answer has no null for them."""
-    required: dict[str, float | None] = {
-        **result.displacement._asdict(),
-        **{name: getattr(result.flotation, name) for name in AFLOAT},
-        "gm_solid": result.situation.gm_solid,
-        "gm_corrected": result.situation.gm_corrected,
-        "tcb": result.flotation.tcb,
-    }
-    curve = result.heeled.curve
-    if curve is not None:
-        required |= {"maximum": curve.maximum, "angle_of_maximum": curve.angle_of_maximum}
-        required |= {f"lever at {heel}": lever for heel, lever in zip(curve.heels, curve.levers)}
-        required["list"] = result.rest.list_angle
+def figures(result: Assessment) -> dict[str, dict[str, float | None]]:
+    """Figures that are there unless their gap says why not, by the name of the gap; under "" those that always are."""
+    ship, load, curve = result.situation, result.displacement, result.heeled.curve
+    always: dict[str, float | None] = dict(load._asdict())
     for i, liquid in enumerate(result.liquids):
-        required |= {f"tank {i} {name}": value for name, value in zip(liquid._fields, liquid[:-1])}
-    for i, surface in enumerate((*result.surfaces, *result.assumed)):
-        required[f"moment {i}"] = surface.moment
-    return [name for name, value in required.items() if value is None or not isfinite(value)]
+        always |= {f"tank {i} {name}": value for name, value in zip(liquid._fields, liquid[:-1])}
+    for i, surface in enumerate(result.surfaces.surfaces):
+        always |= {f"surface {i}": surface.as_filled, f"greatest {i}": surface.greatest}
+    for counted in (result.surfaces.judged, result.surfaces.by_rule):
+        if counted is not None:
+            moments = [*counted.moments, *(a.moment for a in counted.assumed), *counted.exempt, counted.total]
+            always |= {f"{counted.basis} {i}": moment for i, moment in enumerate(moments)}
+    afloat_so = ship.flotation
+    drafts = {name: None if afloat_so is None else getattr(afloat_so, name) for name in (*AFLOAT, "tcb")}
+    levers = {"maximum": None if curve is None else curve.maximum}
+    if curve is not None:
+        levers |= {"angle of maximum": curve.angle_of_maximum}
+        levers |= {f"lever at {heel}": lever for heel, lever in zip(curve.heels, curve.levers)}
+    return {
+        "": always,
+        "flotation": drafts,
+        "stability": {"km": ship.km, "gm_solid": ship.gm_solid, "gm_corrected": ship.gm_corrected},
+        "righting_lever": levers if ship.vessel.cross_curves is not None else {},
+        "list": {"list": ship.rest.list_angle},
+    }
+
+
+def holes(result: Assessment) -> list[str]:
+    """Figures that are missing without a reason, there in spite of one, or no finite numbers."""
+    gaps, found = result.situation.gaps, []
+    assert set(gaps) <= set(FIGURES)
+    for gap, values in figures(result).items():
+        for name, value in values.items():
+            if value is None and gap not in gaps:
+                found.append(f"{name} is missing")
+            if value is not None and (gap in gaps or not isfinite(value)):
+                found.append(f"{name} is {value} with {gaps.get(gap)}")
+    return found
 
 
 def nan_in(result: Assessment) -> list[str]:
     """Where a figure that may be absent is "not a number" instead."""
+    ship, heeled = result.situation, result.heeled
     optional = {
-        "list": result.rest.list_angle,
-        "loll": result.rest.loll,
-        "vanishing": result.vanishing_angle,
+        "loll": ship.rest.loll,
+        "vanishing": None if heeled.curve is None else heeled.curve.vanishing_angle,
         "roll period": result.roll_period,
-        "flooding": result.heeled.flooding.angle,
-        "deck edge": result.situation.deck_edge,
-        **{f"wind {i}": value for i, value in enumerate(result.situation.wind or ())},
+        "flooding": heeled.flooding.angle,
+        "flooding automatic": heeled.flooding_automatic.angle,
+        "deck edge": ship.deck_edge,
+        "half freeboard": ship.half_freeboard,
+        **{f"wind {i}": value for i, value in enumerate(ship.wind or ())},
     }
-    for name, criterion in result.criteria:
+    for rule_set, criterion in result.criteria:
+        key = f"{rule_set.name} {criterion.row.id}"
         optional |= {
-            f"{name} {criterion.row.id} {detail.key}": detail.value
+            f"{key} {detail.key}": detail.value
             for detail in criterion.details
             if not isinstance(detail.value, str)
         }
-        optional[f"{name} {criterion.row.id} attained"] = criterion.attained
-        optional[f"{name} {criterion.row.id} required"] = criterion.required
+        optional[f"{key} attained"] = criterion.attained
+        optional[f"{key} required"] = criterion.required
+        optional[f"{key} effect"] = criterion.vcg_effect
     return [name for name, value in optional.items() if value is not None and isnan(value)]
 
 
@@ -159,20 +204,39 @@ def check(ship: Vessel, given: Condition) -> Assessment | None:
         return None
     assert holes(result) == []
     assert nan_in(result) == []
-    assert all(surface.moment >= 0.0 for surface in (*result.surfaces, *result.assumed))
-    for name, criterion in result.criteria:
-        assert criterion.reason, (name, criterion.row.id)
-        if criterion.verdict == PASS:
+    surfaces = result.surfaces
+    assert min([0.0, *surfaces.judged.moments, *surfaces.judged.exempt]) == 0.0
+    assert all(assumed.moment > 0.0 for assumed in surfaces.judged.assumed)
+    assert surfaces.judged.total >= (0.0 if surfaces.by_rule is None else surfaces.by_rule.total)
+    for gap in result.situation.gaps.values():
+        assert gap.cause
+        assert str(gap)
+    rows_keep_their_promises(result)
+    return result
+
+
+def rows_keep_their_promises(result: Assessment) -> None:
+    """Every row has its reason; a pass has what it asks; the whole follows from the rows."""
+    for rule_set, criterion in result.criteria:
+        assert criterion.reason, (rule_set.name, criterion.row.id)
+        assert (criterion.because is not None) is (criterion.verdict == NOT_APPLICABLE), criterion.row.id
+        if criterion.verdict == PASS and criterion.margin is not None:
             assert isfinite(criterion.attained), criterion.row.id
             assert isfinite(criterion.required), criterion.row.id
             assert criterion.margin > -1e-8 * max(1.0, abs(criterion.required))
     verdicts = {criterion.verdict for _, criterion in result.criteria}
+    ids = [criterion.row.id for _, criterion in result.criteria]
+    assert len(ids) == len(set(ids))
     if result.verdict == "pass":
         assert verdicts <= {PASS, NOT_APPLICABLE}
-        assert PASS in verdicts
-    if verdicts & {NOT_COMPUTABLE, OUTSIDE_VALIDITY}:
-        assert result.verdict != "pass"
-    return result
+        assert not result.unjudged
+        assert result.situation.rest.found
+        assert result.situation.gm_corrected > 0.0
+        assert not result.situation.gaps
+    if FAIL in verdicts:
+        assert result.verdict == "fail"
+    elif verdicts & {NOT_COMPUTABLE, OUTSIDE_VALIDITY} or result.unjudged:
+        assert result.verdict == "incomplete"
 
 
 @settings(max_examples=300, deadline=None, derandomize=True)
@@ -200,20 +264,22 @@ def test_what_was_assessed_before_never_matters(given_conditions: list[Condition
             if one is None or other is None:
                 continue
             assert other.displacement == one.displacement
-            assert other.flotation == one.flotation
-            assert other.rest == one.rest
+            assert other.situation.flotation == one.situation.flotation
+            assert other.situation.rest == one.situation.rest
             assert other.criteria == one.criteria
+            assert [*map(str, other.situation.gaps.values())] == [*map(str, one.situation.gaps.values())]
             assert [finding.code for finding in other.findings] == [f.code for f in one.findings]
 
 
 def test_plausible_conditions_are_mostly_computed():
-    """The properties above are about something: of two hundred plausible conditions most have an answer."""
+    """The properties above are about something: of two hundred plausible conditions a third have every figure."""
     answered: list[bool] = []
 
     @settings(max_examples=200, deadline=None, derandomize=True, database=None)
     @given(afloat())
     def collect(each: Condition) -> None:
-        answered.append(check(WHOLE, each) is not None)
+        result = check(WHOLE, each)
+        answered.append(result is not None and not result.situation.gaps)
 
     collect()
     assert answered.count(True) > len(answered) / 3

@@ -1,16 +1,34 @@
 """Doubts about tables: closed forms for what must not be doubted, planted errors for what must."""
 
-import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from service.core.booklet_check import (
+    LARGEST_BEND,
+    LARGEST_DEPARTURE,
+    Departure,
+    bends,
     departures,
     falls,
+    immersion_departures,
     immersion_from_displacements,
-    km_from_cross_curve,
     rows_out_of_line,
+)
+from service.core.cross_curves import CrossCurves
+from service.core.opening import ImmersionTable
+from tests.core.ship import (
+    BREADTH,
+    HEELS,
+    LCF,
+    LENGTH,
+    SALT,
+    cross_curve_table,
+    hydrostatics,
+    opening,
+    vessel,
+    wet_at,
 )
 
 DRAFTS = np.arange(2.0, 8.01, 0.25)
@@ -76,16 +94,114 @@ def test_immersion_of_a_box_is_its_waterplane() -> None:
     assert slopes == pytest.approx([80 * 12 * 1.025] * 2)
 
 
-@pytest.mark.parametrize("heels", [(5, 10, 20), (10, 20, 30), (12, 20, 30)])
-def test_a_wall_sided_ships_km_comes_back_from_her_cross_curve(heels: tuple[int, ...]) -> None:
-    """KN = sin φ (KM + BM tan²φ / 2), wall-sided formula, KM 6, BM 3: within 1 % of KM."""
-    levers = [math.sin(math.radians(h)) * (6.0 + 1.5 * math.tan(math.radians(h)) ** 2) for h in heels]
-    assert km_from_cross_curve(heels, levers) == pytest.approx(6.0, rel=0.01)
-
-
-def test_without_a_small_heel_there_is_no_slope() -> None:
-    assert km_from_cross_curve([20.0, 30.0], [2.0, 3.0]) is None
-
-
 def test_falls() -> None:
     assert falls([1.0, 2.0, 1.5, 1.5, 3.0, 2.9]) == [2, 5]
+
+
+# --- rows too far apart ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("step", [0.1, 0.5, 2.0])
+def test_the_bend_of_a_box_is_that_of_half_her_draft(step: float) -> None:
+    """KM = d / 2 + B^2 / 12 d: the product with d is a parabola, which chords overstate by step^2 / 8, KM by that over
+    d; the inertia's part is a straight line."""
+    drafts = np.arange(2.0, 8.0 + step / 2.0, step)
+    km = 0.5 * drafts + BREADTH**2 / (12.0 * drafts)
+    found = bends((1500.0 * drafts).tolist(), km.tolist())
+    assert len(found) == len(drafts) - 2
+    assert found == pytest.approx((step**2 / (8.0 * drafts[1:-1])).tolist(), rel=1e-6)
+
+
+def test_of_uneven_rows_the_wider_gap_counts() -> None:
+    """Rows at 2, 3 and 6 m: 3^2 / (8 x 3)."""
+    drafts = np.array([2.0, 3.0, 6.0])
+    assert bends(drafts.tolist(), (0.5 * drafts).tolist()) == pytest.approx([9.0 / 24.0])
+
+
+def test_constant_kb_and_inertia_and_a_constant_km_do_not_bend() -> None:
+    mass = [3000.0, 4000.0, 7000.0, 12000.0]
+    assert bends(mass, [3.0 + 31_500.0 / m for m in mass]) == pytest.approx([0.0, 0.0], abs=1e-12)
+    assert bends(mass, [7.4] * 4) == pytest.approx([0.0, 0.0], abs=1e-12)
+
+
+def test_two_rows_have_no_bend() -> None:
+    assert bends([3000.0, 4000.0], [7.0, 8.0]) == []
+
+
+def test_what_the_bend_foretells_is_what_the_table_is_wrong_by() -> None:
+    """Half way between rows 0.5 m apart at 4.25 m the box's KM is 0.5^2 / (8 x 4.25) too great: beyond a centimetre at
+    3 m, not at 4."""
+    assert LARGEST_BEND == 0.01
+    drafts = np.arange(2.0, 8.01, 0.5)
+    found = bends((1500.0 * drafts).tolist(), (0.5 * drafts + 20.0 / drafts).tolist())
+    doubted = [float(d) for d, bend in zip(drafts[1:-1], found) if bend > LARGEST_BEND]
+    assert doubted == [2.5, 3.0]
+
+
+# --- printed angles beside computed ones -----------------------------------------------------------------------
+
+
+def printed(*tables: ImmersionTable, y: float = 5.0, z: float = 9.0, x: float = LCF) -> list[Departure]:
+    """What is doubted of an opening at the LCF: her level of the waterplane is a closed form (ship.py)."""
+    given = opening("V", y, z, x=x, immersion=tables)
+    return immersion_departures(SHIP, given)
+
+
+SHIP = vessel(hydrostatics=hydrostatics((-2.0, 0.0, 2.0)))
+
+
+def exact(draft: float, off: float = 0.0, toward: float = 5.0, rise: float = 0.0) -> float:
+    return wet_at(toward, 9.0, draft, rise) + off
+
+
+@pytest.mark.parametrize(
+    ("off", "doubted"), [(0.0, False), (0.999, False), (1.001, True), (-0.999, False), (-1.001, True)]
+)
+@pytest.mark.parametrize("y", [5.0, -5.0])
+def test_a_printed_angle_more_than_a_degree_off_is_doubted(off: float, doubted: bool, y: float) -> None:
+    assert LARGEST_DEPARTURE == 1.0
+    table = ImmersionTable((4.0, 6.0, 8.0), (exact(4.0), exact(6.0, off), exact(8.0)))
+    found = printed(table, y=y)
+    if not doubted:
+        assert found == []
+        return
+    (only,) = found
+    assert (only.table, only.row, only.printed) == (0, 1, exact(6.0, off))
+    assert only.computed == pytest.approx(exact(6.0), abs=1e-8)
+
+
+def test_the_draft_of_a_row_is_amidships_at_the_tables_own_trim() -> None:
+    """1.5 m by the stern: 6 m amidships are 6.015 m at the LCF; the opening forward stands higher out."""
+    rise = (LCF - 90.0) * 1.5 / LENGTH
+    right = ImmersionTable((6.0,), (exact(6.015, rise=rise),), 1.5)
+    assert printed(right, x=90.0) == []
+    as_even = ImmersionTable((6.0,), (exact(6.015, rise=rise),))
+    ((table, row, _, computed),) = printed(right, as_even, x=90.0)
+    assert (table, row) == (1, 0)
+    assert computed == pytest.approx(exact(6.0), abs=1e-8)
+
+
+def test_rows_beyond_her_tables_are_not_judged() -> None:
+    """Hydrostatics end at 8 m; cross curves of another ship at 6 m."""
+    wrong = ImmersionTable((1.0, 5.0, 7.0, 9.0), (1.0, 1.0, 1.0, 1.0))
+    assert [found.row for found in printed(wrong)] == [1, 2]
+    short = CrossCurves(SALT, HEELS, (cross_curve_table(drafts=(4.0, 6.0)),))
+    given = opening("V", 5.0, 9.0, x=LCF, immersion=(wrong,))
+    assert [f.row for f in immersion_departures(replace(SHIP, cross_curves=short), given)] == [1]
+
+
+def test_without_cross_curves_or_where_she_stays_dry_nothing_is_doubted() -> None:
+    wrong = ImmersionTable((6.0,), (1.0,))
+    given = opening("V", 5.0, 9.0, immersion=(wrong,))
+    assert immersion_departures(replace(SHIP, cross_curves=None), given) == []
+    assert printed(wrong, z=60.0) == []
+    assert printed() == []
+
+
+def test_cross_curves_in_fresh_water_are_entered_with_what_she_weighs_there() -> None:
+    """The same volumes: nothing is doubted of the right angles."""
+    fresh = cross_curve_table()
+    curves = CrossCurves(1.0, HEELS, (replace(fresh, displacements=[m / SALT for m in fresh.displacements]),))
+    table = ImmersionTable((4.0, 7.9), (exact(4.0), exact(7.9)))
+    given = opening("V", 5.0, 9.0, x=LCF, immersion=(table,))
+    assert immersion_departures(replace(SHIP, cross_curves=curves), given) == []

@@ -67,14 +67,13 @@ def test_the_angle_of_the_greatest_usable_lever(flooding, maximum, angle):
     ],
 )
 def test_the_greatest_lever_from_30_degrees(flooding, maximum, expected):
-    assert measured(flooding, maximum).greatest_from(30.0) == pytest.approx(
-        lever(expected, maximum), rel=1e-9
-    )
+    found = measured(flooding, maximum).greatest_from(30.0)
+    assert found == pytest.approx((lever(expected, maximum), expected), rel=1e-9)
 
 
 @pytest.mark.parametrize("flooding", [30.0, 29.0, 0.0])
 def test_where_an_opening_floods_before_no_lever_is_left(flooding):
-    assert measured(flooding).greatest_from(30.0) == 0.0
+    assert measured(flooding).greatest_from(30.0) == (0.0, 30.0)
 
 
 def test_of_two_humps_the_greatest_usable_lever_counts():
@@ -83,9 +82,24 @@ def test_of_two_humps_the_greatest_usable_lever_counts():
     curve = lever_through(heels, (0.25, 0.40, 0.33, 0.30, 0.45, 0.60, 0.50, 0.20), 1.2)
     levers = LeverMeasures(curve, 45.0)
     assert curve.angle_of_maximum > 50.0
-    assert levers.greatest_from(30.0) == pytest.approx(max(curve.lever(45.0), 0.33), rel=1e-12)
-    assert LeverMeasures(curve, inf).greatest_from(30.0) == curve.maximum
-    assert LeverMeasures(curve, 39.0).greatest_from(30.0) == pytest.approx(0.33, rel=1e-12)
+    at_45 = curve.lever(45.0)
+    expected = (at_45, 45.0) if at_45 > 0.33 else (0.33, 30.0)
+    assert levers.greatest_from(30.0) == pytest.approx(expected, rel=1e-12)
+    assert LeverMeasures(curve, inf).greatest_from(30.0) == (curve.maximum, curve.angle_of_maximum)
+    assert LeverMeasures(curve, 39.0).greatest_from(30.0) == pytest.approx((0.33, 30.0), rel=1e-12)
+
+
+def test_a_second_hump_inside_the_usable_part_counts_by_its_printed_points():
+    """0.60 m at 15 degrees is the maximum; from 30 on the greatest printed point is 0.45 m at 50."""
+    heels = [15.0, 30.0, 40.0, 50.0, 60.0, 70.0]
+    curve = lever_through(heels, (0.60, 0.20, 0.30, 0.45, 0.30, 0.10), 2.6)
+    assert curve.angle_of_maximum < 20.0
+    lever, angle = LeverMeasures(curve, inf).greatest_from(30.0)
+    assert lever == max(curve.levers[30:]) == curve.lever(angle)
+    assert angle == curve.heels[curve.levers.index(lever)]
+    assert lever > 0.45 - 1e-12
+    assert LeverMeasures(curve, 45.0).greatest_from(30.0) == pytest.approx((curve.lever(45.0), 45.0))
+    assert LeverMeasures(curve, 33.0).greatest_from(33.0) == (0.0, 33.0)
 
 
 def test_unknown_flooding_leaves_everything_unknown():
@@ -118,3 +132,36 @@ def test_unknown_flooding_leaves_everything_unknown():
 )
 def test_cross_curves_that_end_before_an_angle(last, flooding, angle, shorter):
     assert measured(flooding, last=last).is_shorter_than(angle) is shorter
+
+
+# --- where the curve ends --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("maximum", "last", "flooding", "rising"),
+    [
+        (60.0, 50.0, inf, True),
+        (60.0, 50.0, 55.0, True),  # it floods beyond the end of the table
+        (60.0, 50.0, 50.0, True),  # or just there
+        (60.0, 50.0, 49.9, False),  # flooding ends it, not the table
+        (40.0, 50.0, inf, False),
+        (49.9, 50.0, inf, False),
+        (60.0, 50.0, None, False),  # that it is unknown is said elsewhere
+    ],
+)
+def test_whether_the_table_ends_while_the_lever_rises(maximum, last, flooding, rising):
+    assert measured(flooding, maximum, last).ends_rising is rising
+
+
+@pytest.mark.parametrize(
+    ("maximum", "flooding", "most", "ends"),
+    [
+        (35.0, inf, 30.0, 30.0),
+        (35.0, inf, inf, 35.0),
+        (20.0, inf, 30.0, 20.0),
+        (35.0, 25.0, 30.0, 25.0),
+        (30.0, inf, 30.0, 30.0),
+    ],
+)
+def test_the_area_to_the_greatest_lever_ends_at_a_bound(maximum, flooding, most, ends):
+    assert measured(flooding, maximum).area_to_greatest(most) == pytest.approx(area(ends, maximum), rel=1e-9)

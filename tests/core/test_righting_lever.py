@@ -15,22 +15,16 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from service.core.assessment import Assessment, assess
-from service.core.errors import OutsideTable, UnusableBooklet
-from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
 from service.core.righting_lever import RightingLever
 from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
-    DRAFTS,
     HEELS,
-    PER_METRE,
+    KM,
     SALT,
     condition,
-    cross_curve_table,
-    cross_curves,
     cubic_area,
     cubic_lever,
-    KM,
     kn,
     lever_through,
     vessel,
@@ -69,7 +63,7 @@ def test_levers_and_areas_against_scipy(made, first, last):
     for degrees in (first * end, last * end):
         assert curve.lever(degrees) == pytest.approx(lever(np.radians(degrees)), abs=1e-11)
     low, high = sorted((first * end, last * end))
-    knots = [k for k in np.radians(curve.curves.heels) for k in (k, -k)]
+    knots = [k for k in np.radians(curve.kn.curves.heels) for k in (k, -k)]
     inner = sorted(k for k in [*knots, 0.0] if np.radians(low) < k < np.radians(high))
     bounds = [np.radians(low), *inner, np.radians(high)]
     truth = sum(quad(lever, a, b, epsabs=1e-13)[0] for a, b in pairwise(bounds))
@@ -183,7 +177,7 @@ def test_most_drawn_curves_have_roots_to_compare():
 TCGS = (0.0, 0.1, -0.15)
 
 
-def made_for(tcg: float, draft: float = 5.0, vcg: float = 6.9) -> RightingLever:
+def made_for(tcg: float, vcg: float = 6.9) -> RightingLever:
     return lever_through(HEELS, [kn(h) for h in HEELS], KM, vcg, tcg)
 
 
@@ -223,27 +217,6 @@ def test_the_other_side_is_the_negative_curve(tcg):
         assert mirror.lever(heel) == pytest.approx(-curve.lever(-heel), abs=1e-15)
         assert mirror.area(0.0, heel) == pytest.approx(curve.area(0.0, -heel), abs=1e-15)
     assert np.sign(mirror.maximum - curve.maximum) == np.sign(tcg)
-
-
-@pytest.mark.parametrize(("arm", "slope"), [(0.0, 0.0), (0.08, 0.0), (0.08, -0.03), (-0.05, 0.1)])
-@pytest.mark.parametrize("tcg", [0.0, 0.1])
-def test_levers_less_a_straight_line(arm, slope, tcg):
-    """arm + slope x heel is taken off every lever, and its integral off every area, to this side."""
-    curve = made_for(tcg)
-    before = everything(curve)
-    rest = curve.less(arm, slope)
-    for heel in (0.0, 4.0, 17.5, 30.0, 48.0, 60.0):
-        a = np.radians(heel)
-        assert rest.lever(heel) == pytest.approx(curve.lever(heel) - arm - slope * a, abs=1e-14)
-        area = curve.area(0.0, heel) - arm * a - slope * a**2 / 2.0
-        assert rest.area(0.0, heel) == pytest.approx(area, abs=1e-14)
-    assert rest.levers == pytest.approx([rest.lever(heel) for heel in rest.heels], abs=1e-14)
-    top = minimize_scalar(
-        lambda h: -rest.lever(h), bounds=(1.0, 59.0), method="bounded", options={"xatol": 1e-9}
-    )
-    assert rest.angle_of_maximum == pytest.approx(top.x, abs=1e-4)
-    assert rest.maximum == pytest.approx(-top.fun, abs=1e-12)
-    assert everything(curve) == before, "the curve itself is not touched"
 
 
 # --- a curve with two humps ------------------------------------------------------------------------------------
@@ -384,7 +357,6 @@ def test_gz_is_kn_less_kg_sine_less_tcg_cosine(arm):
     """With the cubic KN and all centres known, every lever is arithmetic; TCG counts for the side she leans to."""
     result = floating(CARGO_WEIGHT, Weight(200.0, 50.0, 4.0, arm))
     mass = 7800.0
-    draft = mass / PER_METRE
     vcg = (3600.0 * 7.0 + 4000.0 * 5.6 + 200.0 * 4.0) / mass
     tcg = 200.0 * abs(arm) / mass
     curve = result.heeled.curve
@@ -403,57 +375,3 @@ def test_the_slope_upright_is_gm():
     step = 1e-4
     slope = curve.lever(step) / np.radians(step)
     assert slope == pytest.approx(result.situation.gm_corrected, rel=1e-9)
-
-
-@pytest.mark.parametrize("draft", DRAFTS)
-def test_the_table_comes_back_at_tabulated_heels_and_displacements(draft):
-    curves = cross_curves()
-    curve = RightingLever(curves, curves.kn(PER_METRE * draft, 0.0), KM, 0.0, 0.0)
-    for heel in HEELS:
-        assert curve.lever(heel) == pytest.approx(kn(heel), rel=1e-13)
-
-
-# --- the tables ------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("displacement", "trim"), [(7500.0, 0.3), (3000.0, -1.0), (12000.0, 2.0), (9000.0, 1.0), (7600.0, -0.5)]
-)
-def test_kn_is_linear_in_displacement_and_in_trim(displacement, trim):
-    """KN of the ship is linear in draft; each trim adds a centimetre a metre here."""
-    curves = CrossCurves(SALT, HEELS, tuple(cross_curve_table(t, more=0.01 * t) for t in (-1.0, 0.0, 2.0)))
-    expected = [kn(heel) + 0.01 * trim for heel in HEELS]
-    np.testing.assert_allclose(curves.kn(displacement, trim), expected, rtol=1e-13)
-
-
-def test_a_single_trim_serves_every_trim():
-    np.testing.assert_allclose(cross_curves().kn(7500.0, 4.0), cross_curves().kn(7500.0, 0.0), rtol=0.0)
-
-
-def test_every_trim_must_reach_the_displacement():
-    """Two trims, the second tabulated from 4 m of draft only: 4500 t are outside, whatever the trim."""
-    tables = (cross_curve_table(0.0), cross_curve_table(1.0, drafts=(4.0, 6.0, 8.0)))
-    curves = CrossCurves(SALT, HEELS, tables)
-    with pytest.raises(OutsideTable) as caught:
-        curves.kn(4500.0, 0.0)
-    assert (caught.value.value, caught.value.low, caught.value.high) == (4500.0, 6000.0, 12000.0)
-
-
-@pytest.mark.parametrize(
-    ("heels", "displacements", "place"),
-    [
-        ((10.0, 10.0), (1.0, 2.0), ("cross_curves", "heels")),
-        ((20.0, 10.0), (1.0, 2.0), ("cross_curves", "heels")),
-        ((-10.0, 10.0), (1.0, 2.0), ("cross_curves", "heels")),
-        ((0.0, 10.0), (1.0, 2.0), ("cross_curves", "heels")),
-        ((), (1.0, 2.0), ("cross_curves", "heels")),
-        ((10.0, 20.0), (2.0, 1.0), ("cross_curves", "displacements")),
-        ((10.0, 20.0), (2.0, 2.0), ("cross_curves", "displacements")),
-        ((10.0, 20.0), (2.0,), ("cross_curves", "displacements")),
-    ],
-)
-def test_unusable_cross_curves_are_refused_by_place(heels, displacements, place):
-    levers = np.ones((len(displacements), len(heels)))
-    with pytest.raises(UnusableBooklet) as caught:
-        CrossCurves(SALT, heels, (CrossCurveTable(0.0, displacements, levers),))
-    assert caught.value.place == place

@@ -1,18 +1,29 @@
-"""46 CFR 170.170 and 170.173 around their limits, in the regulation's own units.
+"""46 CFR 170.173 around its limits, in the regulation's own units, and which of its paragraphs binds.
 
-Source: Title 46 CFR part 170: 170.170(a) GM >= P A H / (W tan T), P = 0.005 / 0.0033 / 0.0025 + (L / 14200)^2 LT/ft2;
-170.173(b): 0.15 m, 0.20 m, 25 degrees, 3.15 / 5.15 / 1.72 m.degree; (c): 15 degrees, 3.15 + 0.057 (30 - Y) m.degree
-(value from memory). The worked figure 0.7388 ft is arithmetic: L 50 m, A 400 m2, H 4.5 m, W 1800 t, T 14 degrees.
+Source: Title 46 CFR 170.173: (a) paragraph (b), or (c) for a righting arm greatest at 30 degrees or less; (b) 0.15 m,
+0.20 m, 25 degrees, 3.15 / 5.15 / 1.72 m.degree; (c) 15 degrees, 3.15 + 0.057 (30 - Y) m.degree (value from memory).
 """
 
-from math import degrees, inf, radians, tan
+from math import cos, degrees, inf, radians, sin
 
 import pytest
 
-from service.core.frame import FOOT, LONG_TON
-from service.core.heeling_lever import Wind
-from service.core.rules.cfr_46_170 import PARAGRAPH_B, PARAGRAPH_C, evaluate_b, evaluate_c, evaluate_weather
-from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS, Criterion
+from service.core.errors import OutsideTable
+from service.core.rules.cfr_46_170 import (
+    PARAGRAPH_B,
+    PARAGRAPH_C,
+    choose_paragraph,
+    evaluate_unusual,
+)
+from service.core.rules.limit import (
+    CONDITION,
+    FAIL,
+    NOT_APPLICABLE,
+    NOT_COMPUTABLE,
+    PASS,
+    SHIP,
+    Criterion,
+)
 from service.core.situation import Heeled
 from service.core.vessel import Vessel
 from tests.core.ship import (
@@ -22,6 +33,7 @@ from tests.core.ship import (
     details,
     heeled,
     just_around,
+    lever_through,
     particulars,
     situation,
     verdicts,
@@ -29,81 +41,7 @@ from tests.core.ship import (
 )
 
 AROUND = [FAIL, PASS, PASS]
-
-
-def required(
-    length: float, area: float, arm: float, mass: float, angle: float, first: float = 0.005
-) -> float:
-    """ft, from m, m2, m, t, degrees."""
-    pressure = first + (length / FOOT / 14200.0) ** 2
-    return pressure * area / FOOT**2 * arm / FOOT / (mass / LONG_TON * tan(radians(angle)))
-
-
-def test_the_worked_figure():
-    assert required(50.0, 400.0, 4.5, 1800.0, 14.0) == pytest.approx(0.7388, abs=5e-5)
-
-
-@pytest.mark.parametrize(
-    ("service", "first"),
-    [("exposed", 0.005), ("partially_protected", 0.0033), ("protected", 0.0025), (None, 0.005)],
-)
-@pytest.mark.parametrize(("half", "angle"), [(20.0, 14.0), (14.0, 14.0), (9.0, 9.0)])
-def test_gm_against_wind_just_below_at_and_just_above(service, first, half, angle):
-    """9000 t at 6 m; 600 m2 with its centroid 9 m up, 6 m above half the draft."""
-    needed = required(100.0, 600.0, 6.0, 9000.0, angle, first)
-    ship = vessel(particulars=particulars(service=service))
-    criteria = [
-        criterion
-        for gm in just_around(needed * FOOT)
-        for criterion in evaluate_weather(situation(gm, ship, half_freeboard=half))
-    ]
-    assert [c.required for c in criteria] == pytest.approx([needed] * 3, rel=1e-12)
-    assert [c.attained for c in criteria] == pytest.approx(just_around(needed), rel=1e-14)
-    assert criteria[0].row.unit == "ft"
-    assert verdicts(criteria) == AROUND
-    shown = details(criteria[0])
-    words = shown.pop("service")
-    assert words == (
-        service.replace("_", " ") if service else "exposed (not stated: the most severe is taken)"
-    )
-    assert shown == {
-        "wind_pressure": pytest.approx(first + (100.0 / FOOT / 14200.0) ** 2, rel=1e-14),
-        "lateral_area": pytest.approx(600.0 / FOOT**2, rel=1e-14),
-        "wind_arm": pytest.approx(6.0 / FOOT, rel=1e-14),
-        "displacement": pytest.approx(9000.0 / LONG_TON, rel=1e-14),
-        "half_freeboard_angle": half,
-        "angle": angle,
-    }
-
-
-def test_the_gm_judged_is_the_corrected_one():
-    (criterion,) = evaluate_weather(situation(0.2, gm_solid=3.0))
-    assert criterion.attained == pytest.approx(0.2 / FOOT, rel=1e-14)
-
-
-@pytest.mark.parametrize(
-    ("missing", "word"), [({"wind": None}, "wind profile"), ({"half_freeboard": None}, "deck edge")]
-)
-def test_gm_against_wind_without_its_tables(missing, word):
-    (criterion,) = evaluate_weather(situation(5.0, **missing))
-    assert criterion.verdict == NOT_COMPUTABLE
-    assert criterion.required is None
-    assert word in criterion.reason
-
-
-def test_a_deck_edge_under_water_fails():
-    """No angle is left to immerse half the freeboard: tan T is zero and no GM is enough."""
-    (criterion,) = evaluate_weather(situation(50.0, half_freeboard=0.0))
-    assert (criterion.required, criterion.verdict) == (inf, FAIL)
-
-
-def test_a_deck_edge_under_water_without_wind_to_heel_her_is_not_computable():
-    """Nothing over nothing: no GM can be asked."""
-    (criterion,) = evaluate_weather(situation(50.0, half_freeboard=0.0, wind=Wind(0.0, 9.0)))
-    assert (criterion.required, criterion.verdict) == (None, NOT_COMPUTABLE)
-
-
-# --- 170.173 ---------------------------------------------------------------------------------------------------
+OFF = OutsideTable("displacement", 9.0, 1.0, 2.0, "mass")
 
 
 def area(to: float, maximum: float) -> float:
@@ -119,14 +57,18 @@ def on(slope: float, maximum: float, flooding: float | None = inf, last: float =
     return heeled(cubic_lever(slope, maximum, last), 0.5, automatic=flooding)
 
 
+def paragraph(letter: str, judged: list[Criterion]) -> dict[str, Criterion]:
+    """The rows of one paragraph by the end of their ids."""
+    found = {criterion.row.id.removeprefix("46-cfr-170.173-"): criterion for criterion in judged}
+    return {clause: criterion for clause, criterion in found.items() if clause.startswith(letter)}
+
+
 def b(side: Heeled, gm: float = 5.0, ship: Vessel | None = None) -> dict[str, Criterion]:
-    found = evaluate_b(situation(gm, ship), side)
-    return {criterion.row.id.removeprefix("46-cfr-170.173-"): criterion for criterion in found}
+    return paragraph("b", evaluate_unusual(situation(gm, ship), side))
 
 
 def c(side: Heeled, gm: float = 5.0, ship: Vessel | None = None) -> dict[str, Criterion]:
-    found = evaluate_c(situation(gm, ship), side)
-    return {criterion.row.id.removeprefix("46-cfr-170.173-"): criterion for criterion in found}
+    return paragraph("c", evaluate_unusual(situation(gm, ship), side))
 
 
 def test_limits_are_those_of_the_regulation():
@@ -192,18 +134,6 @@ def test_angles_of_maximum(evaluate, clause, limit):
     assert verdicts(criteria) == AROUND
 
 
-@pytest.mark.parametrize(
-    ("maximum", "applies"), [(29.0, True), (29.999, True), (30.001, False), (31.0, False)]
-)
-def test_paragraph_c_is_for_levers_greatest_at_30_degrees_or_less(maximum, applies):
-    assert set(verdicts(c(on(5.0, maximum)).values())) == {PASS if applies else NOT_APPLICABLE}
-
-
-def test_paragraph_c_looks_at_the_whole_curve_for_its_maximum():
-    """Greatest at 35 degrees though an opening floods at 20: paragraph (b) is for her."""
-    assert set(verdicts(c(on(5.0, 35.0, 20.0)).values())) == {NOT_APPLICABLE}
-
-
 @pytest.mark.parametrize(("length", "applies"), [(99.9, True), (100.0, False), (120.0, False)])
 @pytest.mark.parametrize(("evaluate", "maximum"), [(b, 35.0), (c, 28.0)])
 def test_the_section_is_for_vessels_under_100_m(length, applies, evaluate, maximum):
@@ -211,6 +141,9 @@ def test_the_section_is_for_vessels_under_100_m(length, applies, evaluate, maxim
     found = evaluate(on(5.0, maximum), ship=ship)
     assert set(verdicts(found.values())) == {PASS if applies else NOT_APPLICABLE}
     assert applies or all("under 100 m" in criterion.reason for criterion in found.values())
+    assert applies or {criterion.because for criterion in found.values()} == {SHIP}
+    bare = evaluate_unusual(situation(5.0, ship), heeled(None))
+    assert set(verdicts(bare)) == {NOT_COMPUTABLE if applies else NOT_APPLICABLE}
 
 
 @pytest.mark.parametrize(("evaluate", "maximum"), [(b, 35.0), (c, 28.0)])
@@ -220,11 +153,45 @@ def test_unknown_down_flooding_is_never_a_pass(evaluate, maximum):
         assert criterion.verdict == (PASS if clause.endswith("gm") else NOT_COMPUTABLE), clause
 
 
-@pytest.mark.parametrize("evaluate", [evaluate_b, evaluate_c])
-def test_no_cross_curves_is_never_a_pass(evaluate):
-    criteria = evaluate(situation(5.0), heeled(None))
-    assert len(criteria) == len(PARAGRAPH_B if evaluate is evaluate_b else PARAGRAPH_C)
+def test_no_cross_curves_is_never_a_pass():
+    criteria = evaluate_unusual(situation(5.0), heeled(None))
+    assert [criterion.row for criterion in criteria] == [*PARAGRAPH_B, *PARAGRAPH_C]
     assert set(verdicts(criteria)) == {NOT_COMPUTABLE}
+    assert {"no cross curves" in criterion.reason for criterion in criteria} == {True}
+    off = evaluate_unusual(situation(5.0, gaps={"righting_lever": OFF}), heeled(None))
+    assert {criterion.reason for criterion in off} == {OFF.cause}
+
+
+def test_a_gm_that_is_not_known_is_not_computable_in_either_paragraph():
+    given = situation(gm_corrected=None, gaps={"stability": OFF})
+    rows = {c.row.id: c for c in evaluate_unusual(given, on(5.0, 28.0))}
+    for letter in "bc":
+        row = rows[f"46-cfr-170.173-{letter}-gm"]
+        assert (row.verdict, row.reason) == (NOT_COMPUTABLE, OFF.cause)
+
+
+def test_what_the_rise_of_the_centre_costs_each_clause():
+    """An area loses cos(first) - cos(last) in m.rad a metre, a lever the sine of its angle, GM a metre: closed forms.
+    Angles, and the area up to the maximum that moves, have no plain number."""
+    found = {**b(on(1.0, 35.0)), **c(on(1.0, 28.0))}
+    to_30, to_40 = degrees(1.0 - cos(radians(30.0))), degrees(1.0 - cos(radians(40.0)))
+    expected = {
+        "b-gm": 1.0,
+        "b-lever": sin(radians(35.0)),
+        "b-angle": None,
+        "b-area-to-30": to_30,
+        "b-area-to-40": to_40,
+        "b-area-30-to-40": to_40 - to_30,
+        "c-gm": 1.0,
+        "c-angle": None,
+        "c-area-to-40": to_40,
+        "c-area-30-to-40": to_40 - to_30,
+        "c-area-to-maximum": None,
+    }
+    for clause, effect in expected.items():
+        assert found[clause].vcg_effect == (None if effect is None else pytest.approx(effect, rel=1e-7)), (
+            clause
+        )
 
 
 @pytest.mark.parametrize("flooding", [20.0, 29.9, 30.0])
@@ -273,3 +240,127 @@ def test_cross_curves_that_end_early(last, missing):
     short = {"c-area-to-40", "c-area-30-to-40"} if last < 40.0 else set()
     for clause, criterion in c(on(5.0, 28.0, last=last)).items():
         assert criterion.verdict == (NOT_COMPUTABLE if clause in short else PASS), clause
+
+
+@pytest.mark.parametrize(
+    ("last", "open_rows"),
+    [
+        (14.0, {"b-angle", "c-angle", "c-area-to-maximum"}),
+        (15.0, {"b-angle", "c-area-to-maximum"}),
+        (24.9, {"b-angle", "c-area-to-maximum"}),
+        (25.0, {"c-area-to-maximum"}),
+        (29.9, {"c-area-to-maximum"}),
+        (30.0, set()),
+    ],
+)
+def test_cross_curves_that_end_while_the_arm_still_rises(last, open_rows):
+    """Where it is greatest is unknown: an angle is judged only if the part that is known meets its limit, the area to
+    it only where (c) can be chosen no more."""
+    found = {**b(on(5.0, 60.0, last=last)), **c(on(5.0, 60.0, last=last))}
+    for clause in ("b-angle", "c-angle", "c-area-to-maximum"):
+        assert (found[clause].verdict == NOT_COMPUTABLE) is (clause in open_rows), clause
+        if clause in open_rows:
+            assert "still rises" in found[clause].reason
+
+
+# --- which paragraph -------------------------------------------------------------------------------------------
+
+
+def chosen(*sides: Heeled, gm: float = 5.0, ship: Vessel | None = None) -> str:
+    """The paragraph that is judged, the rows of the other being not applicable because of the condition."""
+    given = situation(gm, ship)
+    judged = choose_paragraph(sides, evaluate_unusual(given, sides[0]))
+    assert [criterion.row for criterion in judged] == [*PARAGRAPH_B, *PARAGRAPH_C]
+    of_b, of_c = judged[: len(PARAGRAPH_B)], judged[len(PARAGRAPH_B) :]
+    left_out = [rows for rows in (of_b, of_c) if {row.verdict for row in rows} == {NOT_APPLICABLE}]
+    assert len(left_out) == 1
+    (rows,) = left_out
+    assert {row.because for row in rows} == {CONDITION}
+    (reason,) = {row.reason for row in rows}
+    letter = "c" if rows is of_b else "b"
+    assert reason.startswith(f"paragraph ({letter}) chosen")
+    before = evaluate_unusual(given, sides[0])
+    kept = slice(len(PARAGRAPH_B)) if letter == "b" else slice(len(PARAGRAPH_B), None)
+    assert judged[kept] == before[kept], "the rows of the paragraph chosen stay as judged"
+    return letter + reason.removeprefix(f"paragraph ({letter}) chosen")
+
+
+BEYOND = "b: the righting arm is greatest beyond 30 degrees"
+
+
+@pytest.mark.parametrize(
+    ("maximum", "expected"),
+    [
+        (29.0, "c: it is met whole"),
+        (29.999, "c: it is met whole"),
+        (30.0, "c: it is met whole"),
+        (30.0 + 5e-10, "c: it is met whole"),
+        (30.0 + 1e-6, BEYOND),
+        (31.0, BEYOND),
+        (50.0, BEYOND),
+    ],
+)
+def test_the_arm_greatest_at_30_degrees_or_less_opens_paragraph_c(maximum, expected):
+    assert chosen(on(5.0, maximum)) == expected
+
+
+@pytest.mark.parametrize(("slope", "gm"), [(0.01, 5.0), (5.0, 0.1)])
+def test_beyond_30_degrees_paragraph_b_binds_though_it_fails_and_c_is_met(slope, gm):
+    """Arms too small for (b)."""
+    assert chosen(on(slope, 35.0), gm=gm) == BEYOND
+
+
+def test_one_side_beyond_30_degrees_is_enough():
+    assert chosen(on(5.0, 28.0), on(5.0, 31.0)) == BEYOND
+    assert chosen(on(5.0, 31.0), on(5.0, 28.0)) == BEYOND
+    assert chosen(on(5.0, 28.0), on(5.0, 29.0)) == "c: it is met whole"
+
+
+def test_the_whole_curve_tells_where_the_arm_is_greatest():
+    """Greatest at 35 degrees though an opening floods at 20: paragraph (b) is for her, and fails."""
+    assert chosen(on(5.0, 35.0, 20.0)) == BEYOND
+
+
+def test_below_30_degrees_whichever_is_met_whole_counts():
+    """At 24 degrees (b) wants 25: only (c) is met."""
+    assert verdicts([b(on(5.0, 24.0))["b-angle"]]) == [FAIL]
+    assert chosen(on(5.0, 24.0)) == "c: it is met whole"
+
+
+def test_below_30_degrees_paragraph_b_may_be_the_one_that_is_met():
+    """An arm that grows slowly and stays: (c)(5) asks 3.3 m.degree up to its greatest near 27 degrees, (b) 3.15 up to
+    30 and more beyond."""
+    heels = (10.0, 20.0, 27.0, 30.0, 40.0, 50.0, 60.0)
+    side = heeled(lever_through(heels, (0.08, 0.19, 0.235, 0.23, 0.21, 0.10, -0.1), 0.4), 0.5, automatic=inf)
+    of_c = c(side)
+    assert 25.0 < of_c["c-angle"].attained < 30.0
+    assert [clause for clause, row in of_c.items() if row.verdict != PASS] == ["c-area-to-maximum"]
+    assert set(verdicts(b(side).values())) == {PASS}
+    assert chosen(side) == "b: it is met whole"
+
+
+def test_where_both_fail_paragraph_c_is_shown():
+    assert chosen(on(0.01, 28.0)) == "c"
+    assert chosen(on(5.0, 28.0), gm=0.1) == "c"
+
+
+def test_where_neither_can_be_judged_paragraph_c_is_shown_as_not_computable():
+    assert chosen(on(5.0, 28.0, None)) == "c"
+    assert chosen(heeled(None), heeled(None)) == "c"
+
+
+def test_a_paragraph_that_could_not_be_judged_is_not_called_met():
+    """Cross curves to 28 degrees, the arm greatest at 26: (c)(5) fails, (b) wants levers at 30 and is open."""
+    side = on(0.9 * 3.378 / area(26.0, 26.0), 26.0, last=28.0)
+    assert c(side)["c-area-to-maximum"].verdict == FAIL
+    assert NOT_COMPUTABLE in set(verdicts(b(side).values()))
+    assert FAIL not in set(verdicts(b(side).values()))
+    assert chosen(side) == "b"
+
+
+@pytest.mark.parametrize("curve", [on(5.0, 28.0), on(5.0, 35.0), heeled(None)])
+def test_where_the_section_is_not_for_her_neither_is_chosen(curve):
+    long = vessel(particulars=particulars(length_load_line=100.0))
+    judged = evaluate_unusual(situation(5.0, long), curve)
+    assert choose_paragraph([curve], judged) == judged
+    assert {criterion.because for criterion in judged} == {SHIP}

@@ -5,7 +5,6 @@ cubics GZ = s (a - a^3 / 3 m^2) against a straight line, written out again with 
 """
 
 import math
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,38 +13,36 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from service.core.assessment import Assessment, assess
+from service.core.errors import OutsideTable
 from service.core.grain import (
     FILLED_TRIMMED,
     FILLED_UNTRIMMED,
-    FILLINGS,
     PARTLY_FILLED,
-    VCG_BASES,
     VCG_OF_CARGO,
     VCG_OF_HOLD,
     GrainLine,
     Hold,
-    grain_mass,
 )
-from service.core.rules.grain_code_1991 import AREA, GM, HEEL, LIMITS, NAME, HeelingLever, evaluate
-from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS, Criterion
+from service.core.rules.grain_code_1991 import AREA, GM, HEEL, LIMITS, HeelingLever, evaluate
+from service.core.rules.limit import (
+    CONDITION,
+    FAIL,
+    NOT_APPLICABLE,
+    NOT_COMPUTABLE,
+    PASS,
+    Criterion,
+)
 from service.core.situation import Heeled, Situation
-from service.core.weight import Weight
 from tests.core.ship import (
-    RULE_SETS,
-    SALT,
     condition,
     cubic,
     cubic_lever,
     details,
-    full_vessel,
     heeled,
     just_around,
-    opening,
     situation,
     vessel,
 )
-from tests.core.test_any_condition import GAPS, afloat, check
 
 DISPLACEMENT = 9000.0  # 6 m draft
 HOLDS = (
@@ -276,11 +273,20 @@ def test_a_moment_the_booklet_lacks_is_not_computable(line):
     assert (heel.attained, area.attained, details(heel)["heeling_moment"]) == (None, None, None)
 
 
-def test_without_cross_curves():
-    heel, area, gm = judged(laden(LINE), heeled(None))
+OFF = OutsideTable("displacement in her cross curves", 9.0, 1.0, 2.0, "mass")
+
+
+@pytest.mark.parametrize(("gaps", "word"), [({}, "no cross curves"), ({"righting_lever": OFF}, OFF.cause)])
+def test_without_righting_levers(gaps, word):
+    heel, area, gm = judged(laden(LINE, gaps=gaps), heeled(None))
     assert (heel.verdict, area.verdict, gm.verdict) == (NOT_COMPUTABLE, NOT_COMPUTABLE, PASS)
-    assert "cross curves" in heel.reason
-    assert {c.verdict for c in judged(laden(), heeled(None))} == {NOT_APPLICABLE}
+    assert word in heel.reason
+    assert {c.verdict for c in judged(laden(gaps=gaps), heeled(None))} == {NOT_APPLICABLE}
+
+
+def test_a_gm_that_is_not_known_is_not_computable():
+    gm = judged(laden(LINE, gm_corrected=None, gaps={"stability": OFF}))[2]
+    assert (gm.verdict, gm.reason) == (NOT_COMPUTABLE, OFF.cause)
 
 
 def test_without_openings():
@@ -329,127 +335,18 @@ def test_an_opening_that_floods_before_she_rests_fails(part, verdict):
 
 def test_without_grain_nothing_applies():
     for criterion in judged(laden()):
-        assert criterion.verdict == NOT_APPLICABLE
+        assert (criterion.verdict, criterion.because) == (NOT_APPLICABLE, CONDITION)
         assert "no grain" in criterion.reason
     assert {criterion.verdict for criterion in judged(laden(LINE))} == {PASS}
 
 
-# --- whole assessments -----------------------------------------------------------------------------------------
-
-GRAIN_SHIP = full_vessel(holds=HOLDS)
-GRAIN = (
-    GrainLine(0, PARTLY_FILLED, 900.0, 1.4, None, VCG_OF_CARGO),
-    GrainLine(1, FILLED_TRIMMED, None, 1.3, 600.0, VCG_OF_HOLD),
-)
-
-
-def carrying(
-    *grain: GrainLine, tcg: float = 0.0, ship: object = GRAIN_SHIP, mass: float = 4000.0
-) -> Assessment:
-    cargo = Weight(mass, 53.0, 5.6, tcg, "cargo")
-    return assess(ship, condition(rule_sets=(NAME,), grain=grain, weights=[cargo]))
-
-
-def test_without_grain_nothing_was_checked():
-    assert carrying().verdict == "incomplete"
-    assert carrying(*GRAIN).verdict == "pass"
-
-
-def test_grain_of_one_condition_does_not_stay_for_the_next():
-    """Laden, empty, laden again."""
-    first, empty, again = (carrying(*lines).criteria for lines in (GRAIN, (), GRAIN))
-    assert first == again
-    assert {criterion.verdict for _, criterion in empty} == {NOT_APPLICABLE}
-
-
-GRAIN_LINES = st.builds(
-    GrainLine,
-    st.integers(0, 1),
-    st.sampled_from(FILLINGS),
-    st.one_of(st.none(), st.floats(0.0, 3000.0)),
-    st.floats(0.003, 1000.0),
-    st.one_of(st.none(), st.floats(0.0, 1e5), st.floats(0.0, 1e12)),
-    st.sampled_from(VCG_BASES),
-)
-
-
-@settings(max_examples=100, deadline=None)
-@given(
-    st.sampled_from([{}, *GAPS]),
-    afloat(),
-    st.lists(GRAIN_LINES, max_size=2, unique_by=lambda line: line.hold),
-)
-def test_any_grain_is_answered_without_holes(gap, given_condition, lines):
-    """Whatever the booklet lacks; a pass of the whole means that every clause of grain was checked."""
-    laden_so = replace(given_condition, grain=lines, rule_sets=(*RULE_SETS, NAME))
-    result = check(replace(GRAIN_SHIP, **gap), laden_so)
-    if lines and result is not None and result.verdict == "pass":
-        verdicts = {c.row.id: c.verdict for name, c in result.criteria if name == NAME}
-        assert verdicts == {row.id: PASS for row in LIMITS}
-
-
-def test_port_and_starboard_mirrored():
-    ship = full_vessel(holds=HOLDS, openings=(opening("P", 6.0, 11.0), opening("S", -6.0, 11.0)))
-    port, starboard, upright = (
-        [criterion for _, criterion in carrying(*GRAIN, tcg=tcg, ship=ship).criteria]
-        for tcg in (0.15, -0.15, 0.0)
-    )
-    for one, other in zip(port, starboard):
-        assert one.attained == pytest.approx(other.attained, rel=1e-12)
-    assert port[0].attained > upright[0].attained, "her own list adds to that of the grain"
-    assert port[1].attained < upright[1].attained
-
-
-def test_openings_that_differ_are_judged_on_the_worse_side():
-    """Starboard floods first, 9 m up against 10 m: its smaller area counts."""
-    ship = full_vessel(holds=HOLDS, openings=(opening("P", 6.0, 10.0), opening("S", -6.0, 9.0)))
-    result = carrying(*GRAIN, ship=ship)
-    flooding = math.degrees(math.atan2(9.0 - result.flotation.draft_at(50.0), 6.0))
-    shown = details(result.criteria[1][1])
-    assert shown["side"] == "starboard"
-    assert shown["flooding_angle"] == pytest.approx(flooding, abs=1e-9)
-
-
-def test_grain_lines_alone_change_no_other_figure():
-    bare, with_grain = assess(GRAIN_SHIP, condition()), assess(GRAIN_SHIP, condition(grain=GRAIN))
-    assert bare.situation.gm_corrected == with_grain.situation.gm_corrected
-    assert bare.displacement == with_grain.displacement
-    assert bare.flotation == with_grain.flotation
-
-
-@pytest.mark.parametrize(
-    ("factor", "said"), [(0.99, True), (1.0, False), (3.0, False), (3.01, True), (45.0, True)]
-)
-def test_a_stowage_factor_in_the_wrong_unit_is_pointed_out(factor, said):
-    result = carrying(GRAIN[1], LINE._replace(stowage_factor=factor))
-    found = {finding.code: finding for finding in result.findings}
-    assert ("stowage_factor_unusual" in found) == said
-    if said:
-        assert found["stowage_factor_unusual"].place == ("grain", 1, "stowage_factor")
-
-
-@pytest.mark.parametrize(
-    ("line", "mass"),
-    [
-        (LINE._replace(stowage_factor=1.25), 1600.0),
-        (LINE._replace(filling=FILLED_UNTRIMMED, volume=10.0), 2000.0 / 1.3),
-        (LINE._replace(filling=PARTLY_FILLED, volume=900.0), 900.0 / 1.3),
-        (LINE._replace(filling=PARTLY_FILLED), 0.0),
-        (LINE._replace(hold=1), 3000.0 / 1.3),
-    ],
-)
-def test_the_mass_of_grain_that_fills_a_hold(line, mass):
-    assert grain_mass(line, HOLDS) == pytest.approx(mass, rel=1e-12)
-
-
-@pytest.mark.parametrize(("mass", "said"), [(1200.0, True), (1279.0, True), (1281.0, False), (1600.0, False)])
-def test_grain_without_its_mass_is_pointed_out(mass, said):
-    """2000 m3 at 1.25 m3/t would weigh 1600 t; under four fifths of it is said."""
-    given_condition = condition(
-        grain=(LINE._replace(stowage_factor=1.25),),
-        rule_sets=(NAME,),
-        weights=[Weight(mass, 53.0, 5.6, 0.0, "cargo"), Weight(2500.0, 53.0, 5.6, 0.0, "other")],
-        water_density=SALT,
-    )
-    codes = {finding.code for finding in assess(GRAIN_SHIP, given_condition).findings}
-    assert ("grain_mass_missing" in codes) == said
+def test_what_the_rise_of_the_centre_costs_each_clause():
+    """The area loses cos(heel) - cos(end) m.rad a metre, GM a metre; the heel, which moves, has no plain number."""
+    heel, area, gm = judged(laden(with_lever(0.1)))
+    shown = details(area)
+    end, rest = shown["end_of_area"], shown["angle_of_heel"]
+    expected = math.cos(math.radians(rest)) - math.cos(math.radians(end))
+    assert (heel.vcg_effect, gm.vcg_effect) == (None, 1.0)
+    assert area.vcg_effect == pytest.approx(expected, rel=1e-12)
+    flooded = judged(laden(with_lever(0.1)), on(flooding=1.0))[1]
+    assert flooded.vcg_effect is None, "no area is left that could change"

@@ -2,16 +2,34 @@
 down-flooding.
 
 Limits: resolution MSC.267(85), Part A 2.2 (0.055, 0.090, 0.030 m.rad; 0.20 m; 25 degrees; 0.15 m); the same figures
-in A.749(18) 3.1.2. The alternative (15 degrees, 0.055 + 0.001 (30 - angle) m.rad) is a value from memory. Curves are
-cubics GZ = s (a - a^3 / 3 m^2), whose areas, maximum and levers are closed forms.
+in A.749(18) 3.1.2. The alternative (where the lever is greatest before 25 degrees: 15 degrees, 0.055 + 0.001 (30 -
+angle) m.rad up to that angle; every other clause of 2.2 stays) is a value from memory. Curves are cubics
+GZ = s (a - a^3 / 3 m^2), whose areas, maximum and levers are closed forms.
 """
 
-from math import inf, radians
+from dataclasses import replace
+from math import cos, inf, radians, sin
+from typing import Any
 
 import pytest
 
-from service.core.rules.is_code_2008_a_2_2 import ALTERNATIVE, GENERAL, evaluate_alternative, evaluate_general
-from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS, Criterion
+from service.core.errors import CoreError, OutsideTable
+from service.core.rules.is_code_2008_a_2_2 import (
+    ALTERNATIVE,
+    BESIDE_THE_ALTERNATIVE,
+    GENERAL,
+    evaluate_alternative,
+    evaluate_general,
+)
+from service.core.rules.limit import (
+    CONDITION,
+    FAIL,
+    NOT_APPLICABLE,
+    NOT_COMPUTABLE,
+    PASS,
+    SHIP,
+    Criterion,
+)
 from service.core.situation import Heeled
 from service.core.vessel import Vessel
 from tests.core.ship import (
@@ -28,7 +46,9 @@ from tests.core.ship import (
 )
 
 AREA_30, AREA_40, AREA_30_40, LEVER, ANGLE, GM = (row.id for row in GENERAL)
-ALT_AREA, ALT_ANGLE = (row.id for row in ALTERNATIVE[:2])
+BESIDE = dict(zip((row.id for row in GENERAL), (row.id for row in BESIDE_THE_ALTERNATIVE), strict=True))
+"""The same clause of 2.2 in the alternative set, which has ids of its own."""
+ALT_ANGLE, ALT_AREA = (row.id for row in ALTERNATIVE[6:])
 AROUND = [FAIL, PASS, PASS]
 MAXIMUM = 35.0
 
@@ -47,12 +67,18 @@ def on(slope: float, maximum: float = MAXIMUM, flooding: float | None = inf, las
     return heeled(cubic_lever(slope, maximum, last), flooding, automatic=0.5)
 
 
-def general(side: Heeled, gm: float = 1.0, ship: Vessel | None = None) -> dict[str, Criterion]:
-    return {criterion.row.id: criterion for criterion in evaluate_general(situation(gm, ship), side)}
+def general(
+    side: Heeled, gm: float = 1.0, ship: Vessel | None = None, **changes: Any
+) -> dict[str, Criterion]:
+    found = evaluate_general(situation(gm, ship, **changes), side)
+    return {criterion.row.id: criterion for criterion in found}
 
 
-def alternative(side: Heeled, gm: float = 1.0, ship: Vessel | None = None) -> dict[str, Criterion]:
-    return {criterion.row.id: criterion for criterion in evaluate_alternative(situation(gm, ship), side)}
+def alternative(
+    side: Heeled, gm: float = 1.0, ship: Vessel | None = None, **changes: Any
+) -> dict[str, Criterion]:
+    found = evaluate_alternative(situation(gm, ship, **changes), side)
+    return {criterion.row.id: criterion for criterion in found}
 
 
 def test_limits_are_those_of_the_code():
@@ -64,13 +90,15 @@ def test_limits_are_those_of_the_code():
         (">=", 25.0, "degree"),
         (">=", 0.15, "m"),
     ]
-    assert [(row.comparison, row.limit) for row in ALTERNATIVE] == [
-        (">=", None),
-        (">=", 15.0),
-        (">=", 0.030),
-        (">=", 0.20),
-        (">=", 0.15),
+    assert ALTERNATIVE[:6] == BESIDE_THE_ALTERNATIVE
+    for one, other in zip(BESIDE_THE_ALTERNATIVE, GENERAL, strict=True):
+        assert replace(one, id=other.id) == other
+        assert one.id != other.id
+    assert [(row.comparison, row.limit, row.unit) for row in ALTERNATIVE[6:]] == [
+        (">=", 15.0, "degree"),
+        (">=", None, "m·rad"),
     ]
+    assert all("value from memory" in row.source for row in ALTERNATIVE[6:])
 
 
 @pytest.mark.parametrize(
@@ -92,7 +120,8 @@ def test_each_clause_just_below_at_and_just_above_its_limit(clause, limit, per_s
 
 @pytest.mark.parametrize("evaluate", [general, alternative])
 def test_the_initial_gm_around_its_limit(evaluate):
-    criteria = [evaluate(on(1.0), gm)[GM] for gm in just_around(0.15)]
+    row = GM if evaluate is general else BESIDE[GM]
+    criteria = [evaluate(on(1.0), gm)[row] for gm in just_around(0.15)]
     assert [c.attained for c in criteria] == list(just_around(0.15))
     assert verdicts(criteria) == AROUND
 
@@ -168,14 +197,44 @@ def test_unknown_down_flooding_is_never_a_pass():
     assert criteria[GM].verdict == PASS
 
 
-@pytest.mark.parametrize("evaluate", [general, alternative])
-def test_without_cross_curves_only_gm_is_judged(evaluate):
-    criteria = evaluate(heeled(None), 0.5)
-    assert len(criteria) == (6 if evaluate is general else 5)
-    assert criteria.pop(GM).verdict == PASS
+OFF = OutsideTable("displacement in her cross curves", 9.0, 1.0, 2.0, "mass")
+
+
+@pytest.mark.parametrize(("gaps", "word"), [({}, "no cross curves"), ({"righting_lever": OFF}, OFF.cause)])
+@pytest.mark.parametrize(("evaluate", "count"), [(general, 6), (alternative, 8)])
+def test_without_a_curve_only_gm_is_judged(evaluate, count, gaps, word):
+    criteria = evaluate(heeled(None), 0.5, gaps=gaps)
+    assert len(criteria) == count
+    assert criteria.pop(GM if evaluate is general else BESIDE[GM]).verdict == PASS
     for criterion in criteria.values():
         assert criterion.verdict == NOT_COMPUTABLE
-        assert "cross curves" in criterion.reason
+        assert word in criterion.reason
+
+
+@pytest.mark.parametrize("evaluate", [general, alternative])
+def test_a_gm_that_is_not_known_is_not_computable(evaluate):
+    gap = CoreError("her displacement lies outside the table")
+    row = evaluate(on(5.0), gm_corrected=None, gaps={"stability": gap})[
+        GM if evaluate is general else BESIDE[GM]
+    ]
+    assert (row.verdict, row.reason, row.attained) == (NOT_COMPUTABLE, gap.cause, None)
+
+
+def test_what_the_rise_of_the_centre_costs_each_clause():
+    """Areas the difference of cosines, to the end of the usable part, a lever the sine of its own angle, GM a metre."""
+    for flooding, end in ((inf, 40.0), (36.0, 36.0)):
+        found = general(on(1.0, 38.0, flooding))
+        expected = {
+            AREA_30: 1.0 - cos(radians(30.0)),
+            AREA_40: 1.0 - cos(radians(end)),
+            AREA_30_40: cos(radians(30.0)) - cos(radians(end)),
+            LEVER: sin(radians(min(38.0, end))),
+            GM: 1.0,
+        }
+        for clause, effect in expected.items():
+            assert found[clause].vcg_effect == pytest.approx(effect, rel=1e-7), clause
+        assert found[ANGLE].vcg_effect is None
+    assert general(on(1.0, flooding=20.0))[AREA_30_40].vcg_effect is None
 
 
 @pytest.mark.parametrize(
@@ -198,22 +257,42 @@ def test_cross_curves_that_end_early_but_after_down_flooding_are_long_enough():
     assert set(verdicts(general(on(5.0, flooding=34.0, last=35.0)).values())) == {PASS}
 
 
+@pytest.mark.parametrize(("last", "open_row"), [(24.9, True), (25.0, False), (29.0, False)])
+def test_cross_curves_that_end_while_the_lever_still_rises(last, open_row):
+    """Where it is greatest is unknown; from 25 degrees on what is known meets the limit."""
+    criterion = general(on(5.0, 45.0, last=last))[ANGLE]
+    assert criterion.attained == pytest.approx(last)
+    assert criterion.verdict == (NOT_COMPUTABLE if open_row else PASS)
+    assert ("still rises" in criterion.reason) is open_row
+
+
+def test_a_curve_that_turned_before_its_end_is_not_rising():
+    criterion = general(on(5.0, 20.0, last=24.0))[ANGLE]
+    assert (criterion.verdict, criterion.attained) == (FAIL, pytest.approx(20.0, rel=1e-9))
+    flooded = general(on(5.0, 45.0, 20.0, last=24.0))[ANGLE]
+    assert (flooded.verdict, flooded.attained) == (FAIL, 20.0)
+
+
 @pytest.mark.parametrize(("length", "applies"), [(23.9, False), (24.0, True), (24.1, True)])
-@pytest.mark.parametrize("evaluate", [general, alternative])
-def test_the_code_is_for_ships_of_24_m_and_above(length, applies, evaluate):
+@pytest.mark.parametrize(("evaluate", "maximum"), [(general, MAXIMUM), (alternative, 22.0)])
+def test_the_code_is_for_ships_of_24_m_and_above(length, applies, evaluate, maximum):
     ship = vessel(particulars=particulars(length_load_line=length))
-    criteria = evaluate(on(5.0), 5.0, ship)
-    assert set(verdicts(criteria.values())) == {PASS if applies else NOT_APPLICABLE}
-    small = evaluate(heeled(None), 5.0, ship)[GM]
-    assert small.verdict == (PASS if applies else NOT_APPLICABLE)
+    for side in (on(9.0, maximum), heeled(None)):
+        criteria = evaluate(side, 5.0, ship)
+        assert ({c.because for c in criteria.values()} == {SHIP}) is not applies
+        assert ({*verdicts(criteria.values())} == {NOT_APPLICABLE}) is not applies
+    row = GM if evaluate is general else BESIDE[GM]
+    assert evaluate(heeled(None), 5.0, ship)[row].verdict == (PASS if applies else NOT_APPLICABLE)
+    assert (
+        general(on(5.0), 5.0, vessel(particulars=particulars(length_load_line=24.0)))[ANGLE].verdict == PASS
+    )
 
 
 # --- the alternative to 2.2.3 ----------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("maximum", "required"),
-    [(12.0, 0.070), (15.0, 0.070), (20.0, 0.065), (25.0, 0.060), (30.0, 0.055), (45.0, 0.055)],
+    ("maximum", "required"), [(12.0, 0.070), (15.0, 0.070), (20.0, 0.065), (22.5, 0.0625), (24.9, 0.0601)]
 )
 def test_the_area_the_alternative_asks_for(maximum, required):
     slopes = just_around(required / area(maximum, maximum))
@@ -223,6 +302,31 @@ def test_the_area_the_alternative_asks_for(maximum, required):
     assert verdicts(criteria) == AROUND
     shown = details(criteria[0])
     assert shown == {"flooding_angle": None, "angle_of_maximum": pytest.approx(maximum, rel=1e-9)}
+
+
+@pytest.mark.parametrize(
+    ("maximum", "instead"),
+    [
+        (15.0, True),
+        (24.9, True),
+        (25.0 - 1e-6, True),
+        (25.0 - 5e-10, False),
+        (25.0, False),
+        (25.1, False),
+        (45.0, False),
+        (80.0, False),
+    ],
+)
+def test_from_25_degrees_on_2_2_3_itself_is_judged(maximum, instead):
+    """One of the two is not applicable, because of the condition; every other clause is judged either way."""
+    criteria = alternative(on(5.0, maximum))
+    its_own, alternatives = criteria[BESIDE[ANGLE]], [criteria[ALT_ANGLE], criteria[ALT_AREA]]
+    judged, left_out = (alternatives, [its_own]) if instead else ([its_own], alternatives)
+    assert {(c.verdict, c.because) for c in left_out} == {(NOT_APPLICABLE, CONDITION)}
+    assert all(c.is_judged for c in judged)
+    assert ("alternative" in left_out[0].reason) is instead
+    for clause in (AREA_30, AREA_40, AREA_30_40, LEVER, GM):
+        assert criteria[BESIDE[clause]].is_judged, clause
 
 
 def test_the_alternative_area_ends_at_down_flooding():
@@ -236,17 +340,31 @@ def test_the_alternative_angle_around_15_degrees():
     criteria = [alternative(on(1.0, maximum))[ALT_ANGLE] for maximum in just_around(15.0)]
     assert verdicts(criteria) == AROUND
     assert [c.attained for c in criteria] == pytest.approx(just_around(15.0), rel=1e-9)
+    assert details(criteria[0]) == {"flooding_angle": None}
 
 
-@pytest.mark.parametrize("slope", just_around(0.030 / (area(40.0) - area(30.0))))
-def test_the_alternative_keeps_the_other_clauses(slope):
-    one, other = alternative(on(slope)), general(on(slope))
-    assert list(one) == [ALT_AREA, ALT_ANGLE, AREA_30_40, LEVER, GM]
-    for clause in (AREA_30_40, LEVER, GM):
-        assert one[clause] == other[clause]
+@pytest.mark.parametrize("maximum", [20.0, 35.0])
+@pytest.mark.parametrize("slope", [0.2, 0.42642596543080374, 1.5])
+@pytest.mark.parametrize("flooding", [inf, 36.0, 28.0])
+def test_the_alternative_keeps_every_other_clause(maximum, slope, flooding):
+    """Under ids of its own, with the same figures and verdicts."""
+    side = on(slope, maximum, flooding)
+    one, other = alternative(side), general(side)
+    assert list(one) == [*BESIDE.values(), ALT_ANGLE, ALT_AREA]
+    for clause in (AREA_30, AREA_40, AREA_30_40, LEVER, GM):
+        same = one[BESIDE[clause]]
+        assert same._replace(row=other[clause].row) == other[clause]
 
 
 def test_the_alternative_with_unknown_down_flooding_is_never_a_pass():
-    criteria = alternative(on(50.0, flooding=None))
-    assert criteria.pop(GM).verdict == PASS
+    criteria = alternative(on(50.0, 20.0, flooding=None))
+    assert criteria.pop(BESIDE[GM]).verdict == PASS
     assert set(verdicts(criteria.values())) == {NOT_COMPUTABLE}
+
+
+@pytest.mark.parametrize(("last", "maximum", "open_row"), [(24.0, 45.0, True), (24.0, 20.0, False)])
+def test_the_alternative_where_the_table_ends_before_25_degrees(last, maximum, open_row):
+    """While the lever rises nobody knows whether 2.2.3 or the alternative is for her: all three are open."""
+    criteria = alternative(on(9.0, maximum, last=last))
+    found = [criteria[id].verdict for id in (BESIDE[ANGLE], ALT_ANGLE, ALT_AREA)]
+    assert found == ([NOT_COMPUTABLE] * 3 if open_row else [NOT_APPLICABLE, PASS, PASS])

@@ -1,28 +1,35 @@
 """How a value is judged against its row, and how two sides of a ship become one answer."""
 
+from dataclasses import replace
 from math import inf
 
 import pytest
 
-from service.core.rules.catalogue import CATALOGUE
+from service.core.errors import CoreError, OutsideTable
 from service.core.rules.limit import (
     AT_LEAST,
     AT_MOST,
+    CONDITION,
     FAIL,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
     OUTSIDE_VALIDITY,
     PASS,
+    SHIP,
+    VERDICTS,
     Detail,
     Limit,
     RuleSet,
     Ruling,
     is_less_favourable,
     judge,
+    judge_gm,
     towards,
+    without,
     without_curve,
 )
-from tests.core.ship import RULE_SETS, cubic_lever, details, heeled, situation
+from service.core.situation import Situation
+from tests.core.ship import cubic_lever, details, heeled, situation
 
 AT_LEAST_ONE = Limit("id", "clause", "title", "quantity", AT_LEAST, 1.0, "m", "source", "key")
 AT_MOST_ONE = Limit("id", "clause", "title", "quantity", AT_MOST, 1.0, "m", "source", "key")
@@ -106,13 +113,71 @@ def test_details_are_kept_in_order():
     assert judge(AT_LEAST_ONE, 1.0, unless=Ruling(FAIL, "because"), details=list(given)).details == given
 
 
-def test_without_cross_curves_every_row_is_not_computable_unless_ruled():
+def test_what_the_rise_of_the_centre_costs_is_kept():
+    assert judge(AT_LEAST_ONE, 2.0, vcg_effect=0.5).vcg_effect == 0.5
+    assert judge(AT_LEAST_ONE, 2.0, unless=Ruling(FAIL, "because"), vcg_effect=0.5).vcg_effect == 0.5
+    assert judge(AT_LEAST_ONE, 2.0).vcg_effect is None
+
+
+@pytest.mark.parametrize("because", [SHIP, CONDITION, None])
+def test_a_clause_that_does_not_apply_says_because_of_what(because):
+    criterion = judge(AT_LEAST_ONE, 2.0, unless=Ruling(NOT_APPLICABLE, "no grain", because))
+    assert (criterion.because, criterion.is_judged) == (because, False)
+    assert judge(AT_LEAST_ONE, 2.0).because is None
+
+
+def test_only_a_comparison_is_judged():
+    judged = {
+        verdict: judge(AT_LEAST_ONE, 2.0, unless=Ruling(verdict, "b")).is_judged for verdict in VERDICTS
+    }
+    assert {verdict for verdict, is_judged in judged.items() if is_judged} == {PASS, FAIL}
+
+
+def with_gaps(**gaps: CoreError) -> Situation:
+    return situation(gaps=gaps)
+
+
+OFF = OutsideTable("trim", 9.0, -2.0, 2.0, "length")
+
+
+def test_a_figure_that_is_missing_says_why_without_its_numbers():
+    """The reason is the same for every ship; the numbers stand with the figure itself."""
+    ruling = without(with_gaps(flotation=OFF, stability=CoreError("no trim balances her")), "flotation")
+    assert ruling == Ruling(NOT_COMPUTABLE, "her trim lies outside the table")
+    assert without(with_gaps(stability=CoreError("no trim balances her")), "stability") == Ruling(
+        NOT_COMPUTABLE, "no trim balances her"
+    )
+    assert without(with_gaps(flotation=OFF), "stability") is None
+    assert without(situation(), "flotation") is None
+
+
+def test_without_a_curve_every_row_is_not_computable_unless_ruled():
     rows = (AT_LEAST_ONE, AT_MOST_ONE)
-    for criterion, row in zip(without_curve(rows), rows, strict=True):
+    for criterion, row in zip(without_curve(rows, situation()), rows, strict=True):
         assert (criterion.row, criterion.verdict, criterion.attained) == (row, NOT_COMPUTABLE, None)
-        assert "cross curves" in criterion.reason
-    ruled = without_curve(rows, Ruling(NOT_APPLICABLE, "no grain"))
-    assert [(c.verdict, c.reason) for c in ruled] == [(NOT_APPLICABLE, "no grain")] * 2
+        assert "no cross curves" in criterion.reason
+    off = without_curve(rows, with_gaps(righting_lever=OFF))
+    assert [(c.verdict, c.reason) for c in off] == [(NOT_COMPUTABLE, OFF.cause)] * 2
+    ruled = without_curve(rows, with_gaps(righting_lever=OFF), Ruling(NOT_APPLICABLE, "no grain", CONDITION))
+    assert [(c.verdict, c.reason, c.because) for c in ruled] == [(NOT_APPLICABLE, "no grain", CONDITION)] * 2
+
+
+GM_ROW = replace(AT_LEAST_ONE, limit=0.15)
+
+
+@pytest.mark.parametrize(("gm", "verdict"), [(0.149999, FAIL), (0.15, PASS), (0.150001, PASS), (-0.2, FAIL)])
+def test_the_corrected_gm_against_a_rows_limit(gm, verdict):
+    criterion = judge_gm(GM_ROW, situation(gm, gm_solid=1.0))
+    assert (criterion.verdict, criterion.attained, criterion.vcg_effect) == (verdict, gm, 1.0)
+
+
+def test_a_gm_that_is_not_known_is_not_computable():
+    criterion = judge_gm(GM_ROW, situation(gm_corrected=None, gaps={"stability": OFF}))
+    assert (criterion.verdict, criterion.reason) == (NOT_COMPUTABLE, OFF.cause)
+    trim_only = judge_gm(GM_ROW, situation(0.5, gaps={"flotation": OFF}))
+    assert trim_only.verdict == PASS, "GM at even keel is a GM"
+    ruled = judge_gm(GM_ROW, situation(gaps={"stability": OFF}), Ruling(NOT_APPLICABLE, "short", SHIP))
+    assert (ruled.verdict, ruled.because) == (NOT_APPLICABLE, SHIP)
 
 
 # --- two sides -------------------------------------------------------------------------------------------------
@@ -181,69 +246,5 @@ def test_a_rule_set_is_judged_heeled_or_upright():
     assert by_side.judged(ship, side) == upright.judged(ship, side) == [criterion]
     assert seen == [(ship, side), (ship,)]
     assert RuleSet(*common).judged(ship, side) == []
-
-
-def test_names_and_ids_of_the_catalogue():
-    """Public names are part of the interface; ids are unique within a set; every row names unit, source and key."""
-    assert [name for name in CATALOGUE if name in RULE_SETS] == list(RULE_SETS)
-    for rule_set in CATALOGUE.values():
-        ids = [row.id for row in rule_set.limits]
-        assert len(ids) == len(set(ids))
-        assert rule_set.edition
-        assert rule_set.document
-        assert (rule_set.evaluate is None) is not (rule_set.evaluate_upright is None)
-        for row in rule_set.limits:
-            assert all((row.clause, row.title, row.quantity, row.unit, row.source, row.key))
-            assert row.comparison in (AT_LEAST, AT_MOST)
-
-
-def test_what_each_rule_set_brings():
-    """The rule for free surfaces of its document, and what makes it bind although nobody listed it."""
-    assert {name: rule_set.surfaces for name, rule_set in CATALOGUE.items()} == {
-        "is-code-2008-a-2.2": "imo",
-        "is-code-2008-a-2.2.3-alternative": "imo",
-        "is-code-2008-a-2.3": "imo",
-        "grain-code": None,
-        "46-cfr-170.170": "cfr",
-        "46-cfr-170.173-b": "cfr",
-        "46-cfr-170.173-c": "cfr",
-        "vessel-gm-limits": None,
-        "load-lines": None,
-    }
-    binds = {name: rule_set.binds_with for name, rule_set in CATALOGUE.items() if rule_set.binds_with}
-    assert binds == {"grain-code": "grain"}
-
-
-def test_what_is_measured_has_one_key_in_every_document():
-    """Rows of different documents that measure the same carry the same key."""
-    keys = {row.id: row.key for rule_set in CATALOGUE.values() for row in rule_set.limits}
-    assert keys == {
-        "is-code-2008-a-2.2.1-area-to-30": "area_to_30",
-        "is-code-2008-a-2.2.1-area-to-40": "area_to_40",
-        "is-code-2008-a-2.2.1-area-30-to-40": "area_30_to_40",
-        "is-code-2008-a-2.2.2-lever": "greatest_lever_from_30",
-        "is-code-2008-a-2.2.3-angle-of-maximum": "angle_of_maximum",
-        "is-code-2008-a-2.2.4-initial-gm": "gm",
-        "is-code-2008-a-2.2.3-alternative-area": "area_to_maximum",
-        "is-code-2008-a-2.2.3-alternative-angle": "angle_of_maximum",
-        "is-code-2008-a-2.3.1-steady-wind": "steady_wind_angle",
-        "is-code-2008-a-2.3.1-areas": "weather_areas",
-        "grain-code-a-7.1.1-heel": "grain_heel",
-        "grain-code-a-7.1.2-residual-area": "grain_residual_area",
-        "grain-code-a-7.1.3-initial-gm": "gm",
-        "46-cfr-170.170-gm": "gm",
-        "46-cfr-170.173-b-gm": "gm",
-        "46-cfr-170.173-b-lever": "greatest_lever_from_30",
-        "46-cfr-170.173-b-angle": "angle_of_maximum",
-        "46-cfr-170.173-b-area-to-30": "area_to_30",
-        "46-cfr-170.173-b-area-to-40": "area_to_40",
-        "46-cfr-170.173-b-area-30-to-40": "area_30_to_40",
-        "46-cfr-170.173-c-gm": "gm",
-        "46-cfr-170.173-c-angle": "angle_of_maximum",
-        "46-cfr-170.173-c-area-to-40": "area_to_40",
-        "46-cfr-170.173-c-area-30-to-40": "area_30_to_40",
-        "46-cfr-170.173-c-area-to-maximum": "area_to_maximum",
-        "vessel-gm-limits-min-gm": "gm",
-        "vessel-gm-limits-max-vcg": "vcg",
-        "load-lines-draft": "draft_midship",
-    }
+    assert RuleSet(*common).names == ("name",)
+    assert RuleSet(*common, also_known_as=("before",)).names == ("name", "before")

@@ -4,15 +4,16 @@ Truth: closed forms of ship.py; box tank moments by the wall-sided formula i sin
 3.1.9 for tanks that take part with their actual moments, 3.1.9.2 for those that count through the fluid VCG.
 """
 
-from math import radians, sin, tan
+from dataclasses import replace
+from math import inf, radians, sin, tan
 
 import pytest
 
-from service.core.assessment import assess
+from service.core.assessment import Assessment, assess
+from service.core.cross_curves import CrossCurves
 from service.core.errors import OutsideTable, UnusableBooklet
 from service.core.free_surface import AS_FILLED, BY_RULE, MAXIMUM_WHEN_SLACK
 from service.core.opening import FirstImmersion
-from service.core.cross_curves import CrossCurves, KnCurve
 from service.core.righting_lever import RightingLever
 from service.core.situation import Heeled
 from service.core.tank import HeeledMoments, PrintedColumn
@@ -37,9 +38,25 @@ from tests.core.ship import (
     rectangular_tank,
     situation,
     vessel,
+    waterplane,
+    wet_at,
 )
 
 # --- ends of the cross curves ----------------------------------------------------------------------------------
+
+
+def without_levers(result: Assessment) -> OutsideTable:
+    """Why she has no righting levers: drafts, GM and a small list are answered all the same."""
+    found, heeled = result.situation, result.heeled
+    assert (heeled.curve, heeled.levers, heeled.levers_automatic) == (None, None, None)
+    assert set(found.gaps) == {"righting_lever"}
+    assert found.flotation is not None
+    assert found.gm_corrected is not None
+    assert found.rest.list_angle is not None
+    assert (found.waterplane, result.actual_moments) == (None, False)
+    gap = found.gaps["righting_lever"]
+    assert isinstance(gap, OutsideTable)
+    return gap
 
 
 @pytest.mark.parametrize(
@@ -52,9 +69,7 @@ def test_the_ends_of_the_displacements(mass, served):
     if served:
         assert assess(vessel(cross_curves=curves), given).heeled.curve is not None
         return
-    with pytest.raises(OutsideTable) as caught:
-        assess(vessel(cross_curves=curves), given)
-    error = caught.value
+    error = without_levers(assess(vessel(cross_curves=curves), given))
     assert "cross curves" in error.quantity
     assert (error.value, error.low, error.high, error.dimension) == (mass, 6000.0, 9000.0, "mass")
 
@@ -71,9 +86,7 @@ def test_the_ends_of_the_trims(trim, served):
         expected = kn(30.0) + 0.01 * trim - result.displacement.vcg_corrected * 0.5
         assert curve_of(result.heeled).lever(30.0) == pytest.approx(expected, rel=1e-10)
         return
-    with pytest.raises(OutsideTable) as caught:
-        assess(ship, condition(weights=[cargo]))
-    error = caught.value
+    error = without_levers(assess(ship, condition(weights=[cargo])))
     assert ("trim" in error.quantity, error.low, error.high) == (True, -1.0, 1.0)
     assert (error.value, error.dimension) == (pytest.approx(trim), "length")
 
@@ -253,8 +266,10 @@ def test_heeling_to_a_side_she_meets_the_openings_of_that_side():
             opening("W", 5.0, 10.0, "weathertight"),
         )
     )
-    curve = cubic_lever(1.0, 40.0)
-    port, starboard = (Heeled.to(side, ship, afloat(), curve) for side in (1.0, -1.0))
+    curve, flotation = cubic_lever(1.0, 40.0), afloat()
+    port, starboard = (
+        Heeled.to(side, ship, flotation, waterplane(flotation), curve, True) for side in (1.0, -1.0)
+    )
     assert (port.side, starboard.side) == (1.0, -1.0)
     names = [
         [first.opening.id for first in (heeled.flooding, heeled.flooding_automatic) if first.opening]
@@ -266,7 +281,9 @@ def test_heeling_to_a_side_she_meets_the_openings_of_that_side():
         assert heeled.levers_automatic is not None
         assert heeled.levers.flooding == heeled.flooding.angle
         assert heeled.levers_automatic.flooding == heeled.flooding_automatic.angle
-    bare = Heeled.to(1.0, vessel(openings=None), afloat(), None)
+    assert port.flooding.angle == pytest.approx(wet_at(5.0, 11.0), abs=1e-9)
+    assert starboard.flooding.angle == pytest.approx(wet_at(5.0, 10.5), abs=1e-9)
+    bare = Heeled.to(1.0, vessel(openings=None), flotation, waterplane(flotation), None, True)
     assert (bare.curve, bare.levers, bare.levers_automatic) == (None, None, None)
     assert bare.flooding == bare.flooding_automatic == FirstImmersion(None)
 
@@ -282,3 +299,27 @@ def test_the_other_side_has_the_same_weight_on_its_high_side(arm):
     result = assess(vessel(openings=vents), given)
     assert result.heeled.side == (-1.0 if arm > 0.0 else 1.0), "the side of the low opening"
     assert curve_of(result.heeled).levers[0] == pytest.approx(50.0 * 1.5 / 7650.0, rel=1e-12)
+
+
+def test_openings_that_close_automatically_are_looked_for_only_where_a_rule_asks():
+    """Without 46 CFR the angle of those that do not close by themselves is not worked out: unknown, never "none"."""
+    ship, flotation = vessel(openings=(opening("W", 5.0, 10.0, "weathertight"),)), afloat()
+    curve = cubic_lever(1.0, 40.0)
+    without = Heeled.to(1.0, ship, flotation, waterplane(flotation), curve, False)
+    assert without.flooding == FirstImmersion(inf)
+    assert without.flooding_automatic == FirstImmersion(None)
+    assert without.levers_automatic.usable is None
+
+
+def test_without_drafts_no_opening_has_an_angle():
+    ship = vessel(openings=(opening("P", 5.0),))
+    found = Heeled.to(1.0, ship, None, None, None, True)
+    assert found.flooding == found.flooding_automatic == FirstImmersion(None)
+
+
+def test_without_drafts_the_arm_is_that_of_her_weight_alone():
+    moved = situation().displacement._replace(tcg=-0.05)
+    assert situation(displacement=moved).heeling_arm == pytest.approx(-0.05)
+    given = replace(situation(displacement=moved), flotation=None)
+    assert given.heeling_arm == pytest.approx(-0.05)
+    assert given.half_freeboard is None

@@ -12,9 +12,9 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
 from service.core.assessment import Assessment, assess
-from service.core.errors import NoEquilibrium
 from service.core.cross_curves import CrossCurves, CrossCurveTable
-from service.core.stability import Rest, rest_of, vanishing_angle
+from service.core.errors import NoEquilibrium
+from service.core.stability import Rest, rest_of
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -22,12 +22,12 @@ from tests.core.ship import (
     CUBIC,
     DRAFTS,
     HEELS,
+    KM,
     LIGHTSHIP,
     PER_METRE,
     SALT,
     condition,
     cubic_lever,
-    KM,
     lever_through,
     vessel,
 )
@@ -47,13 +47,13 @@ def test_small_lists_by_tan_and_large_ones_from_the_curve(arm, tonnes, from_curv
     gm, tcg = result.situation.gm_corrected, abs(result.displacement.tcg)
     small = degrees(atan(tcg / gm))
     assert from_curve == (small > 5.0)
-    listed = result.rest.list_angle
+    listed = result.situation.rest.list_angle
     assert listed is not None
     assert copysign(1.0, listed) == arm
     if not from_curve:
         assert abs(listed) == pytest.approx(small, rel=1e-12)
         return
-    vcg, draft = result.displacement.vcg_corrected, result.displacement.mass / PER_METRE
+    vcg = result.displacement.vcg_corrected
 
     def lever(angle: float) -> float:
         return KM * angle - CUBIC * angle**3 - vcg * sin(angle) - tcg * cos(angle)
@@ -67,9 +67,9 @@ def test_around_5_degrees_the_list_goes_from_the_formula_to_the_curve(arm, angle
     """TCG = GM tan(angle); the curve, which softens, has its root a little further over."""
     tcg = floating().situation.gm_corrected * tan(radians(angle))
     ship = vessel(lightship=LIGHTSHIP._replace(tcg=arm * tcg * 7600.0 / LIGHTSHIP.mass))
-    listed = assess(ship, condition()).rest.list_angle
+    listed = assess(ship, condition()).situation.rest.list_angle
     assert listed is not None
-    vcg, draft = (3600.0 * 7.0 + 4000.0 * 5.6) / 7600.0, 7600.0 / PER_METRE
+    vcg = (3600.0 * 7.0 + 4000.0 * 5.6) / 7600.0
 
     def lever(a: float) -> float:
         return KM * a - CUBIC * a**3 - vcg * sin(a) - tcg * cos(a)
@@ -89,11 +89,11 @@ def hardening() -> Vessel:
 
 def test_loll_is_the_root_beyond_upright_and_is_called_so():
     result = assess(hardening(), condition())
-    vcg, draft = (36000.0 + 4000.0 * 5.6) / 7600.0, 7600.0 / PER_METRE
+    vcg = (36000.0 + 4000.0 * 5.6) / 7600.0
     assert result.situation.gm_corrected == pytest.approx(KM - vcg, rel=1e-9)
     assert result.situation.gm_corrected < 0.0
     root = brentq(lambda a: KM * a + 4.0 * a**3 - vcg * sin(a), 0.05, 1.0, xtol=1e-14)
-    assert result.rest == pytest.approx((degrees(root), degrees(root)), rel=1e-10)
+    assert result.situation.rest == pytest.approx((degrees(root), degrees(root), True), rel=1e-10)
     assert "gm_not_positive" in {finding.code for finding in result.findings}
 
 
@@ -101,7 +101,7 @@ def test_loll_is_the_root_beyond_upright_and_is_called_so():
 def test_a_weight_off_the_centreline_adds_to_loll_but_is_no_part_of_it(arm):
     """She lies at the root of GZ with TCG; her angle of loll is the root without it."""
     mass = 7650.0
-    vcg, tcg, draft = (36000.0 + 4000.0 * 5.6 + 50.0 * 6.0) / mass, 50.0 * 4.0 / mass, mass / PER_METRE
+    vcg, tcg = (36000.0 + 4000.0 * 5.6 + 50.0 * 6.0) / mass, 50.0 * 4.0 / mass
     result = assess(hardening(), condition(weights=[CARGO_WEIGHT, Weight(50.0, 50.0, 6.0, arm)]))
 
     def lever(angle: float, off: float) -> float:
@@ -109,22 +109,44 @@ def test_a_weight_off_the_centreline_adds_to_loll_but_is_no_part_of_it(arm):
 
     listed = degrees(brentq(lever, 0.05, 1.0, args=(tcg,), xtol=1e-14))
     loll = degrees(brentq(lever, 0.05, 1.0, args=(0.0,), xtol=1e-14))
-    assert result.rest == pytest.approx((copysign(listed, arm), loll), rel=1e-10)
+    assert result.situation.rest == pytest.approx((copysign(listed, arm), loll, True), rel=1e-10)
 
 
 def test_no_loll_where_gm_is_positive():
-    assert floating().rest.loll is None
-    assert floating(CARGO_WEIGHT, Weight(250.0, 50.0, 6.0, 6.0)).rest.loll is None
+    assert floating().situation.rest.loll is None
+    assert floating(CARGO_WEIGHT, Weight(250.0, 50.0, 6.0, 6.0)).situation.rest.loll is None
 
 
-def test_a_ship_that_never_rises_again_is_refused():
-    with pytest.raises(NoEquilibrium, match="capsize"):
-        assess(vessel(lightship=LIGHTSHIP._replace(vcg=10.0)), condition())
+def without_rest(result: Assessment) -> NoEquilibrium:
+    """Why she has no angle of rest: everything but the list is answered, and she fails."""
+    ship = result.situation
+    assert ship.rest == Rest(None, None, sought=True)
+    assert not ship.rest.found
+    assert set(ship.gaps) == {"list"}
+    gap = ship.gaps["list"]
+    assert isinstance(gap, NoEquilibrium)
+    assert result.heeled.curve is not None
+    assert result.verdict == "fail"
+    equilibrium = next(c for _, c in result.criteria if c.row.id == "afloat-equilibrium")
+    assert (equilibrium.verdict, equilibrium.attained) == ("fail", None)
+    assert "no_equilibrium" in {finding.code for finding in result.findings}
+    assert not {"list", "list_large"} & {finding.code for finding in result.findings}
+    return gap
 
 
-def test_a_ship_whose_list_exceeds_every_lever_is_refused():
-    with pytest.raises(NoEquilibrium):
-        floating(CARGO_WEIGHT, Weight(3000.0, 50.0, 6.0, 8.0))
+def test_a_ship_that_never_rises_again_is_answered_without_an_angle_of_rest():
+    result = assess(vessel(lightship=LIGHTSHIP._replace(vcg=10.0)), condition())
+    assert "capsize" in without_rest(result).cause
+    assert result.situation.gm_corrected < 0.0
+
+
+@pytest.mark.parametrize("arm", [8.0, -8.0])
+def test_a_ship_whose_list_exceeds_every_lever_has_no_angle_of_rest_either(arm):
+    """GM is positive, and still nothing holds her."""
+    result = floating(CARGO_WEIGHT, Weight(3000.0, 50.0, 6.0, arm))
+    assert result.situation.gm_corrected > 0.0
+    without_rest(result)
+    assert max(result.heeled.curve.levers) < 0.0
 
 
 @pytest.mark.parametrize("arm", [-6.0, 6.0])
@@ -132,15 +154,17 @@ def test_without_cross_curves_a_small_list_is_known_a_large_one_only_as_large(ar
     ship = vessel(cross_curves=None)
     small = assess(ship, condition(weights=[CARGO_WEIGHT, Weight(50.0, 50.0, 6.0, arm)]))
     expected = degrees(atan(small.displacement.tcg / small.situation.gm_corrected))
-    assert small.rest == (pytest.approx(expected, rel=1e-12), None)
+    assert small.situation.rest == (pytest.approx(expected, rel=1e-12), None, False)
     large = assess(ship, condition(weights=[CARGO_WEIGHT, Weight(200.0, 50.0, 6.0, arm)]))
-    assert large.rest == (None, None)
+    assert large.situation.rest == (None, None, False)
+    assert "no cross curves" in str(large.situation.gaps["list"])
     assert "list_large" in {finding.code for finding in large.findings}
 
 
 def test_without_cross_curves_loll_is_unknown_but_said():
     light = assess(vessel(cross_curves=None, lightship=LIGHTSHIP._replace(vcg=10.0)), condition())
-    assert light.rest == (None, None)
+    assert light.situation.rest == (None, None, False)
+    assert "no cross curves" in str(light.situation.gaps["list"])
     assert "gm_not_positive" in {finding.code for finding in light.findings}
 
 
@@ -149,7 +173,7 @@ def test_a_ship_whose_gm_is_exactly_zero_is_looked_up_on_her_curve(side):
     """tan(list) = TCG / GM has no meaning there; a curve of GZ = a^3 - TCG cos a has its root where they meet."""
     curve = lever_through(HEELS, [radians(heel) ** 3 for heel in HEELS], 0.0, 0.0, 0.05)
     root = degrees(brentq(lambda a: a**3 - 0.05 * cos(a), 0.1, 1.0, xtol=1e-15))
-    assert rest_of(curve, 0.0, side, side * 0.05) == (pytest.approx(side * root, rel=1e-10), 0.0)
+    assert rest_of(curve, 0.0, side, side * 0.05) == (pytest.approx(side * root, rel=1e-10), 0.0, True)
     assert rest_of(None, 0.0, side, 0.0) == Rest(None, None)
 
 
@@ -158,18 +182,20 @@ def test_a_ship_whose_gm_is_exactly_zero_is_looked_up_on_her_curve(side):
 
 def test_the_vanishing_angle_is_the_root_beyond_the_maximum():
     result = floating(CARGO_WEIGHT._replace(vcg=7.1))
-    vcg, draft = (3600.0 * 7.0 + 4000.0 * 7.1) / 7600.0, 7600.0 / PER_METRE
+    vcg = (3600.0 * 7.0 + 4000.0 * 7.1) / 7600.0
     root = brentq(lambda a: KM * a - CUBIC * a**3 - vcg * sin(a), 0.5, 1.2, xtol=1e-14)
     assert degrees(root) < 60.0
-    assert result.vanishing_angle == pytest.approx(degrees(root), rel=1e-10)
+    assert result.heeled.curve.vanishing_angle == pytest.approx(degrees(root), rel=1e-10)
 
 
 def test_no_vanishing_angle_up_to_the_last_heel():
-    assert floating(CARGO_WEIGHT._replace(vcg=4.0)).vanishing_angle is None
+    assert floating(CARGO_WEIGHT._replace(vcg=4.0)).heeled.curve.vanishing_angle is None
 
 
-def test_no_vanishing_angle_without_cross_curves():
-    assert assess(vessel(cross_curves=None), condition()).vanishing_angle is None
+def test_no_curve_to_vanish_without_cross_curves():
+    result = assess(vessel(cross_curves=None), condition())
+    assert (result.heeled.curve, result.heeled.levers, result.heeled.levers_automatic) == (None, None, None)
+    assert "list" not in result.situation.gaps, "a small list needs no curve"
 
 
 def test_the_vanishing_angle_of_two_humps_is_where_the_first_ends():
@@ -180,25 +206,29 @@ def test_the_vanishing_angle_of_two_humps_is_where_the_first_ends():
     spline = CubicSpline(np.radians([0.0, *heels]), [0.0, *values], bc_type=((1, 0.9), "not-a-knot"))
     root = np.degrees(brentq(spline, np.radians(22.0), np.radians(40.0), xtol=1e-15))
     assert curve.angle_of_maximum > 50.0
-    assert vanishing_angle(curve) == pytest.approx(root, rel=1e-12)
+    assert curve.vanishing_angle == pytest.approx(root, rel=1e-12)
 
 
 def test_with_a_list_the_range_of_stability_begins_where_she_rests():
     """GZ is negative upright, positive from her list on; without any positive lever there is no range."""
     result = floating(CARGO_WEIGHT._replace(vcg=7.1), Weight(60.0, 50.0, 7.0, 3.0))
-    curve, vanishing, listed = result.heeled.curve, result.vanishing_angle, result.rest.list_angle
+    curve, vanishing, listed = (
+        result.heeled.curve,
+        result.heeled.curve.vanishing_angle,
+        result.situation.rest.list_angle,
+    )
     assert curve is not None
     assert vanishing is not None
     assert listed is not None
     assert curve.levers[0] < 0.0
     assert curve.lever(vanishing) == pytest.approx(0.0, abs=1e-13)
     assert vanishing > curve.angle_of_maximum > listed > 0.0
-    assert vanishing_angle(cubic_lever(-0.2, 35.0, 50.0)) is None
+    assert cubic_lever(-0.2, 35.0, 50.0).vanishing_angle is None
 
 
 def test_with_loll_the_range_of_stability_begins_at_the_angle_of_loll():
     """GZ is negative up to loll; the range ends where it falls to zero beyond, not upright."""
     curve = lever_through(HEELS, (-0.05, 0.1, 0.3, 0.2, -0.1, -0.4), -0.4)
-    vanishing = vanishing_angle(curve)
+    vanishing = curve.vanishing_angle
     assert vanishing is not None
     assert 40.0 < vanishing < 50.0

@@ -90,14 +90,96 @@ def test_a_sounding_at_and_between_rows(sounding, volume, inertia):
         (98.049, AT_LIMIT),
         (98.051, PRESSED_UP),
         (100.0, PRESSED_UP),
-        (100.0 * (1.0 + 1e-12), PRESSED_UP),
-        (100.001, OVERFULL),
+        (100.001, PRESSED_UP),
+        (100.049, PRESSED_UP),
+        (100.051, OVERFULL),
         (110.0, OVERFULL),
     ],
 )
 def test_state_by_filling(fill, state):
-    """At the limit means within 0.05 % of capacity (common practice, no source)."""
+    """At the limit means within 0.05 % of capacity, over-full beyond it (common practice, no source)."""
     assert liquid_in(BOX, fill=fill).state == state
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "fill", "state"),
+    [
+        (0.5, 97.49, SLACK),
+        (0.5, 97.51, AT_LIMIT),
+        (0.5, 98.49, AT_LIMIT),
+        (0.5, 98.51, PRESSED_UP),
+        (0.0, 97.999, SLACK),
+        (0.0, 98.0, AT_LIMIT),
+        (0.0, 98.001, PRESSED_UP),
+        (3.0, 100.06, OVERFULL),  # over-full goes before the limit
+        (3.0, 100.04, AT_LIMIT),
+    ],
+)
+def test_the_booklet_says_how_near_its_limit_counts_as_at_it(tolerance, fill, state):
+    """`limit_tolerance`, percent: half the last digit the limit is printed with (common practice, no source)."""
+    assert liquid_in(box_tank("B", limit_tolerance=tolerance), fill=fill).state == state
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "volume", "state"),
+    [
+        (0.0, 400.19, PRESSED_UP),  # 0.05 % of 400 m3 is 0.2
+        (0.0, 400.21, OVERFULL),
+        (0.1, 400.21, OVERFULL),  # the greater of the two counts
+        (0.5, 400.21, PRESSED_UP),
+        (0.5, 400.49, PRESSED_UP),
+        (0.5, 400.51, OVERFULL),
+    ],
+)
+def test_over_full_is_beyond_the_rounding_of_the_printed_capacity(tolerance, volume, state):
+    """`capacity_tolerance`, m3: half the last digit the capacity is printed with (common practice, no source)."""
+    assert liquid_in(box_tank("B", capacity_tolerance=tolerance), 1.0, volume=volume).state == state
+
+
+def test_a_limit_of_100_percent_is_still_no_reason_to_spill():
+    """At its limit up to 100.05 %, over-full beyond; never merely pressed up."""
+    tank = box_tank("B", normal_limit=100.0)
+    found = [liquid_in(tank, fill=fill).state for fill in (99.9, 99.96, 100.04, 100.06)]
+    assert found == [SLACK, AT_LIMIT, AT_LIMIT, OVERFULL]
+
+
+COLUMN = PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "mass", "state"),
+    [
+        (0.05, 92.449, SLACK),
+        (0.05, 92.45, AT_LIMIT),
+        (0.05, 92.55, AT_LIMIT),
+        (0.05, 92.551, PRESSED_UP),
+        (0.5, 92.01, AT_LIMIT),
+        (0.5, 91.99, SLACK),
+        (0.0005, 92.5, AT_LIMIT),
+        (0.0005, 92.499, SLACK),
+        (0.0005, 92.501, PRESSED_UP),
+    ],
+)
+@pytest.mark.parametrize("density", [0.95, 0.93])
+def test_a_printed_limit_mass_has_a_tolerance_of_its_own(tolerance, mass, state, density):
+    """Half the last printed digit of the limit mass; both scale with the density aboard."""
+    tank = printed_tank("P", replace(COLUMN, limit_tolerance=tolerance))
+    assert liquid_in(tank, density, mass=mass * density / 0.95).state == state
+
+
+@pytest.mark.parametrize(
+    ("changes", "volume", "state"),
+    [
+        ({}, 0.0, EMPTY),
+        ({"unpumpable": 2.0}, 2.0, EMPTY),  # before any column is asked
+        ({}, 100.04, PRESSED_UP),
+        ({}, 100.06, OVERFULL),
+        ({"capacity_tolerance": 0.5}, 100.4, PRESSED_UP),
+        ({"capacity_tolerance": 0.5}, 100.6, OVERFULL),
+    ],
+)
+def test_the_filling_still_says_empty_or_over_full_of_a_tank_with_printed_columns(changes, volume, state):
+    assert liquid_in(printed_tank("P", COLUMN, **changes), 0.95, volume=volume).state == state
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ calculation behind the demonstration ships is asked (`hulls.py`), or the functio
                                          rule texts: limits, formulae, tables with spot values and checksums
     test_closed_form_hulls.py, test_box_at_large_angles.py
                                          Wigley hull, cylinders, prisms, boxes, the wall-sided formula, loll
+    test_level_of_the_waterplane.py      box, wedge, cylinder, a box cut exactly; the demonstration hulls balanced
     test_curve_against_scipy.py          levers, areas, roots and maxima against scipy on the same table
 
 Out of scope, because the service does not compute it: draught surveys (corrections from marks, quarter means, second

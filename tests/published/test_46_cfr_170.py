@@ -78,16 +78,19 @@ def test_half_the_freeboard_limits_the_angle(assess):
 
 # paragraph (b) and (c) as printed: metres, metre-degrees; None: the sloping limit
 LIMITS = {
-    "46-cfr-170.173-b": [0.15, 0.20, 25.0, 3.15, 5.15, 1.72],
-    "46-cfr-170.173-c": [0.15, 15.0, 5.15, 1.72, None],
+    "46-cfr-170.173-b-": [0.15, 0.20, 25.0, 3.15, 5.15, 1.72],
+    "46-cfr-170.173-c-": [0.15, 15.0, 5.15, 1.72, None],
 }
 
 
-@pytest.mark.parametrize("name", LIMITS)
-def test_limits_of_170_173(rule_set, name):
-    rows = rule_set(name)["criteria"]
-    assert [row["limit"] for row in rows] == LIMITS[name]
+@pytest.mark.parametrize("paragraph", LIMITS)
+@pytest.mark.parametrize("name", ["46-cfr-170.173", "46-cfr-170.173-b", "46-cfr-170.173-c"])
+def test_limits_of_170_173(rule_set, name, paragraph):
+    """One set for the section, also under the names of its paragraphs."""
+    rows = [row for row in rule_set(name)["criteria"] if row["id"].startswith(paragraph)]
+    assert [row["limit"] for row in rows] == LIMITS[paragraph]
     assert {row["unit"] for row in rows} == {"m", "degree", "m·degree"}
+    assert rule_set(name)["name"] == "46-cfr-170.173"
 
 
 def with_greatest_arm_at(angle):
@@ -95,21 +98,36 @@ def with_greatest_arm_at(angle):
     k, gm, kg = 90.0 / angle, 4.0, 4.0
     return ship(
         1800.0, kg, kg + gm, length=50.0, kn=lambda a: gm / k * sin(k * a) + kg * sin(a),
-        heels=[float(heel) for heel in range(1, 61)], openings=[], rule_sets=["46-cfr-170.173-c"],
+        heels=[float(heel) for heel in range(1, 61)], openings=[], rule_sets=["46-cfr-170.173"],
     )  # fmt: skip
 
 
 # angle Y of the greatest righting arm, area to it that (c)(5) asks: 3.15 + 0.057 (30 - Y) metre-degrees
 @pytest.mark.parametrize(("angle", "area"), [(15.0, 4.005), (20.0, 3.72), (25.0, 3.435), (29.9, 3.1557)])
 def test_sloping_limit_of_170_173_c(assess, angle, area):
-    row = assess(loaded(with_greatest_arm_at(angle)))["criteria"][-1]
-    assert row["as_written"]["limit"] == pytest.approx(area, abs=0.0005)
-    assert row["verdict"] == "pass"
+    rows = paragraphs(assess, angle)["c"]
+    assert rows["area-to-maximum"]["as_written"]["limit"] == pytest.approx(area, abs=0.0005)
+    # the lever is nothing at twice the angle, so that other rows may fail: this one is met
+    assert rows["area-to-maximum"]["verdict"] == "pass"
 
 
-def test_170_173_c_is_not_for_a_righting_arm_greatest_beyond_30_degrees(assess):
-    rows = assess(loaded(with_greatest_arm_at(35.0)))["criteria"]
-    assert {row["verdict"] for row in rows} == {"not_applicable"}
+def paragraphs(assess, angle):
+    """Rows of 170.173 by paragraph and name."""
+    rows = assess(loaded(with_greatest_arm_at(angle)))["criteria"]
+    found = {"b": {}, "c": {}}
+    for row in rows:
+        if row["rule_set"] == "46-cfr-170.173":
+            paragraph, name = row["id"].removeprefix("46-cfr-170.173-").split("-", 1)
+            found[paragraph][name] = row
+    return found
+
+
+@pytest.mark.parametrize(("angle", "chosen"), [(29.9, "c"), (30.1, "b"), (35.0, "b")])
+def test_170_173_c_is_for_a_righting_arm_greatest_at_30_degrees_or_less(assess, angle, chosen):
+    """170.173(a): otherwise paragraph (b) is judged, never neither."""
+    found = paragraphs(assess, angle)
+    verdicts = {name: {row["verdict"] for row in rows.values()} for name, rows in found.items()}
+    assert verdicts == {chosen: {"pass"}, "b" if chosen == "c" else "c": {"not_applicable"}}
 
 
 def test_gm_of_28_570_in_both_systems(assess):

@@ -11,7 +11,8 @@ returns; the righting lever is the service's own spline, and differs from the ru
 import numpy as np
 import pytest
 
-from service.core.righting_lever import CrossCurves, CrossCurveTable, RightingLever
+from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
+from service.core.righting_lever import RightingLever
 from service.demo.hydrostatics import upright
 from tests.published.booklet import loaded, ship
 from tests.published.hulls import waterplane
@@ -59,6 +60,6 @@ def test_dynamical_stability_with_six_ordinates(gm, most):
     levers = np.array([0.02, 0.12, 0.21, 0.30, 0.33])
     table = CrossCurveTable(0.0, (9_000.0, 11_000.0), np.array([levers, levers]))
     curves = CrossCurves(1.025, (10.0, 20.0, 30.0, 40.0, 50.0), (table,))
-    work = 10_000 * RightingLever(curves, levers, gm, 0.0, 0.0).area(0.0, 50.0)
+    work = 10_000 * RightingLever(KnCurve(curves, levers, gm), 0.0, 0.0).area(0.0, 50.0)
     assert 1410 <= work <= most
     assert work != pytest.approx(1442, abs=10)

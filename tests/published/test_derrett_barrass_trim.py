@@ -66,18 +66,19 @@ def test_box_with_a_weight_shifted_aft(assess):
 
 def test_cargo_still_to_load_in_dock_water(assess):
     """Density chapter: 8.0 m in water of 1.010, TPC 15, fresh water allowance 150 mm, at sea no more than 8.1 m:
-    285 t (value from memory). The allowance for the dock is 90 mm, so that she has 7.91 m at sea and 19 cm to go."""
+    285 t (value from memory). The allowance for the dock is 90 mm, so that she has 7.91 m at sea and 19 cm to go. The
+    summer mark is named: none is assumed."""
     summer = 150 * 4 * 15  # displacement that makes FWA = displacement / (4 TPC) 150 mm
     vessel = ship(
         summer, 6, 7, draft=8.1, tpc=15, load_lines={"summer_draft": 8.1}, rule_sets=["load-lines"]
     )  # fmt: skip
     rise = weight(-1500 * 0.19, 6)
-    dock = assess(loaded(vessel, [rise], density=1.010))["criteria"][0]
+    dock = assess(loaded(vessel, [rise], density=1.010, load_line_mark="S"))["criteria"][0]
     assert dock["limit"] - 8.1 == pytest.approx(0.090, abs=1e-9)
-    sea = assess(loaded(vessel, [rise, weight(285, 6)]))["criteria"][0]
+    sea = assess(loaded(vessel, [rise, weight(285, 6)], load_line_mark="S"))["criteria"][0]
     assert sea["attained"] == pytest.approx(8.1, abs=1e-9)
     assert sea["verdict"] == "pass"
-    over = assess(loaded(vessel, [rise, weight(286, 6)]))["criteria"][0]
+    over = assess(loaded(vessel, [rise, weight(286, 6)], load_line_mark="S"))["criteria"][0]
     assert over["verdict"] == "fail"
 
 

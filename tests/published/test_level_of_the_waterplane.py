@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from service import demo
 from service.actions.assess import Assessor
@@ -141,9 +142,7 @@ def test_the_turned_waterline_that_leaves_sinkage_out_is_far_off():
     """A deep box, 16 x 9 m at 6.1 m: an opening 3 m off the centreline, 10 m up, goes under at 43.3 degrees; turning
     the upright waterline about the centreline gives 52.4. The section is cut exactly."""
     section = clipped_box(6.1)
-    exact = next(
-        h for h in np.arange(0.0, 80.0, 0.001) if 10.0 * cos(radians(h)) - 3.0 * sin(radians(h)) <= section(h)
-    )
+    exact = brentq(lambda h: 10.0 * cos(radians(h)) - 3.0 * sin(radians(h)) - section(h), 20.0, 70.0)
     assert exact == pytest.approx(43.26, abs=0.01)
     assert degrees(np.arctan2(10.0 - 6.1, 3.0)) == pytest.approx(52.43, abs=0.01)
     answer = deep_box_angle(3.0, 10.0)

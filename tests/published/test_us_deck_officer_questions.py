@@ -68,7 +68,8 @@ def test_sinkage_by_tons_per_inch(assess):
 
 
 def permitted(assess, vessel, density):
-    return assess(loaded(vessel, density=density))["criteria"][0]
+    """Against the summer mark, which is named: none is assumed."""
+    return assess(loaded(vessel, density=density, load_line_mark="S"))["criteria"][0]
 
 
 def test_dock_water_allowance(assess):

@@ -260,9 +260,8 @@ def choose_paragraph(sides: Sequence[Heeled], judged: list[Criterion]) -> list[C
     if beyond:
         return [*b, *_not_chosen(c, BEYOND_30)]
     if _standing(b) < _standing(c):
-        return [*b, *_not_chosen(c, "paragraph (b) chosen: it is met whole")]
-    met = _standing(c) == 0
-    return [*_not_chosen(b, f"paragraph (c) chosen{': it is met whole' if met else ''}"), *c]
+        return [*b, *_not_chosen(c, f"paragraph (b) chosen{_met_whole(b)}")]
+    return [*_not_chosen(b, f"paragraph (c) chosen{_met_whole(c)}"), *c]
 
 
 BEYOND_30 = "paragraph (b) chosen: the righting arm is greatest beyond 30 degrees"
@@ -272,6 +271,10 @@ def _standing(rows: list[Criterion]) -> int:
     """0 where every row is met, 1 where one could not be judged, 2 where one is not met."""
     verdicts = {criterion.verdict for criterion in rows}
     return 2 if FAIL in verdicts else 0 if verdicts == {PASS} else 1
+
+
+def _met_whole(rows: list[Criterion]) -> str:
+    return ": it is met whole" if _standing(rows) == 0 else ""
 
 
 def _not_chosen(rows: list[Criterion], reason: str) -> list[Criterion]:
