@@ -3,13 +3,15 @@
 from typing import Any
 
 from service.actions.answer_criteria import criterion_row, smallest_margin
-from service.actions.answer_load import assumed_rows, subtotals, tank_rows
+from service.actions.answer_lever import lever_row
+from service.actions.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
+from service.actions.answer_margin import least_stability_margin, load_line_margin
 from service.actions.rule_sets import editions
+from service.actions.translate_condition import reason_of
 from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
+from service.core.finding import DANGER
 from service.core.frame import CALCULATION_VERSION
-from service.core.opening import FirstImmersion
-from service.core.righting_lever import RightingLever
 from service.wire.assessment import CAUTION, VesselReference
 from service.wire.pointer import pointer_of
 
@@ -18,25 +20,26 @@ Row = dict[str, Any]
 
 def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The whole answer."""
-    rows = [criterion_row(name, criterion, s) for name, criterion in a.criteria]
-    load, condition = a.displacement, a.condition
+    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    load, condition, ship = a.displacement, a.condition, a.situation
     length, moment = s.length, s.moment
     return {
         "title": title,
         "verdict": a.verdict,
-        "smallest_margin": smallest_margin(rows),
+        **_margins(a, s, rows),
         "units": s.names,
         "tanks": tank_rows(a, s),
         "assumed_free_surfaces": assumed_rows(a, s),
         "weights": subtotals(a, s),
         "displacement": load.mass / s.mass,
-        "deadweight": (load.mass - a.situation.vessel.lightship.mass) / s.mass,
+        "deadweight": (load.mass - ship.vessel.lightship.mass) / s.mass,
         "lcg": load.lcg / length,
         "tcg": load.tcg / length,
         "vcg_solid": load.vcg_solid / length,
         "vcg_corrected": load.vcg_corrected / length,
         "free_surface_moment": load.free_surface_moment / moment,
         "free_surface_correction": load.free_surface_correction / length,
+        "free_surface": free_surface_row(a, s),
         "moments": {
             "longitudinal": load.mass * load.lcg / moment,
             "vertical": load.mass * load.vcg_solid / moment,
@@ -44,12 +47,12 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         },
         "flotation": _flotation(a, s),
         "stability": {
-            "gm_solid": a.situation.gm_solid / length,
-            "gm_corrected": a.situation.gm_corrected / length,
+            "gm_solid": _scaled(ship.gm_solid, length),
+            "gm_corrected": _scaled(ship.gm_corrected, length),
             "roll_period_estimate": a.roll_period,
-            "angle_of_loll": a.rest.loll,
+            "angle_of_loll": ship.rest.loll,
         },
-        "righting_lever": None if a.heeled.curve is None else _lever(a, a.heeled.curve, s),
+        "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         "criteria": rows,
         "findings": [
             {
@@ -63,7 +66,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
-            "rule_sets": editions(condition.rule_sets),
+            "rule_sets": editions(a.sets),
             "free_surface_basis": condition.basis,
         },
         "caution": CAUTION,
@@ -72,22 +75,24 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
 
 def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The figures a list needs."""
-    rows = [criterion_row(name, criterion, s) for name, criterion in a.criteria]
-    flotation, length = a.flotation, s.length
+    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    ship, flotation, length = a.situation, a.situation.flotation, s.length
+    drafts = ("draft_forward", "draft_midship", "draft_aft", "trim")
+    margins = _margins(a, s, rows)
     return {
         "title": title,
         "verdict": a.verdict,
-        "smallest_margin": smallest_margin(rows),
+        "dangers": margins["dangers"],
+        "least_stability_margin": margins["least_stability_margin"],
+        "load_line_margin": margins["load_line_margin"],
+        "smallest_margin": margins["smallest_margin"],
         "units": s.names["system"],
-        "gm_solid": a.situation.gm_solid / length,
-        "gm_corrected": a.situation.gm_corrected / length,
+        "gm_solid": _scaled(ship.gm_solid, length),
+        "gm_corrected": _scaled(ship.gm_corrected, length),
         "free_surface_correction": a.displacement.free_surface_correction / length,
-        "draft_forward": flotation.draft_forward / length,
-        "draft_midship": flotation.draft_midship / length,
-        "draft_aft": flotation.draft_aft / length,
-        "trim": flotation.trim / length,
+        **{name: None if flotation is None else getattr(flotation, name) / length for name in drafts},
         "displacement": a.displacement.mass / s.mass,
-        "list": a.rest.list_angle,
+        "list": ship.rest.list_angle,
         "failed": [row["id"] for row in rows if row["verdict"] == "fail"],
         "not_checked": [
             row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
@@ -98,81 +103,74 @@ def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str
     }
 
 
+def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:
+    """What stands beside the verdict."""
+    return {
+        "dangers": sum(finding.severity == DANGER for finding in a.findings),
+        "unjudged": [
+            {"rule_set": None if rule_set is None else rule_set.name, "reason": reason}
+            for rule_set, reason in a.unjudged
+        ],
+        "not_computed": [
+            {"figure": figure, "reason": reason_of(gap, s)} for figure, gap in a.situation.gaps.items()
+        ],
+        "least_stability_margin": least_stability_margin(a, s),
+        "load_line_margin": load_line_margin(a, s),
+        "smallest_margin": smallest_margin(rows),
+    }
+
+
+def _scaled(value: float | None, unit: float) -> float | None:
+    return None if value is None else value / unit
+
+
+KM_AT_EVEN_KEEL = "KM at even keel: the trim at which she would float lies outside her hydrostatic tables"
+NO_DRAFTS = "the displacement lies outside her hydrostatic tables"
+
+
 def _flotation(a: Assessed, s: Scale) -> Row:
-    f, length = a.flotation, s.length
+    ship, f, length = a.situation, a.situation.flotation, s.length
+    lengths = ("draft_at_lcf", "draft_forward", "draft_midship", "draft_aft", "trim", "lcb", "lcf")
+    if f is None:
+        return {
+            "water_density": a.condition.water_density,
+            **dict.fromkeys(lengths),
+            "km": _scaled(ship.km, length),
+            "drafts_at_marks": [],
+            "list": _list(a),
+            "tpc": None,
+            "mctc": None,
+            "method": NO_DRAFTS if ship.km is None else KM_AT_EVEN_KEEL,
+            "residual": None,
+        }
     return {
         "water_density": a.condition.water_density,
-        "draft_at_lcf": f.draft_at_lcf / length,
-        "draft_forward": f.draft_forward / length,
-        "draft_midship": f.draft_midship / length,
-        "draft_aft": f.draft_aft / length,
-        "trim": f.trim / length,
+        **{name: getattr(f, name) / length for name in lengths},
         "km": f.km / length,
-        "lcb": f.lcb / length,
-        "lcf": f.lcf / length,
         "drafts_at_marks": [
             {
                 "name": mark.name,
                 "x": mark.x / length,
                 "draft": (f.draft_at(mark.x) + mark.keel_offset) / length,
             }
-            for mark in a.situation.vessel.draft_marks
+            for mark in ship.vessel.draft_marks
         ],
         "list": _list(a),
         "tpc": f.tpc * s.per_immersion / s.mass,
         "mctc": f.mctc * s.per_immersion / s.moment,
         "method": f.method,
-        "residual": None if f.residual is None else f.residual / length,
+        "residual": _scaled(f.residual, length),
     }
 
 
 def _list(a: Assessed) -> Row:
-    angle, arm = a.rest.list_angle, a.situation.heeling_arm
+    ship = a.situation
+    angle, arm, gm = ship.rest.list_angle, ship.heeling_arm, ship.gm_corrected
     if angle is None:
         towards = "starboard" if arm < 0.0 else "port"
-        return {"angle": None, "side": towards if a.situation.gm_corrected > 0.0 else "either"}
-    if a.rest.loll is not None and abs(arm) < 1e-9:
+        return {"angle": None, "side": towards if gm is not None and gm > 0.0 else "either"}
+    if ship.rest.loll is not None and abs(arm) < 1e-9:
         side = "either"
     else:
         side = "upright" if abs(angle) < 1e-9 else "port" if angle > 0.0 else "starboard"
     return {"angle": angle, "side": side}
-
-
-def _lever(a: Assessed, curve: RightingLever, s: Scale) -> Row:
-    flooding = a.heeled.flooding
-    return {
-        "side": "port" if a.heeled.side > 0.0 else "starboard",
-        "heels": curve.heels,
-        "levers": [lever / s.length for lever in curve.levers],
-        "maximum": curve.maximum / s.length,
-        "angle_of_maximum": curve.angle_of_maximum,
-        "vanishing_angle": a.vanishing_angle,
-        "areas": _areas(curve, flooding, s),
-        "down_flooding": {
-            "known": flooding.angle is not None,
-            "angle": None if flooding.angle in (None, float("inf")) else flooding.angle,
-            "opening": None if flooding.opening is None else flooding.opening.id,
-            "name": None if flooding.opening is None else flooding.opening.name,
-        },
-        "deck_edge_angle": a.situation.deck_edge,
-        "free_surface_method": _ACTUAL if a.actual_moments else _FLUID_VCG,
-    }
-
-
-def _areas(curve: RightingLever, flooding: FirstImmersion, s: Scale) -> list[Row]:
-    """Areas to 30, to 40 and between, or to down-flooding where that comes first."""
-    last = curve.last_heel
-    end = last if flooding.angle is None else min(flooding.angle, last)
-    rows = []
-    for low, high in ((0.0, 30.0), (0.0, 40.0), (30.0, 40.0)):
-        stop = max(low, min(end, high))
-        area = curve.area(low, stop) / s.length if last >= high or end < last else None
-        rows.append({"start": low, "end": stop, "area": area})
-    return rows
-
-
-_FLUID_VCG = "fluid VCG: the free surface correction times the sine of the heel (2008 IS Code B/3.1.9.2)"
-_ACTUAL = (
-    "actual moment of the liquid at each heel where a tank has heeled moments, fluid VCG for the others "
-    "(2008 IS Code B/3.1.9)"
-)

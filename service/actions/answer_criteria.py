@@ -6,7 +6,7 @@ from typing import Any
 
 from service.actions.units import METRIC, Scale
 from service.core.frame import FOOT
-from service.core.rules.limit import Criterion
+from service.core.rules.limit import Criterion, RuleSet
 
 Row = dict[str, Any]
 
@@ -23,7 +23,7 @@ def smallest_margin(rows: Sequence[Row]) -> Row | None:
     return best
 
 
-_METRES = {
+METRES = {
     "m": (1.0, ""),
     "ft": (FOOT, ""),
     "m·rad": (1.0, "·rad"),
@@ -31,21 +31,26 @@ _METRES = {
 }
 
 
-def criterion_row(name: str, criterion: Criterion, scale: Scale) -> Row:
-    """One criterion of the rule set `name`."""
+def unit_in(unit: str, scale: Scale) -> tuple[float, str]:
+    """Factor and name that bring a unit of a document into the answer's, where it is a length or holds one."""
+    if unit not in METRES:
+        return 1.0, unit
+    metres, rest = METRES[unit]
+    return metres / scale.length, ("m" if scale is METRIC else "ft") + rest
+
+
+def criterion_row(rule_set: RuleSet, criterion: Criterion, scale: Scale) -> Row:
+    """One criterion of a rule set."""
     row = criterion.row
     attained, limit, margin = (
-        _finite(criterion.attained),
-        _finite(criterion.required),
-        _finite(criterion.margin),
+        finite(criterion.attained),
+        finite(criterion.required),
+        finite(criterion.margin),
     )
-    factor, unit = 1.0, row.unit
-    if unit in _METRES:
-        metres, rest = _METRES[unit]
-        factor, unit = metres / scale.length, ("m" if scale is METRIC else "ft") + rest
+    factor, unit = unit_in(row.unit, scale)
     return {
         "id": row.id,
-        "rule_set": name,
+        "rule_set": rule_set.name,
         "clause": row.clause,
         "title": row.title,
         "source": row.source,
@@ -58,14 +63,15 @@ def criterion_row(name: str, criterion: Criterion, scale: Scale) -> Row:
         "margin": None if margin is None else margin * factor,
         "verdict": criterion.verdict,
         "reason": criterion.reason,
+        "because": criterion.because,
         "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},
         "details": [
-            {"key": detail.key, "name": detail.name, "value": _finite(detail.value), "unit": detail.unit}
+            {"key": detail.key, "name": detail.name, "value": finite(detail.value), "unit": detail.unit}
             for detail in criterion.details
         ],
     }
 
 
-def _finite(value: Any) -> Any:
+def finite(value: Any) -> Any:
     """A figure, None where there is none: an angle that does not exist is infinite."""
     return None if value == inf or value == -inf else value

@@ -14,7 +14,11 @@ def tank_rows(a: Assessed, s: Scale) -> list[Row]:
     tanks, length, mass, moment = a.situation.vessel.tanks, s.length, s.mass, s.moment
     volume, loss = s.volume, a.displacement.mass * s.length
     rows = []
-    for line, liquid, surface in zip(a.condition.tanks, a.liquids, a.surfaces):
+    counted = a.surfaces.judged
+    lines = zip(
+        a.condition.tanks, a.liquids, a.surfaces.surfaces, counted.moments, counted.reasons, counted.exempt
+    )
+    for line, liquid, surface, count, reason, exempt in lines:
         tank = tanks[line.tank]
         rows.append(
             {
@@ -35,9 +39,11 @@ def tank_rows(a: Assessed, s: Scale) -> list[Row]:
                     "tcg": liquid.tcg / length,
                 },
                 "state": liquid.state,
-                "free_surface_moment": surface.moment / moment,
-                "free_surface_reason": surface.reason,
-                "gm_loss": surface.moment / loss,
+                "counted_as": surface.counted_as,
+                "free_surface_moment": count / moment,
+                "exempt_moment": exempt / moment,
+                "free_surface_reason": reason,
+                "gm_loss": count / loss,
             }
         )
     return rows
@@ -60,8 +66,27 @@ def assumed_rows(a: Assessed, s: Scale) -> list[Row]:
             "free_surface_reason": line.reason,
             "gm_loss": line.moment / a.displacement.mass / s.length,
         }
-        for line in a.assumed
+        for line in a.surfaces.judged.assumed
     ]
+
+
+def free_surface_row(a: Assessed, s: Scale) -> Row:
+    """The totals by basis, each with the GM it leaves."""
+    surfaces, solid = a.surfaces, a.situation.gm_solid
+
+    def total(moment: float) -> Row:
+        gm = None if solid is None else (solid - moment / a.displacement.mass) / s.length
+        return {"moment": moment / s.moment, "gm_corrected": gm}
+
+    return {
+        "basis": a.condition.basis,
+        "judged_by": surfaces.judged.basis,
+        "as_filled": total(surfaces.as_filled),
+        "maximum_when_slack": total(surfaces.maximum_when_slack),
+        "by_rule": None if surfaces.by_rule is None else total(surfaces.by_rule.total),
+        "judged": total(surfaces.judged.total),
+        "exempt_moment": sum(surfaces.judged.exempt) / s.moment,
+    }
 
 
 def subtotals(a: Assessed, s: Scale) -> list[Row]:

@@ -44,7 +44,7 @@ def prepare_vessel(
     wire = validated(VesselDocument, document, root)
     digest = hashlib.sha256(rfc8785.dumps(document)).hexdigest()  # type: ignore[arg-type]
     reference: VesselReference = {"name": wire.name, "id": id, "revision": revision, "digest": digest}
-    return PreparedVessel(vessel_of(wire, root), wire.axes, reference)
+    return PreparedVessel(vessel_of(wire, root, posted=id is None), wire.axes, reference)
 
 
 def validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:

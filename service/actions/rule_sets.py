@@ -1,7 +1,9 @@
 """The catalogue of rule sets as the wire shows it."""
 
+from collections.abc import Sequence
+
 from service.actions.refusal import Refusal
-from service.core.rules.catalogue import CATALOGUE
+from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.core.rules.limit import Limit, RuleSet
 from service.wire.assessment import RuleSetDescription, RuleSetEdition, RuleSetList, RuleSetRow
 
@@ -13,17 +15,15 @@ def list_rule_sets() -> RuleSetList:
 
 def get_rule_set(name: str) -> RuleSetDescription:
     """One rule set by its public name; refuses an unknown one."""
-    if name not in CATALOGUE:
+    if name not in NAMES:
         raise Refusal("no_such_rule_set", f"There is no rule set {name[:64]}.")
-    return _description(CATALOGUE[name])
+    return _description(CATALOGUE[NAMES[name]])
 
 
-def editions(names: tuple[str, ...]) -> list[RuleSetEdition]:
-    """Name, title, document and edition of rule sets, in the order of the catalogue."""
+def editions(rule_sets: Sequence[RuleSet]) -> list[RuleSetEdition]:
+    """Name, title, document and edition of rule sets."""
     return [
-        {"name": r.name, "title": r.title, "document": r.document, "edition": r.edition}
-        for r in CATALOGUE.values()
-        if r.name in names
+        {"name": r.name, "title": r.title, "document": r.document, "edition": r.edition} for r in rule_sets
     ]
 
 
@@ -33,6 +33,7 @@ def _description(rule_set: RuleSet) -> RuleSetDescription:
         "title": rule_set.title,
         "document": rule_set.document,
         "edition": rule_set.edition,
+        "also_known_as": list(rule_set.also_known_as),
         "criteria": [_row(limit) for limit in rule_set.limits],
     }
 

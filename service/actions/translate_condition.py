@@ -6,14 +6,14 @@ from service.actions.translate_grain import grain_of
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
-from service.core.errors import CoreError, NoEquilibrium, OutsideTable
-from service.core.rules.catalogue import CATALOGUE
+from service.core.errors import CoreError, OutsideTable, SeveralErrors
+from service.core.rules.catalogue import NAMES
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from service.wire import condition as wire
 from service.wire.fields import Axes
-from service.wire.problem import error
+from service.wire.problem import ProblemError, error
 
 ROOT = ("condition",)
 
@@ -26,16 +26,8 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     tanks = _tanks(document, vessel, scale, doubts)
     weights = _weights(document, frame, doubts)
     grain = grain_of(document.grain or (), vessel.holds, scale, doubts)
-    rule_sets = vessel.rule_sets if document.rule_sets is None else tuple(document.rule_sets)
-    rule_sets += tuple(
-        name
-        for name, rule_set in CATALOGUE.items()
-        if name not in rule_sets
-        and rule_set.binds_with is not None
-        and getattr(document, rule_set.binds_with)
-    )
     for i, name in enumerate(document.rule_sets or ()):
-        if name not in CATALOGUE:
+        if name not in NAMES:
             doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
     marks = {mark.name for mark in vessel.draft_marks}
     observed = document.observed
@@ -45,8 +37,9 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
             doubts.add(
                 ("observed", "drafts", name), "unknown_mark", "her booklet has no draft mark of this name."
             )
-    doubts.refuse("invalid_condition", "The condition does not fit the vessel.")
     additions = document.wind_additions or ()
+    without, lee = _deck_cargo(document, doubts)
+    doubts.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
     moment = sum(a.area * a.centroid_height for a in additions) * scale.volume
     return core.Condition(
@@ -54,10 +47,13 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         weights=weights,
         water_density=document.water_density,
         basis=document.free_surface.basis,
-        rule_sets=rule_sets,
+        rule_sets=tuple(document.rule_sets or ()),
         wind_area=area,
         wind_moment=moment,
+        deck_cargo_without_area=without,
+        deck_cargo_of_no_area=lee,
         load_line_mark=document.load_line_mark,
+        deflection=document.deflection * scale.length,
         grain=grain,
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
@@ -105,20 +101,53 @@ def _weights(document: wire.Condition, frame: Frame, doubts: Doubts) -> list[Wei
     return weights
 
 
+def _deck_cargo(document: wire.Condition, doubts: Doubts) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Deck cargo, by index among the weights, whose lateral area is not given, and what is said to stand in the lee."""
+    additions = document.wind_additions or ()
+    names = [weight.name for weight in document.weights]
+    for i, addition in enumerate(additions):
+        if addition.of is not None and names.count(addition.of) != 1:
+            code = "ambiguous_weight" if addition.of in names else "unknown_weight"
+            words = (
+                "no weight has this name." if code == "unknown_weight" else "several weights have this name."
+            )
+            doubts.add(("wind_additions", i, "of"), code, words)
+    areas: dict[str | None, float] = {}
+    for addition in additions:
+        areas[addition.of] = areas.get(addition.of, 0.0) + addition.area
+    cargo = [i for i, w in enumerate(document.weights) if w.category == "deck_cargo" and w.mass > 0.0]
+    without = tuple(i for i in cargo if names[i] not in areas and None not in areas)
+    return without, tuple(i for i in cargo if areas.get(names[i], areas.get(None)) == 0.0)
+
+
 def refusal_of(problem: CoreError, document: wire.Condition, vessel: Vessel, scale: Scale) -> Refusal:
-    """What a core error means for the person who posted the condition: the place, and the range that would do."""
-    if isinstance(problem, NoEquilibrium):
-        return Refusal("no_equilibrium", f"{problem}.", [error(ROOT, "no_equilibrium", f"{problem}.")])
+    """What a core error means for the person who posted the condition: each place, and the range that would do."""
+    errors = problem.errors if isinstance(problem, SeveralErrors) else [problem]
+    found = [_place_of(each, document, vessel, scale) for each in errors]
+    detail = (
+        found[0]["detail"]
+        if len(found) == 1
+        else f"{len(found)} places of the condition are outside a table."
+    )
+    return Refusal(found[0]["code"], detail, found)
+
+
+def _place_of(problem: CoreError, document: wire.Condition, vessel: Vessel, scale: Scale) -> ProblemError:
     if not isinstance(problem, OutsideTable):
-        return Refusal("not_computable", f"{problem}.", [error(ROOT, "not_computable", f"{problem}.")])
-    factor: float = getattr(scale, problem.dimension)
-    words = scale.names[problem.dimension]
+        return error(ROOT, "not_computable", f"{problem}.")
     place: tuple[str | int, ...] = ROOT
-    subject = problem.quantity
+    words = reason_of(problem, scale)
     if problem.tank is not None:
         tank = vessel.tanks[problem.tank].id
         line = next(i for i, entry in enumerate(document.tanks) if entry.tank == tank)
-        place, subject = (*ROOT, "tanks", line), f"tank {tank}: {problem.quantity}"
+        place, words = (*ROOT, "tanks", line), f"tank {tank}: {words}"
+    return error(place, "outside_table", words)
+
+
+def reason_of(problem: CoreError, scale: Scale) -> str:
+    """A core error as a sentence, its numbers in the units of a document."""
+    if not isinstance(problem, OutsideTable):
+        return f"{problem}."
+    factor: float = getattr(scale, problem.dimension)
     value, low, high = (f"{number / factor:.6g}" for number in (problem.value, problem.low, problem.high))
-    detail = f"{subject}: {value} is outside {low} to {high} ({words})."
-    return Refusal("outside_table", detail, [error(place, "outside_table", detail)])
+    return f"{problem.quantity}: {value} is outside {low} to {high} ({scale.names[problem.dimension]})."

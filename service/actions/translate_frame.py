@@ -1,12 +1,17 @@
 """How a document's units and axes turn into the core's, and the places in it that contradict one another."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from service.actions.refusal import Refusal
 from service.actions.units import Scale
+from service.core.errors import SeveralErrors, UnusableBooklet
 from service.wire.fields import Axes
+from service.wire.pointer import pointer_of
 from service.wire.problem import ProblemError, error
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -80,6 +85,23 @@ class Doubts:
             if value in seen:
                 self.add((*place, i, name), "duplicate", f"this {name} is used twice.")
             seen.add(value)
+
+    def usable(self, work: Callable[[], T], place: tuple[str | int, ...] = ()) -> T | None:
+        """What `work` builds of a table at `place`; None where it cannot be used, each reason noted."""
+        try:
+            return work()
+        except UnusableBooklet as unusable:
+            self.add((*place, *unusable.place), "unusable_table", f"{unusable.message}.")
+        except SeveralErrors as several:
+            for each in several.errors:
+                inside = each.place if isinstance(each, UnusableBooklet) else ()
+                self.add((*place, *inside), "unusable_table", f"{each}.")
+        return None
+
+    def about(self, place: tuple[str | int, ...]) -> bool:
+        """Whether anything was noted at a place or below it."""
+        pointer = pointer_of((*self.root, *place))
+        return any(e["pointer"] == pointer or e["pointer"].startswith(f"{pointer}/") for e in self.errors)
 
     def refuse(self, code: str, detail: str) -> None:
         """Raise if anything was noted."""

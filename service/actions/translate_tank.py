@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from service.actions.translate_frame import Frame
-from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
+from service.core.tank import AT_THE_LIMIT, HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.wire import tank as wire_tank
 
 
@@ -21,6 +21,8 @@ def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
         vcg=tank.vcg * scale.length,
         tcg=frame.y(tank.tcg),
         normal_limit=tank.normal_limit,
+        limit_tolerance=AT_THE_LIMIT if tank.normal_limit_tolerance is None else tank.normal_limit_tolerance,
+        capacity_tolerance=half_last_digit(tank.capacity) * scale.volume,
         unpumpable=tank.unpumpable * scale.volume,
         pair=tank.pair,
         table=None if tank.table is None else _tank_table(tank.table, frame),
@@ -31,7 +33,7 @@ def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
                 column.limit_mass * scale.mass,
                 column.slack_moment * scale.moment,
                 column.limit_moment * scale.moment,
-                half_last_digit(column.limit_mass) * scale.mass,
+                _tolerance(column.limit_tolerance, column.limit_mass) * scale.mass,
             )
             for column in (tank.printed_free_surface.columns if tank.printed_free_surface else ())
         ),
@@ -48,6 +50,10 @@ def _heeled(table: wire_tank.HeeledMoments, inertia: float) -> HeeledMoments:
     first = 1 if table.heels[0] == 0.0 else 0
     moments = [[moment * inertia for moment in row[first:]] for row in table.moments]
     return HeeledMoments(table.fillings, table.heels[first:], moments)
+
+
+def _tolerance(given: float | None, printed: float) -> float:
+    return half_last_digit(printed) if given is None else given
 
 
 def half_last_digit(printed: float) -> float:

@@ -1,46 +1,67 @@
 """A vessel document into the core's vessel: units and axes."""
 
 from collections.abc import Sequence
+from functools import partial
 from math import inf, radians, sin
 
 import numpy as np
 
-from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame, times
 from service.actions.translate_grain import hold_of
 from service.actions.translate_tank import tank_of
-from service.actions.translate_vessel_check import by_trim_range, check
+from service.actions.translate_vessel_check import by_trim, by_trim_range, check
 from service.actions.units import SCALES, Scale
 from service.core import vessel as core
-from service.core.errors import UnusableBooklet
+from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.heeling_lever import WindProfile
 from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
-from service.core.righting_lever import CrossCurves, CrossCurveTable
 from service.core.tank import Tank
 from service.core.weight import Weight
-from service.wire import tank as wire_tank
+from service.wire import hydrostatics as wire_hydrostatics
 from service.wire import vessel as wire
 
 
-def vessel_of(document: wire.Vessel, root: tuple[str | int, ...] = ("vessel",)) -> core.Vessel:
-    """Prepare a vessel; refuses documents that contradict themselves, naming each place below `root`."""
+def vessel_of(
+    document: wire.Vessel, root: tuple[str | int, ...] = ("vessel",), *, posted: bool = True
+) -> core.Vessel:
+    """Prepare a vessel; refuses documents that contradict themselves, naming every place below `root`.
+
+    `posted` is False for a kept document: rule sets that exclude each other bind together there as they always did."""
     doubts = Doubts(root)
-    check(document, doubts)
-    doubts.refuse("invalid_vessel", "The vessel document contradicts itself.")
-    try:
-        return _build(document)
-    except UnusableBooklet as unusable:
-        doubts.add(unusable.place, "unusable_table", unusable.message + ".")
-        raise Refusal(
-            "invalid_vessel", "A table of the vessel document cannot be used.", doubts.errors
-        ) from None
-
-
-def _build(document: wire.Vessel) -> core.Vessel:
+    check(document, doubts, posted=posted)
+    contradicts = bool(doubts.errors)
     scale = SCALES[document.units]
     frame = Frame.of(scale, document.axes, document.particulars.length_bp * scale.length)
-    lightship = document.lightship
+    hydrostatics = doubts.usable(lambda: _hydrostatics(document, frame))
+    tanks = [
+        doubts.usable(partial(tank_of, tank, frame), ("tanks", i))
+        for i, tank in enumerate(document.tanks)
+        if not doubts.about(("tanks", i))
+    ]
+    curves = None
+    if document.cross_curves is not None and not doubts.about(("cross_curves",)):
+        curves = doubts.usable(partial(_cross_curves, document.cross_curves, document, scale))
+    vessel = None
+    if not doubts.errors and hydrostatics is not None:
+        built = tuple(tank for tank in tanks if tank is not None)
+        vessel = doubts.usable(lambda: _build(document, frame, hydrostatics, curves, built))
+    words = "The vessel document contradicts itself."
+    doubts.refuse(
+        "invalid_vessel", words if contradicts else "A table of the vessel document cannot be used."
+    )
+    assert vessel is not None
+    return vessel
+
+
+def _build(
+    document: wire.Vessel,
+    frame: Frame,
+    hydrostatics: Hydrostatics,
+    curves: CrossCurves | None,
+    tanks: tuple[Tank, ...],
+) -> core.Vessel:
+    scale, lightship = frame.scale, document.lightship
     return core.Vessel(
         name=document.name,
         particulars=_particulars(document.particulars, scale),
@@ -51,9 +72,9 @@ def _build(document: wire.Vessel) -> core.Vessel:
             frame.y(lightship.tcg),
             "lightship",
         ),
-        hydrostatics=_hydrostatics(document, frame),
-        cross_curves=_cross_curves(document, scale),
-        tanks=tuple(_tank(i, tank, frame) for i, tank in enumerate(document.tanks)),
+        hydrostatics=hydrostatics,
+        cross_curves=curves,
+        tanks=tanks,
         openings=None if document.openings is None else tuple(_opening(o, frame) for o in document.openings),
         wind_profile=_wind_profile(document, scale),
         deck_edge=_deck_edge(document.deck_edge, frame),
@@ -74,13 +95,6 @@ def _build(document: wire.Vessel) -> core.Vessel:
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
     )
-
-
-def _tank(index: int, tank: wire_tank.Tank, frame: Frame) -> Tank:
-    try:
-        return tank_of(tank, frame)
-    except UnusableBooklet as unusable:
-        raise UnusableBooklet(unusable.message, ("tanks", index, *unusable.place)) from None
 
 
 def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
@@ -119,10 +133,7 @@ def _hydrostatics(document: wire.Vessel, frame: Frame) -> Hydrostatics:
     return Hydrostatics.from_rows(table.density, table.draft_reference == "midship", rows)
 
 
-def _cross_curves(document: wire.Vessel, scale: Scale) -> CrossCurves | None:
-    curves = document.cross_curves
-    if curves is None:
-        return None
+def _cross_curves(curves: wire_hydrostatics.CrossCurves, document: wire.Vessel, scale: Scale) -> CrossCurves:
     heels = [heel for heel in curves.heels if heel > 0.0]
     up = np.zeros(len(heels))
     if curves.basis == "gz_at_vcg":
@@ -142,10 +153,14 @@ def _cross_curves(document: wire.Vessel, scale: Scale) -> CrossCurves | None:
     return CrossCurves(density, heels, prepared)
 
 
-def _immersion(rows: Sequence[wire.ImmersionAngle] | None, scale: Scale) -> ImmersionTable | None:
-    if rows is None:
-        return None
-    return ImmersionTable([row.draft * scale.length for row in rows], [row.angle for row in rows])
+def _immersion(rows: Sequence[wire.ImmersionAngle] | None, scale: Scale) -> tuple[ImmersionTable, ...]:
+    """One table a trim."""
+    return tuple(
+        ImmersionTable(
+            [row.draft * scale.length for row in of_trim], [row.angle for row in of_trim], trim * scale.length
+        )
+        for trim, of_trim in by_trim(rows or ()).items()
+    )
 
 
 def _opening(opening: wire.Opening, frame: Frame) -> Opening:

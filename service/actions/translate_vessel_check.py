@@ -1,8 +1,11 @@
 """Every check of a vessel document that needs more than one of its fields."""
 
+from collections.abc import Sequence
+from itertools import pairwise
+
 from service.actions.translate_frame import Doubts
 from service.actions.translate_grain import check_holds
-from service.core.rules.catalogue import CATALOGUE
+from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
 
@@ -10,8 +13,9 @@ LEAST_DIMENSION = 0.1
 """m or ft: smaller than any ship or model; what is divided by it stays finite."""
 
 
-def check(document: wire.Vessel, doubts: Doubts) -> None:
-    """Note every place where the document contradicts itself or names what does not exist."""
+def check(document: wire.Vessel, doubts: Doubts, *, posted: bool = True) -> None:
+    """Note every place where the document contradicts itself or names what does not exist; `posted` is False for one
+    that is kept already, whose rule sets stay as they are."""
     number = document.imo_number
     if number is not None and sum(int(d) * w for d, w in zip(number, range(7, 1, -1))) % 10 != int(number[6]):
         doubts.add(("imo_number",), "check_digit", "the check digit of this IMO number is wrong.")
@@ -31,10 +35,10 @@ def check(document: wire.Vessel, doubts: Doubts) -> None:
             words = "an area above the waterline has its centroid above it; heights are from the baseline."
             doubts.add(("wind_profile", i, "centroid_height"), "contradiction", words)
     for i, opening in enumerate(document.openings or ()):
-        doubts.increasing(opening.immersion_angles or (), "draft", ("openings", i, "immersion_angles"))
+        _check_immersion(opening.immersion_angles, ("openings", i, "immersion_angles"), doubts)
     edge = document.deck_edge
     if edge is not None:
-        doubts.increasing(edge.immersion_angles or (), "draft", ("deck_edge", "immersion_angles"))
+        _check_immersion(edge.immersion_angles, ("deck_edge", "immersion_angles"), doubts)
         if edge.points is None and edge.immersion_angles is None:
             doubts.add(("deck_edge",), "missing", "give points or immersion_angles.")
     if document.load_lines is not None and (document.load_lines.marks or {}).get("S") not in (
@@ -47,8 +51,12 @@ def check(document: wire.Vessel, doubts: Doubts) -> None:
         for rows in by_trim_range(limit).values():
             doubts.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
     for i, name in enumerate(document.rule_sets):
-        if name not in CATALOGUE:
+        if name not in NAMES:
             doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
+            continue
+        for other in set(document.rule_sets).intersection(CATALOGUE[NAMES[name]].excludes) if posted else ():
+            words = f"this set stands instead of {other}: list one of them."
+            doubts.add(("rule_sets", i), "sets_exclude_each_other", words)
 
 
 def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], doubts: Doubts) -> None:
@@ -105,6 +113,29 @@ def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
     trims = [curves.trim, *(other.trim for other in curves.at_other_trims or ())]
     if len(set(trims)) != len(trims):
         doubts.add((*place, "at_other_trims"), "duplicate", "a trim stands twice.")
+
+
+def _check_immersion(
+    rows: Sequence[wire.ImmersionAngle] | None, place: tuple[str | int, ...], doubts: Doubts
+) -> None:
+    for of_trim in by_trim(rows or ()).values():
+        for before, after in pairwise(of_trim):
+            if not after.draft > before.draft:
+                words = "draft must increase from row to row at the same trim."
+                doubts.add((*place, _index(rows or (), after), "draft"), "not_increasing", words)
+                break
+
+
+def _index(rows: Sequence[object], row: object) -> int:
+    return next(i for i, each in enumerate(rows) if each is row)
+
+
+def by_trim(rows: Sequence[wire.ImmersionAngle]) -> dict[float, list[wire.ImmersionAngle]]:
+    """Printed immersion angles by the trim they hold for."""
+    trims: dict[float, list[wire.ImmersionAngle]] = {}
+    for row in rows:
+        trims.setdefault(row.trim, []).append(row)
+    return trims
 
 
 def by_trim_range(

@@ -12,52 +12,57 @@
     10 Criteria                         rules/              one module a document, see rules/catalogue.py
     11 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
 
-Nothing is rounded. A condition that cannot be computed raises one error with its place.
+Nothing is rounded. A condition that contradicts her booklet raises one error with every place. One that her booklet
+cannot answer in full is answered as far as it goes: what is missing is None, `Situation.gaps` says why, and what would
+need it is not computable.
 """
 
-from dataclasses import dataclass
-from math import fsum
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from .condition import Condition
 from .displacement import Displacement, displacement_of
+from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
-from .free_surface import IMO, Assumed, Counting, Surface
+from .free_surface import FreeSurfaces, free_surfaces
+from .righting_lever import RightingLever
 from .rolling import coefficient, period
-from .rules.catalogue import CATALOGUE
+from .rules.catalogue import binding_sets
 from .rules.limit import (
     FAIL,
+    NOT_APPLICABLE,
     NOT_COMPUTABLE,
     OUTSIDE_VALIDITY,
-    PASS,
+    SHIP,
     Criterion,
+    RuleSet,
     is_less_favourable,
     towards,
 )
 from .situation import Heeled, Situation, lever_curve
-from .stability import Rest, rest_of, vanishing_angle
+from .stability import Rest, rest_of
 from .tank import Liquid
 from .vessel import Vessel
+from .waterplane import Waterplane
 
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """All results for one condition, in the units, axes and signs of `frame.py`; liquids and surfaces a tank line.
+    """All results for one condition, in the units, axes and signs of `frame.py`; liquids a tank line.
 
     `heeled` is the less favourable side. None: not to be had from this booklet.
     """
 
     condition: Condition
     liquids: list[Liquid]
-    surfaces: list[Surface]
-    assumed: list[Assumed]
+    surfaces: FreeSurfaces
     situation: Situation
     heeled: Heeled
     actual_moments: bool
     roll_period: float | None
-    rest: Rest
-    vanishing_angle: float | None
-    criteria: list[tuple[str, Criterion]]
+    sets: list[RuleSet]
+    criteria: list[tuple[RuleSet, Criterion]]
     findings: list[Finding]
 
     @property
@@ -66,118 +71,190 @@ class Assessment:
         return self.situation.displacement
 
     @property
-    def flotation(self) -> Flotation:
-        """Drafts and trim. Source: definition."""
-        return self.situation.flotation
-
-    @property
     def verdict(self) -> str:
-        """pass, fail or incomplete. Anything that could not be checked, or nothing checked at all, is never a pass.
-
-        Source: definition."""
+        """pass, fail or incomplete. Anything that could not be checked, or nothing checked that was asked for, is never
+        a pass. Source: definition."""
         verdicts = {criterion.verdict for _, criterion in self.criteria}
         if FAIL in verdicts:
             return "fail"
-        if NOT_COMPUTABLE in verdicts or OUTSIDE_VALIDITY in verdicts or PASS not in verdicts:
+        if NOT_COMPUTABLE in verdicts or OUTSIDE_VALIDITY in verdicts or self.unjudged:
             return "incomplete"
         return "pass"
 
+    @property
+    def unjudged(self) -> list[tuple[RuleSet | None, str]]:
+        """Rule sets that were asked for and judged nothing because of what she is, each with the reason; None with a
+        reason where no set that anybody listed judged anything. Source: definition."""
+        missing: list[tuple[RuleSet | None, str]] = []
+        for rule_set in self.sets:
+            rows = [criterion for found, criterion in self.criteria if found is rule_set]
+            owners = {row.because for row in rows if row.verdict == NOT_APPLICABLE}
+            if SHIP in owners and all(row.verdict == NOT_APPLICABLE for row in rows):
+                reason = next(row.reason for row in rows if row.because == SHIP)
+                missing.append((rule_set, f"nothing of it applies to her: {reason}"))
+        listed = (*self.situation.vessel.rule_sets, *self.condition.rule_sets)
+        judged = {name for found, row in self.criteria if row.is_judged for name in found.names}
+        if not judged.intersection(listed):
+            missing.append((None, "no rule set listed for her judges anything in this condition"))
+        return missing
+
 
 def assess(vessel: Vessel, condition: Condition) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for a condition that cannot be computed.
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
 
     Source: the documents named in the docstring of this module."""
     # 1 liquids in tanks, 2 free surface
-    lines = condition.tanks
-    liquids = [vessel.tanks[line.tank].liquid(line) for line in lines]
-    counting = _counting(vessel, condition)
-    surfaces = [
-        counting.surface(vessel.tanks[line.tank], line, liquid) for line, liquid in zip(lines, liquids)
-    ]
-    assumed = counting.assumed(vessel.tanks, vessel.units_of, lines, liquids, surfaces)
-    moment = fsum([surface.moment for surface in surfaces] + [line.moment for line in assumed])
+    sets = binding_sets(vessel, condition)
+    liquids = _liquids(vessel, condition)
+    surfaces = free_surfaces(
+        vessel.tanks,
+        vessel.units_of,
+        condition.tanks,
+        liquids,
+        condition.basis,
+        frozenset(rule_set.surfaces for rule_set in sets if rule_set.surfaces is not None),
+        vessel.particulars.minimum_service_displacement,
+    )
     # 3 displacement and centres
-    load = displacement_of(vessel.lightship, liquids, condition.weights, moment)
-    # 4 drafts and trim
-    length, water = vessel.particulars.length_bp, condition.water_density
-    flotation = float_on(vessel.hydrostatics, length, load.mass, load.lcg, load.vcg_solid, water)
-    # 5 GM, 8 deck edge, 9 wind
-    situation = _situation(vessel, condition, load, flotation)
+    load = displacement_of(vessel.lightship, liquids, condition.weights, surfaces.judged.total)
+    # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
+    ship = _afloat(vessel, condition, load)
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
-    arm = situation.heeling_arm
+    arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
-    curve, actual = lever_curve(vessel, condition, load, flotation, liquids, surfaces, side * arm)
-    sides = [Heeled.to(side, vessel, flotation, curve)]
-    if vessel.two_sided:
-        other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, flotation, other))
+    curve, actual = None, False
+    if ship.flotation is not None:
+        try:
+            curve, actual = lever_curve(
+                vessel, condition, load, ship.flotation, liquids, surfaces.judged, side * arm
+            )
+        except OutsideTable as off:
+            ship.gaps["righting_lever"] = off
     # 7 list or loll
-    rest = rest_of(curve, situation.gm_corrected, side, arm)
+    ship = _at_rest(ship, curve, side)
+    closure = any(rule_set.automatic_closure for rule_set in sets)
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    if vessel.two_sided or arm != 0.0:
+        other = None if curve is None else curve.leaning(-side * arm)
+        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
     # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    criteria, heeled = _criteria(situation, sides)
+    criteria, heeled = _criteria(ship, sets, sides)
     return Assessment(
         condition=condition,
         liquids=liquids,
         surfaces=surfaces,
-        assumed=assumed,
-        situation=situation,
+        situation=ship,
         heeled=heeled,
         actual_moments=actual,
-        roll_period=_roll_period(situation),
-        rest=rest,
-        vanishing_angle=None if heeled.curve is None else vanishing_angle(heeled.curve),
+        roll_period=_roll_period(ship),
+        sets=sets,
         criteria=criteria,
-        findings=findings_of(situation, sides[0], liquids, surfaces, rest),  # 11
+        findings=findings_of(ship, sets, liquids, surfaces),  # 11
     )
 
 
-def _counting(vessel: Vessel, condition: Condition) -> Counting:
-    """How free surface is counted: by the rules of the sets that bind her, the Code's where none brings one."""
-    rules = {CATALOGUE[name].surfaces for name in condition.rule_sets} - {None}
-    named = frozenset(rule for rule in rules if rule is not None) or frozenset((IMO,))
-    return Counting(condition.basis, named, vessel.particulars.minimum_service_displacement)
+def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
+    """Every tank line; raises SeveralErrors with each that is off its tank's table."""
+    liquids, errors = [], []
+    for line in condition.tanks:
+        try:
+            liquids.append(vessel.tanks[line.tank].liquid(line))
+        except OutsideTable as off:
+            errors.append(off)
+    if errors:
+        raise SeveralErrors(errors)
+    return liquids
 
 
-def _situation(vessel: Vessel, condition: Condition, load: Displacement, flotation: Flotation) -> Situation:
-    profile, edge = vessel.wind_profile, vessel.deck_edge
-    gm_solid = flotation.km - load.vcg_solid
-    return Situation(
+def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situation:
+    """Drafts, trim and GM as far as her tables reach, and what follows from the drafts."""
+    tables, water, gaps = vessel.hydrostatics, condition.water_density, dict[str, CoreError]()
+    flotation, km = None, None
+    try:
+        flotation = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
+        km = flotation.km
+    except CoreError as off:
+        gaps |= {"flotation": off, "righting_lever": off, "list": off}
+        km = tables.km_at(load.mass * (tables.density / water), 0.0)
+        if km is None:
+            gaps["stability"] = off
+    solid = None if km is None else km - load.vcg_solid
+    ship = Situation(
         vessel=vessel,
         condition=condition,
         displacement=load,
         flotation=flotation,
-        gm_solid=gm_solid,
-        gm_corrected=gm_solid - load.free_surface_correction,
-        wind=None
-        if profile is None
-        else profile.at(flotation.draft_midship, condition.wind_area, condition.wind_moment),
-        deck_edge=None if edge is None else edge.angle(flotation),
-        half_freeboard=None if edge is None else edge.angle(flotation, 0.5),
+        km=km,
+        gm_solid=solid,
+        gm_corrected=None if solid is None else solid - load.free_surface_correction,
+        waterplane=None,
+        wind=None,
+        deck_edge=None,
+        rest=Rest(None, None),
+        gaps=gaps,
+    )
+    return ship if flotation is None else _with_waterline(ship, flotation)
+
+
+def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
+    """The level of the waterplane as she heels, the deck edge and the wind at her drafts."""
+    vessel, condition = ship.vessel, ship.condition
+    waterplane, curves = None, vessel.cross_curves
+    if curves is not None and vessel.levels is not None:
+        equivalent = ship.displacement.mass * (curves.density / condition.water_density)
+        if curves.covers(equivalent, flotation.trim):
+            waterplane = Waterplane(vessel.levels, equivalent, flotation)
+    profile, edge = vessel.wind_profile, vessel.deck_edge
+    wind = None
+    if profile is not None:
+        wind = profile.at(flotation.draft_midship, condition.wind_area, condition.wind_moment)
+    return replace(
+        ship,
+        waterplane=waterplane,
+        wind=wind,
+        deck_edge=None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points),
     )
 
 
-def _criteria(situation: Situation, sides: list[Heeled]) -> tuple[list[tuple[str, Criterion]], Heeled]:
-    """Every clause that binds on its less favourable side, in the order of the catalogue, and the side that has more
-    of those."""
-    criteria: list[tuple[str, Criterion]] = []
+def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situation:
+    """The angle she rests at, or why there is none to be had."""
+    if ship.gm_corrected is None or ship.flotation is None:
+        return ship
+    rest = rest_of(curve, ship.gm_corrected, side, ship.heeling_arm)
+    if not rest.found:
+        words = "no cross curves to find the angle on"
+        ship.gaps["list"] = ship.gaps.get("righting_lever") or CoreError(words)
+        if rest.sought:
+            ship.gaps["list"] = NoEquilibrium(
+                "her righting lever rises through zero at no angle of the cross curves: she would capsize"
+            )
+    return replace(ship, rest=rest)
+
+
+def _criteria(
+    ship: Situation, sets: Sequence[RuleSet], sides: Sequence[Heeled]
+) -> tuple[list[tuple[RuleSet, Criterion]], Heeled]:
+    """Every clause that binds on its less favourable side, and the side that has more of those."""
+    criteria: list[tuple[RuleSet, Criterion]] = []
     votes = 0
-    for name, rule_set in CATALOGUE.items():
-        if name not in situation.condition.rule_sets:
-            continue
-        if rule_set.evaluate is None or len(sides) == 1:
-            criteria += [(name, criterion) for criterion in rule_set.judged(situation, sides[0])]
-            continue
-        for first, second in zip(*(rule_set.judged(situation, heeled) for heeled in sides)):
-            worse = is_less_favourable(second, first)
-            votes += 1 if worse else -1 if is_less_favourable(first, second) else 0
-            side = sides[1].side if worse else sides[0].side
-            criteria.append((name, towards(second if worse else first, side)))
+    for rule_set in sets:
+        judged = rule_set.judged(ship, sides[0])
+        if rule_set.evaluate is not None and len(sides) == 2:
+            for k, (first, second) in enumerate(zip(judged, rule_set.judged(ship, sides[1]))):
+                # which it is stays with the side she leans to where nothing sets them apart
+                other = is_less_favourable(second, first)
+                votes += other - is_less_favourable(first, second)
+                judged[k] = towards(second, sides[1].side) if other else towards(first, sides[0].side)
+        if rule_set.choose is not None:
+            judged = rule_set.choose(sides, judged)
+        criteria += [(rule_set, criterion) for criterion in judged]
     return criteria, sides[1] if votes > 0 else sides[0]
 
 
-def _roll_period(situation: Situation) -> float | None:
-    p = situation.vessel.particulars
-    if p.length_waterline is None:
+def _roll_period(ship: Situation) -> float | None:
+    p, gm = ship.vessel.particulars, ship.gm_corrected
+    if p.length_waterline is None or ship.flotation is None or gm is None:
         return None
-    c = coefficient(p.breadth, situation.flotation.draft_midship, p.length_waterline)
-    return period(c, p.breadth, situation.gm_corrected)
+    if ship.flotation.draft_midship <= 0.0:
+        return None
+    return period(coefficient(p.breadth, ship.flotation.draft_midship, p.length_waterline), p.breadth, gm)

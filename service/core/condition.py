@@ -21,7 +21,12 @@ class TankLine(NamedTuple):
 
 @dataclass(frozen=True)
 class Condition:
-    """One loading condition in the units and axes of the core; basis is one of free_surface.BASES."""
+    """One loading condition in the units and axes of the core; basis is one of free_surface.BASES.
+
+    `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand in
+    the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
+    nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
+    amidships than her perpendiculars say: positive when she sags."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -30,7 +35,10 @@ class Condition:
     rule_sets: tuple[str, ...]
     wind_area: float = 0.0
     wind_moment: float = 0.0
+    deck_cargo_without_area: tuple[int, ...] = ()
+    deck_cargo_of_no_area: tuple[int, ...] = ()
     load_line_mark: str | None = None
+    deflection: float = 0.0
     grain: Sequence[GrainLine] = ()
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None

@@ -1,11 +1,13 @@
 """What can be wrong with a booklet or a condition, as data; no HTTP here.
 
 CoreError
++-- SeveralErrors     more than one of the others
 +-- UnusableBooklet   the ship's tables contradict themselves; carries the place in the document
 +-- OutsideTable      a quantity lies beyond the table it is looked up in
 +-- NoEquilibrium     she has no angle at which she floats
 """
 
+from collections.abc import Sequence
 from typing import Literal
 
 Dimension = Literal["length", "mass", "volume"]
@@ -13,6 +15,25 @@ Dimension = Literal["length", "mass", "volume"]
 
 class CoreError(Exception):
     """Root of the tree. `args[0]` is a sentence for a person."""
+
+    @property
+    def cause(self) -> str:
+        """What is wrong, without numbers, for the reason of a criterion. Source: definition."""
+        return str(self)
+
+
+class SeveralErrors(CoreError):
+    """Everything that was found wrong, in the order of the document."""
+
+    def __init__(self, errors: Sequence[CoreError]) -> None:
+        super().__init__("; ".join(str(error) for error in errors))
+        self.errors = errors
+
+    @classmethod
+    def raise_if_any(cls, errors: "Sequence[CoreError]") -> None:
+        """Raise what was found, if anything. Source: definition."""
+        if errors:
+            raise errors[0] if len(errors) == 1 else cls(errors)
 
 
 class UnusableBooklet(CoreError):
@@ -46,6 +67,11 @@ class OutsideTable(CoreError):
         self.quantity, self.value, self.low, self.high = quantity, value, low, high
         self.dimension: Dimension = dimension
         self.tank = tank
+
+    @property
+    def cause(self) -> str:
+        """Which table does not reach, without numbers. Source: definition."""
+        return f"her {self.quantity} lies outside the table"
 
 
 class NoEquilibrium(CoreError):

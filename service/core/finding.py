@@ -10,15 +10,18 @@ from typing import NamedTuple
 from . import rolling
 from .condition import Condition
 from .flotation import MOMENT_METHOD
-from .free_surface import BY_RULE, Surface
+from .free_surface import FreeSurfaces
 from .grain import grain_mass
-from .rules.load_lines_1966 import permitted_draft
-from .situation import Heeled, Situation
-from .stability import Rest
+from .rules.afloat import lowest_opening
+from .rules.limit import RuleSet
+from .rules.load_lines_1966 import load_line_check
+from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel
 
 INFO, CAUTION, DANGER = "info", "caution", "danger"
+USUALLY_PRESSED_UP = ("ballast", "fresh_water")
+"""Liquids that are filled to the top as a matter of course: nothing spills but water. Common practice, no source."""
 
 
 class Finding(NamedTuple):
@@ -31,34 +34,50 @@ class Finding(NamedTuple):
 
 
 def findings_of(
-    situation: Situation, heeled: Heeled, liquids: Sequence[Liquid], surfaces: Sequence[Surface], rest: Rest
+    ship: Situation, sets: Sequence[RuleSet], liquids: Sequence[Liquid], surfaces: FreeSurfaces
 ) -> list[Finding]:
-    """Everything worth saying about a condition, in a fixed order; `heeled` is the side she leans to.
+    """Everything worth saying about a condition, in a fixed order.
 
     Source: MSC/Circ.854 3.4 and 3.5 (screening and alerts); thresholds: common practice."""
-    condition, vessel = situation.condition, situation.vessel
+    condition, vessel = ship.condition, ship.vessel
     return [
-        *_tanks(liquids, surfaces),
+        *_rule_sets(sets),
+        *_tanks(condition, liquids, surfaces),
         *_liquids(condition, vessel),
         *_forgotten(condition, vessel),
-        *_consumables(condition, liquids),
+        *_consumables(condition, liquids, surfaces),
         *_weights(condition, vessel),
+        *_deck_cargo(condition),
         *_grain(condition, vessel),
         *_water(condition),
-        *_stability(situation, heeled, rest),
-        *_flotation(situation),
-        *_view_and_propeller(situation),
-        *_observed(situation, rest),
+        *_stability(ship),
+        *_openings(ship),
+        *_flotation(ship),
+        *_load_line(ship),
+        *_view_and_propeller(ship),
+        *_observed(ship),
     ]
 
 
-def _tanks(liquids: Sequence[Liquid], surfaces: Sequence[Surface]) -> Iterator[Finding]:
-    for i, (liquid, surface) in enumerate(zip(liquids, surfaces)):
+def _rule_sets(sets: Sequence[RuleSet]) -> Iterator[Finding]:
+    if not any(rule_set.judges_stability for rule_set in sets):
+        yield Finding(
+            "no_stability_criteria",
+            CAUTION,
+            ("rule_sets",),
+            "no document that judges her righting levers or her GM binds her: the verdict says nothing of either",
+        )
+
+
+def _tanks(condition: Condition, liquids: Sequence[Liquid], surfaces: FreeSurfaces) -> Iterator[Finding]:
+    for i, (line, liquid) in enumerate(zip(condition.tanks, liquids)):
         if liquid.state not in (PRESSED_UP, OVERFULL):
             continue
         # a rule may count one all the same: full cargo tanks, and whatever is below 98 %
         counted = (
-            "its free surface is counted, and" if surface.moment > 0.0 else "no free surface is counted, but"
+            "its free surface is counted, and"
+            if surfaces.judged.moments[i] > 0.0
+            else "no free surface is counted, but"
         )
         if liquid.state == OVERFULL:
             yield Finding(
@@ -71,7 +90,7 @@ def _tanks(liquids: Sequence[Liquid], surfaces: Sequence[Surface]) -> Iterator[F
         else:
             yield Finding(
                 "tank_pressed_up",
-                CAUTION,
+                INFO if line.contents in USUALLY_PRESSED_UP else CAUTION,
                 ("tanks", i),
                 f"above its normal full limit: {counted} there is little room to expand and liquid may spill; "
                 "consider shifting the surplus",
@@ -116,8 +135,10 @@ def _forgotten(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     yield Finding("tanks_not_mentioned", INFO, ("tanks",), f"not mentioned and taken as empty: {names}")
 
 
-def _consumables(condition: Condition, liquids: Sequence[Liquid]) -> Iterator[Finding]:
-    if condition.basis == BY_RULE:
+def _consumables(
+    condition: Condition, liquids: Sequence[Liquid], surfaces: FreeSurfaces
+) -> Iterator[Finding]:
+    if surfaces.by_rule is not None:  # the rule sees to it
         return
     states: dict[str, set[str]] = {}
     for line, liquid in zip(condition.tanks, liquids):
@@ -145,6 +166,24 @@ def _weights(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     for i, weight in enumerate(condition.weights):
         if weight.mass < 0.0:
             yield Finding("weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship")
+
+
+def _deck_cargo(condition: Condition) -> Iterator[Finding]:
+    for i in condition.deck_cargo_without_area:
+        yield Finding(
+            "deck_cargo_without_wind_area",
+            CAUTION,
+            ("weights", i),
+            "deck cargo without lateral area: no criterion that reads wind can be judged; give wind_additions, 0 with "
+            "a name if it stands in the lee",
+        )
+    for i in condition.deck_cargo_of_no_area:
+        yield Finding(
+            "deck_cargo_area_zero",
+            INFO,
+            ("weights", i),
+            "deck cargo given as standing in the lee: no lateral area",
+        )
 
 
 def _grain(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
@@ -180,29 +219,47 @@ def _water(condition: Condition) -> Iterator[Finding]:
         )
 
 
-def _stability(situation: Situation, heeled: Heeled, rest: Rest) -> Iterator[Finding]:
-    gm, flooding = situation.gm_corrected, heeled.flooding.angle
-    if gm <= 0.0:
+def _stability(ship: Situation) -> Iterator[Finding]:
+    gm, rest = ship.gm_corrected, ship.rest
+    if gm is not None and gm <= 0.0:
         yield Finding(
             "gm_not_positive",
             DANGER,
             (),
             "corrected GM is not positive: she lies at an angle of loll, to either side",
         )
+    if rest.sought and not rest.found:
+        yield Finding("no_equilibrium", DANGER, (), "she has no angle at which she rests: she would capsize")
+        return
     # a list that is not known although GM is positive is too large for small angles, without curves to find it on
-    size = abs(rest.list_angle) if rest.list_angle is not None else inf if gm > 0.0 else 0.0
+    unknown = inf if gm is not None and gm > 0.0 and ship.flotation is not None else 0.0
+    size = unknown if rest.list_angle is None else abs(rest.list_angle)
     if size > 5.0:
         yield Finding("list_large", DANGER, (), "a list of more than 5 degrees")
     elif size > 1.0:
         yield Finding("list", CAUTION, (), "a list of more than 1 degree")
-    if rest.list_angle is not None and flooding is not None and flooding <= max(size, 1e-9):
+
+
+def _openings(ship: Situation) -> Iterator[Finding]:
+    if ship.vessel.openings is None:
+        yield Finding(
+            "openings_not_given",
+            CAUTION,
+            (),
+            "the vessel document does not say what openings she has: whether one is under water is not known",
+        )
+        return
+    lowest = lowest_opening(ship)
+    if lowest is not None and lowest[0] <= 0.0:
         yield Finding(
             "opening_under_water", DANGER, (), "an opening is under water at the angle she floats at"
         )
 
 
-def _flotation(situation: Situation) -> Iterator[Finding]:
-    flotation = situation.flotation
+def _flotation(ship: Situation) -> Iterator[Finding]:
+    flotation, curves = ship.flotation, ship.vessel.cross_curves
+    if flotation is None:
+        return
     if flotation.trim < -1e-3:
         yield Finding("trim_by_the_head", CAUTION, (), "she trims by the head")
     if flotation.method == MOMENT_METHOD and abs(flotation.trim) > 0.01 * flotation.length_bp:
@@ -212,19 +269,37 @@ def _flotation(situation: Situation) -> Iterator[Finding]:
             (),
             "the trim exceeds 1 % of her length: even-keel tables are too coarse for it (MSC/Circ.920 3.4)",
         )
-    if situation.vessel.load_line_drafts:
-        permitted, mark = permitted_draft(situation)
-        if permitted is not None and flotation.draft_midship > permitted + 1e-9:
+    if curves is not None and len(curves.trims) == 1:
+        away = abs(flotation.trim - curves.trims[0])
+        if away > 0.005 * flotation.length_bp:
             yield Finding(
-                "draft_over_load_line",
-                DANGER,
-                ("load_line_mark",),
-                f"the draft amidships is over load line mark {mark}",
+                "cross_curves_at_one_trim",
+                CAUTION,
+                (),
+                "her cross curves hold for one trim, and she floats at one more than 0.5 % of her length away from it: "
+                "the righting levers may be too favourable",
             )
 
 
-def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
-    propeller, bridge, flotation = situation.vessel.propeller, situation.vessel.bridge, situation.flotation
+def _load_line(ship: Situation) -> Iterator[Finding]:
+    check = load_line_check(ship)
+    if check is None or check.least is None or check.greatest is None:
+        return
+    over = "every mark she has" if check.mark is None else f"load line mark {check.mark}"
+    place, low_side = ("load_line_mark",), check.low_side or 0.0
+    if check.midship > check.greatest + 1e-9:
+        yield Finding("draft_over_load_line", DANGER, place, f"the draft amidships is over {over}")
+    elif low_side > check.greatest + 1e-9:
+        yield Finding("low_side_over", DANGER, place, f"the draft amidships on the lower side is over {over}")
+    elif check.mark is None and max(check.midship, low_side) > check.least + 1e-9:
+        words = "she is over some of her load line marks and under others: name the one in force"
+        yield Finding("load_line_mark_missing", CAUTION, place, words)
+
+
+def _view_and_propeller(ship: Situation) -> Iterator[Finding]:
+    propeller, bridge, flotation = ship.vessel.propeller, ship.vessel.bridge, ship.flotation
+    if flotation is None:
+        return
     if propeller is not None:
         tip = propeller.shaft_height + 0.5 * propeller.diameter
         if flotation.draft_at(propeller.x) < tip:
@@ -244,11 +319,11 @@ def _view_and_propeller(situation: Situation) -> Iterator[Finding]:
         )
 
 
-def _observed(situation: Situation, rest: Rest) -> Iterator[Finding]:
-    condition, flotation, p = situation.condition, situation.flotation, situation.vessel.particulars
-    if not condition.is_observed:
+def _observed(ship: Situation) -> Iterator[Finding]:
+    condition, flotation, p = ship.condition, ship.flotation, ship.vessel.particulars
+    if not condition.is_observed or flotation is None:
         return
-    for mark in situation.vessel.draft_marks:
+    for mark in ship.vessel.draft_marks:
         read = condition.observed_drafts.get(mark.name)
         if read is not None and abs(read - flotation.draft_at(mark.x) - mark.keel_offset) > 0.05:
             yield Finding(
@@ -257,20 +332,21 @@ def _observed(situation: Situation, rest: Rest) -> Iterator[Finding]:
                 ("observed", "drafts", mark.name),
                 "the draft read differs from the computed one by more than 5 cm: a weight or its place is wrong",
             )
-    observed = condition.observed_list
-    if observed is not None and rest.list_angle is not None and abs(observed - rest.list_angle) > 0.5:
+    observed, angle = condition.observed_list, ship.rest.list_angle
+    if observed is not None and angle is not None and abs(observed - angle) > 0.5:
         yield Finding(
             "observed_list_differs",
             CAUTION,
             ("observed", "list"),
             "differs from the computed list by more than 0.5 degrees",
         )
-    period = condition.observed_roll_period
-    if period is not None and p.length_waterline is not None:
-        c = rolling.coefficient(p.breadth, flotation.draft_midship, p.length_waterline)
+    period, computed = condition.observed_roll_period, ship.gm_corrected
+    draft = flotation.draft_midship
+    if period is not None and p.length_waterline is not None and computed is not None and draft > 0.0:
+        c = rolling.coefficient(p.breadth, draft, p.length_waterline)
         shortest = max(period, 1e-3)  # a slip of the pen must not overflow
         gm = rolling.metacentric_height(c, p.breadth, shortest)
-        if abs(gm - situation.gm_corrected) > 0.2 * max(gm, 0.15):
+        if abs(gm - computed) > 0.2 * max(gm, 0.15):
             yield Finding(
                 "observed_roll_period_differs",
                 CAUTION,

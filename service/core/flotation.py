@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .errors import OutsideTable
+from .errors import CoreError, OutsideTable
 from .hydrostatics import Floating, Hydrostatics
 from .interpolation import is_outside
 
@@ -59,14 +59,13 @@ def float_on(
         (table,) = hydrostatics.tables
         table.require(equivalent)
         row = table.at(equivalent)
-        given, residual, method = table.trim, None, MOMENT_METHOD
-        trim = given + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
+        residual, method = None, MOMENT_METHOD
+        trim = table.trim + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
     else:
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
-        given, method = trim, ITERATION_METHOD
-    lcf_part = row.lcf / length_bp
-    draft_at_lcf = row.draft + (given * (0.5 - lcf_part) if hydrostatics.midship_draft else 0.0)
-    aft = draft_at_lcf + trim * lcf_part
+        method = ITERATION_METHOD
+    draft_at_lcf = hydrostatics.draft_at_lcf(row, trim, length_bp)
+    aft = draft_at_lcf + trim * (row.lcf / length_bp)
     scale = water_density / hydrostatics.density
     return Flotation(
         draft_at_lcf=draft_at_lcf,
@@ -109,10 +108,16 @@ def _equilibrium(
     def unbalanced(part: float) -> float:
         return lcg - b0 - part * db - (t0 + part * dt) / length_bp * (vcg - v0 - part * dv)
 
-    part = levers[first] / (levers[first] - levers[second])
-    for _ in range(3):  # Newton on a nearly straight line: three steps leave rounding only
-        trim = t0 + part * dt
-        part -= unbalanced(part) / (-db - (dt * (vcg - v0 - part * dv) - trim * dv) / length_bp)
+    try:
+        part = levers[first] / (levers[first] - levers[second])
+        for _ in range(3):  # Newton on a nearly straight line: three steps leave rounding only
+            trim = t0 + part * dt
+            part -= unbalanced(part) / (-db - (dt * (vcg - v0 - part * dv) - trim * dv) / length_bp)
+    except ZeroDivisionError:
+        words = (
+            "her centre of buoyancy does not move with trim in her hydrostatic tables: no trim balances her"
+        )
+        raise CoreError(words) from None
     trim = t0 + part * dt
     if is_outside(trim, trims[0], trims[-1]):
         raise OutsideTable("trim", trim, trims[0], trims[-1], "length")

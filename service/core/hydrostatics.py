@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
 
-from .errors import OutsideTable, UnusableBooklet
-from .interpolation import ROOM_AT_THE_ENDS, interval
+from .errors import CoreError, OutsideTable, SeveralErrors, UnusableBooklet
+from .interpolation import ROOM_AT_THE_ENDS, interpolated, interval
 
 Row = Mapping[str, float | None]
 
@@ -45,9 +45,15 @@ class HydrostaticTable:
     def at(self, displacement: float) -> Floating:
         """The row at a displacement (t, in the water of the table), held at both ends.
 
-        Source: definition of linear interpolation."""
+        KM by its product with the displacement, I + displacement x KB, which bends far less than KM itself between
+        rows. Source: definition of linear interpolation; KM = KB + I/V."""
         i, part = interval(self.displacement, displacement)
-        return self.rows[i].blended(self.rows[i + 1], part) if part else self.rows[i]
+        low, high = self.rows[i], self.rows[i + 1]
+        if part == 0.0:
+            return low
+        first, second = (1.0 - part) * self.displacement[i], part * self.displacement[i + 1]
+        km = (first * low.km + second * high.km) / (first + second)
+        return low.blended(high, part)._replace(km=km)
 
     def centre_of_buoyancy(self, displacement: float) -> tuple[float, float | None]:
         """LCB, and VCB where it is printed, m, at a displacement, held at both ends.
@@ -58,13 +64,21 @@ class HydrostaticTable:
         vcb = None if low.vcb is None or high.vcb is None else low.vcb + part * (high.vcb - low.vcb)
         return low.lcb + part * (high.lcb - low.lcb), vcb
 
-    def require(self, displacement: float) -> None:
-        """Raise OutsideTable for a displacement (t, in the water of the table) beyond an end. Source: definition."""
+    def km_at(self, displacement: float) -> float | None:
+        """KM (m) at a displacement (t, in the water of the table); None off the table. Source: see `at`."""
+        return None if self.is_off(displacement) else self.at(displacement).km
+
+    def is_off(self, displacement: float) -> bool:
+        """Whether a displacement (t, in the water of the table) lies beyond an end. Source: definition."""
         low, high = self.displacement[0], self.displacement[-1]
         room = ROOM_AT_THE_ENDS * abs(high)
-        if not low - room <= displacement <= high + room:
+        return not low - room <= displacement <= high + room
+
+    def require(self, displacement: float) -> None:
+        """Raise OutsideTable for a displacement (t, in the water of the table) beyond an end. Source: definition."""
+        if self.is_off(displacement):
             words = "displacement (in the water of her hydrostatic table)"
-            raise OutsideTable(words, displacement, low, high, "mass")
+            raise OutsideTable(words, displacement, self.displacement[0], self.displacement[-1], "mass")
 
 
 @dataclass(frozen=True)
@@ -87,13 +101,66 @@ class Hydrostatics:
     def from_rows(cls, density: float, midship_draft: bool, rows: Sequence[Row]) -> "Hydrostatics":
         """Sort printed rows into one table a trim; drafts and displacements must increase together.
 
-        Raises UnusableBooklet naming the row. Source: MSC/Circ.920 3.4 (hydrostatic table).
+        Raises UnusableBooklet or SeveralErrors naming each row. Source: MSC/Circ.920 3.4 (hydrostatic table).
         """
         by_trim: dict[float, list[int]] = {}
         for index, row in enumerate(rows):
             by_trim.setdefault(float(row["trim"] or 0.0), []).append(index)
+        SeveralErrors.raise_if_any(
+            [error for trim in sorted(by_trim) for error in _disorder(by_trim[trim], rows)]
+        )
         tables = tuple(_table(trim, by_trim[trim], rows) for trim in sorted(by_trim))
         return cls(density, midship_draft, tables)
+
+    def at(self, displacement: float, trim: float) -> Floating:
+        """The row at a displacement (t, in the water of the tables) and a trim (m by the stern), held at all ends.
+
+        Source: definition of linear interpolation."""
+        if len(self.tables) == 1:
+            return self.tables[0].at(displacement)
+        i, part = interval(self.trims, trim)
+        return self.tables[i].at(displacement).blended(self.tables[i + 1].at(displacement), part)
+
+    def draft_at_lcf(self, row: Floating, trim: float, length_bp: float) -> float:
+        """Draft (m) at the centre of flotation of a row found at a trim (m by the stern); one table alone is entered
+        with its own trim. Source: definition of trim."""
+        if not self.midship_draft:
+            return row.draft
+        given = trim if len(self.tables) > 1 else self.tables[0].trim
+        return row.draft + given * (0.5 - row.lcf / length_bp)
+
+    def km_at(self, displacement: float, trim: float) -> float | None:
+        """KM (m) at a displacement (t, in the water of the tables) and a trim (m by the stern), the nearest tabulated
+        trim standing for one beyond them; None off the tables. Source: definition of linear interpolation."""
+        if len(self.tables) == 1:
+            return self.tables[0].km_at(displacement)
+        i, part = interval(self.trims, trim)
+        low, high = self.tables[i].km_at(displacement), self.tables[i + 1].km_at(displacement)
+        if part == 0.0:
+            return low
+        return None if low is None or high is None else low + part * (high - low)
+
+    def displacement_at(self, draft_midship: float, trim: float, length_bp: float) -> float | None:
+        """Displacement (t, in the water of the tables) at a draft amidships and a trim (m by the stern); None off the
+        tables. Source: definition of linear interpolation; definition of trim."""
+        if len(self.tables) == 1:
+            return self._displacement(self.tables[0], trim, draft_midship, length_bp)
+        i, part = interval(self.trims, trim)
+        low, high = self.tables[i], self.tables[i + 1]
+        first = self._displacement(low, low.trim, draft_midship, length_bp)
+        second = self._displacement(high, high.trim, draft_midship, length_bp)
+        return None if first is None or second is None else first + part * (second - first)
+
+    def _displacement(
+        self, table: HydrostaticTable, trim: float, draft_midship: float, length_bp: float
+    ) -> float | None:
+        """By one table, whose drafts at the LCF are taken to hold at `trim` too."""
+        drafts = []
+        for row in table.rows:
+            aft_of_midship = 0.5 - row.lcf / length_bp
+            at_lcf = row.draft + (table.trim * aft_of_midship if self.midship_draft else 0.0)
+            drafts.append(at_lcf - trim * aft_of_midship)
+        return interpolated(drafts, table.displacement, draft_midship)
 
     @property
     def nearest_to_even_keel(self) -> HydrostaticTable:
@@ -101,18 +168,20 @@ class Hydrostatics:
         return min(self.tables, key=lambda table: abs(table.trim))
 
 
-def _table(trim: float, indices: list[int], rows: Sequence[Row]) -> HydrostaticTable:
+def _disorder(indices: list[int], rows: Sequence[Row]) -> list[CoreError]:
+    """What keeps the rows of one trim from being a table."""
+    place = ("hydrostatics", "rows")
     if len(indices) < 2:
-        raise UnusableBooklet(
-            "a hydrostatic table needs at least two rows at each trim",
-            ("hydrostatics", "rows", indices[0], "trim"),
-        )
-    for before, after in pairwise(indices):
-        for name in ("draft", "displacement"):
-            if not (rows[after][name] or 0.0) > (rows[before][name] or 0.0):
-                raise UnusableBooklet(
-                    f"{name} must increase from row to row at the same trim",
-                    ("hydrostatics", "rows", after, name),
-                )
+        words = "a hydrostatic table needs at least two rows at each trim"
+        return [UnusableBooklet(words, (*place, indices[0], "trim"))]
+    return [
+        UnusableBooklet(f"{name} must increase from row to row at the same trim", (*place, after, name))
+        for before, after in pairwise(indices)
+        for name in ("draft", "displacement")
+        if not (rows[after][name] or 0.0) > (rows[before][name] or 0.0)
+    ]
+
+
+def _table(trim: float, indices: list[int], rows: Sequence[Row]) -> HydrostaticTable:
     printed = [Floating(*(rows[i].get(name) for name in COLUMNS)) for i in indices]  # type: ignore[arg-type]
     return HydrostaticTable(trim, [float(rows[i]["displacement"] or 0.0) for i in indices], printed)

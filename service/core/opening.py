@@ -1,26 +1,36 @@
 """Angles at which points of the ship come under water: down-flooding openings and the deck edge.
 
-Where the booklet prints immersion angles by draft they are used. Otherwise the waterline is turned about the
-centreline at the draft of the point's own section: tan(angle) = (height above the waterline) / (distance from the
-centreline). That is how 46 CFR 170.055 words the down-flooding angle (value from memory) and close for a
-wall-sided ship; it takes no account of the sinkage as she heels.
+Where the booklet prints immersion angles by draft they are used, for the trim they state. At another trim they are
+entered with the draft she would have at theirs, and corrected by the difference that the level of the waterplane gives
+between the two trims. Where nothing is printed that
+level gives the angle itself, sinkage and trim included; it needs cross curves: see `waterplane.py`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import atan, atan2, degrees, inf, radians, tan
+from math import atan, cos, degrees, inf, isinf, radians, sin, tan
 from typing import NamedTuple
 
+import numpy as np
+
+from .cross_curves import CrossCurves
 from .flotation import Flotation
 from .interpolation import interpolated
+from .waterplane import SAME_TRIM, Points, Waterplane
+
+NEARLY_SAME_TRIM = 0.1
+"""m within which a printed angle of the deck edge is taken to hold where nothing can correct it: no points of the deck
+edge, or no cross curves. Common practice, no source."""
 
 
 @dataclass(frozen=True)
 class ImmersionTable:
-    """Angles [R] in degrees by increasing moulded draft amidships [R] in m, as a booklet prints them."""
+    """Angles [R] in degrees by increasing moulded draft amidships [R] in m, as a booklet prints them for one trim (m by
+    the stern)."""
 
     draft: Sequence[float]
     angle: Sequence[float]
+    trim: float = 0.0
 
     def at(self, draft: float) -> float | None:
         """Angle at a draft, 0 where she immerses it upright; None outside the table.
@@ -28,6 +38,21 @@ class ImmersionTable:
         Source: linear interpolation (common practice, no source)."""
         angle = interpolated(self.draft, self.angle, draft)
         return None if angle is None else max(angle, 0.0)
+
+
+def nearest_table(tables: Sequence[ImmersionTable], trim: float) -> ImmersionTable:
+    """The table whose trim is nearest to hers. Source: definition."""
+    return min(tables, key=lambda table: abs(table.trim - trim))
+
+
+def corrected(printed: float, at_its_trim: float, at_hers: float) -> float:
+    """A printed angle brought to another trim by the difference of two computed ones, degrees.
+
+    Where the point stays dry at one of the trims there is no difference: the smaller of the printed angle and the one
+    computed for her trim counts. Source: see the module."""
+    if isinf(at_its_trim) or isinf(at_hers):
+        return min(printed, at_hers)
+    return max(printed + at_hers - at_its_trim, 0.0)
 
 
 @dataclass(frozen=True)
@@ -41,7 +66,7 @@ class Opening:
     z: float
     protection: str
     closes_automatically: bool = False
-    immersion: ImmersionTable | None = None
+    immersion: Sequence[ImmersionTable] = ()
 
     @property
     def floods(self) -> bool:
@@ -53,25 +78,40 @@ class Opening:
         """Whether it does not close watertight automatically. Source: 46 CFR 170.055."""
         return not (self.closes_automatically and self.protection == "watertight")
 
-    def angle(self, flotation: Flotation, side: float) -> float | None:
+    def angle(self, flotation: Flotation, waterplane: Waterplane | None, side: float) -> float | None:
         """Heel to `side` (+1 port, -1 starboard) at which it immerses, in degrees.
 
-        inf where heeling that way lifts it out; None where her own table does not cover the draft.
-        Source: 2008 IS Code Part A 2.3.1 (angle of down-flooding); see the module."""
-        if self.immersion is not None:
-            return inf if self.y * side < 0.0 else self.immersion.at(flotation.draft_midship)
-        return turned_waterline(flotation, self.x, self.y * side, self.z)
+        inf where heeling that way lifts it out; None where her own table does not cover the draft, or where it must
+        be computed and she has no cross curves. Source: 2008 IS Code Part A 2.3.1 (angle of down-flooding)."""
+        toward = self.y * side
+        if not self.immersion:
+            return None if waterplane is None else waterplane.immersion_angle(self.x, toward, self.z)
+        if toward < 0.0:
+            return inf
+        table = nearest_table(self.immersion, flotation.trim)
+        if abs(flotation.trim - table.trim) <= SAME_TRIM:
+            return table.at(flotation.draft_midship)
+        if waterplane is None:
+            return None
+        there = waterplane.at_trim(table.trim)
+        printed = table.at(there.draft_midship)
+        if printed is None:
+            return None
+        at_its_trim = there.immersion_angle(self.x, toward, self.z, printed)
+        at_hers = waterplane.immersion_angle(self.x, toward, self.z, printed)
+        return corrected(printed, at_its_trim, at_hers)
 
-
-def turned_waterline(flotation: Flotation, x: float, toward: float, z: float) -> float:
-    """Heel in degrees at which the point (x, z) at `toward` m on the low side meets the waterline.
-
-    0 where it is already under water; inf above 90. Source: definition, see the module."""
-    height = z - flotation.draft_at(x)
-    if height <= 0.0:
-        return 0.0
-    angle = degrees(atan2(height, toward))
-    return inf if angle > 90.0 else angle
+    def height_at_rest(
+        self, flotation: Flotation, waterplane: Waterplane | None, side: float, heel: float
+    ) -> float:
+        """How far it stands above the water when she rests at `heel` degrees to `side`, m along the normal of the
+        waterplane; negative under water. Without cross curves (`waterplane` None) the level of the upright waterplane
+        is taken, which is never below the true one. Source: see `waterplane.py`."""
+        if waterplane is not None:
+            return waterplane.height(self.x, self.y * side, self.z, heel)
+        angle = radians(heel)
+        above = self.z * cos(angle) - self.y * side * sin(angle)
+        return above - flotation.draft_at(self.x)
 
 
 class FirstImmersion(NamedTuple):
@@ -82,10 +122,10 @@ class FirstImmersion(NamedTuple):
 
 
 def first_immersion(
-    openings: Sequence[Opening], angles: Sequence[float | None], counted: Sequence[int]
+    openings: Sequence[Opening], angles: Mapping[int, float | None], counted: Sequence[int]
 ) -> FirstImmersion:
-    """First of the openings `counted` (by index) to immerse, from the angles [O] at which each does; the angle is
-    unknown where that of one of them is.
+    """First of the openings `counted` (by index) to immerse, from the angle at which each does; the angle is unknown
+    where that of one of them is.
 
     Source: 2008 IS Code Part A 2.3.1: openings which cannot be closed weathertight."""
     least, first, known = inf, None, True
@@ -100,22 +140,53 @@ def first_immersion(
 
 @dataclass(frozen=True)
 class DeckEdge:
-    """Points (x, half-breadth, z in m) of the deck edge or a table of immersion angles."""
+    """Points (x, half-breadth, z in m) of the deck edge, or tables of immersion angles, or both."""
 
     points: Sequence[tuple[float, float, float]]
-    immersion: ImmersionTable | None = None
+    immersion: Sequence[ImmersionTable] = ()
 
-    def angle(self, flotation: Flotation, part_of_freeboard: float = 1.0) -> float | None:
-        """Heel in degrees that immerses the given part of the freeboard to the deck edge (1: the deck edge itself,
-        0.5: half the freeboard, as in 46 CFR 170.170). None outside her own table.
+    def laid_out(self, curves: CrossCurves) -> Points | None:
+        """The points at the heels of cross curves; None where there are none. Source: definition."""
+        if not self.points:
+            return None
+        x, y, z = np.array(self.points, dtype=float).T
+        return Points.of(curves, x, y, z)
 
-        Source: 46 CFR 170.170(a) for half the freeboard; definition, see the module."""
-        if self.immersion is not None:
-            whole = self.immersion.at(flotation.draft_midship)
-            if whole is None:
+    def angle(
+        self, flotation: Flotation, waterplane: Waterplane | None, points: Points | None
+    ) -> float | None:
+        """Heel in degrees that immerses the deck edge; None outside her own table, or where it must be computed and she
+        has no cross curves; `points` are her own, laid out. Source: definition, see the module."""
+        if not self.immersion:
+            return waterplane.first_immersion_angle(points) if waterplane and points else None
+        table = nearest_table(self.immersion, flotation.trim)
+        away = abs(flotation.trim - table.trim)
+        if waterplane is None or points is None:
+            return table.at(flotation.draft_midship) if away <= NEARLY_SAME_TRIM else None
+        if away <= SAME_TRIM:
+            return table.at(flotation.draft_midship)
+        there = waterplane.at_trim(table.trim)
+        printed = table.at(there.draft_midship)
+        if printed is None:
+            return None
+        at_its_trim = there.first_immersion_angle(points)
+        return corrected(printed, at_its_trim, waterplane.first_immersion_angle(points))
+
+    def half_freeboard_angle(
+        self,
+        flotation: Flotation,
+        waterplane: Waterplane | None,
+        points: Points | None,
+        curves: CrossCurves | None,
+    ) -> float | None:
+        """Heel in degrees that immerses half the freeboard to the deck edge; None where it is not to be had.
+
+        Without points, tan(angle) is taken as half that of the printed angle. Source: 46 CFR 170.170(a)."""
+        if points is not None and curves is not None:
+            if waterplane is None:
                 return None
-            return degrees(atan(part_of_freeboard * tan(radians(min(whole, 90.0)))))
-        return min(
-            degrees(atan2(part_of_freeboard * max(z - flotation.draft_at(x), 0.0), y))
-            for x, y, z in self.points
-        )
+            waterline = flotation.draft_aft - flotation.trim * (points.x / flotation.length_bp)
+            half_way = Points.of(curves, points.x, points.toward, 0.5 * (waterline + points.z))
+            return waterplane.first_immersion_angle(half_way)
+        whole = self.angle(flotation, waterplane, points)
+        return None if whole is None else degrees(atan(0.5 * tan(radians(min(whole, 90.0)))))

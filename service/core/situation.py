@@ -2,39 +2,58 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from .condition import Condition
+from .cross_curves import KnCurve
 from .displacement import Displacement
+from .errors import CoreError
 from .flotation import Flotation
-from .free_surface import AS_FILLED, Surface
+from .free_surface import Counted
 from .heeling_lever import Wind
 from .lever_measures import LeverMeasures
 from .opening import FirstImmersion, first_immersion
 from .righting_lever import RightingLever
+from .stability import Rest
 from .tank import SLACK, Liquid
 from .vessel import Vessel
+from .waterplane import Waterplane
 
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Her afloat in one condition; what is the same on both sides. `wind` is None off her profile or without one,
-    `deck_edge` and `half_freeboard` (degrees of heel that immerse them) where the booklet does not tell."""
+    """Her afloat in one condition; what is the same on both sides.
+
+    What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and trim),
+    `stability` (KM and GM), `righting_lever`, `list`. `wind` is None off her profile or without one, `deck_edge`
+    (degrees of heel that immerse it) where the booklet does not tell."""
 
     vessel: Vessel
     condition: Condition
     displacement: Displacement
-    flotation: Flotation
-    gm_solid: float
-    gm_corrected: float
+    flotation: Flotation | None
+    km: float | None
+    gm_solid: float | None
+    gm_corrected: float | None
+    waterplane: Waterplane | None
     wind: Wind | None
     deck_edge: float | None
-    half_freeboard: float | None
+    rest: Rest
+    gaps: dict[str, CoreError]
 
     @property
     def heeling_arm(self) -> float:
         """Arm of her weight to port, m: TCG less TCB. Source: definition."""
-        return self.displacement.tcg - self.flotation.tcb
+        return self.displacement.tcg - (0.0 if self.flotation is None else self.flotation.tcb)
+
+    @property
+    def half_freeboard(self) -> float | None:
+        """Heel in degrees that immerses half the freeboard to the deck edge. Source: 46 CFR 170.170(a)."""
+        edge = self.vessel.deck_edge
+        if edge is None or self.flotation is None:
+            return None
+        vessel = self.vessel
+        return edge.half_freeboard_angle(
+            self.flotation, self.waterplane, vessel.deck_points, vessel.cross_curves
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +62,7 @@ class Heeled:
 
     `flooding` counts openings that cannot be closed weathertight, `flooding_automatic` those that do not close
     watertight automatically. `levers` and `levers_automatic` are what is measured on the curve up to either; they and
-    `curve` are None where the booklet has no cross curves."""
+    `curve` are None where there is no curve."""
 
     side: float
     curve: RightingLever | None
@@ -53,13 +72,25 @@ class Heeled:
     levers_automatic: LeverMeasures | None
 
     @classmethod
-    def to(cls, side: float, vessel: Vessel, flotation: Flotation, curve: RightingLever | None) -> "Heeled":
-        """Her heeling to `side`, where `curve` holds. Source: 2008 IS Code Part B 3.5."""
+    def to(
+        cls,
+        side: float,
+        vessel: Vessel,
+        flotation: Flotation | None,
+        waterplane: Waterplane | None,
+        curve: RightingLever | None,
+        automatic_closure: bool,
+    ) -> "Heeled":
+        """Her heeling to `side`, where `curve` holds; `flooding_automatic` is looked for if `automatic_closure`.
+
+        Source: 2008 IS Code Part B 3.5."""
         flooding = automatic = FirstImmersion(None)
-        if vessel.openings is not None:
-            angles = [opening.angle(flotation, side) for opening in vessel.openings]
+        if vessel.openings is not None and flotation is not None:
+            counted = {*vessel.flooding, *(vessel.flooding_automatic if automatic_closure else ())}
+            angles = {i: vessel.openings[i].angle(flotation, waterplane, side) for i in counted}
             flooding = first_immersion(vessel.openings, angles, vessel.flooding)
-            automatic = first_immersion(vessel.openings, angles, vessel.flooding_automatic)
+            if automatic_closure:
+                automatic = first_immersion(vessel.openings, angles, vessel.flooding_automatic)
         return cls(
             side,
             curve,
@@ -76,25 +107,26 @@ def lever_curve(
     load: Displacement,
     flotation: Flotation,
     liquids: list[Liquid],
-    surfaces: list[Surface],
+    counted: Counted,
     toward: float,
 ) -> tuple[RightingLever | None, bool]:
     """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
-    A slack tank with a heeled-moment table that covers its filling takes part with its actual moment at each heel,
-    every other tank through the fluid VCG (2008 IS Code Part B 3.1.9). None without cross curves. Raises
-    OutsideTable."""
+    A slack tank that counts at its filling, where its table of heeled moments covers that, takes part with its actual
+    moment at each heel, every other tank through the fluid VCG. None without cross curves. Raises OutsideTable.
+    Source: 2008 IS Code Part B 3.1.9."""
     curves = vessel.cross_curves
     if curves is None:
         return None, False
     km, vcg, actual = flotation.km, load.vcg_corrected, False
     kn = curves.kn(load.mass * (curves.density / condition.water_density), flotation.trim)
-    if vessel.heeled and condition.basis == AS_FILLED:
-        for line, liquid, surface in zip(condition.tanks, liquids, surfaces):
+    if vessel.heeled:
+        for line, liquid, moment, at_filling in zip(
+            condition.tanks, liquids, counted.moments, counted.at_filling
+        ):
             heeled = vessel.heeled.get(line.tank)
-            if heeled is None or liquid.state != SLACK or not heeled.covers(liquid.fill):
+            if heeled is None or not at_filling or liquid.state != SLACK or not heeled.covers(liquid.fill):
                 continue
             kn = kn - line.density / load.mass * heeled.at(liquid.fill)
-            upright = surface.moment / load.mass
-            km, vcg, actual = km - upright, vcg - upright, True
-    return RightingLever(curves, np.asarray(kn), km, vcg, toward), actual
+            km, vcg, actual = km - moment / load.mass, vcg - moment / load.mass, True
+    return RightingLever(KnCurve(curves, kn, km), vcg, toward), actual

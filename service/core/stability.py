@@ -1,27 +1,25 @@
-"""Where the righting levers leave her at rest: list, loll and the angle at which stability vanishes."""
+"""Where the righting levers leave her at rest: list and loll."""
 
 from math import atan, degrees
 from typing import NamedTuple
 
-from .errors import NoEquilibrium
 from .righting_lever import RightingLever
-
-
-def vanishing_angle(curve: RightingLever) -> float | None:
-    """Angle in degrees beyond her rest at which GZ first falls to zero; None where it does not up to the last heel.
-
-    A curve that rises again further over does not bring her back. Source: definition (range of stability)."""
-    return curve.fall(0.0, beyond=curve.rise(0.0) or 0.0)
 
 
 class Rest(NamedTuple):
     """How she rests, in degrees: list, positive to port, and angle of loll, None where GM is positive.
 
-    The list is where she lies, her weight off the centreline included; loll is where she would lie without it.
-    None too where there are no cross curves to find the angle on."""
+    The list is where she lies, her weight off the centreline included; loll is where she would lie without it. Both are
+    None where there are no cross curves to find the angle on. `sought` tells whether it was looked for on a curve."""
 
     list_angle: float | None
     loll: float | None
+    sought: bool = False
+
+    @property
+    def found(self) -> bool:
+        """Whether there is an angle at which she rests. Source: definition."""
+        return self.list_angle is not None
 
 
 SMALL_ANGLE = 5.0
@@ -30,10 +28,9 @@ SMALL_ANGLE = 5.0
 
 def rest_of(curve: RightingLever | None, gm: float, side: float, arm: float) -> Rest:
     """List from the arm of her weight to port and GM (both m) for small angles, else from the curve of the side she
-    leans to (`side` +1 port).
+    leans to (`side` +1 port). Without an angle where the curve has no equilibrium.
 
-    Raises NoEquilibrium where the curve has none. Source: Derrett and Barrass, Ship Stability, chapters on list and
-    on angle of loll: tan(list) = GG1 / GM.
+    Source: Derrett and Barrass, Ship Stability, chapters on list and on angle of loll: tan(list) = GG1 / GM.
     """
     if gm > 0.0:
         small = degrees(atan(abs(arm) / gm))
@@ -41,14 +38,7 @@ def rest_of(curve: RightingLever | None, gm: float, side: float, arm: float) -> 
             return Rest(side * small, None)
     if curve is None:
         return Rest(None, None)
-    angle = _equilibrium(curve)
-    return Rest(side * angle, None if gm > 0.0 else _equilibrium(curve.leaning(0.0)))
-
-
-def _equilibrium(curve: RightingLever) -> float:
-    """Angle in degrees at which GZ first rises through zero."""
     angle = curve.rise(0.0)
     if angle is None:
-        words = "her righting lever rises through zero at no angle of the cross curves: she would capsize"
-        raise NoEquilibrium(words)
-    return angle
+        return Rest(None, None, sought=True)
+    return Rest(side * angle, None if gm > 0.0 else curve.leaning(0.0).rise(0.0), sought=True)

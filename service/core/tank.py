@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 
 from .condition import TankLine
-from .errors import OutsideTable, UnusableBooklet
+from .errors import CoreError, OutsideTable, SeveralErrors, UnusableBooklet
 from .interpolation import held, interval
 
 CONTENTS = (
@@ -116,7 +117,9 @@ class Liquid(NamedTuple):
 class Tank:
     """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent.
 
-    Raises UnusableBooklet where its tables contradict themselves, with the place inside the tank.
+    `limit_tolerance` (percent) is how near a filling counts as being at the limit, `capacity_tolerance` (m3) half the
+    last printed digit of the capacity. Raises UnusableBooklet where its tables contradict themselves, with the place
+    inside the tank.
     """
 
     id: str
@@ -135,6 +138,8 @@ class Tank:
     printed: tuple[PrintedColumn, ...] = ()
     rectangular: RectangularSurface | None = None
     heeled: HeeledMoments | None = None
+    limit_tolerance: float = AT_THE_LIMIT
+    capacity_tolerance: float = 0.0
     volumes: list[float] = field(init=False, repr=False, compare=False)
     rows: list[tuple[float, float, float, float]] = field(init=False, repr=False, compare=False)
     levels: dict[str, list[float]] = field(init=False, repr=False, compare=False)
@@ -242,11 +247,11 @@ class Tank:
     def _state(self, volume: float, fill: float) -> str:
         if volume <= self.unpumpable:
             return EMPTY
-        if fill > 100.0 * (1.0 + ROUNDING):
-            return OVERFULL
-        if fill < self.normal_limit - AT_THE_LIMIT:
+        if fill < self.normal_limit - self.limit_tolerance:
             return SLACK
-        return PRESSED_UP if fill > self.normal_limit + AT_THE_LIMIT else AT_LIMIT
+        if volume - self.capacity > max(self.capacity_tolerance, 0.01 * AT_THE_LIMIT * self.capacity):
+            return OVERFULL
+        return PRESSED_UP if fill > self.normal_limit + self.limit_tolerance else AT_LIMIT
 
     def _printed_state(self, column: PrintedColumn, mass: float, density: float) -> str:
         """The state where a printed limit mass decides instead of the filling.
@@ -287,15 +292,17 @@ class Tank:
         place: tuple[str | int, ...] = ("table", "rows")
         if len(table.volume) < 2:
             raise UnusableBooklet("a tank table needs at least two rows", place)
+        errors: list[CoreError] = []
         for name, way in (("volume", "increase"), ("sounding", "increase"), ("ullage", "decrease")):
             column = getattr(table, name) or ()
-            for i in range(1, len(column)):
-                rises = column[i] > column[i - 1] if way == "increase" else column[i] < column[i - 1]
-                if not rises:
-                    raise UnusableBooklet(f"{name} must {way} from row to row", (*place, i, name))
+            for i, (before, after) in enumerate(pairwise(column), 1):
+                if not (after > before if way == "increase" else after < before):
+                    errors.append(UnusableBooklet(f"{name} must {way} from row to row", (*place, i, name)))
         last = len(table.volume) - 1
         if table.volume[last] > self.capacity * (1.0 + 1e-3):
-            raise UnusableBooklet("the table goes above the capacity of the tank", (*place, last, "volume"))
+            words = "the table goes above the capacity of the tank"
+            errors.append(UnusableBooklet(words, (*place, last, "volume")))
+        SeveralErrors.raise_if_any(errors)
 
     def _check_source(self) -> None:
         """A tank needs exactly one source of its free surface."""

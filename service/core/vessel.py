@@ -6,16 +6,18 @@ from math import inf
 
 import numpy as np
 
-from .errors import UnusableBooklet
+from .cross_curves import CrossCurves
+from .errors import CoreError, SeveralErrors, UnusableBooklet
 from .frame import Floats
 from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
 from .interpolation import held, interval
+from .load_line import LoadLine
 from .opening import DeckEdge, Opening
-from .righting_lever import CrossCurves
 from .spline import OddSpline
 from .tank import Tank, pairs_of
+from .waterplane import LevelTables, Points
 from .weight import Weight
 
 
@@ -113,6 +115,9 @@ class Vessel:
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
     heeled: dict[int, "HeeledTank"] = field(init=False, repr=False, compare=False)
+    levels: LevelTables | None = field(init=False, repr=False, compare=False)
+    deck_points: Points | None = field(init=False, repr=False, compare=False)
+    load_line: LoadLine | None = field(init=False, repr=False, compare=False)
     flooding: list[int] = field(init=False, repr=False, compare=False)
     flooding_automatic: list[int] = field(init=False, repr=False, compare=False)
     two_sided: bool = field(init=False, repr=False, compare=False)
@@ -120,16 +125,16 @@ class Vessel:
     def __post_init__(self) -> None:
         """Prepare the pairs of tanks, the heeled moments at the heels of the cross curves and the openings that
         count as flooding her: those that cannot be closed weathertight, and those that do not close automatically."""
+        edge = self.deck_edge
         pairs, curves, openings = pairs_of(self.tanks), self.cross_curves, self.openings or ()
         prepared = {
             "index": {tank.id: i for i, tank in enumerate(self.tanks)},
             "pairs": pairs,
             "units_of": [[u for u, pair in enumerate(pairs) if i in pair] for i in range(len(self.tanks))],
-            "heeled": {
-                i: HeeledTank.of(i, tank, curves)
-                for i, tank in enumerate(self.tanks)
-                if tank.heeled is not None and curves is not None
-            },
+            "heeled": _heeled_tanks(self.tanks, curves),
+            "levels": None if curves is None else LevelTables.of(curves, self.hydrostatics),
+            "deck_points": None if edge is None or curves is None else edge.laid_out(curves),
+            "load_line": LoadLine.of(self.load_line_drafts, self.particulars.rule_length, self.hydrostatics),
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
             "two_sided": not _mirrored(openings),
@@ -183,18 +188,32 @@ class HeeledTank:
         return moments
 
 
+def _heeled_tanks(tanks: Sequence[Tank], curves: CrossCurves | None) -> dict[int, HeeledTank]:
+    """The wide tanks with heeled moments, by index; raises UnusableBooklet or SeveralErrors."""
+    heeled: dict[int, HeeledTank] = {}
+    errors: list[CoreError] = []
+    for i, tank in enumerate(tanks):
+        if tank.heeled is None or curves is None:
+            continue
+        try:
+            heeled[i] = HeeledTank.of(i, tank, curves)
+        except UnusableBooklet as unusable:
+            errors.append(unusable)
+    SeveralErrors.raise_if_any(errors)
+    return heeled
+
+
 def _mirrored(openings: tuple[Opening, ...]) -> bool:
     """True where every opening has its twin on the other side, so that both sides flood at the same angle."""
 
     def key(opening: Opening, side: float) -> tuple[object, ...]:
-        table = opening.immersion
         return (
             round(opening.x, 6),
             round(opening.y * side, 6) + 0.0,  # no negative zero on the centreline
             round(opening.z, 6),
             opening.protection,
             opening.closes_automatically,
-            None if table is None else (tuple(table.draft), tuple(table.angle)),
+            [(table.trim, tuple(table.draft), tuple(table.angle)) for table in opening.immersion],
         )
 
     return sorted(map(repr, (key(o, 1.0) for o in openings))) == sorted(

@@ -63,7 +63,16 @@ class TankResult(TypedDict):
     ullage: OptionalLength
     centre: Centre
     state: Literal["empty", "slack", "at_limit", "pressed_up", "overfull"]
+    counted_as: Annotated[
+        Literal["empty", "slack", "at_limit", "pressed_up", "overfull"],
+        Field(
+            description="The state its free surface is counted by: slack where a rule counts a fuller tank so."
+        ),
+    ]
     free_surface_moment: MassMoment
+    exempt_moment: Annotated[
+        float, Field(description="Moment that a rule lets her leave out for a small tank; t·m or ft·LT")
+    ]
     free_surface_reason: Annotated[str, Field(description="Which column, row or rule the moment comes from.")]
     gm_loss: Annotated[float, Field(description="Loss of GM by this free surface; m or ft")]
 
@@ -77,6 +86,43 @@ class AssumedFreeSurface(TypedDict):
     free_surface_moment: MassMoment
     free_surface_reason: str
     gm_loss: Length
+
+
+class FreeSurfaceTotal(TypedDict):
+    """The free surface of all tanks as one basis counts it, and the GM it leaves (null where KM is not known)."""
+
+    moment: MassMoment
+    gm_corrected: OptionalLength
+
+
+class FreeSurface(TypedDict):
+    """Totals by basis. She is judged by the greater of the condition's basis and the rule of every bound rule set that
+    brings one; `by_rule` is null where none does and the condition does not ask for it."""
+
+    basis: str
+    judged_by: str
+    as_filled: FreeSurfaceTotal
+    maximum_when_slack: FreeSurfaceTotal
+    by_rule: FreeSurfaceTotal | None
+    judged: FreeSurfaceTotal
+    exempt_moment: Annotated[float, Field(description="Moments left out for small tanks; t·m or ft·LT")]
+
+
+class NotComputed(TypedDict):
+    """A part of the answer whose figures are null, and why."""
+
+    figure: Annotated[
+        Literal["flotation", "stability", "righting_lever", "list"],
+        Field(description="The part of the answer; `list` is that of `flotation`."),
+    ]
+    reason: str
+
+
+class Unjudged(TypedDict):
+    """Why the whole is incomplete although no clause is: a rule set (null: any of those listed) that judged nothing."""
+
+    rule_set: str | None
+    reason: str
 
 
 class Subtotal(TypedDict):
@@ -112,30 +158,31 @@ class List(TypedDict):
 
 
 class Flotation(TypedDict):
-    """How she floats. Drafts are moulded; trim is aft minus forward, positive by the stern."""
+    """How she floats. Drafts are moulded; trim is aft minus forward, positive by the stern. Null: off her tables, see
+    `not_computed`."""
 
     water_density: Density
-    draft_at_lcf: Length
-    draft_forward: Length
-    draft_midship: Length
-    draft_aft: Length
+    draft_at_lcf: OptionalLength
+    draft_forward: OptionalLength
+    draft_midship: OptionalLength
+    draft_aft: OptionalLength
     drafts_at_marks: list[MarkDraft]
-    trim: Length
+    trim: OptionalLength
     list: List
-    km: Length
-    tpc: Annotated[float, Field(description="t/cm or LT/in, in this water")]
-    mctc: Annotated[float, Field(description="t·m/cm or ft·LT/in, in this water")]
-    lcb: Length
-    lcf: Length
+    km: OptionalLength
+    tpc: Annotated[float | None, Field(description="t/cm or LT/in, in this water")]
+    mctc: Annotated[float | None, Field(description="t·m/cm or ft·LT/in, in this water")]
+    lcb: OptionalLength
+    lcf: OptionalLength
     method: str
     residual: Annotated[float | None, Field(description="Lever left unbalanced by the iteration; m or ft")]
 
 
 class Stability(TypedDict):
-    """Initial stability."""
+    """Initial stability; null where the displacement is off her tables."""
 
-    gm_solid: Length
-    gm_corrected: Length
+    gm_solid: OptionalLength
+    gm_corrected: OptionalLength
     roll_period_estimate: Annotated[float | None, Field(description="s; 2008 IS Code A 2.3.4")]
     angle_of_loll: OptionalDegrees
 
@@ -157,15 +204,33 @@ class DownFlooding(TypedDict):
     name: str | None
 
 
+class RangeEnd(TypedDict):
+    """Where the righting levers stop to count: at down-flooding, where they vanish, or where the cross curves end."""
+
+    angle: Degrees
+    reason: Literal["down_flooding", "vanishing", "end_of_cross_curves"]
+
+
+class LeversBeyond(TypedDict):
+    """What the curve shows beyond the end of its range; it counts for nothing."""
+
+    maximum: Length
+    angle_of_maximum: Degrees
+    vanishing_angle: OptionalDegrees
+
+
 class RightingLever(TypedDict):
-    """The righting lever curve of the side assessed, free surface included."""
+    """The righting lever curve of the side assessed, free surface included. Maximum and vanishing angle are those that
+    count, up to the end of the range; `beyond` holds what lies further out."""
 
     side: Literal["port", "starboard"]
     heels: list[float]
     levers: list[float]
     maximum: Length
     angle_of_maximum: Degrees
-    vanishing_angle: Annotated[float | None, Field(description="degree; null: beyond the cross curves")]
+    vanishing_angle: Annotated[float | None, Field(description="degree; null: beyond the end of the range")]
+    range_end: RangeEnd
+    beyond: LeversBeyond | None
     areas: list[LeverArea]
     down_flooding: DownFlooding
     deck_edge_angle: OptionalDegrees
@@ -207,6 +272,10 @@ class Criterion(TypedDict):
     margin: float | None
     verdict: Verdict
     reason: str
+    because: Annotated[
+        Literal["ship", "condition"] | None,
+        Field(description="Why a clause does not apply: because of the ship, or of what is aboard."),
+    ]
     as_written: AsWritten
     details: list[CriterionDetail]
 
@@ -220,8 +289,28 @@ class Finding(TypedDict):
     message: str
 
 
+class StabilityMargin(TypedDict):
+    """The stability criterion nearest to its limit, in its own unit. `gm_equivalent`: how far the centre of gravity may
+    rise at this displacement before it is reached; null where that is no plain number."""
+
+    criterion: str
+    title: str
+    margin: float | None
+    unit: str
+    gm_equivalent: OptionalLength
+    side: Literal["port", "starboard"] | None
+
+
+class LoadLineMargin(TypedDict):
+    """What is left to the load line, as a draft amidships (the lower side) and as a mass; negative where it is over."""
+
+    draft: Length
+    mass: Annotated[float | None, Field(description="t or LT; null off her tables")]
+
+
 class SmallestMargin(TypedDict):
-    """The criterion nearest to its limit (or furthest beyond it), as a percentage of the limit."""
+    """The criterion nearest to its limit (or furthest beyond it), as a percentage of the limit. Deprecated: margins of
+    unlike things; read `least_stability_margin` and `load_line_margin`."""
 
     criterion: str
     title: str
@@ -260,6 +349,11 @@ class Assessment(TypedDict):
 
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
+    dangers: Annotated[int, Field(description="Findings of severity danger; they stand beside the verdict.")]
+    unjudged: list[Unjudged]
+    not_computed: list[NotComputed]
+    least_stability_margin: StabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     smallest_margin: SmallestMargin | None
     units: UnitNames
     tanks: list[TankResult]
@@ -274,6 +368,7 @@ class Assessment(TypedDict):
     moments: Moments
     free_surface_moment: MassMoment
     free_surface_correction: Length
+    free_surface: FreeSurface
     flotation: Flotation
     stability: Stability
     righting_lever: RightingLever | None
@@ -288,16 +383,19 @@ class AssessmentSummary(TypedDict):
 
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
+    dangers: int
+    least_stability_margin: StabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     smallest_margin: SmallestMargin | None
     units: Literal["metric", "us"]
     displacement: Mass
-    gm_solid: Length
-    gm_corrected: Length
+    gm_solid: OptionalLength
+    gm_corrected: OptionalLength
     free_surface_correction: Length
-    draft_forward: Length
-    draft_midship: Length
-    draft_aft: Length
-    trim: Length
+    draft_forward: OptionalLength
+    draft_midship: OptionalLength
+    draft_aft: OptionalLength
+    trim: OptionalLength
     list: OptionalDegrees
     failed: list[str]
     not_checked: list[str]
@@ -327,6 +425,7 @@ class RuleSetDescription(TypedDict):
     title: str
     document: str
     edition: str
+    also_known_as: Annotated[list[str], Field(description="Names it had before; they are accepted still.")]
     criteria: list[RuleSetRow]
 
 

@@ -158,6 +158,12 @@ class WindAddition(Document):
     centroid_height: Position = Field(
         description="Height of its centroid above the baseline; m or ft.", examples=[10.6]
     )
+    of: Name | None = Field(
+        default=None,
+        description="Name of the weight of category deck_cargo that this is the side of. Each such weight must be "
+        "named by an addition, or one addition without `of` stands for the rest; area 0 for what stands in the lee.",
+        examples=["Containers on hatch 2"],
+    )
 
 
 DraftReading = Annotated[
@@ -217,10 +223,16 @@ class Condition(Document):
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]
     )
+    deflection: Position = Field(
+        default=0.0,
+        description="How much lower she is amidships than the drafts at her perpendiculars say; m or ft, positive when "
+        "she sags. It deepens the draft that is held against the load line.",
+        examples=[0.0],
+    )
     rule_sets: list[RuleSetName] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Public names of the rule sets to check; the vessel's own when absent.",
+        description="Public names of rule sets to check beside the vessel's own, which always bind.",
         examples=[["is-code-2008-a-2.2"]],
     )
     observed: Observed | None = Field(default=None, description="Readings taken on board.")

@@ -14,6 +14,7 @@ from service.wire.fields import (
     HeelAngle,
     Length,
     LimitPercent,
+    Mass,
     MassMoment,
     Name,
     NonNegativeLength,
@@ -72,6 +73,12 @@ class PrintedColumn(Document):
     limit_mass: PositiveMass = Field(description="Mass at the normal full limit; t or LT.", examples=[84.2])
     slack_moment: MassMoment = Field(description="Moment when slack; ft·LT or t·m.", examples=[310.0])
     limit_moment: MassMoment = Field(description="Moment at the limit; ft·LT or t·m.", examples=[95.0])
+    limit_tolerance: Mass | None = Field(
+        default=None,
+        description="How near the limit a mass counts as being at it; t or LT. Half the last printed digit of "
+        "`limit_mass` when absent: give it where the booklet's figures were converted from other units.",
+        examples=[0.05],
+    )
 
 
 class PrintedFreeSurface(Document):
@@ -140,6 +147,11 @@ class Tank(Document):
         default=98.0,
         description="Percent of capacity above which the tank counts as pressed up.",
         examples=[98.0],
+    )
+    normal_limit_tolerance: LimitPercent | None = Field(
+        default=None,
+        description="How near the limit a filling counts as being at it; percent of capacity, 0.05 when absent.",
+        examples=[0.05],
     )
     unpumpable: Volume = Field(
         default=0.0, description="Volume that cannot be pumped out; m³ or ft³.", examples=[0.4]

@@ -132,6 +132,11 @@ class ImmersionAngle(Document):
     angle: Angle = Field(
         description="Heel at which it immerses, towards its own side; degrees.", examples=[48.2]
     )
+    trim: Position = Field(
+        default=0.0,
+        description="Trim the angle is printed for; m or ft by the stern, even keel when absent.",
+        examples=[0.0],
+    )
 
 
 ImmersionAngles = Annotated[list[ImmersionAngle], Field(min_length=1, max_length=MAX_SMALL_LIST)]

@@ -21,7 +21,7 @@ from service.storage.transaction import LOOKED_AT_SECONDS
 from tests.postgres import Server, database_url, migrated_url, postgres_server  # noqa: F401
 from tests.storage.records import MATE
 
-FIRST = json.loads(read_vessel("cape-tarrow"))
+FIRST = json.loads(read_vessel("ostrel"))
 
 
 def entry(name: str) -> VesselEntry:

@@ -26,7 +26,7 @@ from service.actions.worker_pool import WorkerPool
 from service.demo import condition_names, read_condition, read_vessel
 
 SECONDS_TO_START = 60.0
-SHIPS = ("halvenmoor", "cape-tarrow")
+SHIPS = ("halvenmoor", "ostrel")
 
 
 def prepared(id: str) -> PreparedVessel:
@@ -76,7 +76,7 @@ def requests() -> list[dict[str, Any]]:
         for name in condition_names(ship)
     ]
     first = documents[0]["condition"]
-    inline = {"vessel": json.loads(read_vessel("cape-tarrow")), "condition": documents[-1]["condition"]}
+    inline = {"vessel": json.loads(read_vessel("ostrel")), "condition": documents[-1]["condition"]}
     bad = [
         {**documents[0], "vessel_revision": 1},
         {**documents[0], "vessel_revision": 7},
@@ -135,7 +135,7 @@ def test_workers_judge_as_it_is_done_here(pool: WorkerPool, assessor: Assessor) 
 def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, assessor: Assessor) -> None:
     for _ in range(2 * pool.processes):
         answered(pool, assessor, lines())  # the workers keep both ships now
-    scoped = assessor.within({"cape-tarrow"})
+    scoped = assessor.within({"ostrel"})
     answers = answered(pool, scoped, lines())
     assert as_compared(answers) == as_compared(scoped.answer_lines(lines(), "full", "us"))
     assert not any(b'"Halvenmoor"' in a for a in answers or [] if isinstance(a, bytes))

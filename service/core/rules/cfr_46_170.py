@@ -5,24 +5,42 @@ are rounded and would differ by about half a percent. 170.173 is computed in met
 first.
 """
 
+from collections.abc import Sequence
 from math import degrees, inf, radians, tan
 
 from ..frame import FOOT, LONG_TON
 from ..free_surface import CFR
+from ..lever_measures import LeverMeasures
 from ..situation import Heeled, Situation
 from .limit import (
     AT_LEAST,
+    CONDITION,
+    FAIL,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
+    PASS,
+    ROUNDING,
+    SHIP,
     Criterion,
     Detail,
     Limit,
     RuleSet,
     Ruling,
     judge,
+    judge_gm,
+    without,
     without_curve,
 )
-from .measured_lever import flooding_detail, floods_before, too_short, unknown
+from .measured_lever import (
+    area_effect,
+    ends_rising,
+    flooding_detail,
+    floods_before,
+    lever_effect,
+    too_short,
+    unknown,
+)
+from .wind_area import without_wind
 
 _PART = "46 CFR"
 
@@ -49,8 +67,9 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
     length = p.length_bp / FOOT
     pressure = SERVICES[p.service or "exposed"] + (length / 14200.0) ** 2
     weight = ship.displacement.mass / LONG_TON
-    area = None if wind is None else wind.area / FOOT**2
-    arm = None if wind is None else (wind.height - 0.5 * ship.flotation.draft_midship) / FOOT
+    area = arm = None
+    if wind is not None and ship.flotation is not None:
+        area, arm = wind.area / FOOT**2, (wind.height - 0.5 * ship.flotation.draft_midship) / FOOT
     angle = None if freeboard is None else min(14.0, freeboard)
     required = None
     if area is not None and arm is not None and angle is not None:
@@ -67,12 +86,11 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
         Detail("half_freeboard_angle", "angle that immerses half the freeboard", "degree", freeboard),
         Detail("angle", "angle T", "degree", angle),
     )
-    unless = None
-    if wind is None:
-        unless = Ruling(NOT_COMPUTABLE, "no wind profile at this draft")
-    elif freeboard is None:
-        unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft")
-    return [judge(WEATHER_GM, ship.gm_corrected / FOOT, required, unless=unless, details=details)]
+    unless = without(ship, "stability") or without_wind(ship)
+    if unless is None and freeboard is None:
+        unless = Ruling(NOT_COMPUTABLE, "no deck edge at this draft, or no cross curves to find its angle")
+    gm = None if ship.gm_corrected is None else ship.gm_corrected / FOOT
+    return [judge(WEATHER_GM, gm, required, unless=unless, details=details, vcg_effect=1.0 / FOOT)]
 
 
 def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str, key: str) -> Limit:
@@ -161,52 +179,91 @@ PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)
 
 
-def evaluate_b(ship: Situation, heeled: Heeled) -> list[Criterion]:
-    """170.173(b) on one side: m, m.degree, degrees. Source: 46 CFR 170.173(b)."""
-    levers = heeled.levers_automatic
-    if levers is None:
-        return without_curve(PARAGRAPH_B)
+def evaluate_unusual(ship: Situation, heeled: Heeled) -> list[Criterion]:
+    """Both paragraphs of 170.173 on one side: m, m.degree, degrees. Source: 46 CFR 170.173(b) and (c)."""
     long = _too_long(ship)
+    if heeled.levers_automatic is None:
+        return without_curve((*PARAGRAPH_B, *PARAGRAPH_C), ship, long)
+    return [
+        *_paragraph_b(ship, heeled.levers_automatic, long),
+        *_paragraph_c(ship, heeled.levers_automatic, long),
+    ]
+
+
+def _paragraph_b(ship: Situation, levers: LeverMeasures, long: Ruling | None) -> list[Criterion]:
     always, floods = long or unknown(levers), floods_before(levers, 30.0)
     to_30, to_40 = too_short(levers, 30.0), too_short(levers, 40.0)
-    between, lever = _degrees(levers.area_30_to_40), levers.greatest_from(30.0)
+    greatest, at = levers.greatest_from(30.0) or (None, 30.0)
     details = (flooding_detail(levers, "downflooding angle"),)
     return [
-        judge(GM_B, ship.gm_corrected, unless=long),
-        judge(LEVER_B, lever, unless=always or floods or to_30, details=details),
-        judge(ANGLE_B, levers.angle_of_greatest, unless=always, details=details),
-        judge(AREA_30_B, _degrees(levers.area_to_30), unless=always or to_30, details=details),
-        judge(AREA_40_B, _degrees(levers.area_to_40), unless=always or to_40, details=details),
-        judge(AREA_3040_B, between, unless=always or floods or to_40, details=details),
+        judge_gm(GM_B, ship, long),
+        judge(
+            LEVER_B, greatest, unless=always or floods or to_30, details=details, vcg_effect=lever_effect(at)
+        ),
+        judge(ANGLE_B, levers.angle_of_greatest, unless=always or ends_rising(levers, 25.0), details=details),
+        _area(AREA_30_B, levers, levers.area_to_30, (0.0, 30.0), always or to_30),
+        _area(AREA_40_B, levers, levers.area_to_40, (0.0, 40.0), always or to_40),
+        _area(AREA_3040_B, levers, levers.area_30_to_40, (30.0, 40.0), always or floods or to_40),
     ]
 
 
-def evaluate_c(ship: Situation, heeled: Heeled) -> list[Criterion]:
-    """170.173(c) on one side, for vessels whose righting arm is greatest at 30 degrees or less.
+def _paragraph_c(ship: Situation, levers: LeverMeasures, long: Ruling | None) -> list[Criterion]:
+    """For vessels whose righting arm is greatest at 30 degrees or less.
 
     Area to the maximum at least 3.15 + 0.057 (30 - Y) m.degree (value from memory). Source: 46 CFR 170.173(c)."""
-    levers = heeled.levers_automatic
-    if levers is None:
-        return without_curve(PARAGRAPH_C)
-    applies = _too_long(ship)
-    if applies is None and levers.curve.angle_of_maximum > 30.0:
-        applies = Ruling(NOT_APPLICABLE, BEYOND_30)
-    always, floods, to_40 = applies or unknown(levers), floods_before(levers, 30.0), too_short(levers, 40.0)
-    angle, between = levers.angle_of_greatest, _degrees(levers.area_30_to_40)
+    always, floods, to_40 = long or unknown(levers), floods_before(levers, 30.0), too_short(levers, 40.0)
+    angle, rising = levers.angle_of_greatest, ends_rising(levers, 30.0)
     required = None if angle is None else 3.15 + 0.057 * (30.0 - min(max(angle, 15.0), 30.0))
-    flooding = flooding_detail(levers, "downflooding angle")
-    shown = Detail("angle_of_maximum", "angle of the maximum righting arm Y", "degree", angle)
+    details = (
+        flooding_detail(levers, "downflooding angle"),
+        Detail("angle_of_maximum", "angle of the maximum righting arm Y", "degree", angle),
+    )
     to_greatest = _degrees(levers.area_to_greatest())
     return [
-        judge(GM_C, ship.gm_corrected, unless=applies),
-        judge(ANGLE_C, angle, unless=always, details=(flooding,)),
-        judge(AREA_40_C, _degrees(levers.area_to_40), unless=always or to_40, details=(flooding,)),
-        judge(AREA_3040_C, between, unless=always or floods or to_40, details=(flooding,)),
-        judge(AREA_MAX_C, to_greatest, required, unless=always, details=(flooding, shown)),
+        judge_gm(GM_C, ship, long),
+        judge(ANGLE_C, angle, unless=always or ends_rising(levers, 15.0), details=details[:1]),
+        _area(AREA_40_C, levers, levers.area_to_40, (0.0, 40.0), always or to_40),
+        _area(AREA_3040_C, levers, levers.area_30_to_40, (30.0, 40.0), always or floods or to_40),
+        judge(AREA_MAX_C, to_greatest, required, unless=always or rising, details=details),
     ]
 
 
-BEYOND_30 = "the righting arm is greatest beyond 30 degrees: paragraph (b) applies"
+def _area(
+    row: Limit, levers: LeverMeasures, area: float | None, ends: tuple[float, float], unless: Ruling | None
+) -> Criterion:
+    effect = _degrees(area_effect(levers, *ends))
+    details = (flooding_detail(levers, "downflooding angle"),)
+    return judge(row, _degrees(area), unless=unless, details=details, vcg_effect=effect)
+
+
+def choose_paragraph(sides: Sequence[Heeled], judged: list[Criterion]) -> list[Criterion]:
+    """The rows of one paragraph as judged, those of the other not applicable: (b) where her righting arm is greatest
+    beyond 30 degrees on either side; else whichever is met whole, (c) before one that is not.
+
+    Source: 46 CFR 170.173(a)."""
+    b, c = judged[: len(PARAGRAPH_B)], judged[len(PARAGRAPH_B) :]
+    if not any(criterion.is_judged or criterion.verdict == NOT_COMPUTABLE for criterion in judged):
+        return judged
+    beyond = any(side.curve is not None and side.curve.angle_of_maximum > 30.0 + ROUNDING for side in sides)
+    if beyond:
+        return [*b, *_not_chosen(c, BEYOND_30)]
+    if _standing(b) < _standing(c):
+        return [*b, *_not_chosen(c, "paragraph (b) chosen: it is met whole")]
+    met = _standing(c) == 0
+    return [*_not_chosen(b, f"paragraph (c) chosen{': it is met whole' if met else ''}"), *c]
+
+
+BEYOND_30 = "paragraph (b) chosen: the righting arm is greatest beyond 30 degrees"
+
+
+def _standing(rows: list[Criterion]) -> int:
+    """0 where every row is met, 1 where one could not be judged, 2 where one is not met."""
+    verdicts = {criterion.verdict for criterion in rows}
+    return 2 if FAIL in verdicts else 0 if verdicts == {PASS} else 1
+
+
+def _not_chosen(rows: list[Criterion], reason: str) -> list[Criterion]:
+    return [row._replace(verdict=NOT_APPLICABLE, reason=reason, because=CONDITION) for row in rows]
 
 
 def _degrees(area: float | None) -> float | None:
@@ -217,7 +274,7 @@ def _degrees(area: float | None) -> float | None:
 def _too_long(ship: Situation) -> Ruling | None:
     if ship.vessel.particulars.rule_length < 100.0:
         return None
-    return Ruling(NOT_APPLICABLE, "170.173 applies to vessels under 100 m in length (170.173(a))")
+    return Ruling(NOT_APPLICABLE, "170.173 applies to vessels under 100 m in length (170.173(a))", SHIP)
 
 
 _EDITION = "Title 46, part 170, as in force in 2026"
@@ -230,21 +287,15 @@ WEATHER_SET = RuleSet(
     evaluate_upright=evaluate_weather,
     surfaces=CFR,
 )
-B_SET = RuleSet(
-    "46-cfr-170.173-b",
-    "Criterion for vessels of unusual proportion and form, paragraph (b)",
-    "46 CFR 170.173(b)",
+UNUSUAL_SET = RuleSet(
+    "46-cfr-170.173",
+    "Criterion for vessels of unusual proportion and form",
+    "46 CFR 170.173",
     _EDITION,
-    PARAGRAPH_B,
-    evaluate_b,
+    (*PARAGRAPH_B, *PARAGRAPH_C),
+    evaluate_unusual,
+    choose=choose_paragraph,
     surfaces=CFR,
-)
-C_SET = RuleSet(
-    "46-cfr-170.173-c",
-    "Criterion for vessels of unusual proportion and form, paragraph (c)",
-    "46 CFR 170.173(c)",
-    _EDITION,
-    PARAGRAPH_C,
-    evaluate_c,
-    surfaces=CFR,
+    automatic_closure=True,
+    also_known_as=("46-cfr-170.173-b", "46-cfr-170.173-c"),
 )

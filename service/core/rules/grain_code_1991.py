@@ -7,7 +7,7 @@ judged: ships without a document of authorization (A 9), strength of fittings, t
 that she must be upright before she sails.
 """
 
-from math import fsum, radians
+from math import cos, fsum, radians
 from typing import NamedTuple
 
 from ..grain import PARTLY_FILLED, VCG_OF_CARGO, GrainLine, volumetric_moment
@@ -17,6 +17,7 @@ from ..situation import Heeled, Situation
 from .limit import (
     AT_LEAST,
     AT_MOST,
+    CONDITION,
     FAIL,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
@@ -26,6 +27,7 @@ from .limit import (
     RuleSet,
     Ruling,
     judge,
+    judge_gm,
     without_curve,
 )
 from .measured_lever import flooding_detail, too_short, unknown
@@ -128,7 +130,8 @@ class HeelingLever(NamedTuple):
     @classmethod
     def of(cls, curve: RightingLever, at_0: float) -> "HeelingLever":
         """The straight line of the Code against her curve. Source: MSC.23(59) A 7.1."""
-        residual = curve.less(at_0, (AT_40 - 1.0) * at_0 / radians(END))
+        kn = curve.kn.less(at_0, (AT_40 - 1.0) * at_0 / radians(END))
+        residual = RightingLever(kn, curve.vcg, curve.tcg)
         return cls(at_0, residual, residual.rise(0.0), residual.angle_of_maximum)
 
     @property
@@ -142,10 +145,10 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     shifts, levers = shifts_of(ship), heeled.levers
     empty = None
     if not shifts:
-        empty = Ruling(NOT_APPLICABLE, "no grain aboard: the condition has no grain lines")
-    gm = judge(GM, ship.gm_corrected, unless=empty)
+        empty = Ruling(NOT_APPLICABLE, "no grain aboard: the condition has no grain lines", CONDITION)
+    gm = judge_gm(GM, ship, empty)
     if levers is None:
-        return [*without_curve((HEEL, AREA), empty), gm]
+        return [*without_curve((HEEL, AREA), ship, empty), gm]
     total = total_moment(shifts)
     lever = None if total is None else HeelingLever.of(levers.curve, total / ship.displacement.mass)
     always = empty or _missing(shifts) or unknown(levers)
@@ -214,7 +217,8 @@ def _area(levers: LeverMeasures, lever: HeelingLever | None, always: Ruling | No
         flooding_detail(levers, "angle of flooding"),
         Detail("end_of_area", "end of the area", "degree", end),
     )
-    return judge(AREA, area, unless=unless, details=details)
+    effect = None if heel is None or end is None else cos(radians(heel)) - cos(radians(max(heel, end)))
+    return judge(AREA, area, unless=unless, details=details, vcg_effect=effect or None)
 
 
 def _still_draw_apart(lever: HeelingLever, levers: LeverMeasures) -> bool:
@@ -255,5 +259,5 @@ RULE_SET = RuleSet(
     "MSC.23(59), in force 1 January 1994",
     LIMITS,
     evaluate,
-    binds_with="grain",
+    binds=lambda vessel, condition: bool(condition.grain),
 )

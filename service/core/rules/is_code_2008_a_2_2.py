@@ -5,10 +5,34 @@ down-flooding where that comes first; the rest of the curve is not counted for a
 length and above (Introduction 1.2).
 """
 
+from dataclasses import replace
+
 from ..free_surface import IMO
 from ..situation import Heeled, Situation
-from .limit import AT_LEAST, NOT_APPLICABLE, Criterion, Detail, Limit, RuleSet, Ruling, judge, without_curve
-from .measured_lever import flooding_detail, floods_before, too_short, unknown
+from .limit import (
+    AT_LEAST,
+    CONDITION,
+    NOT_APPLICABLE,
+    ROUNDING,
+    SHIP,
+    Criterion,
+    Detail,
+    Limit,
+    RuleSet,
+    Ruling,
+    judge,
+    judge_gm,
+    without_curve,
+)
+from .measured_lever import (
+    area_effect,
+    ends_rising,
+    flooding_detail,
+    floods_before,
+    lever_effect,
+    too_short,
+    unknown,
+)
 
 _CODE = "2008 IS Code (MSC.267(85)), Part A"
 
@@ -78,8 +102,11 @@ INITIAL_GM = Limit(
     f"{_CODE} 2.2.4",
     "gm",
 )
+GENERAL = (AREA_TO_30, AREA_TO_40, AREA_30_TO_40, LEVER_AT_30, ANGLE_OF_MAXIMUM, INITIAL_GM)
+
+_INSTEAD = "is-code-2008-a-2.2.3-alternative"
 ALTERNATIVE_ANGLE = Limit(
-    "is-code-2008-a-2.2.3-alternative-angle",
+    f"{_INSTEAD}-angle",
     "A 2.2.3, alternative",
     "Angle of the maximum righting lever",
     "angle",
@@ -90,9 +117,9 @@ ALTERNATIVE_ANGLE = Limit(
     "angle_of_maximum",
 )
 ALTERNATIVE_AREA = Limit(
-    "is-code-2008-a-2.2.3-alternative-area",
+    f"{_INSTEAD}-area",
     "A 2.2.3, alternative",
-    "Area up to the angle of the maximum righting lever",
+    "Area up to the angle of the maximum righting lever, 30 degrees at most",
     "area",
     AT_LEAST,
     None,
@@ -100,56 +127,98 @@ ALTERNATIVE_AREA = Limit(
     f"{_CODE} 2.2.3, alternative: 0.055 + 0.001 (30 - angle of maximum) (value from memory)",
     "area_to_maximum",
 )
-
-GENERAL = (AREA_TO_30, AREA_TO_40, AREA_30_TO_40, LEVER_AT_30, ANGLE_OF_MAXIMUM, INITIAL_GM)
-ALTERNATIVE = (ALTERNATIVE_AREA, ALTERNATIVE_ANGLE, AREA_30_TO_40, LEVER_AT_30, INITIAL_GM)
+BESIDE_THE_ALTERNATIVE = tuple(
+    replace(row, id=f"{_INSTEAD}-{row.id.removeprefix('is-code-2008-a-2.2.').partition('-')[2]}")
+    for row in GENERAL
+)
+"""The six rows of 2.2 under ids of their own, so that no id stands for two sets."""
+ALTERNATIVE = (*BESIDE_THE_ALTERNATIVE, ALTERNATIVE_ANGLE, ALTERNATIVE_AREA)
 
 
 def evaluate_general(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """2.2.1 to 2.2.4 on one side; m, m.rad, degrees. Source: 2008 IS Code Part A 2.2."""
+    return _six_rows(GENERAL, ship, heeled)
+
+
+def _six_rows(rows: tuple[Limit, ...], ship: Situation, heeled: Heeled) -> list[Criterion]:
+    to_30, to_40, from_30_to_40, lever, angle, gm = rows
     small, levers = _too_small(ship), heeled.levers
-    gm = judge(INITIAL_GM, ship.gm_corrected, unless=small)
     if levers is None:
-        return [*without_curve(GENERAL[:-1]), gm]
+        return [*without_curve(rows[:-1], ship, small), judge_gm(gm, ship, small)]
     always, floods = small or unknown(levers), floods_before(levers, 30.0)
-    to_30, to_40 = too_short(levers, 30.0), too_short(levers, 40.0)
+    short_of_30, short_of_40 = too_short(levers, 30.0), too_short(levers, 40.0)
+    greatest, at = levers.greatest_from(30.0) or (None, 30.0)
     details = (flooding_detail(levers, "angle of down-flooding"),)
     return [
-        judge(AREA_TO_30, levers.area_to_30, unless=always or to_30, details=details),
-        judge(AREA_TO_40, levers.area_to_40, unless=always or to_40, details=details),
-        judge(AREA_30_TO_40, levers.area_30_to_40, unless=always or floods or to_40, details=details),
-        judge(LEVER_AT_30, levers.greatest_from(30.0), unless=always or floods or to_30, details=details),
-        judge(ANGLE_OF_MAXIMUM, levers.angle_of_greatest, unless=always, details=details),
-        gm,
+        judge(
+            to_30,
+            levers.area_to_30,
+            unless=always or short_of_30,
+            details=details,
+            vcg_effect=area_effect(levers, 0.0, 30.0),
+        ),
+        judge(
+            to_40,
+            levers.area_to_40,
+            unless=always or short_of_40,
+            details=details,
+            vcg_effect=area_effect(levers, 0.0, 40.0),
+        ),
+        judge(
+            from_30_to_40,
+            levers.area_30_to_40,
+            unless=always or floods or short_of_40,
+            details=details,
+            vcg_effect=area_effect(levers, 30.0, 40.0),
+        ),
+        judge(
+            lever,
+            greatest,
+            unless=always or floods or short_of_30,
+            details=details,
+            vcg_effect=lever_effect(at),
+        ),
+        judge(angle, levers.angle_of_greatest, unless=always or ends_rising(levers, 25.0), details=details),
+        judge_gm(gm, ship, small),
     ]
 
 
 def evaluate_alternative(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """2.2 with the alternative to 2.2.3, for ships on which 25 degrees is not practicable, if the Administration
-    agrees. Source: 2008 IS Code Part A 2.2.3 (alternative: value from memory)."""
-    levers = heeled.levers
+    agrees: where the lever is greatest before 25 degrees, an angle of 15 degrees and an area up to it that grows as the
+    angle falls. Every other clause of 2.2 stays. Source: 2008 IS Code Part A 2.2.3 (alternative: value from memory)."""
+    rows, levers = _six_rows(BESIDE_THE_ALTERNATIVE, ship, heeled), heeled.levers
+    small = _too_small(ship)
     if levers is None:
-        return [*without_curve(ALTERNATIVE[:-1]), evaluate_general(ship, heeled)[-1]]
-    _, _, between, lever, _, gm = evaluate_general(ship, heeled)
-    always, flooding = _too_small(ship) or unknown(levers), flooding_detail(levers, "angle of down-flooding")
-    angle = levers.angle_of_greatest
-    shown = Detail("angle_of_maximum", "angle of the maximum righting lever", "degree", angle)
+        return [*rows, *without_curve((ALTERNATIVE_ANGLE, ALTERNATIVE_AREA), ship, small)]
+    angle, always = levers.angle_of_greatest, small or unknown(levers)
+    always = always or ends_rising(levers, 25.0)
+    if always is None and angle is not None:
+        if angle >= 25.0 - ROUNDING:
+            always = Ruling(
+                NOT_APPLICABLE, "the lever is greatest at 25 degrees or more: 2.2.3 itself", CONDITION
+            )
+        else:
+            beside = Ruling(NOT_APPLICABLE, "the alternative to 2.2.3 is judged", CONDITION)
+            rows[4] = rows[4]._replace(verdict=beside.verdict, reason=beside.reason, because=beside.because)
+    details = (
+        flooding_detail(levers, "angle of down-flooding"),
+        Detail("angle_of_maximum", "angle of the maximum righting lever", "degree", angle),
+    )
     required = None if angle is None else 0.055 + 0.001 * (30.0 - min(max(angle, 15.0), 30.0))
+    area = levers.area_to_greatest(30.0)
     return [
-        judge(
-            ALTERNATIVE_AREA, levers.area_to_greatest(), required, unless=always, details=(flooding, shown)
-        ),
-        judge(ALTERNATIVE_ANGLE, angle, unless=always, details=(flooding,)),
-        between,
-        lever,
-        gm,
+        *rows,
+        judge(ALTERNATIVE_ANGLE, angle, unless=always, details=details[:1]),
+        judge(ALTERNATIVE_AREA, area, required, unless=always, details=details),
     ]
 
 
 def _too_small(ship: Situation) -> Ruling | None:
     if ship.vessel.particulars.rule_length >= 24.0:
         return None
-    return Ruling(NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
+    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    return Ruling(NOT_APPLICABLE, words, SHIP)
 
 
 GENERAL_SET = RuleSet(
@@ -169,4 +238,5 @@ ALTERNATIVE_SET = RuleSet(
     ALTERNATIVE,
     evaluate_alternative,
     surfaces=IMO,
+    excludes=("is-code-2008-a-2.2",),
 )

@@ -9,6 +9,7 @@ from math import inf, radians, sqrt
 from typing import NamedTuple
 
 from .. import rolling
+from ..flotation import Flotation
 from ..frame import GRAVITY
 from ..free_surface import IMO
 from ..interpolation import held
@@ -22,6 +23,7 @@ from .limit import (
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
     OUTSIDE_VALIDITY,
+    SHIP,
     Criterion,
     Detail,
     Limit,
@@ -31,6 +33,7 @@ from .limit import (
     without_curve,
 )
 from .measured_lever import UNKNOWN_FLOODING, flooding_detail
+from .wind_area import without_wind
 
 _CODE = "2008 IS Code (MSC.267(85)), Part A"
 
@@ -96,17 +99,21 @@ class Roll(NamedTuple):
     area_ratio: float | None
 
 
-def angle_of_roll(ship: Situation) -> Roll:
+def angle_of_roll(ship: Situation) -> Roll | None:
     """phi1 = 109 k X1 X2 sqrt(r s), with T = 2 C B / sqrt(GM) and r = 0.73 + 0.6 OG / d.
 
     C = 0.373 + 0.023 B/d - 0.043 Lwl/100. KG is the fluid KG and d the mean moulded draft. Tables are linear between
-    their rows and constant beyond them. Source: 2008 IS Code Part A 2.3.4 (formulae also in 46 CFR 28.575).
+    their rows and constant beyond them. None where she has no draft amidships. Source: 2008 IS Code Part A 2.3.4
+    (formulae also in 46 CFR 28.575).
     """
-    p, draft = ship.vessel.particulars, ship.flotation.draft_midship
+    p, gm = ship.vessel.particulars, ship.gm_corrected
+    if ship.flotation is None or gm is None or ship.flotation.draft_midship <= 0.0:
+        return None
+    draft = ship.flotation.draft_midship
     length, ratio = p.length_waterline, p.breadth / draft
-    block = _block_coefficient(ship)
+    block = _block_coefficient(ship, ship.flotation)
     c = None if length is None else rolling.coefficient(p.breadth, draft, length)
-    period = None if c is None else rolling.period(c, p.breadth, ship.gm_corrected)
+    period = None if c is None else rolling.period(c, p.breadth, gm)
     og = (ship.displacement.vcg_corrected - draft) / draft
     r = 0.73 + 0.6 * og
     keel = None
@@ -129,9 +136,9 @@ def _factor_k(ship: Situation, keel: float | None) -> float | None:
     return 1.0 if p.bilge == "round" else None
 
 
-def _block_coefficient(ship: Situation) -> float | None:
+def _block_coefficient(ship: Situation, flotation: Flotation) -> float | None:
     """Printed by draft, else the ship's, else displaced volume / (Lwl B d), its definition."""
-    p, flotation = ship.vessel.particulars, ship.flotation
+    p = ship.vessel.particulars
     if flotation.block_coefficient is not None:
         return flotation.block_coefficient
     if p.block_coefficient is not None or p.length_waterline is None:
@@ -156,7 +163,7 @@ def wind_levers(ship: Situation, curve: RightingLever) -> WindLevers | None:
     """Steady wind and gust against her curve; None without a wind profile at this draft.
 
     Source: 2008 IS Code Part A 2.3.2."""
-    if ship.wind is None:
+    if ship.wind is None or ship.flotation is None:
         return None
     arm = ship.wind.height - 0.5 * ship.flotation.draft_midship
     lw1 = PRESSURE * ship.wind.area * arm / (1000.0 * GRAVITY * ship.displacement.mass)
@@ -178,20 +185,18 @@ def _rest(curve: RightingLever, level: float, rest: float | None) -> float | Non
 def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """phi0 and the areas a and b on one side, with every intermediate. Source: 2008 IS Code Part A 2.3."""
     levers = heeled.levers
-    if levers is None:
-        return without_curve(LIMITS)
+    if levers is None or ship.flotation is None:
+        return without_curve(LIMITS, ship, _too_small(ship))
     wind = wind_levers(ship, levers.curve)
-    always = _too_small(ship) or _before_the_wind(ship, wind)
+    always = _too_small(ship) or without_wind(ship) or _before_the_wind(ship, wind)
     return [_steady(ship, wind, always), _areas(ship, levers, wind, always)]
 
 
 def _before_the_wind(ship: Situation, wind: WindLevers | None) -> Ruling | None:
     """What keeps her from coming to rest under the steady wind, or from knowing where."""
-    if wind is None:
-        return Ruling(NOT_COMPUTABLE, "no wind profile at this draft")
-    if not ship.gm_corrected > 0.0:
+    if ship.gm_corrected is not None and not ship.gm_corrected > 0.0:
         return Ruling(FAIL, "GM is not positive: she does not rest upright before the wind")
-    if wind.phi0 is None:
+    if wind is not None and wind.phi0 is None:
         words = "no equilibrium: the steady wind lever exceeds every righting lever"
         return Ruling(FAIL, words)
     return None
@@ -221,11 +226,11 @@ class Areas(NamedTuple):
     b: float | None
 
 
-def areas(curve: RightingLever, flooding: float | None, wind: WindLevers, roll: Roll) -> Areas:
+def areas(curve: RightingLever, flooding: float | None, wind: WindLevers, phi1: float | None) -> Areas:
     """Area a from phi0 - phi1 to the first intercept of the gust lever, area b from there to the least of the angle of
     down-flooding, 50 degrees and the second intercept. Source: 2008 IS Code Part A 2.3.1."""
     last, lw2 = curve.last_heel, wind.lw2
-    start = None if wind.phi0 is None or roll.phi1 is None else wind.phi0 - roll.phi1
+    start = None if wind.phi0 is None or phi1 is None else wind.phi0 - phi1
     end = _end_of_b(flooding, wind.phi_c)
     if wind.phi_e is None:
         return Areas(start, end, None, None)
@@ -250,7 +255,7 @@ def _areas(
     roll, flooding = angle_of_roll(ship), levers.flooding
     found, unless = Areas(None, _end_of_b(flooding, None), None, None), always
     if wind is not None:
-        found = areas(levers.curve, flooding, wind, roll)
+        found = areas(levers.curve, flooding, wind, None if roll is None else roll.phi1)
         unless = always or _under_the_gust(wind, flooding) or _missing(ship, roll)
         unless = unless or _curve_too_short(levers.curve, found) or _outside(roll)
     return judge(AREAS, found.b, found.a, unless=unless, details=_details(ship, levers, roll, wind, found))
@@ -266,7 +271,9 @@ def _under_the_gust(wind: WindLevers, flooding: float | None) -> Ruling | None:
     return None
 
 
-def _missing(ship: Situation, roll: Roll) -> Ruling | None:
+def _missing(ship: Situation, roll: Roll | None) -> Ruling | None:
+    if roll is None:
+        return Ruling(NOT_COMPUTABLE, "no draft amidships to roll by")
     if ship.vessel.particulars.length_waterline is None:
         return Ruling(NOT_COMPUTABLE, "no length on the waterline in the particulars")
     if roll.k is None:
@@ -284,8 +291,10 @@ def _curve_too_short(curve: RightingLever, found: Areas) -> Ruling | None:
 SHORT = "her cross curves end before the angles this clause needs"
 
 
-def _outside(roll: Roll) -> Ruling | None:
+def _outside(roll: Roll | None) -> Ruling | None:
     """2.3.5: tables and formulae hold for B/d < 3.5, -0.3 <= KG/d - 1 <= 0.5, T < 20 s (values from memory)."""
+    if roll is None:
+        return None
     slow = roll.period is not None and roll.period >= 20.0
     if roll.breadth_to_draft < 3.5 and -0.3 <= roll.og_to_draft <= 0.5 and not slow:
         return None
@@ -296,11 +305,12 @@ def _outside(roll: Roll) -> Ruling | None:
 def _too_small(ship: Situation) -> Ruling | None:
     if ship.vessel.particulars.rule_length >= 24.0:
         return None
-    return Ruling(NOT_APPLICABLE, "the Code applies to ships of 24 m in length and above (Introduction 1.2)")
+    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
+    return Ruling(NOT_APPLICABLE, words, SHIP)
 
 
 def _details(
-    ship: Situation, levers: LeverMeasures, roll: Roll, wind: WindLevers | None, found: Areas
+    ship: Situation, levers: LeverMeasures, roll: Roll | None, wind: WindLevers | None, found: Areas
 ) -> tuple[Detail, ...]:
     area = None if ship.wind is None else ship.wind.area
     arm, lw1, lw2 = (None, None, None) if wind is None else (wind.arm, wind.lw1, wind.lw2)
@@ -312,18 +322,7 @@ def _details(
         Detail("steady_wind_lever", "steady wind lever lw1", "m", lw1),
         Detail("gust_wind_lever", "gust wind lever lw2", "m", lw2),
         Detail("steady_wind_angle", "angle under steady wind phi0", "degree", phi0),
-        Detail("breadth_to_draft", "B/d", "", roll.breadth_to_draft),
-        Detail("factor_x1", "factor X1", "", roll.x1),
-        Detail("block_coefficient", "block coefficient", "", roll.block_coefficient),
-        Detail("factor_x2", "factor X2", "", roll.x2),
-        Detail("bilge_keel_ratio", "100 Ak / (Lwl B)", "", roll.area_ratio),
-        Detail("factor_k", "factor k", "", roll.k),
-        Detail("og_to_draft", "OG/d", "", roll.og_to_draft),
-        Detail("factor_r", "factor r", "", roll.r),
-        Detail("coefficient_c", "coefficient C", "", roll.c),
-        Detail("roll_period", "rolling period T", "s", roll.period),
-        Detail("factor_s", "factor s", "", roll.s),
-        Detail("roll_angle", "angle of roll phi1", "degree", roll.phi1),
+        *_roll_details(roll),
         Detail("windward_angle", "angle to windward phi0 - phi1", "degree", found.start),
         Detail("first_intercept", "first intercept of lw2", "degree", phi_e),
         Detail("second_intercept", "second intercept of lw2, phi_c", "degree", phi_c),
@@ -333,6 +332,29 @@ def _details(
         Detail("area_b", "area b", "m·rad", found.b),
     )
 
+
+def _roll_details(roll: Roll | None) -> list[Detail]:
+    """What the angle of roll is made of, in the order it is worked out."""
+    values = (None,) * len(Roll._fields) if roll is None else roll
+    of = dict(zip(Roll._fields, values))
+    return [Detail(key, name, unit, of[field]) for field, key, name, unit in ROLL_DETAILS]
+
+
+ROLL_DETAILS = (
+    ("breadth_to_draft", "breadth_to_draft", "B/d", ""),
+    ("x1", "factor_x1", "factor X1", ""),
+    ("block_coefficient", "block_coefficient", "block coefficient", ""),
+    ("x2", "factor_x2", "factor X2", ""),
+    ("area_ratio", "bilge_keel_ratio", "100 Ak / (Lwl B)", ""),
+    ("k", "factor_k", "factor k", ""),
+    ("og_to_draft", "og_to_draft", "OG/d", ""),
+    ("r", "factor_r", "factor r", ""),
+    ("c", "coefficient_c", "coefficient C", ""),
+    ("period", "roll_period", "rolling period T", "s"),
+    ("s", "factor_s", "factor s", ""),
+    ("phi1", "roll_angle", "angle of roll phi1", "degree"),
+)
+"""Fields of Roll as details: field, key, name, unit."""
 
 RULE_SET = RuleSet(
     "is-code-2008-a-2.3",

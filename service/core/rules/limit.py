@@ -5,17 +5,22 @@ from dataclasses import dataclass
 from math import isinf
 from typing import NamedTuple
 
+from ..condition import Condition
 from ..situation import Heeled, Situation
+from ..vessel import Vessel
 
 VERDICTS = ("pass", "fail", "not_applicable", "not_computable", "outside_validity")
 PASS, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY = VERDICTS
 SEVERITY = {PASS: 1, FAIL: 4, NOT_APPLICABLE: 0, NOT_COMPUTABLE: 3, OUTSIDE_VALIDITY: 2}
 """Order in which two sides of a ship are compared: the worse verdict counts."""
+SHIP, CONDITION = "ship", "condition"
+"""Why a clause does not apply: because of the ship (her length, her kind), or of what is aboard."""
 
 ROUNDING = 1e-9
 """A value within this of its limit has reached it: rounding of the sums, a billionth of the unit or of the limit."""
 
 AT_LEAST, AT_MOST = ">=", "<="
+MET, NOT_MET = "requirement met", "requirement not met"
 
 
 @dataclass(frozen=True)
@@ -45,21 +50,27 @@ class Detail(NamedTuple):
 
 
 class Ruling(NamedTuple):
-    """A verdict with its reason, whatever the numbers say."""
+    """A verdict with its reason, whatever the numbers say; a clause that does not apply says because of what."""
 
     verdict: str
     reason: str
+    because: str | None = None
 
 
 class Criterion(NamedTuple):
-    """One clause judged, in the units of its document; None where there is no figure."""
+    """One clause judged, in the units of its document; None where there is no figure.
+
+    `vcg_effect` is what the attained value loses for each metre that the centre of gravity rises at this displacement,
+    None where that is no plain number."""
 
     row: Limit
     attained: float | None
     required: float | None
     verdict: str
     reason: str
+    because: str | None
     details: tuple[Detail, ...]
+    vcg_effect: float | None
 
     @property
     def margin(self) -> float | None:
@@ -69,14 +80,22 @@ class Criterion(NamedTuple):
         difference = self.attained - self.required
         return difference if self.row.comparison == AT_LEAST else -difference
 
+    @property
+    def is_judged(self) -> bool:
+        """Whether it was compared at all. Source: definition."""
+        return self.verdict in (PASS, FAIL)
+
 
 @dataclass(frozen=True)
 class RuleSet:
     """The checks of one document (or part of one) under a public name.
 
     `evaluate` judges every clause on one side, `evaluate_upright` where nothing depends on the side: a set has one of
-    them. `surfaces` names the rule for free surfaces that the document brings (IMO, CFR), `binds_with` the member of
-    a condition that makes the set bind although nobody listed it.
+    them. `choose` picks between the paragraphs of a document once both sides are judged. `surfaces` names the rule
+    for free surfaces that the document brings (IMO, CFR), `automatic_closure` whether by it only openings that close
+    watertight automatically stay dry. `binds` tells where it binds although nobody listed it.
+    `judges_stability` is False for the sets that cannot stand for a stability document. `excludes` names the sets it
+    stands instead of, `also_known_as` the names it had before.
     """
 
     name: str
@@ -86,8 +105,18 @@ class RuleSet:
     limits: tuple[Limit, ...]
     evaluate: Callable[[Situation, Heeled], list[Criterion]] | None = None
     evaluate_upright: Callable[[Situation], list[Criterion]] | None = None
+    choose: Callable[[Sequence[Heeled], list[Criterion]], list[Criterion]] | None = None
     surfaces: str | None = None
-    binds_with: str | None = None
+    automatic_closure: bool = False
+    binds: Callable[[Vessel, Condition], bool] | None = None
+    judges_stability: bool = True
+    excludes: tuple[str, ...] = ()
+    also_known_as: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The public name and those it had before. Source: definition."""
+        return (self.name, *self.also_known_as)
 
     @property
     def reads(self) -> str:
@@ -108,28 +137,44 @@ def judge(
     *,
     unless: Ruling | None = None,
     details: Sequence[Detail] = (),
+    vcg_effect: float | None = None,
 ) -> Criterion:
     """Compare attained with required (the row's own limit if not given), unless a ruling decides.
 
     A value that is missing is not computable. Source: definition."""
     limit = row.limit if required is None else required
     if unless is not None:
-        return Criterion(row, attained, limit, unless.verdict, unless.reason, tuple(details))
+        ruled, reason, because = unless
+        return Criterion(row, attained, limit, ruled, reason, because, tuple(details), vcg_effect)
     if attained is None or limit is None:
-        missing = "a value it needs could not be computed"
-        return Criterion(row, attained, limit, NOT_COMPUTABLE, missing, tuple(details))
-    difference = attained - limit if row.comparison == AT_LEAST else limit - attained
-    # an infinite requirement is never met: it has no room for rounding
-    size = 1.0 if isinf(limit) else max(1.0, abs(limit))
-    met = difference >= -ROUNDING * size
-    verdict, reason = (PASS, "requirement met") if met else (FAIL, "requirement not met")
-    return Criterion(row, attained, limit, verdict, reason, tuple(details))
+        verdict, reason = NOT_COMPUTABLE, "a value it needs could not be computed"
+    else:
+        difference = attained - limit if row.comparison == AT_LEAST else limit - attained
+        # an infinite requirement is never met: it has no room for rounding
+        met = difference >= -ROUNDING * (1.0 if isinf(limit) else max(1.0, abs(limit)))
+        verdict, reason = (PASS, MET) if met else (FAIL, NOT_MET)
+    return Criterion(row, attained, limit, verdict, reason, None, tuple(details), vcg_effect)
 
 
-def without_curve(rows: Sequence[Limit], unless: Ruling | None = None) -> list[Criterion]:
-    """Every row not computable because the booklet has no cross curves, or as ruled. Source: definition."""
-    ruling = unless or Ruling(NOT_COMPUTABLE, "the booklet has no cross curves")
+def without(ship: Situation, figure: str) -> Ruling | None:
+    """Not computable where a figure of the situation (a key of its `gaps`) is missing. Source: definition."""
+    gap = ship.gaps.get(figure)
+    return None if gap is None else Ruling(NOT_COMPUTABLE, gap.cause)
+
+
+NO_CURVES = Ruling(NOT_COMPUTABLE, "the booklet has no cross curves")
+
+
+def without_curve(rows: Sequence[Limit], ship: Situation, unless: Ruling | None = None) -> list[Criterion]:
+    """Every row as ruled, or not computable because there is no righting lever curve. Source: definition."""
+    ruling = unless or without(ship, "righting_lever") or NO_CURVES
     return [judge(row, None, unless=ruling) for row in rows]
+
+
+def judge_gm(row: Limit, ship: Situation, unless: Ruling | None = None) -> Criterion:
+    """Corrected GM in metres against a row's own limit. Source: the document of the row."""
+    unless = unless or without(ship, "stability")
+    return judge(row, ship.gm_corrected, unless=unless, vcg_effect=1.0)
 
 
 def is_less_favourable(one: Criterion, other: Criterion) -> bool:

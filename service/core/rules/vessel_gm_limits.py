@@ -9,7 +9,18 @@ from dataclasses import replace
 from ..interpolation import interpolated
 from ..situation import Situation
 from ..vessel import GmLimit
-from .limit import AT_LEAST, AT_MOST, NOT_COMPUTABLE, Criterion, Detail, Limit, RuleSet, Ruling, judge
+from .limit import (
+    AT_LEAST,
+    AT_MOST,
+    NOT_COMPUTABLE,
+    Criterion,
+    Detail,
+    Limit,
+    RuleSet,
+    Ruling,
+    judge,
+    without,
+)
 
 MIN_GM = Limit(
     "vessel-gm-limits-min-gm",
@@ -56,6 +67,8 @@ def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Cri
     if basis != "min_gm":
         row, attained, severest = MAX_VCG, ship.displacement.vcg_corrected, min
     row = replace(row, id=f"{row.id}-{slug(name)}", title=f"{row.title}: {name}")
+    if ship.flotation is None:
+        return judge(row, attained, unless=without(ship, "flotation") or OUTSIDE)
     draft, trim = ship.flotation.draft_midship, ship.flotation.trim
     limits = [limit for curve in curves if (limit := _limit(curve, draft, trim)) is not None]
     details = (
@@ -63,7 +76,8 @@ def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Cri
         Detail("trim", "trim", "m", trim),
     )
     required = severest(limits) if limits else None
-    return judge(row, attained, required, unless=None if limits else OUTSIDE, details=details)
+    unless = None if limits else OUTSIDE
+    return judge(row, attained, required, unless=unless, details=details, vcg_effect=1.0)
 
 
 def _limit(curve: GmLimit, draft: float, trim: float) -> float | None:
