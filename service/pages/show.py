@@ -39,8 +39,11 @@ T = TypeVar("T")
 class Slots(Protocol):
     """Where calculations wait for their turn."""
 
-    async def run(self, work: Callable[[], T], *, small: bool = False) -> T:
-        """`work()` in its turn."""
+    async def run(self, work: Callable[[], T]) -> T:
+        """`work()` in its turn, or a refusal where too many wait."""
+
+    async def run_chunk(self, work: Callable[[], T]) -> T:
+        """`work()` in its turn, however long that takes to come."""
 
 
 class RateLimit(Protocol):
@@ -131,7 +134,8 @@ async def in_thread(request: Request, work: Callable[..., T], *given: Any, **nam
 
 
 class Page(HTMLResponse):
-    """A page that is made when it is finished: in a thread by `PageRoute`, at the latest when it is sent."""
+    """A page that is made when it is finished: by `PageRoute` in its turn among the calculations, at the latest when
+    it is sent."""
 
     def __init__(self, make: Callable[[], str], status: int, *, packed: bool) -> None:
         super().__init__("", status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
@@ -222,7 +226,7 @@ class PageRoute(APIRoute):
             try:
                 response: Response = await handler(request)
                 if isinstance(response, Page):
-                    await in_thread(request, response.finish)
+                    await state_of(request).slots.run_chunk(response.finish)
                 return response
             except SignInNeeded as needed:
                 return await _without_session(request, needed.reason)

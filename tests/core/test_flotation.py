@@ -17,6 +17,7 @@ from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
     DRAFTS,
+    KM,
     LCB_PER_TRIM,
     LCF,
     LENGTH,
@@ -26,7 +27,6 @@ from tests.core.ship import (
     condition,
     cross_curves,
     hydrostatics,
-    KM,
     lcb,
     row,
     vessel,

@@ -15,14 +15,15 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from service.core.assessment import Assessment, assess
+from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.errors import OutsideTable, UnusableBooklet
-from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
 from service.core.righting_lever import RightingLever
 from service.core.weight import Weight
 from tests.core.ship import (
     CARGO_WEIGHT,
     DRAFTS,
     HEELS,
+    KM,
     PER_METRE,
     SALT,
     condition,
@@ -30,7 +31,6 @@ from tests.core.ship import (
     cross_curves,
     cubic_area,
     cubic_lever,
-    KM,
     kn,
     lever_through,
     vessel,

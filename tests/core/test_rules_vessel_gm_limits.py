@@ -6,7 +6,7 @@ from service.core.rules.limit import FAIL, NOT_COMPUTABLE, PASS, Criterion
 from service.core.rules.vessel_gm_limits import evaluate, slug
 from service.core.situation import Situation
 from service.core.vessel import GmLimit
-from tests.core.ship import afloat, details, just_around, KM, situation, verdicts, vessel
+from tests.core.ship import KM, afloat, details, just_around, situation, verdicts, vessel
 
 DRAFTS = (4.0, 6.0, 8.0)
 MIN_GM = GmLimit("Intact", "min_gm", DRAFTS, (0.5, 0.3, 0.4))

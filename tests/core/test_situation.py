@@ -9,10 +9,10 @@ from math import radians, sin, tan
 import pytest
 
 from service.core.assessment import assess
+from service.core.cross_curves import CrossCurves
 from service.core.errors import OutsideTable, UnusableBooklet
 from service.core.free_surface import AS_FILLED, BY_RULE, MAXIMUM_WHEN_SLACK
 from service.core.opening import FirstImmersion
-from service.core.cross_curves import CrossCurves, KnCurve
 from service.core.righting_lever import RightingLever
 from service.core.situation import Heeled
 from service.core.tank import HeeledMoments, PrintedColumn

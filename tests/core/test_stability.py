@@ -12,8 +12,8 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
 from service.core.assessment import Assessment, assess
-from service.core.errors import NoEquilibrium
 from service.core.cross_curves import CrossCurves, CrossCurveTable
+from service.core.errors import NoEquilibrium
 from service.core.stability import Rest, rest_of, vanishing_angle
 from service.core.vessel import Vessel
 from service.core.weight import Weight
@@ -22,12 +22,12 @@ from tests.core.ship import (
     CUBIC,
     DRAFTS,
     HEELS,
+    KM,
     LIGHTSHIP,
     PER_METRE,
     SALT,
     condition,
     cubic_lever,
-    KM,
     lever_through,
     vessel,
 )
