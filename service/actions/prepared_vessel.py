@@ -52,8 +52,12 @@ def validated(model: type[Model], document: object, root: tuple[str | int, ...])
     try:
         return model.model_validate(document)
     except ValidationError as invalid:
+        found = errors_of(invalid, root)
         raise Refusal(
-            "invalid_request", "The request breaks its published schema.", errors_of(invalid, root)
+            "invalid_request",
+            "The request breaks its published schema.",
+            found,
+            not_listed=invalid.error_count() - len(found),
         ) from None
 
 
