@@ -23,8 +23,8 @@ RETRY_AFTER_SECONDS = 1
 BRIEF_SECONDS = 0.005
 """How long small calculations may keep the event loop before it looks at its sockets again."""
 
-LONG_TEXT = 256 * 1024
-"""Bytes of a text from which on parsing it is a matter of several milliseconds."""
+LONG_TEXT = 64 * 1024
+"""Bytes of a text beyond which parsing it is a matter of milliseconds."""
 
 T = TypeVar("T")
 

@@ -29,7 +29,6 @@ from service.api.record_documented import (
 )
 from service.api.record_exchange import (
     MERGE_PATCH,
-    ConditionAddress,
     ReasonQuery,
     UnitsQuery,
     VesselAddress,
@@ -119,16 +118,17 @@ async def post_condition(request: Request) -> Response:
     return made_answer(made, 201)
 
 
-@router.get(
+@direct.get(
     "/v1/conditions/{condition}",
     summary="A condition: its latest revision with the state of its reviews",
     responses={200: {"model": ConditionRecord, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+    openapi_extra=parameters(UnitsQuery, in_path={"condition": "Id of the condition."}),
 )
-async def get_condition(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[UnitsQuery, Query()]
-) -> Response:
+async def get_condition(request: Request) -> Response:
     """With the tag that a change has to name."""
     state: RecordState = request.app.state
+    caller = await caller_of(request)
+    condition, query = id_of(request, "condition"), query_of(request, UnitsQuery)
     text, etag = await in_thread(
         request, show_condition, state.records, caller, identifier(condition, "condition"), query.units
     )

@@ -17,6 +17,7 @@ from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.types import Receive, Scope, Send
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
@@ -38,8 +39,11 @@ T = TypeVar("T")
 class Slots(Protocol):
     """Where calculations wait for their turn."""
 
-    async def run(self, work: Callable[[], T], *, small: bool = False) -> T:
-        """`work()` in its turn."""
+    async def run(self, work: Callable[[], T]) -> T:
+        """`work()` in its turn, or a refusal where too many wait."""
+
+    async def run_chunk(self, work: Callable[[], T]) -> T:
+        """`work()` in its turn, however long that takes to come."""
 
 
 class RateLimit(Protocol):
@@ -129,6 +133,32 @@ async def in_thread(request: Request, work: Callable[..., T], *given: Any, **nam
     return await anyio.to_thread.run_sync(partial(work, *given, **named), limiter=limiter)
 
 
+class Page(HTMLResponse):
+    """A page that is made when it is finished: by `PageRoute` in its turn among the calculations, at the latest when
+    it is sent."""
+
+    def __init__(self, make: Callable[[], str], status: int, *, packed: bool) -> None:
+        super().__init__("", status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
+        self._make: Callable[[], str] | None = make
+        self._packed = packed
+
+    def finish(self) -> None:
+        """Make the body, compressed where that is worth it and the browser takes it."""
+        if self._make is None:
+            return
+        self.body = self.render(self._make())
+        self._make = None
+        if self._packed and len(self.body) > WORTH_PACKING:
+            self.body = gzip.compress(self.body, 1, mtime=0)
+            self.headers["content-encoding"] = "gzip"
+        self.headers["content-length"] = str(len(self.body))
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send it."""
+        self.finish()
+        await super().__call__(scope, receive, send)
+
+
 def page(
     request: Request,
     template: str,
@@ -140,23 +170,14 @@ def page(
     here: str = "",
     **context: Any,
 ) -> HTMLResponse:
-    """A finished page. twin: address of the same as JSON."""
+    """A page. twin: address of the same as JSON."""
     pages = state_of(request).pages
     given = {"reader": reader, "token": reader.token if reader else "", "here": here, "twin": twin}
-    text = pages.environment.get_template(template).render(given | figures_for(system) | context)
-    response = _packed(request, text, status)
+    render = pages.environment.get_template(template).render
+    packed = "gzip" in request.headers.get("accept-encoding", "")
+    response = Page(lambda: render(given | figures_for(system) | context), status, packed=packed)
     if reader is not None and reader.fresh is not None:
         session.give_cookie(request, response, reader.fresh)
-    return response
-
-
-def _packed(request: Request, text: str, status: int) -> HTMLResponse:
-    """The page, compressed where that is worth it and the browser takes it."""
-    response = HTMLResponse(text, status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
-    if len(response.body) > WORTH_PACKING and "gzip" in request.headers.get("accept-encoding", ""):
-        response.body = gzip.compress(response.body, 1, mtime=0)
-        response.headers["content-encoding"] = "gzip"
-        response.headers["content-length"] = str(len(response.body))
     return response
 
 
@@ -203,7 +224,10 @@ class PageRoute(APIRoute):
 
         async def handled(request: Request) -> Response:
             try:
-                return await handler(request)
+                response: Response = await handler(request)
+                if isinstance(response, Page):
+                    await state_of(request).slots.run_chunk(response.finish)
+                return response
             except SignInNeeded as needed:
                 return await _without_session(request, needed.reason)
             except StaleForm:

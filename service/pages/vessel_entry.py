@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
+from service.actions.assess import Assessor
 from service.actions.check_vessel import doubts_about
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
 from service.actions.refusal import Refusal
@@ -56,10 +57,9 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
     text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
     state = state_of(request)
     try:
-        document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
-        checked: CheckedVessel = await in_thread(request, check_vessel, state.assessor, document)
+        checked, doubts = await in_thread(request, _checked, state.assessor, text)
         if text_of(form, "do") != "save":
-            return _shown(request, reader, vessel, text, seen, reason, doubts=doubts_about(document))
+            return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
             return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
         if vessel is None:
@@ -86,6 +86,12 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
         wrong = [f"{e['pointer']}: {e['detail']}" for e in refused.errors] or [refused.detail]
         return _shown(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
     return go_to(made.place.removeprefix("/v1"))
+
+
+def _checked(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
+    """What was typed, ready to be kept, and the doubts about it."""
+    document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
+    return check_vessel(assessor, document), list(doubts_about(document))
 
 
 def _shown(

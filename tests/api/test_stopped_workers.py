@@ -6,6 +6,7 @@ import signal
 import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from service.api import line_assessor
+from service.api import judging, line_assessor
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.settings import Settings
@@ -85,3 +86,28 @@ def test_stopped_workers_hold_nobody_up_and_are_ended(
     assert not any(Path(f"/proc/{id}").exists() for id in ids)
     assert not set(ids) & set(wait_for_workers(app))
     assert batch(http, request_document, LINES).content == expected
+
+
+def test_stopped_workers_keep_no_condition_from_being_stored(
+    app: FastAPI, http: httpx.Client, condition: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Conditions that come together are judged by a worker; without one they are judged here, each once."""
+    monkeypatch.setattr(judging, "PATIENCE_SECONDS", 1.0)
+    monkeypatch.setattr(judging, "WORTH_A_PROCESS", 1)
+    wait_for_workers(app)
+    ids = set(app.state.workers.pool.ids())
+    for id in ids:
+        os.kill(id, signal.SIGSTOP)
+
+    def store(number: int) -> httpx.Response:
+        document = {**condition, "title": f"No. {number}"}
+        return http.post("/v1/vessels/halvenmoor/conditions", json=document)
+
+    began = time.monotonic()
+    with ThreadPoolExecutor(16) as threads:
+        answers = list(threads.map(store, range(64)))
+    assert [answer.status_code for answer in answers] == [201] * 64
+    assert [answer.json()["title"] for answer in answers] == [f"No. {number}" for number in range(64)]
+    assert time.monotonic() - began < 30.0
+    assert ids - set(app.state.workers.pool.ids()), "one was asked at least, and ended"
+    assert http.get("/livez").status_code == 200

@@ -26,8 +26,8 @@ SECONDS, LIMIT_SECONDS = 6.0, 0.1
 Requests = Callable[[int], Iterator[bytes]]
 
 
-def loads(vessel: str) -> Iterator[tuple[str, int, Requests]]:
-    """Name, number of connections, and what the n-th of them asks."""
+def loads(vessel: str, condition: str) -> Iterator[tuple[str, int, Requests]]:
+    """Name, number of connections, and what the n-th of them asks; of a stored vessel and condition."""
     document, named = vessel_document(), {"vessel_id": vessel}
     aboard = next(conditions(document, 1))
     box = {"name": "x", "category": "cargo", "mass": 0.001, "lcg": 50.0, "vcg": 5.0, "tcg": 0.0}
@@ -39,6 +39,9 @@ def loads(vessel: str) -> Iterator[tuple[str, int, Requests]]:
                 yield request
 
         return forever
+
+    def asked(path: str) -> Requests:
+        return lambda number: iter([request_bytes("GET", path)] * 100_000)
 
     def new_vessels(number: int) -> Iterator[bytes]:
         count = 0
@@ -69,6 +72,9 @@ def loads(vessel: str) -> Iterator[tuple[str, int, Requests]]:
         8,
         posted("/v1/assessments", b'{"a":[' + b"1," * 990_000 + b"1]}"),
     )
+    page = f"/conditions/{condition}/revisions/1"
+    yield "8 pages of a condition at a time", 8, asked(page)
+    yield "8 reports of a condition at a time", 8, asked(f"{page}/report.pdf")
     lines = b"\n".join([by_id] * 4_000)
     batch = request_bytes("POST", "/v1/assessments/batch", lines, "application/x-ndjson")
     yield "4 batches of 4,000 lines at a time", 4, lambda number: iter([batch] * 1_000)
@@ -117,7 +123,9 @@ def measured() -> Iterator[Row]:
         server_process(["-m", "tests.benchmarks.floor_app", str(port)], port, folder, environment),
     ):
         vessel: Any = json.loads(post(port, "/v1/vessels", json.dumps(vessel_document()).encode()))["vessel"]
-        for name, connections, requests in loads(vessel):
+        aboard = json.dumps(next(conditions(vessel_document(), 1))).encode()
+        condition = json.loads(post(port, f"/v1/vessels/{vessel}/conditions", aboard))["condition"]
+        for name, connections, requests in loads(vessel, condition):
             times = livez_times(port, connections, requests)
             p99 = float(np.percentile(times, 99))
             yield Row(f"/livez, p99 of {len(times)}, with {name}", LIMIT_SECONDS, p99, 1.0, MILLISECOND)
