@@ -184,6 +184,7 @@ def test_a_row_is_blended_column_by_column_and_none_stays_none():
 def test_a_row_is_held_at_both_ends(mass, draft):
     found = hydrostatics().at(mass, 0.0)
     assert found.draft == pytest.approx(draft, rel=1e-14)
+    assert found.km == pytest.approx(KM, rel=1e-14)
     assert found.lcb == pytest.approx(lcb(draft), rel=1e-14)
     assert found.vcb == pytest.approx(0.5 * draft, rel=1e-14)
 
