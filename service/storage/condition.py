@@ -18,7 +18,7 @@ from sqlalchemy import (
     update,
 )
 
-from .change import ChangeRepository
+from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
@@ -218,6 +218,15 @@ _MOVE = (
     .values({name: bindparam(f"new_{name}") for name in _MOVED})
 )
 
+_NAMED = (CHANGES.c.condition == CONDITION_REVISIONS.c.condition) & (
+    CHANGES.c.revision == CONDITION_REVISIONS.c.number
+)
+_IN_FEED = (
+    select(*(CONDITION_REVISIONS.c[name] for name in ("condition", "number", *SINCE_FORM_2)))
+    .join_from(CHANGES, CONDITION_REVISIONS, _NAMED)
+    .where(CHANGES.c.id > bindparam("after"), CHANGES.c.id <= bindparam("last"))
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Filter:
@@ -348,6 +357,16 @@ class ConditionRepository:
         if before is not None:
             statement = statement.where(CONDITIONS.c.id < before)
         return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
+
+    def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:
+        """Dangers and margins of the revisions that the feed names from line `after` + 1 to `last` (also by a review),
+        by condition and number.
+        """
+        found = self._statements.execute(_IN_FEED, {"after": after, "last": last})
+        return {
+            (row.condition, row.number): ConditionFigures.of({n: row._mapping[n] for n in SINCE_FORM_2})
+            for row in found
+        }
 
     def _vessel_digest(self, vessel: str, number: int) -> str:
         """Of a kept revision, which never changes."""

@@ -1,11 +1,11 @@
 """Kept conditions: what was posted, how it was judged, by whom and by which method."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.assessment import Assessment, RuleSetEdition
+from service.wire.assessment import Assessment, LoadLineMargin, OptionalLength, RuleSetEdition
 from service.wire.condition import Condition
 from service.wire.record import (
     Author,
@@ -21,10 +21,31 @@ from service.wire.record import (
 
 
 class KeptMargin(TypedDict):
-    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit."""
+    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit. Deprecated: margins
+    of unlike things; read `least_stability_margin` and `load_line_margin`."""
 
     criterion: str
     percent: float
+
+
+Dangers = Annotated[
+    int | None,
+    Field(
+        description="Findings of severity danger; they stand beside the verdict. Null: kept by calculation 1.0.0, "
+        "which did not count them."
+    ),
+]
+
+
+class KeptStabilityMargin(TypedDict):
+    """The stability criterion nearest to its limit, in its own unit (lengths in those of the list). `gm_equivalent`:
+    how far the centre of gravity may rise before it is reached; null where that is no plain number."""
+
+    criterion: str
+    margin: float | None
+    unit: str
+    gm_equivalent: OptionalLength
+    side: Literal["port", "starboard"] | None
 
 
 class ConditionFigures(TypedDict):
@@ -38,6 +59,9 @@ class ConditionFigures(TypedDict):
     revision: Annotated[int, Field(description="Number of the latest revision.")]
     digest: Digest
     verdict: Verdict
+    dangers: Dangers
+    least_stability_margin: KeptStabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     smallest_margin: KeptMargin | None
     displacement: Annotated[float | None, Field(description="t or LT")]
     gm_corrected: Annotated[float | None, Field(description="m or ft")]
@@ -72,6 +96,7 @@ class ConditionRevisionLine(TypedDict):
     voyage: str | None
     phase: Phase | None
     verdict: Verdict
+    dangers: Dangers
     smallest_margin: KeptMargin | None
     vessel_revision: Annotated[int, Field(description="Revision of the vessel's data it was judged by.")]
     vessel_digest: Digest
@@ -86,14 +111,17 @@ class ConditionRevisionLine(TypedDict):
 
 
 class ConditionHistoryLine(ConditionRevisionLine):
-    """A revision in the history, with the state of its own reviews."""
+    """A revision in the history, with the state of its own reviews; margins in the units of the list."""
 
+    least_stability_margin: KeptStabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     review_state: ReviewState
 
 
 class ConditionRevisionList(TypedDict):
     """A page of the revisions of a condition, newest first."""
 
+    units: RecordUnits
     items: list[ConditionHistoryLine]
     next: Next
 
@@ -103,7 +131,11 @@ class ConditionRevision(ConditionRevisionLine):
 
     document: Annotated[Condition, Field(description="The condition as it was posted, in its own units.")]
     assessment: Annotated[
-        Assessment, Field(description="How it was judged then; `units` asks for it in the other system.")
+        Assessment,
+        Field(
+            description="How it was judged then, byte for byte; `units` asks for it in the other system. An answer of "
+            "an earlier `calculation_version` has the members of that version."
+        ),
     ]
 
 
