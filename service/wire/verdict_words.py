@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 from typing_extensions import TypedDict
 
-from service.wire.assessment import Assessment, FreeSurfaceTotal
+from service.wire.assessment import Assessment, Criterion, FreeSurfaceTotal, RightingLever
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, unit, with_unit, words
 
@@ -17,6 +17,11 @@ _VERDICTS: Final = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete
 _IN = "in"
 _METRES: Final = ((0.0995, "mm", 1000.0), (0.995, "cm", 100.0))
 _FEET: Final = ((0.995, _IN, 12.0),)
+ENDS: Final = {
+    "down_flooding": "where she floods",
+    "vanishing": "where they vanish",
+    "end_of_cross_curves": "the end of her cross curves",
+}
 _FIGURES: Final = {
     "flotation": "Drafts and trim",
     "stability": "GM",
@@ -95,6 +100,12 @@ def mass_margin(value: float, system: UnitSystem) -> str:
     return with_unit(f"{value:.1f}" if value < 9.95 else f"{value:.0f}", unit("mass", system))
 
 
+def headline(answer: Assessment) -> str:
+    """The verdict as it is set large: a word, a count where something fails or is open, and the dangers beside it."""
+    word = {"fail": failed_in_words, "incomplete": incomplete_in_words}.get(answer["verdict"])
+    return with_dangers("Passes" if word is None else word(answer), answer["dangers"])
+
+
 def failed_in_words(answer: Assessment) -> str:
     """How many clauses fail of those that bind: "Fails 2 of 9"."""
     binding = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
@@ -116,6 +127,25 @@ def incomplete_in_words(answer: Assessment) -> str:
     return "Incomplete: no rule set for stability judged her"
 
 
+class Undecided(TypedDict):
+    """Clauses that were not decided for the same reason."""
+
+    verdict: str
+    reason: str
+    criteria: list[Criterion]
+
+
+def undecided(answer: Assessment) -> list[Undecided]:
+    """What was not decided, by its reason, in the order of the answer."""
+    groups: dict[tuple[str, str], Undecided] = {}
+    for row in answer["criteria"]:
+        if row["verdict"] in ("not_computable", "outside_validity"):
+            key = row["verdict"], row["reason"]
+            group = groups.setdefault(key, {"verdict": key[0], "reason": key[1], "criteria": []})
+            group["criteria"].append(row)
+    return list(groups.values())
+
+
 def gaps_in_words(answer: Assessment) -> list[str]:
     """Why an answer is incomplete beside its clauses: rule sets that judged nothing, figures off her tables."""
     lines = [
@@ -134,9 +164,27 @@ def _listed(figures: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def why_not_computed(answer: Assessment, figure_name: str) -> str:
-    """The reason why a part of the answer has no figures; empty where it has, or where none was given."""
-    return next((gap["reason"] for gap in answer["not_computed"] if gap["figure"] == figure_name), "")
+def not_computed_in_words(answer: Assessment, part: str) -> str:
+    """Why a part of the answer has no figures, as it stands in their place; empty where no reason was given."""
+    for gap in answer["not_computed"]:
+        if gap["figure"] == part:
+            reason = gap["reason"].rstrip(".")
+            return f"{_FIGURES[part]} {'are' if part == 'flotation' else 'is'} not computed: {reason}."
+    return ""
+
+
+def beyond_in_words(curve: RightingLever, system: UnitSystem) -> str:
+    """What the curve shows beyond the end of its range; empty where nothing lies there."""
+    beyond = curve["beyond"]
+    if beyond is None:
+        return ""
+    parts = []
+    if beyond["angle_of_maximum"] > curve["range_end"]["angle"]:
+        greatest = figure(beyond["maximum"], "lever", system)
+        parts.append(f"the curve reaches {greatest} at {figure(beyond['angle_of_maximum'], 'angle', system)}")
+    if beyond["vanishing_angle"] is not None:
+        parts.append(f"it vanishes at {figure(beyond['vanishing_angle'], 'angle', system)}")
+    return " and ".join(parts)
 
 
 class FreeSurfaceLine(TypedDict):

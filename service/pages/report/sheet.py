@@ -17,14 +17,24 @@ from service.pages import wording
 from service.pages.drawings.floats_like_this import lies
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
 from service.pages.entered import weights_one_by_one
-from service.wire.assessment import Assessment
+from service.wire.assessment import Assessment, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words
 from service.wire.review import Review
+from service.wire.verdict_words import (
+    free_surface_lines,
+    gaps_in_words,
+    headline,
+    left_out_in_words,
+    load_line_margin,
+    stability_margin,
+    undecided,
+)
 
 Cells = dict[str, Any]
 SIZES = (8.0, 7.4, 6.8, 6.2, 5.7)
 """Sizes of type in points, tried until everything fits one sheet; a very large ship takes more sheets."""
+MOST_REASONS = 6
 _PAGES = re.compile(rb"/Type/Pages/Count (\d+)")
 _LETTERS = (
     range(0x20, 0x7F),
@@ -77,15 +87,17 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "ship": ship,
         "condition": answer["title"],
         "standing": _standing(record, latest),
-        "verdict": wording.headline(answer),
+        "verdict": headline(answer),
         "fails": answer["verdict"] == "fail",
         "review": _review_in_words(reviews),
-        "why": [_why_line(c) for c in wording.why(answer)[:6]],
+        "margins": _margins(answer, system),
+        "why": _why(answer),
         "criteria": _criteria(answer),
         "weights": _weights(record, system),
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
         "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
+        "free_surface": _free_surface(answer),
         "tanks": _tanks(answer, system),
         "empty": "; ".join(t["name"] for t in answer["tanks"] if t["state"] == "empty"),
         "assumed": [
@@ -118,12 +130,51 @@ def _review_in_words(reviews: Sequence[Review]) -> str:
     return f"{word} by {last['author']['name']}, {wording.moment(last['created'])}."
 
 
-def _why_line(criterion: Any) -> str:
+def _margins(answer: Assessment, system: UnitSystem) -> list[str]:
+    """The least stability margin with its criterion, and the load line."""
+    lines = []
+    least = answer["least_stability_margin"]
+    if least is not None:
+        of_judged = " of what was judged" if answer["verdict"] == "incomplete" else ""
+        shown = stability_margin(least, system)
+        lines.append(f"Least stability margin{of_judged} {shown}: {least['title']}.")
+    if answer["load_line_margin"] is not None:
+        lines.append(wording.sentence(load_line_margin(answer["load_line_margin"], system)))
+    return lines
+
+
+def _why(answer: Assessment) -> list[str]:
+    """What fails, what could not be computed and why; of an older answer that passes, what is nearest to its limit."""
+    lines = [_why_line(c) for c in wording.fails(answer)[:MOST_REASONS]]
+    lines += [wording.sentence(line) for line in gaps_in_words(answer)]
+    for group in undecided(answer):
+        clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
+        word = words(group["verdict"]).capitalize()
+        lines.append(f"{word}: {clauses}: {wording.sentence(group['reason'])}")
+    nearest = wording.nearest(answer)
+    if not lines and answer["least_stability_margin"] is None and nearest is not None:
+        lines.append(f"Nearest to its limit: {_why_line(nearest)}")
+    return lines
+
+
+def _why_line(criterion: Criterion) -> str:
     attained = figure_in(criterion["attained"], criterion["unit"])
-    reason = "" if criterion["verdict"] in ("pass", "fail") else f" {wording.sentence(criterion['reason'])}"
     return (
         f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']}): {attained}, "
-        f"{wording.required(criterion)}.{reason}"
+        f"{wording.required(criterion)}."
+    )
+
+
+def _free_surface(answer: Assessment) -> str:
+    """The totals by basis in one line, the one that judges her, and what was left out."""
+    parts = [
+        f"{line['basis']} {line['moment']}, GM corrected {line['gm_corrected']}"
+        + (" (judged)" if line["judged"] else "")
+        for line in free_surface_lines(answer)
+    ]
+    left_out = left_out_in_words(answer)
+    return wording.sentence(f"Free surface counted {'; '.join(parts)}") + (
+        f" {wording.sentence(left_out)}" if left_out else ""
     )
 
 
@@ -143,7 +194,8 @@ def _criteria(answer: Assessment) -> Cells:
     rows = [
         (
             words(c["verdict"]),
-            f"{c['title']}, {c['clause']}",
+            f"{c['title']}, {c['clause']}"
+            + ("" if c["verdict"] in ("pass", "fail") else f": {wording.sentence(c['reason'])}"),
             figure_in(c["attained"], c["unit"]),
             wording.required(c),
             figure_in(c["margin"], c["unit"]),
@@ -241,7 +293,7 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
         (
             t["name"],
             words(t["contents"]),
-            words(t["state"]),
+            _state(t),
             rounded(t["fill"], 1),
             number(t["volume"], "volume", system),
             number(t["density"], "density", system),
@@ -249,7 +301,7 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
             number(t["centre"]["lcg"], "position", system),
             number(t["centre"]["vcg"], "position", system),
             number(t["centre"]["tcg"], "position", system),
-            number(t["free_surface_moment"], "mass_moment", system),
+            _moment(t, system),
             number(t["gm_loss"], "lever", system),
         )
         for t in answer["tanks"]
@@ -270,6 +322,21 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
         f">costs GM, {unit('lever', system)}",
     )
     return _table(columns, rows)
+
+
+def _state(tank: TankResult) -> str:
+    """Her state, and what her surface counts as where a rule counts it otherwise."""
+    counted: str | None = tank["counted_as"]
+    if counted is None or counted == tank["state"]:
+        return words(tank["state"])
+    return f"{words(tank['state'])}, counted as {words(counted)}"
+
+
+def _moment(tank: TankResult, system: UnitSystem) -> str:
+    """The moment counted, and what a rule leaves out."""
+    counted = number(tank["free_surface_moment"], "mass_moment", system)
+    exempt: float | None = tank["exempt_moment"]
+    return f"{counted} ({number(exempt, 'mass_moment', system)} left out)" if exempt else counted
 
 
 def _findings(answer: Assessment) -> list[str]:
