@@ -75,13 +75,13 @@ def _heading(answer: Assessment) -> str:
     for line in gaps_in_words(answer):
         lines += _folded(line, "  - ")
     for group in undecided(answer):
-        titles = "; ".join(criterion["title"] for criterion in group["criteria"])
-        lines += _folded(f"{words(group['verdict'])}: {group['reason']}: {titles}", "  - ")
+        clauses = ", ".join(dict.fromkeys(criterion["clause"] for criterion in group["criteria"]))
+        lines += _folded(f"{words(group['verdict'])}: {clauses}: {group['reason']}", "  - ")
     return "\n".join(lines)
 
 
 def _failure(criterion: Criterion) -> str:
-    if criterion["attained"] is None:
+    if criterion["attained"] is None or criterion["limit"] is None:
         return f"{criterion['title']}: {criterion['reason']}"
     attained = figure_in(criterion["attained"], criterion["unit"])
     return f"{criterion['title']}: {attained}, required {_required(criterion)}"
@@ -93,10 +93,9 @@ def verdict_in_words(answer: Assessment) -> str:
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
     if answer["verdict"] == "fail":
-        told = f"FAILS {failed} of {len(judged)} criteria" + (
-            f"; {open_ones} not checked" if open_ones else ""
-        )
-    elif answer["verdict"] == "incomplete" and open_ones:
+        told = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
+        return told + (f"; {open_ones} not checked" if open_ones else "")
+    if answer["verdict"] == "incomplete" and open_ones:
         told = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
     elif answer["verdict"] == "incomplete":
         told = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"

@@ -7,7 +7,7 @@ from typing import Any
 from service.actions.version import CALCULATION_VERSION
 from service.wire.assessment import Assessment, Criterion, Finding
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure_in
+from service.wire.figures import NOTHING, figure_in
 from service.wire.verdict_words import load_line_margin, stability_margin, verdict_words
 
 _ORDER = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
@@ -18,7 +18,8 @@ def listed_verdict(line: Mapping[str, Any], system: UnitSystem) -> str:
     parts = [verdict_words(line["verdict"], line["dangers"])]
     margin = stability_margin(line["least_stability_margin"], system)
     if margin:
-        parts.append(f"least stability margin {margin}")
+        of_judged = " of what was judged" if line["verdict"] == "incomplete" else ""
+        parts.append(f"least stability margin{of_judged} {margin}")
     parts += [
         load_line_margin(line["load_line_margin"], system),
         older_calculation(line["calculation_version"]),
@@ -56,9 +57,9 @@ def fails(answer: Assessment) -> list[Criterion]:
 
 
 def required(criterion: Criterion) -> str:
-    """The requirement with its sign in words: "at least 0.150 m"."""
+    """The requirement with its sign in words: "at least 0.150 m"; a dash where there is none."""
     if criterion["limit"] is None:
-        return "no limit to be had"
+        return NOTHING
     sign = "at least" if criterion["comparison"] == ">=" else "at most"
     return f"{sign} {figure_in(criterion['limit'], criterion['unit'])}"
 

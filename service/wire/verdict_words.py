@@ -71,20 +71,26 @@ def stability_margin(margin: Margin | None, system: UnitSystem) -> str:
     if margin["margin"] is None:
         return "no figure"
     own, equivalent = figure_in(margin["margin"], margin["unit"]), margin["gm_equivalent"]
-    if equivalent is None or margin["unit"] == unit("lever", system):
-        return own
-    return f"{own} ({figure(equivalent, 'lever', system)} of GM)"
+    as_gm = figure(equivalent, "lever", system)
+    return own if equivalent is None or as_gm == own else f"{own} ({as_gm} of GM)"
 
 
 def load_line_margin(margin: LoadLine | None, system: UnitSystem) -> str:
     """ "to the load line 28 mm, 37 t", "over the load line by 12 mm, 15 t"; empty where no mark was judged."""
-    if margin is None:
-        return ""
-    over = margin["draft"] < 0.0
+    return "" if margin is None else f"{load_line_start(margin)} {load_line_figures(margin, system)}"
+
+
+def load_line_start(margin: LoadLine) -> str:
+    """Which side of the load line she is on: "to the load line", "over the load line by"."""
+    return "over the load line by" if margin["draft"] < 0.0 else "to the load line"
+
+
+def load_line_figures(margin: LoadLine, system: UnitSystem) -> str:
+    """Figures: "28 mm, 37 t". No mass where it is not known, or is of the other sign than the draft (a lower side)."""
     parts = [draft_margin(abs(margin["draft"]), system)]
-    if margin["mass"] is not None and (margin["mass"] < 0.0) is over:
+    if margin["mass"] is not None and (margin["mass"] < 0.0) is (margin["draft"] < 0.0):
         parts.append(mass_margin(abs(margin["mass"]), system))
-    return f"{'over the load line by' if over else 'to the load line'} {', '.join(parts)}"
+    return ", ".join(parts)
 
 
 def draft_margin(value: float, system: UnitSystem) -> str:
@@ -149,7 +155,7 @@ def undecided(answer: Assessment) -> list[Undecided]:
 def gaps_in_words(answer: Assessment) -> list[str]:
     """Why an answer is incomplete beside its clauses: rule sets that judged nothing, figures off her tables."""
     lines = [
-        f"{'Rule sets' if row['rule_set'] is None else row['rule_set']}: {row['reason']}"
+        row["reason"] if row["rule_set"] is None else f"{row['rule_set']}: {row['reason']}"
         for row in answer["unjudged"]
     ]
     reasons: dict[str, list[str]] = {}

@@ -163,7 +163,7 @@ def _labels(
     crossed = words_from is not None and words_from < x < words_from + ROOM_FOR_WORDS
     sheet.line((x, 102 if crossed else 85), (x, 110), "hair")
     words = f"GM corrected {figure(corrected, 'lever', system)}"
-    sheet.text((max(x, 130.0), 119), words, "label-accent", "end")
+    sheet.text((max(x, 146.0), 119), words, "label-accent", "end")
     place = lower(solid)
     side: Anchor = "end" if place > WIDTH * 0.4 else "start"
     words = f"GM solid {figure(solid, 'lever', system)}"

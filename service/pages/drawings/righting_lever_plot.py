@@ -13,6 +13,7 @@ from service.wire.verdict_words import ENDS, beyond_in_words, not_computed_in_wo
 
 WIDTH, HEIGHT = 360.0, 250.0
 LEFT, RIGHT, TOP, BOTTOM = 36.0, 352.0, 16.0, 216.0
+ROOM_FOR_BEYOND = 84.0
 
 
 @dataclass(frozen=True)
@@ -98,9 +99,13 @@ def righting_lever_plot(
 
 def _frame(curve: RightingLever, compared: Compared | None) -> _Frame:
     curves = [curve] if compared is None else [curve, compared.curve]
-    high = max(0.05, *(max(c["levers"]) for c in curves))
+    last = max(c["heels"][-1] for c in curves)
+    high = max(max(c["levers"]) for c in curves)
     low = min(0.0, *(min(c["levers"]) for c in curves))
-    return _Frame(max(c["heels"][-1] for c in curves), max(low, -0.35 * high), 1.18 * high)
+    if high <= 0.0:  # she rights herself nowhere: the whole curve lies below
+        return _Frame(last, 1.1 * low, -0.3 * low)
+    high = max(high, 0.05)
+    return _Frame(last, max(low, -0.35 * high), 1.18 * high)
 
 
 def _axes(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
@@ -160,12 +165,15 @@ def _beyond(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
     points = _visible(frame, curve, end, last)
     if end >= last or len(points) < 2:
         return
-    x, y = points[len(points) // 2]
-    words, room = "beyond: does not count", 0.3 * (RIGHT - LEFT)
-    if x + room > RIGHT:
-        sheet.text((RIGHT, max(TOP + 8, min(y for _, y in points) - 6)), words, "label-quiet", "end")
+    first, final = points[0], points[-1]
+    falls = final[1] > first[1]
+    _, zero = frame.at(0.0, 0.0)
+    x, y = next((p for p in points[1:] if p[1] >= (first[1] + zero) / 2.0), final)
+    if falls and RIGHT - x > ROOM_FOR_BEYOND:
+        sheet.text((x + 6, y), "does not count", "label-halo")
     else:
-        sheet.text((x + 5, y - 3), words, "label-quiet")
+        corner = (RIGHT, TOP + 6 if falls else BOTTOM - 6)
+        sheet.text(corner, "dotted: does not count", "label-halo", "end")
 
 
 def _areas(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
@@ -192,7 +200,9 @@ def _verticals(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
             continue
         x, _ = frame.at(angle, 0.0)
         sheet.line((x, TOP - 4), (x, BOTTOM), "dash")
-        sheet.text((x - 3, TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
+        # Where the levers end there, the words stand on the far side: the curve lies on the near one.
+        right = word.startswith("down") and curve["angle_of_maximum"] < angle < 0.9 * frame.last
+        sheet.text((x + (9 if right else -3), TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
 
 
 def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:

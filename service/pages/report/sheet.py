@@ -27,6 +27,7 @@ from service.wire.verdict_words import (
     headline,
     left_out_in_words,
     load_line_margin,
+    not_computed_in_words,
     stability_margin,
     undecided,
 )
@@ -97,6 +98,7 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
         "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
+        "not_computed": _not_computed(answer),
         "free_surface": _free_surface(answer),
         "tanks": _tanks(answer, system),
         "empty": "; ".join(t["name"] for t in answer["tanks"] if t["state"] == "empty"),
@@ -118,6 +120,7 @@ def _standing(record: dict[str, Any], latest: int) -> str:
     if voyage.get("phase"):
         parts.append(words(voyage["phase"]))
     parts.append(f"revision {record['revision']} of {latest}")
+    parts.append(f"judged by calculation {record['assessment']['provenance']['calculation_version']}")
     parts.append(f"kept {wording.moment(record['created'])} by {record['author']['name']}")
     return wording.sentence(", ".join(parts))
 
@@ -150,19 +153,18 @@ def _why(answer: Assessment) -> list[str]:
     for group in undecided(answer):
         clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
         word = words(group["verdict"]).capitalize()
-        lines.append(f"{word}: {clauses}: {wording.sentence(group['reason'])}")
+        lines.append(f"{word}: {clauses}: {group['reason'].rstrip('.')}.")
     nearest = wording.nearest(answer)
     if not lines and answer["least_stability_margin"] is None and nearest is not None:
-        lines.append(f"Nearest to its limit: {_why_line(nearest)}")
+        lines.append(f"Nearest to its limit: {_why_line(nearest).partition(': ')[2]}")
     return lines
 
 
 def _why_line(criterion: Criterion) -> str:
-    attained = figure_in(criterion["attained"], criterion["unit"])
-    return (
-        f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']}): {attained}, "
-        f"{wording.required(criterion)}."
-    )
+    start = f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']})"
+    if criterion["attained"] is None or criterion["limit"] is None:
+        return f"{start}: {wording.sentence(criterion['reason'])}"
+    return f"{start}: {figure_in(criterion['attained'], criterion['unit'])}, {wording.required(criterion)}."
 
 
 def _free_surface(answer: Assessment) -> str:
@@ -195,7 +197,7 @@ def _criteria(answer: Assessment) -> Cells:
         (
             words(c["verdict"]),
             f"{c['title']}, {c['clause']}"
-            + ("" if c["verdict"] in ("pass", "fail") else f": {wording.sentence(c['reason'])}"),
+            + ("" if c["verdict"] in ("pass", "fail") else f": {c['reason'].rstrip('.')}."),
             figure_in(c["attained"], c["unit"]),
             wording.required(c),
             figure_in(c["margin"], c["unit"]),
@@ -278,9 +280,21 @@ def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
     return [
         *rows,
         ("Trim", trim_in_words(f["trim"], system)),
-        ("Lies", lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")),
+        ("Lies", _lies(answer)),
         ("Water", figure(f["water_density"], "density", system)),
     ]
+
+
+def _lies(answer: Assessment) -> str:
+    if not_computed_in_words(answer, "list"):
+        return "not computed"
+    return lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")
+
+
+def _not_computed(answer: Assessment) -> list[str]:
+    """Why figures of flotation and stability are missing, each reason once."""
+    found = (not_computed_in_words(answer, part) for part in ("flotation", "list", "stability"))
+    return [line for line in found if line]
 
 
 def _in_columns(rows: list[tuple[str, str]], count: int) -> list[list[tuple[str, str]]]:
