@@ -7,13 +7,19 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.records import Records
+from service.actions.translate_vessel import vessel_of
+from service.actions.units import SCALES
 from service.core.booklet_check import (
+    LARGEST_BEND,
+    bends,
     falls,
+    immersion_departures,
     immersion_from_displacements,
     rows_out_of_line,
 )
 from service.core.cross_curves import km_from_levers
 from service.wire.pointer import pointer_of
+from service.wire.vessel import Vessel as VesselDocument
 from service.wire.vessel_check import CHECK_CAUTION, Doubt, VesselCheck
 
 TPC_TOLERANCE = 0.01
@@ -39,6 +45,7 @@ def doubts_about(vessel: Row) -> list[Doubt]:
     return [
         *_hydrostatics(vessel),
         *_cross_curves(vessel),
+        *_immersion(vessel),
         *(doubt for place, tank in enumerate(vessel["tanks"]) for doubt in _tank(place, tank)),
         *_wind(vessel),
         *_load_lines(vessel),
@@ -94,6 +101,48 @@ def _hydrostatics(vessel: Row) -> Iterator[Doubt]:
                     f"between drafts {drafts[k]:g} and {drafts[k + 1]:g} {at} the displacement grows by "
                     f"{slope:.2f} for each unit that {unit} counts, but the mean {unit} printed is {mean:.2f}",
                 )
+        yield from _rows_too_far_apart(vessel, indices, at)
+
+
+def _rows_too_far_apart(vessel: Row, indices: list[int], at: str) -> Iterator[Doubt]:
+    """The worst place of one trim where KM between two rows is not to be relied on."""
+    rows = [vessel["hydrostatics"]["rows"][i] for i in indices]
+    errors = bends([row["displacement"] for row in rows], [row["km"] for row in rows])
+    if not errors or max(errors) * SCALES[vessel["units"]].length <= LARGEST_BEND:
+        return
+    worst = max(range(len(errors)), key=errors.__getitem__)
+    row = rows[worst + 1]
+    yield _doubt(
+        "rows_too_far_apart",
+        ("hydrostatics", "rows", indices[worst + 1], "km"),
+        row["km"],
+        None,
+        f"rows {at} around draft {row['draft']:g} are so far apart that KM between them may be off by "
+        f"{errors[worst]:.3f}: enter the rows in between",
+    )
+
+
+def _immersion(vessel: Row) -> Iterator[Doubt]:
+    """Printed immersion angles against those that the cross curves give."""
+    if not any(opening.get("immersion_angles") for opening in vessel.get("openings") or ()):
+        return
+    prepared = vessel_of(VesselDocument.model_validate(vessel), posted=False)
+    for i, opening in enumerate(prepared.openings or ()):
+        printed = vessel["openings"][i].get("immersion_angles") or []
+        trims = list(dict.fromkeys(row.get("trim") or 0.0 for row in printed))
+        for departure in immersion_departures(prepared, opening):
+            of_trim = [
+                k for k, row in enumerate(printed) if (row.get("trim") or 0.0) == trims[departure.table]
+            ]
+            place = of_trim[departure.row]
+            yield _doubt(
+                "immersion_angle_against_cross_curves",
+                ("openings", i, "immersion_angles", place, "angle"),
+                printed[place]["angle"],
+                departure.computed,
+                f"{opening.name}: printed to immerse at {departure.printed:.1f}° at draft {printed[place]['draft']:g}; "
+                f"the cross curves and its position give {departure.computed:.1f}°",
+            )
 
 
 def _cross_curves(vessel: Row) -> Iterator[Doubt]:

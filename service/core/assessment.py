@@ -240,21 +240,15 @@ def _criteria(
     for rule_set in sets:
         judged = rule_set.judged(ship, sides[0])
         if rule_set.evaluate is not None and len(sides) == 2:
-            pairs = list(zip(judged, rule_set.judged(ship, sides[1])))
-            votes += sum(is_less_favourable(second, first) for first, second in pairs)
-            votes -= sum(is_less_favourable(first, second) for first, second in pairs)
-            judged = [_worse(first, second, sides) for first, second in pairs]
+            for k, (first, second) in enumerate(zip(judged, rule_set.judged(ship, sides[1]))):
+                # which it is stays with the side she leans to where nothing sets them apart
+                other = is_less_favourable(second, first)
+                votes += other - is_less_favourable(first, second)
+                judged[k] = towards(second, sides[1].side) if other else towards(first, sides[0].side)
         if rule_set.choose is not None:
             judged = rule_set.choose(sides, judged)
         criteria += [(rule_set, criterion) for criterion in judged]
     return criteria, sides[1] if votes > 0 else sides[0]
-
-
-def _worse(first: Criterion, second: Criterion, sides: Sequence[Heeled]) -> Criterion:
-    """The less favourable of the two sides, which it names."""
-    if is_less_favourable(second, first):
-        return towards(second, sides[1].side)
-    return towards(first, sides[0].side)
 
 
 def _roll_period(ship: Situation) -> float | None:

@@ -4,10 +4,15 @@ Everything here is a ratio or an index, so that it holds in any units. Threshold
 """
 
 from collections.abc import Sequence
+from math import isfinite
+from typing import NamedTuple
 
 import numpy as np
 
 from .frame import Floats
+from .opening import Opening
+from .vessel import Vessel
+from .waterplane import Upright, Waterplane
 
 STANDS_OUT = 6.0
 """How many times the usual departure a row must depart to be doubted."""
@@ -76,3 +81,53 @@ def immersion_from_displacements(draft: Sequence[float], displacement: Sequence[
     """
     result: Floats = np.diff(np.asarray(displacement, dtype=float)) / np.diff(np.asarray(draft, dtype=float))
     return result
+
+
+LARGEST_BEND = 0.01
+"""m of KM that straight lines between two rows may lose. Common practice, no source."""
+LARGEST_DEPARTURE = 1.0
+"""Degrees by which a printed immersion angle may differ from the computed one. Common practice, no source."""
+
+
+def bends(displacement: Sequence[float], km: Sequence[float]) -> list[float]:
+    """How far KM between the rows [R] around each inner row [R - 2] may be off, in its own unit, when its product with
+    the displacement is interpolated by straight lines: the second difference over eight times the displacement.
+
+    Source: error of linear interpolation, h^2 f'' / 8 (any text on numerical analysis)."""
+    x, y = np.asarray(displacement, dtype=float), np.asarray(displacement, dtype=float) * np.asarray(km)
+    before, after = np.diff(x)[:-1], np.diff(x)[1:]
+    slopes = np.diff(y) / np.diff(x)
+    curvature = np.diff(slopes) / (0.5 * (before + after))
+    result: list[float] = (np.abs(curvature) * np.maximum(before, after) ** 2 / 8.0 / x[1:-1]).tolist()
+    return result
+
+
+class Departure(NamedTuple):
+    """A printed immersion angle (degrees) beside the one that her cross curves give, by table and row."""
+
+    table: int
+    row: int
+    printed: float
+    computed: float
+
+
+def immersion_departures(vessel: Vessel, opening: Opening) -> list[Departure]:
+    """Printed angles of one opening that differ by more than a degree from those computed for the same draft and trim.
+
+    Nothing where her cross curves or hydrostatics do not reach. Source: see `waterplane.py`."""
+    curves, tables, length = vessel.cross_curves, vessel.hydrostatics, vessel.particulars.length_bp
+    if curves is None or vessel.levels is None:
+        return []
+    found = []
+    for t, table in enumerate(opening.immersion):
+        for r, (draft, printed) in enumerate(zip(table.draft, table.angle)):
+            mass = tables.displacement_at(draft, table.trim, length)
+            if mass is None or not curves.covers(mass * (curves.density / tables.density), table.trim):
+                continue
+            lcf = tables.at(mass, table.trim).lcf
+            upright = Upright(draft + table.trim * (0.5 - lcf / length), lcf, table.trim, length)
+            waterplane = Waterplane(vessel.levels, mass * (curves.density / tables.density), upright)
+            computed = waterplane.immersion_angle(opening.x, abs(opening.y), opening.z)
+            if isfinite(computed) and abs(computed - printed) > LARGEST_DEPARTURE:
+                found.append(Departure(t, r, printed, computed))
+    return found

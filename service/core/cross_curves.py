@@ -51,7 +51,8 @@ class CrossCurves:
     """All tabulated trims, increasing, at common heels [H] (degrees) and for water of `density` (t/m3).
 
     All that is linear in KN [H] and KM is one product with `matrix`: KN at the heels `grid` [A] (degrees), the area
-    under KN up to them [A], and the polynomials of both and of the slope between the K knots, upright and the heels."""
+    under KN up to them [A], and the polynomials of both and of the slope between the K knots, upright and the heels.
+    `area_matrix` are its rows of the areas alone."""
 
     density: float
     heels: Sequence[float]
@@ -62,6 +63,7 @@ class CrossCurves:
     grid_sine: Floats = field(init=False, repr=False, compare=False)
     grid_cosine: Floats = field(init=False, repr=False, compare=False)
     matrix: Floats = field(init=False, repr=False, compare=False)
+    area_matrix: Floats = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Check the order of the tables and prepare the spline and the points of the printed curve."""
@@ -75,18 +77,16 @@ class CrossCurves:
         last = heels[-1]
         grid = np.append(np.arange(0.0, last - 1e-9, STEP), last)
         spline = OddSpline.through(np.radians(self.heels))
+        points, areas = _points(spline, np.radians(grid))
+        pieces = [polynomials.reshape(-1, len(heels)) for polynomials in _pieces(spline)]
         prepared = {
             "trims": [table.trim for table in self.tables],
             "knots": spline.knots.tolist(),
             "grid": grid.tolist(),
             "grid_sine": np.sin(np.radians(grid)),
             "grid_cosine": np.cos(np.radians(grid)),
-            "matrix": np.vstack(
-                (
-                    *_points(spline, np.radians(grid)),
-                    *(pieces.reshape(-1, len(heels)) for pieces in _pieces(spline)),
-                )
-            ),
+            "matrix": np.vstack((points, areas, *pieces)),
+            "area_matrix": np.vstack((areas, pieces[1])),
         }
         for name, value in prepared.items():
             object.__setattr__(self, name, value)
@@ -162,7 +162,7 @@ class KnCurve:
 
     def __init__(self, curves: CrossCurves, kn: Floats, km: float) -> None:
         self.curves, self.km, self.knots = curves, km, curves.knots
-        data = curves.matrix @ np.append(kn, km)
+        data = curves.matrix @ np.concatenate((kn, (km,)))
         points = len(curves.grid)
         self.points: Floats = data[:points]
         self.areas: Floats = data[points : 2 * points]

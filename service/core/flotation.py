@@ -59,14 +59,13 @@ def float_on(
         (table,) = hydrostatics.tables
         table.require(equivalent)
         row = table.at(equivalent)
-        given, residual, method = table.trim, None, MOMENT_METHOD
-        trim = given + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
+        residual, method = None, MOMENT_METHOD
+        trim = table.trim + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
     else:
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
-        given, method = trim, ITERATION_METHOD
-    lcf_part = row.lcf / length_bp
-    draft_at_lcf = row.draft + (given * (0.5 - lcf_part) if hydrostatics.midship_draft else 0.0)
-    aft = draft_at_lcf + trim * lcf_part
+        method = ITERATION_METHOD
+    draft_at_lcf = hydrostatics.draft_at_lcf(row, trim, length_bp)
+    aft = draft_at_lcf + trim * (row.lcf / length_bp)
     scale = water_density / hydrostatics.density
     return Flotation(
         draft_at_lcf=draft_at_lcf,

@@ -83,11 +83,12 @@ class Assumed(NamedTuple):
 
 
 class Counted(NamedTuple):
-    """The surfaces of one condition as one basis counts them: moments and reasons a tank line, the moments assumed,
-    those left out as too small (0 for the others), and the total, t.m."""
+    """The surfaces of one condition as one basis counts them: moments and reasons a tank line, which lines count at
+    their filling, the moments assumed, those left out as too small (0 for the others), and the total, t.m."""
 
     basis: str
     moments: list[float]
+    at_filling: list[bool]
     reasons: list[str]
     assumed: list[Assumed]
     exempt: list[float]
@@ -145,12 +146,14 @@ class _Every(NamedTuple):
     def as_filled(self) -> Counted:
         moments = [surface.as_filled for surface in self.surfaces]
         reasons = [surface.reason for surface in self.surfaces]
-        return Counted(AS_FILLED, moments, reasons, [], [0.0] * len(moments), fsum(moments))
+        lines = len(moments)
+        return Counted(AS_FILLED, moments, [True] * lines, reasons, [], [0.0] * lines, fsum(moments))
 
     def maximum_when_slack(self) -> Counted:
         moments = [surface.greatest for surface in self.surfaces]
         reasons = [surface.reason_greatest for surface in self.surfaces]
-        return Counted(MAXIMUM_WHEN_SLACK, moments, reasons, [], [0.0] * len(moments), fsum(moments))
+        lines = len(moments)
+        return Counted(MAXIMUM_WHEN_SLACK, moments, [False] * lines, reasons, [], [0.0] * lines, fsum(moments))
 
     def by_rule(self, rule: str, minimum_displacement: float | None) -> Counted:
         """Consumables at their greatest, others at their filling (2008 IS Code B/3.1.3) or, by 46 CFR 170.285, at their
@@ -158,19 +161,20 @@ class _Every(NamedTuple):
         small = 0.0
         if rule == IMO and minimum_displacement is not None:
             small = 0.01 * minimum_displacement / MOMENT_AT_30_DEGREES
-        moments, reasons, exempt = [], [], []
+        moments, at_filling, reasons, exempt = [], [], [], []
         for line, surface in zip(self.lines, self.surfaces):
             greatest = rule == CFR or line.contents in CONSUMABLE
             moment = surface.greatest if greatest else surface.as_filled
             left_out = surface.counted_as == SLACK and surface.greatest < small
             moments.append(0.0 if left_out else moment)
+            at_filling.append(not (greatest or left_out))
             exempt.append(moment if left_out else 0.0)
             reasons.append(
                 SMALL_TANK if left_out else surface.reason_greatest if greatest else surface.reason
             )
         assumed = self._assumed(rule, moments)
         total = fsum(moments + [line.moment for line in assumed])
-        return Counted(BY_RULE, moments, reasons, assumed, exempt, total)
+        return Counted(BY_RULE, moments, at_filling, reasons, assumed, exempt, total)
 
     def _assumed(self, rule: str, moments: list[float]) -> list[Assumed]:
         """Moments assumed for consumables: for each consumable liquid aboard, the transverse pair or single tank of

@@ -112,6 +112,23 @@ class Hydrostatics:
         tables = tuple(_table(trim, by_trim[trim], rows) for trim in sorted(by_trim))
         return cls(density, midship_draft, tables)
 
+    def at(self, displacement: float, trim: float) -> Floating:
+        """The row at a displacement (t, in the water of the tables) and a trim (m by the stern), held at all ends.
+
+        Source: definition of linear interpolation."""
+        if len(self.tables) == 1:
+            return self.tables[0].at(displacement)
+        i, part = interval(self.trims, trim)
+        return self.tables[i].at(displacement).blended(self.tables[i + 1].at(displacement), part)
+
+    def draft_at_lcf(self, row: Floating, trim: float, length_bp: float) -> float:
+        """Draft (m) at the centre of flotation of a row found at a trim (m by the stern); one table alone is entered
+        with its own trim. Source: definition of trim."""
+        if not self.midship_draft:
+            return row.draft
+        given = trim if len(self.tables) > 1 else self.tables[0].trim
+        return row.draft + given * (0.5 - row.lcf / length_bp)
+
     def km_at(self, displacement: float, trim: float) -> float | None:
         """KM (m) at a displacement (t, in the water of the tables) and a trim (m by the stern), the nearest tabulated
         trim standing for one beyond them; None off the tables. Source: definition of linear interpolation."""

@@ -1,7 +1,8 @@
 """Angles at which points of the ship come under water: down-flooding openings and the deck edge.
 
 Where the booklet prints immersion angles by draft they are used, for the trim they state. At another trim they are
-corrected by the difference that the level of the waterplane gives between the two trims. Where nothing is printed that
+entered with the draft she would have at theirs, and corrected by the difference that the level of the waterplane gives
+between the two trims. Where nothing is printed that
 level gives the angle itself, sinkage and trim included; it needs cross curves: see `waterplane.py`.
 """
 
@@ -15,10 +16,8 @@ import numpy as np
 from .cross_curves import CrossCurves
 from .flotation import Flotation
 from .interpolation import interpolated
-from .waterplane import Points, Waterplane
+from .waterplane import SAME_TRIM, Points, Waterplane
 
-SAME_TRIM = 1e-6
-"""m within which a printed angle is taken to hold for the trim she floats at."""
 NEARLY_SAME_TRIM = 0.1
 """m within which a printed angle of the deck edge is taken to hold where nothing can correct it: no points of the deck
 edge, or no cross curves. Common practice, no source."""
@@ -84,21 +83,22 @@ class Opening:
 
         inf where heeling that way lifts it out; None where her own table does not cover the draft, or where it must
         be computed and she has no cross curves. Source: 2008 IS Code Part A 2.3.1 (angle of down-flooding)."""
-        trim, toward = flotation.trim, self.y * side
+        toward = self.y * side
         if not self.immersion:
-            if waterplane is None:
-                return None
-            return waterplane.immersion_angle(self.x, toward, self.z, trim)
+            return None if waterplane is None else waterplane.immersion_angle(self.x, toward, self.z)
         if toward < 0.0:
             return inf
-        table = nearest_table(self.immersion, trim)
-        printed = table.at(flotation.draft_midship)
-        if printed is None or abs(trim - table.trim) <= SAME_TRIM:
-            return printed
+        table = nearest_table(self.immersion, flotation.trim)
+        if abs(flotation.trim - table.trim) <= SAME_TRIM:
+            return table.at(flotation.draft_midship)
         if waterplane is None:
             return None
-        at_its_trim = waterplane.immersion_angle(self.x, toward, self.z, table.trim, printed)
-        at_hers = waterplane.immersion_angle(self.x, toward, self.z, trim, printed)
+        there = waterplane.at_trim(table.trim)
+        printed = table.at(there.draft_midship)
+        if printed is None:
+            return None
+        at_its_trim = there.immersion_angle(self.x, toward, self.z, printed)
+        at_hers = waterplane.immersion_angle(self.x, toward, self.z, printed)
         return corrected(printed, at_its_trim, at_hers)
 
     def height_at_rest(
@@ -108,7 +108,7 @@ class Opening:
         waterplane; negative under water. Without cross curves (`waterplane` None) the level of the upright waterplane
         is taken, which is never below the true one. Source: see `waterplane.py`."""
         if waterplane is not None:
-            return waterplane.height(self.x, self.y * side, self.z, flotation.trim, heel)
+            return waterplane.height(self.x, self.y * side, self.z, heel)
         angle = radians(heel)
         above = self.z * cos(angle) - self.y * side * sin(angle)
         return above - flotation.draft_at(self.x)
@@ -157,18 +157,20 @@ class DeckEdge:
     ) -> float | None:
         """Heel in degrees that immerses the deck edge; None outside her own table, or where it must be computed and she
         has no cross curves; `points` are her own, laid out. Source: definition, see the module."""
-        trim = flotation.trim
-        computable = waterplane is not None and points is not None
         if not self.immersion:
-            return waterplane.first_immersion_angle(points, trim) if waterplane and points else None
-        table = nearest_table(self.immersion, trim)
-        printed = table.at(flotation.draft_midship)
-        if printed is None or abs(trim - table.trim) <= (SAME_TRIM if computable else NEARLY_SAME_TRIM):
-            return printed
+            return waterplane.first_immersion_angle(points) if waterplane and points else None
+        table = nearest_table(self.immersion, flotation.trim)
+        away = abs(flotation.trim - table.trim)
         if waterplane is None or points is None:
+            return table.at(flotation.draft_midship) if away <= NEARLY_SAME_TRIM else None
+        if away <= SAME_TRIM:
+            return table.at(flotation.draft_midship)
+        there = waterplane.at_trim(table.trim)
+        printed = table.at(there.draft_midship)
+        if printed is None:
             return None
-        at_its_trim = waterplane.first_immersion_angle(points, table.trim)
-        return corrected(printed, at_its_trim, waterplane.first_immersion_angle(points, trim))
+        at_its_trim = there.first_immersion_angle(points)
+        return corrected(printed, at_its_trim, waterplane.first_immersion_angle(points))
 
     def half_freeboard_angle(
         self,
@@ -185,6 +187,6 @@ class DeckEdge:
                 return None
             waterline = flotation.draft_aft - flotation.trim * (points.x / flotation.length_bp)
             half_way = Points.of(curves, points.x, points.toward, 0.5 * (waterline + points.z))
-            return waterplane.first_immersion_angle(half_way, flotation.trim)
+            return waterplane.first_immersion_angle(half_way)
         whole = self.angle(flotation, waterplane, points)
         return None if whole is None else degrees(atan(0.5 * tan(radians(min(whole, 90.0)))))

@@ -7,7 +7,7 @@ from .cross_curves import KnCurve
 from .displacement import Displacement
 from .errors import CoreError
 from .flotation import Flotation
-from .free_surface import AS_FILLED, Counted
+from .free_surface import Counted
 from .heeling_lever import Wind
 from .lever_measures import LeverMeasures
 from .opening import FirstImmersion, first_immersion
@@ -112,18 +112,20 @@ def lever_curve(
 ) -> tuple[RightingLever | None, bool]:
     """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
-    A slack tank with a heeled-moment table that covers its filling takes part with its actual moment at each heel,
-    every other tank through the fluid VCG (2008 IS Code Part B 3.1.9). None without cross curves. Raises
-    OutsideTable."""
+    A slack tank that counts at its filling, where its table of heeled moments covers that, takes part with its actual
+    moment at each heel, every other tank through the fluid VCG. None without cross curves. Raises OutsideTable.
+    Source: 2008 IS Code Part B 3.1.9."""
     curves = vessel.cross_curves
     if curves is None:
         return None, False
     km, vcg, actual = flotation.km, load.vcg_corrected, False
     kn = curves.kn(load.mass * (curves.density / condition.water_density), flotation.trim)
-    if vessel.heeled and counted.basis == AS_FILLED:
-        for line, liquid, moment in zip(condition.tanks, liquids, counted.moments):
+    if vessel.heeled:
+        for line, liquid, moment, at_filling in zip(
+            condition.tanks, liquids, counted.moments, counted.at_filling
+        ):
             heeled = vessel.heeled.get(line.tank)
-            if heeled is None or liquid.state != SLACK or not heeled.covers(liquid.fill):
+            if heeled is None or not at_filling or liquid.state != SLACK or not heeled.covers(liquid.fill):
                 continue
             kn = kn - line.density / load.mass * heeled.at(liquid.fill)
             km, vcg, actual = km - moment / load.mass, vcg - moment / load.mass, True

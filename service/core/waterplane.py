@@ -22,13 +22,25 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .cross_curves import CrossCurves, CrossCurveTable, KnCurve, km_from_levers
+from .cross_curves import CrossCurves, CrossCurveTable, km_from_levers
 from .flotation import Flotation
 from .frame import Floats
 from .hydrostatics import Hydrostatics
 from .interpolation import interval
 from .polynomial import root, value
 from .spline import slopes_through
+
+SAME_TRIM = 1e-6
+"""m within which two trims are taken for one."""
+
+
+class Upright(NamedTuple):
+    """How she floats upright: draft at the centre of flotation and its place x_F, trim by the stern, length, m."""
+
+    draft_at_lcf: float
+    lcf: float
+    trim: float
+    length_bp: float
 
 
 class Points(NamedTuple):
@@ -48,18 +60,17 @@ class Points(NamedTuple):
 
 @dataclass(frozen=True)
 class LevelTable:
-    """displacement x [KN [H], KM] (t.m) at one trim for displacements [D] (t, in the water of the cross curves), and
-    the slopes of the cubic spline through them, both [D, H + 1]."""
+    """By how much the level of the waterplane falls at one trim, for displacements [D] (t, in the water of the cross
+    curves): `coefficients` [D - 1, 3, W] of the derivative of the cubic spline through displacement x areas under KN,
+    in parts of each interval. The areas [W] are those of `CrossCurves.area_matrix`."""
 
     displacements: Sequence[float]
-    products: Floats
-    slopes: Floats
+    coefficients: Floats
 
     @classmethod
     def of(cls, table: CrossCurveTable, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTable":
-        """Products at every tabulated displacement; KM where the hydrostatic table reaches it, else from the levers.
-
-        Source: de Boor, A Practical Guide to Splines, chapter IV."""
+        """From KN at every tabulated displacement, with KM where the hydrostatic table reaches it, else from the
+        levers. Source: de Boor, A Practical Guide to Splines, chapter IV."""
         kms = [
             hydrostatics.km_at(displacement * (hydrostatics.density / curves.density), table.trim)
             or km_from_levers(curves.heels, levers)
@@ -67,82 +78,96 @@ class LevelTable:
             for displacement, levers in zip(table.displacements, table.levers.tolist())
         ]
         mass = np.array(table.displacements)
-        products = mass[:, None] * np.column_stack((table.levers, kms))
-        return cls(table.displacements, products, slopes_through(mass) @ products)
+        products = (mass[:, None] * np.column_stack((table.levers, kms))) @ curves.area_matrix.T
+        slopes = slopes_through(mass) @ products
+        first, last, rise = slopes[:-1], slopes[1:], np.diff(products, axis=0) / np.diff(mass)[:, None]
+        terms = first, 6.0 * rise - 4.0 * first - 2.0 * last, 3.0 * (first + last) - 6.0 * rise
+        return cls(table.displacements, np.stack(terms, axis=1))
 
-    def derivative(self, displacement: float) -> Floats:
-        """d/d(displacement) of the products [H + 1], m, at a displacement; held at both ends.
-
-        Source: cubic Hermite form, definition."""
+    def at(self, displacement: float) -> Floats:
+        """The fall [W] in m at a displacement, held at both ends. Source: cubic Hermite form, definition."""
         i, t = interval(self.displacements, displacement)
-        step = self.displacements[i + 1] - self.displacements[i]
-        rise = (self.products[i + 1] - self.products[i]) / step
-        result: Floats = (
-            6.0 * t * (1.0 - t) * rise
-            + (1.0 - t) * (1.0 - 3.0 * t) * self.slopes[i]
-            + t * (3.0 * t - 2.0) * self.slopes[i + 1]
-        )
-        return result
+        first, second, third = self.coefficients[i]
+        fall: Floats = first + t * (second + t * third)
+        return fall
 
 
 @dataclass(frozen=True)
 class LevelTables:
-    """One table for every trim of the cross curves."""
+    """One table for every trim of the cross curves, and the hydrostatic tables of the same ship."""
 
     curves: CrossCurves
+    hydrostatics: Hydrostatics
     tables: tuple[LevelTable, ...]
 
     @classmethod
     def of(cls, curves: CrossCurves, hydrostatics: Hydrostatics) -> "LevelTables":
         """Prepared once per ship. Source: see the module."""
-        return cls(curves, tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables))
+        tables = tuple(LevelTable.of(table, curves, hydrostatics) for table in curves.tables)
+        return cls(curves, hydrostatics, tables)
 
-    def sinkage(self, displacement: float, trim: float) -> KnCurve:
-        """The curve whose area up to a heel is what the level of the waterplane falls by, for a displacement (t, in
-        the water of the cross curves) and trim (m by the stern). Source: see the module."""
+    def fall(self, displacement: float, trim: float) -> Floats:
+        """By how much (m) the level of the waterplane falls at the heels of the printed curve [A], followed by its
+        polynomials between the knots, for a displacement (t, in the water of the cross curves) and trim (m by the
+        stern). Source: see the module."""
         if len(self.tables) == 1:
-            data = self.tables[0].derivative(displacement)
-        else:
-            i, part = interval(self.curves.trims, trim)
-            data = self.tables[i].derivative(displacement)
-            if part:
-                data = data + part * (self.tables[i + 1].derivative(displacement) - data)
-        return KnCurve(self.curves, data[:-1], float(data[-1]))
+            return self.tables[0].at(displacement)
+        i, part = interval(self.curves.trims, trim)
+        fall = self.tables[i].at(displacement)
+        return fall + part * (self.tables[i + 1].at(displacement) - fall) if part else fall
 
 
 class Waterplane:
     """The waterplane of her afloat at one displacement and trim, at any heel up to the last of the cross curves."""
 
-    def __init__(self, tables: LevelTables, displacement: float, flotation: Flotation) -> None:
+    def __init__(self, tables: LevelTables, displacement: float, upright: Upright | Flotation) -> None:
         """displacement in t, in the water of the cross curves."""
-        sinkage = tables.sinkage(displacement, flotation.trim)
-        self._curves, self._knots, self._pieces = tables.curves, sinkage.knots, sinkage.area_pieces
-        self._lcf, self._draft, self._length = flotation.lcf, flotation.draft_at_lcf, flotation.length_bp
-        self._levels: Floats = self._draft - sinkage.areas
+        fall, points = tables.fall(displacement, upright.trim), len(tables.curves.grid)
+        self._tables, self._displacement = tables, displacement
+        self._others: dict[float, Waterplane] = {}
+        self._curves, self._knots = tables.curves, tables.curves.knots
+        self._pieces: list[list[float]] = fall[points:].reshape(-1, 5).tolist()
+        self.trim = upright.trim
+        self._lcf, self._draft, self._length = upright.lcf, upright.draft_at_lcf, upright.length_bp
+        self._levels: Floats = self._draft - fall[:points]
+
+    @property
+    def draft_midship(self) -> float:
+        """Moulded draft amidships upright, m. Source: definition of trim."""
+        return self._draft - self.trim * (0.5 - self._lcf / self._length)
+
+    def at_trim(self, trim: float) -> "Waterplane":
+        """That of the same displacement at another trim (m by the stern). Source: her hydrostatic tables."""
+        if abs(trim - self.trim) <= SAME_TRIM:
+            return self
+        if trim not in self._others:
+            hydrostatics, length = self._tables.hydrostatics, self._length
+            row = hydrostatics.at(self._displacement * hydrostatics.density / self._curves.density, trim)
+            upright = Upright(hydrostatics.draft_at_lcf(row, trim, length), row.lcf, trim, length)
+            self._others[trim] = Waterplane(self._tables, self._displacement, upright)
+        return self._others[trim]
 
     def level(self, heel: float) -> float:
         """T' in m at a heel in degrees. Source: see the module."""
         return self._draft - value(self._pieces, self._knots, radians(heel))
 
-    def height(self, x: float, toward: float, z: float, trim: float, heel: float) -> float:
+    def height(self, x: float, toward: float, z: float, heel: float) -> float:
         """How far a point (m; `toward` is how far it lies to the low side) stands above the water at a heel in degrees,
         m along the normal of the waterplane; negative under water. Source: see the module."""
         angle = radians(heel)
         above = z * cos(angle) - toward * sin(angle)
-        return above - self.level(heel) - (self._lcf - x) * trim / self._length
+        return above - self.level(heel) - (self._lcf - x) * self.trim / self._length
 
-    def immersion_angle(
-        self, x: float, toward: float, z: float, trim: float, near: float | None = None
-    ) -> float:
-        """Heel in degrees at which a point first meets the water, floating at `trim` (m by the stern): 0 where it is
-        under water upright, inf where it stays dry up to the last heel of the cross curves.
+    def immersion_angle(self, x: float, toward: float, z: float, near: float | None = None) -> float:
+        """Heel in degrees at which a point first meets the water: 0 where it is under water upright, inf where it stays
+        dry up to the last heel of the cross curves.
 
         `near`: an angle to begin the search at, where it is known that it goes under once only. Else the crossing is
         bracketed on the points of the printed curve. Source: see the module."""
-        rise = (self._lcf - x) * trim / self._length
+        rise = (self._lcf - x) * self.trim / self._length
         if z - self._draft - rise <= 0.0:
             return 0.0
-        if near is not None and self.height(x, toward, z, trim, self._curves.last_heel) <= 0.0:
+        if near is not None and self.height(x, toward, z, self._curves.last_heel) <= 0.0:
             return self._meeting(toward, z, rise, (0.0, self._knots[-1]), radians(near))
         wet = z * self._curves.grid_cosine - toward * self._curves.grid_sine - rise <= self._levels
         k = int(wet.argmax())
@@ -150,9 +175,9 @@ class Waterplane:
             return inf
         return self._meeting(toward, z, rise, self._interval(k))
 
-    def first_immersion_angle(self, points: Points, trim: float) -> float:
+    def first_immersion_angle(self, points: Points) -> float:
         """The least of the angles at which points meet the water: see `immersion_angle`. Source: see the module."""
-        rise = (self._lcf - points.x) * (trim / self._length)
+        rise = (self._lcf - points.x) * (self.trim / self._length)
         if (points.z - rise).min() <= self._draft:
             return 0.0
         above = points.heights - rise[:, None] - self._levels

@@ -9,15 +9,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import cape_tarrow, halvenmoor
+from . import halvenmoor, ostrel
 from .printing import Row
 
 FOLDER = Path(__file__).parent
 LINE = 100
 
 DOCUMENTS: dict[str, Callable[[], Row]] = {
-    "cape-tarrow": cape_tarrow.document,
     "halvenmoor": halvenmoor.document,
+    "ostrel": ostrel.document,
 }
 
 

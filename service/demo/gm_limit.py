@@ -1,6 +1,6 @@
 """Greatest VCG and least GM that a hull's righting levers allow, draft by draft.
 
-The criteria are those of the 2008 IS Code (MSC.267(85)), Part A, 2.2.1 to 2.2.4, or of 46 CFR 170.173(c).
+The criteria are those of the 2008 IS Code (MSC.267(85)), Part A, 2.2.1 to 2.2.4, or of 46 CFR 170.173(b), (c).
 GZ = KN - KG sin(heel) falls in proportion to KG: with a fixed interval each criterion gives its own greatest
 KG directly; where the interval itself moves with KG, it is searched for.
 Levels of the criteria are given in the unit of length of the hull.
@@ -29,8 +29,10 @@ class Criteria:
     least_angle_of_maximum: float = 25.0
 
 
-SUBCHAPTER_S_FEET = Criteria(radians(10.3), radians(16.9), radians(5.6), 0.66, 0.49, 15.0)
+SUBCHAPTER_S_FEET = Criteria(radians(10.3), radians(16.9), radians(5.6), 0.66, 0.49)
 IS_CODE_METRES = Criteria(0.055, 0.090, 0.030, 0.20, 0.15)
+EARLIEST_MAXIMUM = 15.0
+"""Least angle of the maximum, degrees, where paragraph (c) is used.  Source: 46 CFR 170.173(c)."""
 
 
 def greatest_vcg(
@@ -67,37 +69,49 @@ def greatest_vcg(
     return float(min(limits)), row.km
 
 
-def greatest_vcg_reduced(
+def greatest_vcg_of_either_paragraph(
     hull: Hull, draft: float, down_flooding: float, criteria: Criteria, trim: float = 0.0
 ) -> tuple[float, float]:
-    """Greatest VCG for levers that may be greatest between 15 and 30 degrees, and the KM there.
+    """Greatest VCG for levers that are greatest at any angle from 15 degrees on, and the KM there.
 
-    Source: 46 CFR 170.173(c): area to the angle of maximum Y at least 10.3 + 0.187 (30 - Y) ft-degrees
-    (the 0.187 from memory; `criteria.area_to_30` carries the 10.3), areas to 40 degrees or the down-flooding
-    angle and from 30 degrees there, Y at least 15 degrees, GM.  Found by halving, to far below a printed
-    digit.  KN at constant displacement with the trim held.
+    Paragraph (b) holds at any angle of maximum from 25 degrees on, (c) instead of it where the levers are greatest
+    at 30 degrees or less: Y at least 15 degrees and the area up to Y at least 10.3 + 0.187 (30 - Y) ft-degrees (the
+    0.187 from memory; `criteria.area_to_30` carries the 10.3).  Both ask for the GM, for the area to 40 degrees or
+    the down-flooding angle and for that from 30 degrees there.  Found by halving, to far below a printed digit.
+    KN at constant displacement with the trim held.
+    Raises ValueError when even a third of KM does not meet them.  Source: 46 CFR 170.173.
     """
     row = upright(hull, draft, trim)
-    heels = np.linspace(0.0, 60.0, 61)
+    heels = np.linspace(0.0, 80.0, 81)
     levers = np.array([kn(hull, row.volume, heel, trim) for heel in heels])
-    fine = np.linspace(0.0, 60.0, 601)
+    fine = np.linspace(0.0, 80.0, 801)
     kn_fine = smooth(heels, levers, fine)
-    end = int(min(40.0, down_flooding) * 10.0)
+    end, last = (int(min(angle, down_flooding) * 10.0) for angle in (40.0, 80.0))
 
     def enough(vcg: float) -> bool:
         gz = kn_fine - vcg * np.sin(np.radians(fine))
         areas = np.concatenate(([0.0], np.cumsum((gz[1:] + gz[:-1]) / 2.0))) * np.radians(0.1)
-        top = int(np.argmax(gz[: end + 1]))
-        required = criteria.area_to_30 + np.radians(0.187 * max(30.0 - fine[top], 0.0))
-        return bool(
-            row.km - vcg >= criteria.gm
-            and fine[top] >= criteria.least_angle_of_maximum
-            and areas[top] >= required
-            and areas[end] >= criteria.area_to_40
-            and areas[end] - areas[300] >= criteria.area_30_to_40
+        top = int(np.argmax(gz[: last + 1]))
+        if (
+            row.km - vcg < criteria.gm
+            or areas[end] < criteria.area_to_40
+            or areas[end] - areas[300] < criteria.area_30_to_40
+        ):
+            return False
+        to_top = criteria.area_to_30 + np.radians(0.187 * (30.0 - fine[top]))
+        early = EARLIEST_MAXIMUM <= fine[top] <= 30.0 and areas[top] >= to_top
+        late = (
+            fine[top] >= criteria.least_angle_of_maximum
+            and areas[300] >= criteria.area_to_30
+            and gz[300 : last + 1].max() >= criteria.lever_from_30
         )
+        return bool(early or late)
 
-    low, high = 0.3 * row.km, row.km
+    low, high = row.km / 3.0, row.km
+    if down_flooding <= 30.0 or not enough(low):
+        raise ValueError(
+            f"no VCG from a third of KM meets 170.173 at a draft of {draft} and a trim of {trim}"
+        )
     for _ in range(24):
         middle = (low + high) / 2.0
         low, high = (middle, high) if enough(middle) else (low, middle)

@@ -22,6 +22,10 @@ from .wind_area import hull_outline, rectangle
 PRINTING = Printing("metric", FORM.length, from_amidships=False)
 SUMMER_DRAFT = FORM.draft
 KEEL = 0.012
+TRIMS = [0.0, -1.0, 1.0, 2.0, 3.0]
+"""Trims of all her tables by the stern, the main one first; at her lightship she trims 2.2 m."""
+COARSE = np.round(np.arange(1.5, 7.0001, 0.5), 2)
+"""Drafts of the tables of immersion angles and of the curve of least GM."""
 
 OPENINGS = (
     # id, name, x, y, z, side, protection, whether it closes automatically
@@ -66,10 +70,8 @@ def outlines() -> tuple[Array, ...]:
 
 def document() -> Row:
     """The whole vessel document, computed afresh."""
-    drafts = np.round(np.arange(1.8, 7.0001, 0.1), 2)
-    coarse = np.round(np.arange(2.0, 7.0001, 0.5), 2)
-    displacements = [float(d) for d in range(1600, 7201, 400)]
-    trims = [0.0, -1.0, 1.0, 2.0]
+    drafts = np.round(np.arange(1.5, 7.0001, 0.1), 2)
+    displacements = [float(d) for d in range(1400, 7001, 200)]
     return {
         "name": "Halvenmoor",
         "source": {
@@ -98,14 +100,14 @@ def document() -> Row:
         "hydrostatics": {
             "density": PRINTING.water,
             "draft_reference": "midship",
-            "rows": booklet.hydrostatic_rows(HULL, PRINTING, FORM.breadth, drafts, np.array(sorted(trims))),
+            "rows": booklet.hydrostatic_rows(HULL, PRINTING, FORM.breadth, drafts, np.array(sorted(TRIMS))),
         },
-        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, list(HEELS), trims),
+        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, list(HEELS), TRIMS),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
         "holds": holds(),
-        "openings": booklet.openings(HULL, PRINTING, OPENINGS, coarse),
-        "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(1.75, 7.0001, 0.25), 2)),
-        "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
+        "openings": booklet.openings(HULL, PRINTING, OPENINGS, COARSE),
+        "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(1.5, 7.0001, 0.25), 2)),
+        "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, COARSE),
         "draft_marks": [
             {"name": "forward", "x": 86.2, "keel_offset": KEEL},
             {"name": "midship", "x": 44.5, "keel_offset": KEEL},
@@ -135,20 +137,26 @@ def block_coefficient() -> float:
 
 
 def least_gm() -> Row:
-    """Least GM (corrected for free surfaces) by draft, rounded up to the centimetre; worst of all trims."""
-    drafts = np.array([2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0])
-    limits = booklet.vcg_limits(
-        HULL,
-        OPENINGS,
-        lambda draft, flooding, trim: greatest_vcg(HULL, draft, flooding, IS_CODE_METRES, trim),
-        drafts,
-        [-1.0, 0.0, 1.0, 2.0],
-    )
-    return {
-        "name": "Least GM, IS Code A 2.2",
-        "basis": "min_gm",
-        "rows": [
-            {"draft": d, "value": ceil(gm * 100.0 - 1e-9) / 100.0, "trim_from": -1.0, "trim_to": 2.0}
+    """Least GM (corrected for free surfaces) by draft, rounded up to the centimetre.
+
+    Two sets of rows, each the worst of the trims in its range: up to 2 m by the stern, and beyond.
+    """
+    rows = []
+    for trims in ([-1.0, 0.0, 1.0, 2.0], [2.0, 3.0]):
+        limits = booklet.vcg_limits(
+            HULL,
+            OPENINGS,
+            lambda draft, flooding, trim: greatest_vcg(HULL, draft, flooding, IS_CODE_METRES, trim),
+            COARSE,
+            trims,
+        )
+        rows += [
+            {
+                "draft": d,
+                "value": ceil(gm * 100.0 - 1e-9) / 100.0,
+                "trim_from": min(trims),
+                "trim_to": max(trims),
+            }
             for d, _, gm in limits
-        ],
-    }
+        ]
+    return {"name": "Least GM, IS Code A 2.2", "basis": "min_gm", "rows": rows}

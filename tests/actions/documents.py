@@ -12,7 +12,7 @@ import numpy as np
 
 Json = dict[str, Any]
 FOOT, LONG_TON, INCH = 0.3048, 1.0160469088, 2.54
-LENGTH_BP = 100.0
+LENGTH_BP, KM = 100.0, 7.5
 DRAFTS = (2.0, 4.0, 6.0, 8.0)
 HEELS = (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0)
 AP_FORWARD_PORT = {"x_origin": "aft_perpendicular", "x_positive": "forward", "y_positive": "port"}
@@ -25,7 +25,7 @@ def _hydrostatic_row(draft: float, trim: float) -> Json:
         "displacement": 1500.0 * draft,
         "lcb": 51.0 - 0.1 * draft - 1.5 * trim,
         "lcf": 49.0,
-        "km": 8.0 - 0.1 * draft,
+        "km": KM,
         "tpc": 15.0,
         "mctc": 22.5 * draft,
         "vcb": 0.5 * draft,
@@ -34,7 +34,7 @@ def _hydrostatic_row(draft: float, trim: float) -> Json:
 
 def _levers() -> list[list[float]]:
     angles = np.radians(HEELS)
-    return [[float(v) for v in (8.0 - 0.1 * d) * angles - 1.6 * angles**3] for d in DRAFTS]
+    return [[float(v) for v in KM * angles - 1.6 * angles**3] for d in DRAFTS]
 
 
 def _box(id: str, contents: str, x: float, y: float, breadth: float) -> Json:
@@ -277,7 +277,14 @@ _NAMES = (
     "trim_from trim_to "
 )
 _LENGTHS = set(_NAMES.split())
-_MASSES = {"mass", "displacement", "displacements", "limit_mass", "minimum_service_displacement"}
+_MASSES = {
+    "mass",
+    "displacement",
+    "displacements",
+    "limit_mass",
+    "limit_tolerance",
+    "minimum_service_displacement",
+}
 _US: dict[str, float] = {
     **dict.fromkeys(_LENGTHS, FOOT),
     **dict.fromkeys(_MASSES, LONG_TON),

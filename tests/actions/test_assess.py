@@ -158,7 +158,7 @@ def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
 
     written = json.loads(as_json(answer), parse_constant=refuse)
     assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
-    monkeypatch.setattr(assess, "_assessed", lambda *_: [answer])
+    monkeypatch.setattr(assess, "_assessed", lambda *_: answer)
     (sent,) = DESK.answer_lines([json.dumps(request()).encode()])
     assert isinstance(sent, bytes)
     assert json.loads(sent, parse_constant=refuse) == written

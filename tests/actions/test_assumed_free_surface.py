@@ -9,8 +9,8 @@ from service.demo import read_condition, read_vessel
 
 
 def test_limit_and_assumed_moment_come_to_the_slack_moment() -> None:
-    vessel = json.loads(read_vessel("cape-tarrow"))
-    condition = json.loads(read_condition("cape-tarrow", "departure-terminal"))
+    vessel = json.loads(read_vessel("ostrel"))
+    condition = json.loads(read_condition("ostrel", "departure-terminal"))
     assert condition["free_surface"]["basis"] == "by_rule"
     answer = AssessmentDesk().assessment({"vessel": vessel, "condition": condition})
     lines = {row["tank"]: row for row in answer["tanks"]}

@@ -27,7 +27,7 @@ from service.demo import condition_names, read_condition, read_vessel
 from service.storage import ConditionEntry
 
 SECONDS_TO_START = 60.0
-SHIPS = ("halvenmoor", "cape-tarrow")
+SHIPS = ("halvenmoor", "ostrel")
 
 
 def find(id: str, revision: int | None) -> PreparedVessel:
@@ -70,7 +70,7 @@ def requests() -> list[dict[str, Any]]:
         for name in condition_names(ship)
     ]
     first = documents[0]["condition"]
-    inline = {"vessel": json.loads(read_vessel("cape-tarrow")), "condition": documents[-1]["condition"]}
+    inline = {"vessel": json.loads(read_vessel("ostrel")), "condition": documents[-1]["condition"]}
     bad = [
         {**documents[0], "vessel_revision": 1},
         {**documents[0], "vessel_revision": 7},
@@ -104,7 +104,7 @@ def test_workers_answer_as_the_desk_does(pool: WorkerPool, desk: AssessmentDesk,
 
 def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, desk: AssessmentDesk) -> None:
     pool.answer_lines(desk, lines(), "full", None)  # the workers hold both ships now
-    scoped = desk.within({"cape-tarrow"})
+    scoped = desk.within({"ostrel"})
     answers = pool.answer_lines(scoped, lines(), "full", None)
     assert told(answers) == told(scoped.answer_lines(lines(), "full", None))
     assert not any(b'"Halvenmoor"' in a for a in answers if isinstance(a, bytes))
@@ -112,7 +112,7 @@ def test_vessels_out_of_scope_stay_unknown_in_the_workers(pool: WorkerPool, desk
 
 def asked(desk: AssessmentDesk) -> list[Asked]:
     """Requests of two callers, one of whom may see one ship only, with either thing that becomes of answers."""
-    scoped, author = desk.within({"cape-tarrow"}), Caller("mate", "Chief mate", "writer", None)
+    scoped, author = desk.within({"ostrel"}), Caller("mate", "Chief mate", "writer", None)
     rounds: list[Asked] = []
     for request in requests():
         kept = partial(entry_of, author, request.get("condition", {}), "loaded")

@@ -20,7 +20,7 @@ from service.wire.key import KeyRequest
 PEPPER = "pepper of the tests"
 OPERATOR = Caller("operator", "Operator", "administrator", None)
 MERGE_PATCH = {"Content-Type": "application/merge-patch+json"}
-SHIP, OTHER_SHIP = "halvenmoor", "cape-tarrow"
+SHIP, OTHER_SHIP = "halvenmoor", "ostrel"
 
 
 def vessel_document(ship: str = SHIP, **changes: Any) -> dict[str, Any]:

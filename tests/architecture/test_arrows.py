@@ -63,7 +63,7 @@ def test_within_the_core_the_physics_know_no_rules() -> None:
 
 
 def test_rule_documents_do_not_import_one_another() -> None:
-    shared = {"service.core.rules.limit", "service.core.rules.catalogue", "service.core.rules.lever_curve"}
+    shared = {"service.core.rules.limit", "service.core.rules.catalogue", "service.core.rules.measured_lever"}
     documents = {name for name in modules() if name.startswith("service.core.rules.")} - shared
     for module in documents:
         others = (documents - {module}) & set(imports_of(module))

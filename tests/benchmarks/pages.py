@@ -74,8 +74,8 @@ def get(connection: HTTPConnection, path: str, packed: bool = False) -> bytes:
 
 def enter_fleet(connection: HTTPConnection) -> None:
     """Ships with a condition each, until there are `SHIPS`."""
-    vessel = json.loads(get(connection, "/v1/vessels/cape-tarrow"))["document"]
-    listed = json.loads(get(connection, "/v1/vessels/cape-tarrow/conditions"))["items"]
+    vessel = json.loads(get(connection, "/v1/vessels/ostrel"))["document"]
+    listed = json.loads(get(connection, "/v1/vessels/ostrel/conditions"))["items"]
     condition = json.loads(get(connection, f"/v1/conditions/{listed[0]['id']}"))["document"]
     for n in range(SHIPS - 2):
         kept = post(connection, "/v1/vessels", {**vessel, "name": f"Ship {n:04d}"})

@@ -49,21 +49,26 @@ def slopes(knots: Sequence[float], values: Sequence[float], at_origin: float) ->
     return result
 
 
-class Curve:
-    """GZ to one side: KN by spline through the tabulated heels, less the terms of KG and TCG."""
+class Spline:
+    """A cubic spline through values at knots whose slope at the first knot is given."""
 
-    def __init__(self, knots: list[float], values: list[float], km: float, kg: float, tcg: float) -> None:
+    def __init__(self, knots: list[float], values: list[float], km: float) -> None:
         self.knots, self.values, self.slopes = knots, values, slopes(knots, values, km)
-        self.km, self.kg, self.tcg = km, kg, tcg
         self.areas = [0.0]
         for i in range(len(knots) - 1):
             h = knots[i + 1] - knots[i]
             mean = 0.5 * (values[i] + values[i + 1])
             self.areas.append(self.areas[-1] + h * (mean + h / 12.0 * (self.slopes[i] - self.slopes[i + 1])))
-        self.heels = [float(heel) for heel in range(round(degrees(knots[-1])) + 1)]
-        self.levers = [self.lever(radians(heel)) for heel in self.heels]
-        self.angle_of_maximum, self.maximum = self._greatest()
-        self.nodes, self.at_nodes = self._nodes()
+
+    def value(self, angle: float) -> float:
+        """At an angle in radians, not negative."""
+        _, t, a, b, c, d = self._piece(angle)
+        return a + t * (b + t * (c + t * d))
+
+    def area_to(self, angle: float) -> float:
+        """Integral from 0 to an angle in radians, not negative."""
+        i, t, a, b, c, d = self._piece(angle)
+        return self.areas[i] + t * (a + t * (b / 2.0 + t * (c / 3.0 + t * d / 4.0)))
 
     def _piece(self, size: float) -> tuple[int, float, float, float, float, float]:
         i = min(max(bisect_right(self.knots, size) - 1, 0), len(self.knots) - 2)
@@ -79,10 +84,21 @@ class Curve:
             (m0 + m1 - 2.0 * mean) / h**2,
         )
 
+
+class Curve(Spline):
+    """GZ to one side: KN by spline through the tabulated heels, less the terms of KG and TCG."""
+
+    def __init__(self, knots: list[float], values: list[float], km: float, kg: float, tcg: float) -> None:
+        super().__init__(knots, values, km)
+        self.km, self.kg, self.tcg = km, kg, tcg
+        self.heels = [float(heel) for heel in range(round(degrees(knots[-1])) + 1)]
+        self.levers = [self.lever(radians(heel)) for heel in self.heels]
+        self.angle_of_maximum, self.maximum = self._greatest()
+        self.nodes, self.at_nodes = self._nodes()
+
     def lever(self, angle: float) -> float:
         """GZ in m at an angle in radians, also to the other side."""
-        _, t, a, b, c, d = self._piece(abs(angle))
-        kn = a + t * (b + t * (c + t * d))
+        kn = self.value(abs(angle))
         return (kn if angle >= 0.0 else -kn) - self.kg * sin(angle) - self.tcg * cos(angle)
 
     def slope(self, angle: float) -> float:
@@ -100,9 +116,7 @@ class Curve:
         return self._area(last) - self._area(first)
 
     def _area(self, angle: float) -> float:
-        i, t, a, b, c, d = self._piece(abs(angle))
-        kn = self.areas[i] + t * (a + t * (b / 2.0 + t * (c / 3.0 + t * d / 4.0)))
-        return kn - self.kg * (1.0 - cos(angle)) - self.tcg * sin(angle)
+        return self.area_to(abs(angle)) - self.kg * (1.0 - cos(angle)) - self.tcg * sin(angle)
 
     def _greatest(self) -> tuple[float, float]:
         best = max(range(len(self.levers)), key=self.levers.__getitem__)
@@ -147,9 +161,10 @@ def root(
     high: float,
     *,
     falling: bool,
+    start: float | None = None,
 ) -> float:
     """Newton steps inside a bracket, halving it whenever a step would leave it."""
-    angle = 0.5 * (low + high)
+    angle = 0.5 * (low + high) if start is None else min(max(start, low), high)
     for _ in range(60):
         now, steep = value(angle), slope(angle)
         if (now > 0.0) is falling:

@@ -1,17 +1,19 @@
 """The same assessment in plain Python: one condition at a time, scalar loops, bisect and math only.
 
-A floor for the batch calculation of the core, and a check on it: method, tables, spline, roots, areas and criteria
-are the same, so the figures must agree to rounding. It covers what the reference case uses (metric documents in the
-axes of the core, free surface as filled, the general and the weather criteria) and leaves out findings, reasons and
-the choice of words, which the core's time includes.
+A floor for the core, and a check on it: method, tables, spline, roots, areas and criteria are the same, so the
+figures must agree to rounding. It covers what the reference case uses (metric documents in the axes of the core, free
+surface as filled or by the Code, the general and the weather criteria, load lines, openings and deck edge at her trim)
+and leaves out findings, reasons and the choice of words, which the core's time includes.
 """
 
 from dataclasses import dataclass
-from math import atan2, degrees, inf, isnan, nan, pi, radians, sqrt
+from math import atan2, degrees, inf, isnan, nan, pi, radians, sin, sqrt, tan
 from typing import Any
 
 from service.core.condition import Condition
 from tests.benchmarks.plain_curve import Curve, Table, looked_up, number, place
+from tests.benchmarks.plain_waterplane import PlainLevels, PlainWaterplane
+from tests.benchmarks.reference_case import CONSUMABLES
 
 GENERAL = (("area", 0.055), ("area", 0.090), ("area", 0.030), ("lever", 0.20), ("angle", 25.0), ("GM", 0.15))
 X1 = (
@@ -33,17 +35,25 @@ class PlainTank:
     limit: float
     unpumpable: float
     heeled: Table | None
+    greatest: float
+    consumable: bool
 
 
 @dataclass(frozen=True)
 class Result:
-    """What is compared with the core; angles in degrees."""
+    """What is compared with the core; angles in degrees. `opening` is the height of the lowest one as she rests."""
 
     displacement: float
+    free_surface: float
     gm: float
     drafts: tuple[float, float, float]
     trim: float
     list_angle: float
+    deck_edge: float
+    floods: dict[str, float]
+    opening: float
+    permitted: tuple[float, float]
+    low_side: float
     levers: list[float]
     vanishing: float
     criteria: list[float]
@@ -73,6 +83,14 @@ class PlainVessel:
         self.curve_trims = [table["trim"] for table in trims]
         self.cross_curves: list[Table] = [(table["displacements"], table["levers"]) for table in trims]
         self.curve_density = curves["density"]
+        self.levels = [
+            PlainLevels(
+                table["displacements"],
+                table["levers"],
+                [self._row(mass, table["trim"])[3] for mass in table["displacements"]],
+            )
+            for table in trims
+        ]
         self.tanks = [_tank(tank, self.knots) for tank in document["tanks"]]
         wind = document["wind_profile"]
         self.wind: Table = (
@@ -80,46 +98,62 @@ class PlainVessel:
             [[row["area"], row["centroid_height"]] for row in wind],
         )
         self.deck_edge = _angles(document["deck_edge"]["immersion_angles"])
+        self.deck_points = [(p["x"], abs(p["y"]), p["z"]) for p in document["deck_edge"]["points"]]
         self.openings = [
-            (opening["y"], _angles(opening["immersion_angles"]))
+            ((opening["x"], opening["y"], opening["z"]), _angles(opening["immersion_angles"]))
             for opening in document["openings"]
             if opening["protection"] == "unprotected"
         ]
+        self.marks = document["load_lines"]["marks"]
+        even_keel = [row for row in document["hydrostatics"]["rows"] if row["trim"] == 0.0]
+        drafts, summer = [row["draft"] for row in even_keel], self.marks["S"]
+        tpc = number((drafts, [row["tpc"] for row in even_keel]), summer)
+        self.allowance = number((drafts, [row["displacement"] for row in even_keel]), summer) / (4000.0 * tpc)
+        small = 0.01 * self.particulars["minimum_service_displacement"]
+        self.small = small / (sin(pi / 6.0) * (1.0 + tan(pi / 6.0) ** 2 / 2.0))
 
     def assess(self, condition: Condition) -> Result:
-        """One condition with `as_filled` free surface, general and weather criteria."""
+        """One condition: the greater of `as_filled` and the Code's free surface, general and weather criteria."""
         mass, x, z, y, moment, heeled, upright = self._sums(condition)
         lcg, kg, tcg = x / mass, z / mass, y / mass
         equivalent = mass * self.density / condition.water_density
-        trim, (draft, _, lcf, km, _, block) = self._afloat(equivalent, lcg, kg)
-        part = lcf / self.particulars["length_bp"]
-        aft = draft + trim * (0.5 - part) + trim * part
-        midship = aft - 0.5 * trim
+        trim, (midship, _, _, km, _, block) = self._afloat(equivalent, lcg, kg)
+        aft = midship + 0.5 * trim
         gm = km - kg - moment / mass
         fluid = kg + (moment - upright) / mass
+        waterplane = self._waterplane(equivalent, trim, midship)
+        even = self._waterplane(equivalent, 0.0, self._row(equivalent, 0.0)[0])
+        edge = self._deck_edge(even, waterplane)
         kn = self._kn(mass * self.curve_density / condition.water_density, trim)
         kn = [0.0, *(value - lost / mass for value, lost in zip(kn, heeled))]
         side = -1.0 if tcg < 0.0 else 1.0
         curve = Curve(self.knots, kn, km - upright / mass, fluid, side * tcg)
         other = Curve(self.knots, kn, km - upright / mass, fluid, -side * tcg)
-        levels = self._wind(midship, mass)
+        levels = self._wind(midship, mass, condition.wind_area, condition.wind_moment)
         roll = self._roll(midship, gm, kg + moment / mass, block)
+        floods = self._flooding(even, waterplane, side), self._flooding(even, waterplane, -side)
         sides = [
-            [*general(c, f, gm), *self._weather(c, f, levels, roll)]
-            for c, f in ((curve, self._flooding(midship, side)), (other, self._flooding(midship, -side)))
+            [*general(c, f, gm), *self._weather(c, f, levels, roll)] for c, f in zip((curve, other), floods)
         ]
         worst = [min(pair) for pair in zip(*(row[:6] for row in sides))]
         steady = max(sides[0][6], sides[1][6])
         weather = min((row[7:] for row in sides), key=lambda ab: ab[1] - ab[0])
-        small = degrees(atan2(abs(tcg), gm))
-        if gm <= 0.0 or small > 5.0:
-            small = degrees(curve.crossing(0.0, rising=True))
+        lists = degrees(atan2(abs(tcg), gm))
+        if gm <= 0.0 or lists > 5.0:
+            lists = degrees(curve.crossing(0.0, rising=True))
+        resting = (side,) if gm > 0.0 else (1.0, -1.0)
         return Result(
             mass,
+            moment,
             gm,
             (aft - trim, midship, aft),
             trim,
-            side * small,
+            side * lists,
+            edge,
+            dict(zip(("port", "starboard") if side > 0.0 else ("starboard", "port"), floods)),
+            min(waterplane.height(p, s, radians(lists)) for p, _ in self.openings for s in resting),
+            self._permitted(condition.water_density),
+            midship + 0.5 * self.particulars["breadth"] * tan(radians(lists)),
             curve.levers,
             degrees(curve.crossing(0.0, rising=False, after=curve.angle_of_maximum)),
             [*worst, steady],
@@ -127,7 +161,7 @@ class PlainVessel:
         )
 
     def _sums(self, condition: Condition) -> tuple[float, float, float, float, float, list[float], float]:
-        """Mass, its moments, the free surface moment, and what heeled moments take from KN and from that moment."""
+        """Mass, its moments, the free surface moment that counts, and what heeled moments take from KN and from it."""
         ship = self.lightship
         mass = ship["mass"]
         x, z, y = mass * ship["lcg"], mass * ship["vcg"], mass * ship["tcg"]
@@ -136,11 +170,11 @@ class PlainVessel:
             x += weight.mass * weight.lcg
             z += weight.mass * weight.vcg
             y += weight.mass * weight.tcg
-        moment = upright = 0.0
-        heeled = [0.0] * (len(self.knots) - 1)
-        for index, kind, value, density, _ in condition.tanks:
+        as_filled = by_rule = 0.0
+        slack = []
+        for index, quantity, value, density, _ in condition.tanks:
             tank = self.tanks[index]
-            volume = self._volume(tank, kind, value, density)
+            volume = self._volume(tank, quantity, value, density)
             lcg, vcg, tcg, inertia = looked_up(tank.table, volume)
             liquid = volume * density
             mass += liquid
@@ -150,27 +184,43 @@ class PlainVessel:
             fill = 100.0 * volume / tank.capacity
             if volume <= tank.unpumpable or fill >= tank.limit - 0.05:
                 continue
-            moment += inertia * density
+            as_filled += inertia * density
+            counts = max(tank.greatest, inertia) * density >= self.small
+            if counts:
+                by_rule += (max(tank.greatest, inertia) if tank.consumable else inertia) * density
             if tank.heeled is not None:
+                slack.append((tank.heeled, fill, inertia, density, counts and not tank.consumable))
+        upright, heeled = 0.0, [0.0] * (len(self.knots) - 1)
+        for table, fill, inertia, density, by_the_code in slack:
+            if by_the_code or as_filled >= by_rule:
                 upright += inertia * density
-                at = looked_up(tank.heeled, fill)
+                at = looked_up(table, fill)
                 heeled = [lost + density * shift for lost, shift in zip(heeled, at)]
-        return mass, x, z, y, moment, heeled, upright
+        return mass, x, z, y, max(as_filled, by_rule), heeled, upright
 
     @staticmethod
-    def _volume(tank: PlainTank, kind: int, value: float, density: float) -> float:
-        if kind == 0:
+    def _volume(tank: PlainTank, quantity: str, value: float, density: float) -> float:
+        if quantity == "mass":
             return value / density
-        if kind == 1:
+        if quantity == "volume":
             return value
-        if kind == 2:
+        if quantity == "fill":
             return value * tank.capacity * 0.01
         return number(tank.soundings, value)
+
+    def _row(self, displacement: float, trim: float) -> list[float]:
+        """[draft, LCB, LCF, KM, VCB, Cb] at a displacement and a trim."""
+        i, part = place([at for at, _ in self.hydrostatics], trim)
+        first, second = (
+            _at(self.hydrostatics[i][1], displacement),
+            _at(self.hydrostatics[i + 1][1], displacement),
+        )
+        return [low + part * (high - low) for low, high in zip(first, second)]
 
     def _afloat(self, displacement: float, lcg: float, vcg: float) -> tuple[float, list[float]]:
         """Trim at which G and B lie on one normal to the waterline, and [draft, LCB, LCF, KM, VCB, Cb] there."""
         length = self.particulars["length_bp"]
-        rows = [(trim, looked_up(table, displacement)) for trim, table in self.hydrostatics]
+        rows = [(trim, _at(table, displacement)) for trim, table in self.hydrostatics]
         levers = [lcg - row[1] - trim / length * (vcg - row[4]) for trim, row in rows]
         below = min(max(sum(lever <= 0.0 for lever in levers) - 1, 0), len(rows) - 2)
         (t0, first), (t1, second) = rows[below], rows[below + 1]
@@ -184,19 +234,46 @@ class PlainVessel:
         trim = t0 + part * (t1 - t0)
         return trim, [low * (1.0 - part) + high * part for low, high in zip(first, second)]
 
+    def _waterplane(self, displacement: float, trim: float, draft_midship: float) -> PlainWaterplane:
+        i, part = place(self.curve_trims, trim)
+        first, second = self.levels[i].derivative(displacement), self.levels[i + 1].derivative(displacement)
+        sinkage = [low + part * (high - low) for low, high in zip(first, second)]
+        return PlainWaterplane(self.knots, sinkage, draft_midship, trim, self.particulars["length_bp"])
+
     def _kn(self, displacement: float, trim: float) -> list[float]:
         i, part = place(self.curve_trims, trim)
         first = looked_up(self.cross_curves[i], displacement)
         second = looked_up(self.cross_curves[i + 1], displacement)
         return [low + part * (high - low) for low, high in zip(first, second)]
 
-    def _flooding(self, draft: float, side: float) -> float:
-        """Angle in degrees at which the first opening on that side immerses."""
-        return min((number(table, draft) for y, table in self.openings if y * side >= 0.0), default=inf)
+    def _flooding(self, even: PlainWaterplane, hers: PlainWaterplane, side: float) -> float:
+        """Angle in degrees at which the first opening on that side immerses: as printed for an even keel, and the
+        difference that the level of the waterplane gives between the two trims."""
+        first = inf
+        for point, table in self.openings:
+            if point[1] * side < 0.0:
+                continue
+            printed = number(table, even.draft_midship)
+            there, here = even.immersion(point, side, printed), hers.immersion(point, side, printed)
+            first = min(first, printed + here - there if max(there, here) < inf else min(printed, here))
+        return first
 
-    def _wind(self, draft: float, mass: float) -> tuple[float, float]:
+    def _deck_edge(self, even: PlainWaterplane, hers: PlainWaterplane) -> float:
+        """Angle in degrees at which the deck edge immerses."""
+        printed = number(self.deck_edge, even.draft_midship)
+        there = even.first_immersion(self.deck_points, printed)
+        return printed + hers.first_immersion(self.deck_points, printed) - there
+
+    def _permitted(self, density: float) -> tuple[float, float]:
+        """Least and greatest draft that her ordinary marks permit in this water."""
+        part = min(max((1.025 - density) / 0.025, 0.0), 1.0)
+        drafts = [self.marks[mark] + self.allowance * part for mark in ("T", "S", "W", "WNA")]
+        return min(drafts), max(drafts)
+
+    def _wind(self, draft: float, mass: float, added: float, added_moment: float) -> tuple[float, float]:
         area, height = looked_up(self.wind, draft)
-        steady = 504.0 * area * (height - 0.5 * draft) / (1000.0 * 9.81 * mass)
+        height = (area * height + added_moment) / (area + added)
+        steady = 504.0 * (area + added) * (height - 0.5 * draft) / (1000.0 * 9.81 * mass)
         return steady, 1.5 * steady
 
     def _roll(self, draft: float, gm: float, kg: float, block: float) -> float:
@@ -246,6 +323,13 @@ def general(curve: Curve, flooding: float, gm: float) -> list[float]:
     ]
 
 
+def _at(table: Table, displacement: float) -> list[float]:
+    """A hydrostatic row; KM stands in the table as displacement x KM."""
+    row = looked_up(table, displacement)
+    row[3] /= displacement
+    return row
+
+
 def _hydrostatics(document: dict[str, Any]) -> list[tuple[float, Table]]:
     rows = document["hydrostatics"]["rows"]
     names = ("draft", "lcb", "lcf", "km", "vcb", "block_coefficient")
@@ -254,6 +338,7 @@ def _hydrostatics(document: dict[str, Any]) -> list[tuple[float, Table]]:
         arguments, columns = tables.setdefault(row["trim"], ([], []))
         arguments.append(row["displacement"])
         columns.append([row[name] for name in names])
+        columns[-1][3] *= row["displacement"]
     return sorted(tables.items())
 
 
@@ -268,7 +353,11 @@ def _tank(tank: dict[str, Any], knots: list[float]) -> PlainTank:
     table: Table = (volumes, columns)
     heeled = _heeled(tank, table, knots) if tank.get("heeled_moments") else None
     limit = tank.get("normal_limit") or 98.0
-    return PlainTank(table, soundings, tank["capacity"], limit, tank.get("unpumpable") or 0.0, heeled)
+    full = 0.01 * limit * tank["capacity"]
+    below = [column[3] for volume, column in zip(volumes, columns) if volume < full]
+    greatest = max(looked_up(table, full)[3], *below)
+    unpumpable, consumable = tank.get("unpumpable") or 0.0, tank["contents"] in CONSUMABLES
+    return PlainTank(table, soundings, tank["capacity"], limit, unpumpable, heeled, greatest, consumable)
 
 
 def _heeled(tank: dict[str, Any], table: Table, knots: list[float]) -> Table:

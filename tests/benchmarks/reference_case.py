@@ -48,6 +48,7 @@ def conditions(vessel: Document, count: int, seed: int = 1) -> Iterator[Document
             "free_surface": {"basis": "as_filled"},
             "tanks": _fillings(vessel["tanks"], random),
             "weights": [_weight(i, random) for i in range(WEIGHTS)],
+            "wind_additions": [{"name": "Cargo on deck", "area": 85.0, "centroid_height": 9.4}],
             "rule_sets": RULE_SETS,
         }
 

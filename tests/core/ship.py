@@ -1,43 +1,43 @@
 """An invented ship whose every table is a closed form that linear interpolation and the spline reproduce exactly.
 
-Drafts, KM, LCB and VCB are linear in displacement; LCB is linear in trim; KN is an odd cubic of the heel:
+Drafts, LCB and VCB are linear in displacement, KM is constant; LCB is linear in trim; KN is an odd cubic of the heel:
 
     displacement = 1500 d              (t, in salt water; d moulded draft in m)
-    KM  = 8.0 - 0.1 d,   VCB = 0.5 d,   LCB = 51.0 - 0.1 d - 1.5 t,   LCF = 49 m
+    KM  = 7.4 m,   VCB = 0.5 d,   LCB = 51.0 - 0.1 d - 1.5 t,   LCF = 49 m
     KN  = KM a - 1.6 a^3               (a heel in radians)
+    level of the waterplane = d - KM a^2 / 2 + 0.4 a^4     (KN does not depend on displacement)
 
 so that every expected value of a test is arithmetic, not a copy of the program's own figures.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from math import atan, degrees, inf, radians, sin, tan
 from typing import Any
 
 import numpy as np
 
-from service.core.condition import Batch, Condition, TankLine
+from service.core.condition import Condition, TankLine
+from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
 from service.core.displacement import Displacement
 from service.core.flotation import Flotation
 from service.core.free_surface import AS_FILLED
-from service.core.heeling_lever import WindProfile
+from service.core.heeling_lever import Wind, WindProfile
 from service.core.hydrostatics import Hydrostatics, Row
-from service.core.opening import DeckEdge, FirstImmersion, Opening
-from service.core.righting_lever import CrossCurves, CrossCurveTable, RightingLever
-from service.core.situation import Situation
-from service.core.tank import (
-    CONTENTS,
-    QUANTITIES,
-    HeeledMoments,
-    PrintedColumn,
-    RectangularSurface,
-    Tank,
-    TankTable,
-)
+from service.core.lever_measures import LeverMeasures
+from service.core.opening import DeckEdge, FirstImmersion, ImmersionTable, Opening
+from service.core.righting_lever import RightingLever
+from service.core.rules.limit import Criterion
+from service.core.situation import Heeled, Situation
+from service.core.stability import Rest
+from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.core.vessel import Bridge, DraftMark, GmLimit, Particulars, Propeller, Vessel
 from service.core.weight import Weight
 
 LENGTH, BREADTH = 100.0, 16.0
 SALT = 1.025
 PER_METRE = 1500.0
+KM = 7.4
 CUBIC = 1.6
 LCF = 49.0
 LCB_PER_TRIM = 1.5
@@ -45,22 +45,21 @@ DRAFTS = (2.0, 4.0, 6.0, 8.0)
 HEELS = (10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
 LIGHTSHIP = Weight(3600.0, 47.0, 7.0, 0.0, "lightship")
 
-OIL, DIESEL, WATER, BALLAST, CARGO = (
-    CONTENTS.index(name) for name in ("fuel_oil", "diesel_oil", "fresh_water", "ballast", "cargo_liquid")
-)
-
-
-def km(draft: float) -> float:
-    return 8.0 - 0.1 * draft
-
 
 def lcb(draft: float, trim: float = 0.0) -> float:
     return 51.0 - 0.1 * draft - LCB_PER_TRIM * trim
 
 
-def kn(draft: float, heel: float) -> float:
-    angle = np.radians(heel)
-    return float(km(draft) * angle - CUBIC * angle**3)
+def kn(heel: float) -> float:
+    angle = radians(heel)
+    return KM * angle - CUBIC * angle**3
+
+
+def level(draft: float, heel: float) -> float:
+    """Of the waterplane along its normal: the closed form of `waterplane.py` for a KN that is the same at every
+    displacement."""
+    angle = radians(heel)
+    return draft - KM * angle**2 / 2.0 + CUBIC * angle**4 / 4.0
 
 
 def row(draft: float, trim: float = 0.0, vcb: bool = True) -> Row:
@@ -72,7 +71,7 @@ def row(draft: float, trim: float = 0.0, vcb: bool = True) -> Row:
         "displacement": displacement,
         "lcb": lcb(draft, trim),
         "lcf": LCF,
-        "km": km(draft),
+        "km": KM,
         "tpc": PER_METRE / 100.0,
         "mctc": displacement * LCB_PER_TRIM / 100.0,
         "vcb": 0.5 * draft if vcb else None,
@@ -85,24 +84,29 @@ def hydrostatics(trims: tuple[float, ...] = (0.0,), vcb: bool = True) -> Hydrost
     return Hydrostatics.from_rows(SALT, True, [row(d, t, vcb) for t in trims for d in DRAFTS])
 
 
-def cross_curves(heels: tuple[float, ...] = HEELS, density: float = SALT) -> CrossCurves:
-    levers = np.array([[kn(d, h) for h in heels] for d in DRAFTS])
-    table = CrossCurveTable(0.0, PER_METRE * np.array(DRAFTS), levers)
-    return CrossCurves(density, np.array(heels), (table,))
+def cross_curves(heels: Sequence[float] = HEELS, density: float = SALT) -> CrossCurves:
+    return CrossCurves(density, heels, (cross_curve_table(heels=heels),))
+
+
+def cross_curve_table(
+    trim: float = 0.0, drafts: Sequence[float] = DRAFTS, heels: Sequence[float] = HEELS, more: float = 0.0
+) -> CrossCurveTable:
+    """The ship's KN at these drafts, `more` m added at every heel."""
+    levers = np.array([[kn(h) + more for h in heels] for _ in drafts])
+    return CrossCurveTable(trim, [PER_METRE * d for d in drafts], levers)
 
 
 def box_table(length: float, breadth: float, depth: float, x: float, y: float, z: float) -> TankTable:
     """Soundings every half metre of a rectangular tank with its bottom at z, centred at (x, y)."""
-    sounding = np.arange(0.0, depth + 1e-9, 0.5)
-    same = np.ones_like(sounding)
+    soundings = [0.5 * step for step in range(int(2.0 * depth) + 1)]
     return TankTable(
-        volume=length * breadth * sounding,
-        lcg=x * same,
-        vcg=z + 0.5 * sounding,
-        tcg=y * same,
-        sounding=sounding,
-        ullage=depth - sounding,
-        inertia=length * breadth**3 / 12.0 * same,
+        volume=[length * breadth * s for s in soundings],
+        lcg=[x for _ in soundings],
+        vcg=[z + 0.5 * s for s in soundings],
+        tcg=[y for _ in soundings],
+        sounding=soundings,
+        ullage=[depth - s for s in soundings],
+        inertia=[length * breadth**3 / 12.0 for _ in soundings],
     )
 
 
@@ -126,9 +130,16 @@ def wedge_tank(id: str, contents: str = "ballast", **changes: Any) -> Tank:
     """A prism whose surface broadens with the sounding s: breadth 2 s, length 6 m, 5 m deep, 150 m3.
 
     volume 6 s^2, inertia 6 (2 s)^3 / 12 = 4 s^3; rows every half metre."""
-    s = np.arange(0.0, 5.01, 0.5)
-    zero = np.zeros_like(s)
-    table = TankTable(6.0 * s**2, 30.0 + zero, 1.0 + 2.0 * s / 3.0, zero, s, 5.0 - s, 4.0 * s**3)
+    soundings = [0.5 * step for step in range(11)]
+    table = TankTable(
+        volume=[6.0 * s**2 for s in soundings],
+        lcg=[30.0 for _ in soundings],
+        vcg=[1.0 + 2.0 * s / 3.0 for s in soundings],
+        tcg=[0.0 for _ in soundings],
+        sounding=soundings,
+        ullage=[5.0 - s for s in soundings],
+        inertia=[4.0 * s**3 for s in soundings],
+    )
     tank = Tank(id, id, "centre", contents, None, 150.0, 30.0, 1.0 + 10.0 / 3.0, 0.0, table=table)
     return replace(tank, **changes)
 
@@ -161,20 +172,22 @@ def vessel(*tanks: Tank, **changes: Any) -> Vessel:
         "cross_curves": cross_curves(),
         "tanks": tanks,
         "openings": (),
-        "deck_edge": DeckEdge(np.array([[50.0, 8.0, 9.0]])),
+        "deck_edge": DeckEdge(((50.0, 8.0, 9.0),)),
     }
     return Vessel(**{**fields, **changes})
 
 
 def line(
-    ship: Vessel, tank: str, contents: int | None = None, density: float | None = None, **quantity: float
+    ship: Vessel, tank: str, contents: str | None = None, density: float | None = None, **quantity: float
 ) -> TankLine:
     """One tank filled; exactly one of mass, volume, fill, sounding, ullage."""
     ((name, value),) = quantity.items()
-    index = ship.book.index[tank]
-    group = int(ship.book.contents[index]) if contents is None else contents
-    own = ship.book.default_density(index, group) if density is None else density
-    return TankLine(index, QUANTITIES.index(name), value, own, group)
+    index = ship.index[tank]
+    booklet = ship.tanks[index]
+    liquid = booklet.contents if contents is None else contents
+    return TankLine(
+        index, name, value, booklet.default_density(liquid) if density is None else density, liquid
+    )
 
 
 CARGO_WEIGHT = Weight(4000.0, 53.0, 5.6, 0.0, "cargo")
@@ -199,84 +212,133 @@ def opening(id: str, y: float, z: float = 10.0, protection: str = "unprotected",
 # --- situations of one's own making, for the rules -------------------------------------------------------------
 
 
-def cubic_lever(slope: np.ndarray, angle_of_maximum: np.ndarray, last_heel: float = 80.0) -> RightingLever:
-    """GZ = slope (a - a^3 / (3 m^2)) exactly, m the angle of maximum [N] in degrees: VCG and TCG are zero."""
-    heels = np.arange(10.0, last_heel + 1e-9, 10.0)
-    if heels[-1] < last_heel:
-        heels = np.append(heels, last_heel)
-    a, m = np.radians(heels), np.radians(angle_of_maximum)[:, None]
-    values = slope[:, None] * (a - a**3 / (3.0 * m**2))
-    table = CrossCurveTable(0.0, np.array([1.0, 2.0]), np.zeros((2, len(heels))))
-    curves = CrossCurves(SALT, heels, (table,))
-    zero = np.zeros_like(slope)
-    return RightingLever(curves, values, slope, zero, zero)
+def curves_of(heels: Sequence[float]) -> CrossCurves:
+    """Cross curves whose tables nobody reads: their heels alone."""
+    return CrossCurves(SALT, heels, (CrossCurveTable(0.0, (1.0, 2.0), np.zeros((2, len(heels)))),))
 
 
-def afloat(count: int, draft: float = 6.0, **changes: Any) -> Flotation:
+def lever_through(
+    heels: Sequence[float], values: Sequence[float], slope: float, vcg: float = 0.0, tcg: float = 0.0
+) -> RightingLever:
+    """GZ = KN - vcg sin - tcg cos, KN through `values` at `heels` with KM = slope."""
+    return RightingLever(KnCurve(curves_of(heels), np.array(values), slope), vcg, tcg)
+
+
+def cubic_lever(slope: float, angle_of_maximum: float, last_heel: float = 80.0) -> RightingLever:
+    """GZ = slope (a - a^3 / (3 m^2)) exactly, m the angle of maximum in degrees: VCG and TCG are zero."""
+    heels = [10.0 * step for step in range(1, int(last_heel / 10.0) + 1)]
+    if not heels or heels[-1] < last_heel:
+        heels.append(last_heel)
+    m = radians(angle_of_maximum)
+    return lever_through(heels, [slope * cubic(radians(heel), m) for heel in heels], slope)
+
+
+def cubic(a: float, m: float) -> float:
+    """The unit cubic at `a`, its maximum at `m`, both radians."""
+    return a - a**3 / (3.0 * m**2)
+
+
+def cubic_area(a: float, m: float) -> float:
+    """Area under the unit cubic from upright to `a`, its maximum at `m`, both radians."""
+    return a**2 / 2.0 - a**4 / (12.0 * m**2)
+
+
+def afloat(draft: float = 6.0, **changes: Any) -> Flotation:
     """Even keel at `draft`."""
-    same = np.ones(count)
     fields: dict[str, Any] = {
-        "draft_at_lcf": draft * same,
-        "draft_forward": draft * same,
-        "draft_midship": draft * same,
-        "draft_aft": draft * same,
-        "trim": 0.0 * same,
-        "km": km(draft) * same,
-        "tpc": PER_METRE / 100.0 * same,
-        "mctc": 90.0 * same,
-        "lcb": 50.0 * same,
-        "lcf": 50.0 * same,
-        "vcb": 0.5 * draft * same,
-        "tcb": 0.0 * same,
-        "block_coefficient": np.nan * same,
-        "residual": np.nan * same,
-        "table_displacement": PER_METRE * draft * same,
+        "draft_at_lcf": draft,
+        "draft_forward": draft,
+        "draft_midship": draft,
+        "draft_aft": draft,
+        "trim": 0.0,
+        "km": KM,
+        "tpc": PER_METRE / 100.0,
+        "mctc": 90.0,
+        "lcb": 50.0,
+        "lcf": 50.0,
+        "vcb": 0.5 * draft,
+        "tcb": 0.0,
+        "block_coefficient": None,
+        "residual": None,
         "length_bp": LENGTH,
         "method": "given",
     }
     return Flotation(**{**fields, **changes})
 
 
+WIND = Wind(600.0, 9.0)
+
+
 def situation(
-    curve: RightingLever | None,
-    gm: np.ndarray,
-    flooding: float | np.ndarray = np.inf,
+    gm: float = 1.0,
     ship: Vessel | None = None,
     draft: float = 6.0,
-    water_density: float = SALT,
+    vcg: float | None = None,
+    mass: float | None = None,
+    given: Condition | None = None,
     **changes: Any,
 ) -> Situation:
-    """N conditions afloat at `draft` with this curve, GM [N] and angle of down-flooding (NaN unknown, inf none)."""
-    count = len(gm)
-    given = ship or vessel()
-    flotation = afloat(count, draft)
-    batch = Batch.of([condition(water_density=water_density)] * count)
-    angle = np.broadcast_to(np.asarray(flooding, dtype=float), (count,)).copy()
-    first = FirstImmersion(angle, np.where(np.isfinite(angle), 0, -1))
-    zero, vcg = np.zeros(count), flotation.km - gm
-    load = Displacement(flotation.table_displacement, flotation.lcb, zero, vcg, vcg, zero, zero)
+    """Afloat on an even keel at `draft` with this GM, at rest upright; deck edge at 30, half the freeboard at 20
+    degrees, wind on 600 m2 at 9 m."""
+    flotation = changes.get("flotation") or afloat(draft)
+    height = flotation.km - gm if vcg is None else vcg
+    weight = PER_METRE * draft if mass is None else mass
     fields: dict[str, Any] = {
-        "vessel": given,
-        "batch": batch,
-        "side": np.ones(count),
-        "displacement": load,
-        "gm_corrected": gm,
+        "vessel": ship or vessel(deck_edge=half_freeboard_at(20.0)),
+        "condition": given or condition(),
+        "displacement": Displacement(weight, flotation.lcb, 0.0, height, height, 0.0, 0.0),
         "flotation": flotation,
-        "curve": curve,
-        "actual_moments": np.zeros(count, dtype=bool),
-        "flooding": first,
-        "flooding_automatic": first,
-        "deck_edge": np.full(count, 30.0),
-        "half_freeboard": np.full(count, 20.0),
-        "wind_area": np.full(count, 600.0),
-        "wind_height": np.full(count, 9.0),
+        "km": flotation.km,
+        "gm_solid": gm,
+        "gm_corrected": gm,
+        "waterplane": None,
+        "wind": WIND,
+        "deck_edge": 30.0,
+        "rest": Rest(0.0, None),
+        "gaps": {},
     }
     return Situation(**{**fields, **changes})
 
 
-def just_around(value: float, part: float = 1e-6) -> np.ndarray:
+def half_freeboard_at(angle: float) -> DeckEdge:
+    """A deck edge whose printed angles immerse half the freeboard at this angle, whatever the draft."""
+    whole = degrees(atan(2.0 * tan(radians(angle))))
+    return DeckEdge((), (ImmersionTable((0.0, 20.0), (whole, whole)),))
+
+
+def heeled(
+    curve: RightingLever | None,
+    flooding: float | None = inf,
+    automatic: float | None = -1.0,
+    side: float = 1.0,
+) -> Heeled:
+    """On this curve up to this angle of down-flooding (None unknown, inf none); `automatic` is that of openings that do
+    not close by themselves, the same unless given."""
+    own = flooding if automatic == -1.0 else automatic
+    return Heeled(
+        side,
+        curve,
+        FirstImmersion(flooding),
+        FirstImmersion(own),
+        None if curve is None else LeverMeasures(curve, flooding),
+        None if curve is None else LeverMeasures(curve, own),
+    )
+
+
+def just_around(value: float, part: float = 1e-6) -> tuple[float, float, float]:
     """Just below, exactly at and just above a value."""
-    return np.array([value * (1.0 - part), value, value * (1.0 + part)])
+    return value * (1.0 - part), value, value * (1.0 + part)
+
+
+def verdicts(criteria: Iterable[Criterion]) -> list[str]:
+    return [criterion.verdict for criterion in criteria]
+
+
+def details(criterion: Criterion) -> dict[str, Any]:
+    """Intermediate values by key; no key stands twice."""
+    found = {detail.key: detail.value for detail in criterion.details}
+    assert len(found) == len(criterion.details)
+    return found
 
 
 def full_vessel(**changes: Any) -> Vessel:
@@ -284,24 +346,16 @@ def full_vessel(**changes: Any) -> Vessel:
     with moments by heel, openings that differ port and starboard, wind profile, limit curves, load lines, marks."""
     trims = (-3.0, 0.0, 3.0)
     heels = (10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0)
-    levers = np.array([[kn(d, h) for h in heels] for d in DRAFTS])
-    tables = tuple(CrossCurveTable(t, PER_METRE * np.array(DRAFTS), levers - 0.005 * t) for t in trims)
-    heeled_at = np.array([5.0, 10.0, 20.0, 30.0, 40.0, 60.0, 80.0])
-    shift = (
-        10.0
-        * 8.0**3
-        / 12.0
-        * np.sin(np.radians(heeled_at))
-        * (1.0 + 0.1 * np.tan(np.radians(heeled_at / 2)) ** 2)
-    )
+    tables = tuple(cross_curve_table(t, heels=heels, more=-0.005 * t) for t in trims)
+    heeled_at = (5.0, 10.0, 20.0, 30.0, 40.0, 60.0, 80.0)
+    inertia = 10.0 * 8.0**3 / 12.0
+    shift = [inertia * sin(radians(heel)) * (1.0 + 0.1 * tan(radians(heel / 2.0)) ** 2) for heel in heeled_at]
     fuel = PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)
     sea = PrintedColumn("ballast", 1.025, 99.8, 162.0, 43.0, 0.05)
     tanks = (
         box_tank("BP", y=4.0, breadth=6.0),
         box_tank("BS", y=-4.0, breadth=6.0),
-        box_tank(
-            "WIDE", heeled=HeeledMoments(np.array([10.0, 50.0, 90.0]), heeled_at, np.tile(shift, (3, 1)))
-        ),
+        box_tank("WIDE", heeled=HeeledMoments((10.0, 50.0, 90.0), heeled_at, (shift, shift, shift))),
         wedge_tank("PEAK"),
         printed_tank("F1", fuel, sea),
         rectangular_tank("FW", 2, "fresh_water"),
@@ -311,14 +365,14 @@ def full_vessel(**changes: Any) -> Vessel:
     )
     fields: dict[str, Any] = {
         "hydrostatics": hydrostatics(trims),
-        "cross_curves": CrossCurves(SALT, np.array(heels), tables),
+        "cross_curves": CrossCurves(SALT, heels, tables),
         "openings": (
             opening("P", 6.0, 11.0),
             opening("S", -6.0, 10.5),
             opening("W", 7.0, 9.5, "weathertight"),
         ),
-        "wind_profile": WindProfile(np.array([2.0, 8.0]), np.array([900.0, 500.0]), np.array([7.0, 10.0])),
-        "gm_limits": (GmLimit("Own", "min_gm", np.array([2.0, 8.0]), np.array([0.4, 0.2])),),
+        "wind_profile": WindProfile((2.0, 8.0), (900.0, 500.0), (7.0, 10.0)),
+        "gm_limits": (GmLimit("Own", "min_gm", (2.0, 8.0), (0.4, 0.2)),),
         "load_line_drafts": {"S": 6.5},
         "draft_marks": (DraftMark("aft", 2.0, 0.0), DraftMark("forward", 97.0, 0.0)),
         "particulars": particulars(minimum_service_displacement=4000.0),
@@ -333,8 +387,7 @@ RULE_SETS = (
     "is-code-2008-a-2.2.3-alternative",
     "is-code-2008-a-2.3",
     "46-cfr-170.170",
-    "46-cfr-170.173-b",
-    "46-cfr-170.173-c",
+    "46-cfr-170.173",
     "vessel-gm-limits",
     "load-lines",
 )

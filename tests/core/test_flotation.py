@@ -4,12 +4,14 @@ Truth: closed forms of the ship in ship.py (linear tables) and of equilibrium; m
 Ship Stability for Masters and Mates, chapter on trim.
 """
 
+from math import atan, degrees
+
 import numpy as np
 import pytest
 
 from service.core.assessment import Assessment, assess
-from service.core.errors import OutsideTable, UnusableBooklet
-from service.core.flotation import ITERATION_METHOD, MOMENT_METHOD
+from service.core.errors import CoreError, OutsideTable, UnusableBooklet
+from service.core.flotation import ITERATION_METHOD, MOMENT_METHOD, float_on
 from service.core.hydrostatics import Hydrostatics
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -24,7 +26,7 @@ from tests.core.ship import (
     condition,
     cross_curves,
     hydrostatics,
-    km,
+    KM,
     lcb,
     row,
     vessel,
@@ -47,7 +49,13 @@ def load(mass: float, lcg: float, vcg: float = 6.0) -> list[Weight]:
 
 def afloat(table: Hydrostatics, mass: float, lcg: float, vcg: float = 6.0, water: float = SALT) -> Assessment:
     ship = vessel(hydrostatics=table, cross_curves=cross_curves())
-    return assess(ship, [condition(weights=load(mass, lcg, vcg), water_density=water)])
+    return assess(ship, condition(weights=load(mass, lcg, vcg), water_density=water))
+
+
+def refused(table: Hydrostatics, mass: float, lcg: float) -> OutsideTable:
+    with pytest.raises(OutsideTable) as caught:
+        afloat(table, mass, lcg)
+    return caught.value
 
 
 @pytest.mark.parametrize(("mass", "lcg"), [(7500.0, 50.0), (9000.0, 51.0), (6000.0, 48.0)])
@@ -57,14 +65,14 @@ def test_trim_by_moment(mass, lcg):
     draft = mass / PER_METRE
     trim = (lcb(draft) - lcg) / LCB_PER_TRIM
     assert result.method == MOMENT_METHOD
-    assert result.trim[0] == pytest.approx(trim, rel=1e-12)
-    assert result.draft_at_lcf[0] == pytest.approx(draft, rel=1e-12)
-    assert result.draft_aft[0] == pytest.approx(draft + trim * LCF / LENGTH, rel=1e-12)
-    assert result.draft_forward[0] == pytest.approx(draft - trim * (1.0 - LCF / LENGTH), rel=1e-12)
-    assert result.draft_midship[0] == pytest.approx(draft + trim * (LCF / LENGTH - 0.5), rel=1e-12)
-    assert result.draft_at(LCF)[0] == pytest.approx(draft, rel=1e-12)
-    assert result.km[0] == pytest.approx(km(draft), rel=1e-12)
-    assert np.isnan(result.residual[0])
+    assert result.trim == pytest.approx(trim, rel=1e-12)
+    assert result.draft_at_lcf == pytest.approx(draft, rel=1e-12)
+    assert result.draft_aft == pytest.approx(draft + trim * LCF / LENGTH, rel=1e-12)
+    assert result.draft_forward == pytest.approx(draft - trim * (1.0 - LCF / LENGTH), rel=1e-12)
+    assert result.draft_midship == pytest.approx(draft + trim * (LCF / LENGTH - 0.5), rel=1e-12)
+    assert result.draft_at(LCF) == pytest.approx(draft, rel=1e-12)
+    assert result.km == pytest.approx(KM, rel=1e-12)
+    assert result.residual is None
 
 
 @pytest.mark.parametrize(("mass", "lcg"), [(7500.0, 50.0), (9000.0, 51.0), (6000.0, 48.5)])
@@ -74,8 +82,8 @@ def test_iteration_and_moment_agree_on_the_same_linear_tables(mass, lcg):
     other = afloat(hydrostatics(TRIMS, vcb=False), mass, lcg).flotation
     assert other.method == ITERATION_METHOD
     for name in ("trim", "draft_at_lcf", "draft_forward", "draft_midship", "draft_aft", "km", "tpc", "mctc"):
-        assert getattr(other, name)[0] == pytest.approx(getattr(one, name)[0], rel=1e-12), name
-    assert abs(other.residual[0]) < 1e-12
+        assert getattr(other, name) == pytest.approx(getattr(one, name), rel=1e-12), name
+    assert abs(other.residual) < 1e-12
 
 
 @pytest.mark.parametrize("vcg", [4.0, 6.0, 7.0])
@@ -85,10 +93,9 @@ def test_iteration_finds_the_equilibrium_of_g_and_b(lcg, vcg):
     mass, draft = 7500.0, 5.0
     result = afloat(hydrostatics(TRIMS), mass, lcg, vcg)
     trim = (lcb(draft) - lcg) / (LCB_PER_TRIM - (vcg - 0.5 * draft) / LENGTH)
-    assert result.refused == [None]
-    assert result.flotation.trim[0] == pytest.approx(trim, rel=1e-9, abs=1e-12)
-    assert abs(result.flotation.residual[0]) < 1e-12
-    assert result.flotation.lcb[0] == pytest.approx(lcb(draft, trim), rel=1e-12)
+    assert result.flotation.trim == pytest.approx(trim, rel=1e-9, abs=1e-12)
+    assert abs(result.flotation.residual) < 1e-12
+    assert result.flotation.lcb == pytest.approx(lcb(draft, trim), rel=1e-12)
 
 
 @pytest.mark.parametrize("trim", [-0.5, 0.99, 1.01, 2.5])
@@ -99,8 +106,8 @@ def test_between_tabulated_trims_that_are_no_straight_line(trim):
     mass, vcg, vcb = 7500.0, 6.0, 2.5
     lcg = float(np.interp(trim, list(by_trim), list(by_trim.values()))) + trim / LENGTH * (vcg - vcb)
     result = afloat(Hydrostatics.from_rows(SALT, True, rows), mass, lcg, vcg)
-    assert result.flotation.trim[0] == pytest.approx(trim, rel=1e-9)
-    assert abs(result.flotation.residual[0]) < 1e-12
+    assert result.flotation.trim == pytest.approx(trim, rel=1e-9)
+    assert abs(result.flotation.residual) < 1e-12
 
 
 @pytest.mark.parametrize("midship", [True, False])
@@ -112,9 +119,9 @@ def test_the_draft_that_trimmed_rows_are_entered_with(midship):
     if not midship:
         rows = [{**r, "draft": float(r["displacement"] or 0.0) / PER_METRE} for r in rows]
     result = afloat(Hydrostatics.from_rows(SALT, midship, rows), mass, lcg).flotation
-    assert result.trim[0] == pytest.approx(trim, rel=1e-12)
-    assert result.draft_at_lcf[0] == pytest.approx(draft, rel=1e-12)
-    assert result.draft_aft[0] == pytest.approx(draft + trim * LCF / LENGTH, rel=1e-12)
+    assert result.trim == pytest.approx(trim, rel=1e-12)
+    assert result.draft_at_lcf == pytest.approx(draft, rel=1e-12)
+    assert result.draft_aft == pytest.approx(draft + trim * LCF / LENGTH, rel=1e-12)
 
 
 @pytest.mark.parametrize("water", [1.0, 1.0125, 1.03])
@@ -124,10 +131,10 @@ def test_lighter_water_deepens_her_in_proportion_and_scales_tpc_and_mctc(water, 
     result = afloat(hydrostatics(trims, vcb=False), mass, lcg, water=water).flotation
     equivalent = mass * SALT / water
     draft = equivalent / PER_METRE
-    assert result.draft_at_lcf[0] == pytest.approx(draft, rel=1e-12)
-    assert result.tpc[0] == pytest.approx(PER_METRE / 100.0 * water / SALT, rel=1e-12)
-    assert result.mctc[0] == pytest.approx(equivalent * LCB_PER_TRIM / 100.0 * water / SALT, rel=1e-12)
-    assert result.trim[0] == pytest.approx((lcb(draft) - lcg) / LCB_PER_TRIM, rel=1e-9)
+    assert result.draft_at_lcf == pytest.approx(draft, rel=1e-12)
+    assert result.tpc == pytest.approx(PER_METRE / 100.0 * water / SALT, rel=1e-12)
+    assert result.mctc == pytest.approx(equivalent * LCB_PER_TRIM / 100.0 * water / SALT, rel=1e-12)
+    assert result.trim == pytest.approx((lcb(draft) - lcg) / LCB_PER_TRIM, rel=1e-9)
 
 
 @pytest.mark.parametrize("trims", [(0.0,), TRIMS])
@@ -136,54 +143,54 @@ def test_lighter_water_deepens_her_in_proportion_and_scales_tpc_and_mctc(water, 
     [(3600.0, True), (12000.0, True), (11999.9, True), (12000.1, False), (13000.0, False)],
 )
 def test_the_deep_end_of_the_hydrostatic_table(trims, mass, served):
-    result = afloat(hydrostatics(trims, vcb=False), mass + (1e-9 if mass == 3600.0 else 0.0), 49.0)
-    error = result.refused[0]
-    assert (error is None) is served
-    if not served:
-        assert isinstance(error, OutsideTable)
-        assert "displacement" in error.quantity
-        assert (error.low, error.high, error.dimension) == (3000.0, 12000.0, "mass")
-        assert error.value == pytest.approx(mass)
+    table, mass = hydrostatics(trims, vcb=False), mass + (1e-9 if mass == 3600.0 else 0.0)
+    if served:
+        assert afloat(table, mass, 49.0).flotation.draft_at_lcf == pytest.approx(mass / PER_METRE)
+        return
+    error = refused(table, mass, 49.0)
+    assert "displacement" in error.quantity
+    assert (error.low, error.high, error.dimension) == (3000.0, 12000.0, "mass")
+    assert error.value == pytest.approx(mass)
 
 
 @pytest.mark.parametrize(("mass", "served"), [(2999.9, False), (3000.0, True), (3000.1, True)])
 def test_the_light_end_of_the_hydrostatic_table(mass, served):
     ship = vessel(lightship=Weight(mass, 50.0, 6.0))
-    error = assess(ship, [condition(weights=[])]).refused[0]
-    assert (error is None) is served
-    if not served:
-        assert isinstance(error, OutsideTable)
-        assert error.low == 3000.0
+    if served:
+        assert assess(ship, condition(weights=[])).displacement.mass == mass
+        return
+    with pytest.raises(OutsideTable) as caught:
+        assess(ship, condition(weights=[]))
+    assert (caught.value.value, caught.value.low) == (mass, 3000.0)
 
 
 @pytest.mark.parametrize(("trim", "served"), [(1.999, True), (2.0, True), (2.001, False), (-2.001, False)])
 def test_the_ends_of_the_trimmed_tables(trim, served):
-    result = afloat(hydrostatics(TRIMS, vcb=False), 7500.0, lcb(5.0, trim))
-    error = result.refused[0]
-    assert (error is None) is served
+    table, lcg = hydrostatics(TRIMS, vcb=False), lcb(5.0, trim)
     if served:
-        assert result.flotation.trim[0] == pytest.approx(trim, rel=1e-9)
-    else:
-        assert isinstance(error, OutsideTable)
-        assert (error.quantity, error.low, error.high, error.dimension) == ("trim", -2.0, 2.0, "length")
-        assert error.value == pytest.approx(trim, rel=1e-6)
+        assert afloat(table, 7500.0, lcg).flotation.trim == pytest.approx(trim, rel=1e-9)
+        return
+    error = refused(table, 7500.0, lcg)
+    assert (error.quantity, error.low, error.high, error.dimension) == ("trim", -2.0, 2.0, "length")
+    assert error.value == pytest.approx(trim, rel=1e-6)
 
 
 def test_a_trimmed_table_that_does_not_reach_her_displacement_is_not_led_on():
     """Rows for 2 m by the stern end at 9000 t; 10000 t at 1 m by the stern needs them."""
     rows = [row(d, t, vcb=False) for t in TRIMS for d in DRAFTS if not (t == 2.0 and d > 6.0)]
     table = Hydrostatics.from_rows(SALT, True, rows)
-    error = afloat(table, 10000.0, lcb(10000.0 / PER_METRE, 1.0)).refused[0]
-    assert isinstance(error, OutsideTable)
+    error = refused(table, 10000.0, lcb(10000.0 / PER_METRE, 1.0))
     assert (error.low, error.high) == (3000.0, 9000.0)
-    assert afloat(table, 10000.0, lcb(10000.0 / PER_METRE, -1.0)).refused == [None]
+    other = afloat(table, 10000.0, lcb(10000.0 / PER_METRE, -1.0))
+    assert other.flotation.trim == pytest.approx(-1.0, rel=1e-9)
 
 
-def test_more_removed_than_there_was_is_refused():
-    ship = vessel()
-    result = assess(ship, [condition(weights=[Weight(-5000.0, 50.0, 5.0)]), condition()])
-    assert "taken off" in str(result.refused[0])
-    assert result.refused[1] is None
+@pytest.mark.parametrize("removed", [7600.0, 7600.1, 50000.0])
+def test_as_much_or_more_removed_than_there_was_is_refused(removed):
+    gone = condition(weights=[CARGO_WEIGHT, Weight(-removed, 50.0, 5.0)])
+    with pytest.raises(CoreError, match="taken off") as caught:
+        assess(vessel(), gone)
+    assert not isinstance(caught.value, OutsideTable)
 
 
 @pytest.mark.parametrize("name", ["draft", "displacement"])
@@ -206,36 +213,88 @@ def test_rows_of_several_trims_may_be_printed_in_any_grouping():
     mixed = [row(d, t, vcb=False) for d in DRAFTS for t in reversed(TRIMS)]
     a = afloat(Hydrostatics.from_rows(SALT, True, sorted_rows), 7500.0, 49.0).flotation
     b = afloat(Hydrostatics.from_rows(SALT, True, mixed), 7500.0, 49.0).flotation
-    assert a.trim[0] == b.trim[0]
-    assert a.draft_aft[0] == b.draft_aft[0]
+    assert a.trim == b.trim
+    assert a.draft_aft == b.draft_aft
 
 
 def test_two_trims_agree_with_three():
     wide = afloat(hydrostatics((-2.0, 2.0), vcb=False), 7500.0, 49.0).flotation
     fine = afloat(hydrostatics(TRIMS, vcb=False), 7500.0, 49.0).flotation
-    assert wide.trim[0] == pytest.approx(fine.trim[0], rel=1e-12)
+    assert wide.trim == pytest.approx(fine.trim, rel=1e-12)
 
 
 def test_a_removed_weight_is_its_negative():
-    ship = vessel()
-    with_it = assess(
-        ship, [condition(weights=[CARGO_WEIGHT, Weight(100.0, 60.0, 4.0), Weight(-100.0, 60.0, 4.0)])]
-    )
-    without = assess(ship, [condition()])
-    assert with_it.flotation.trim[0] == pytest.approx(without.flotation.trim[0], rel=1e-12)
-    assert with_it.gm_corrected[0] == pytest.approx(without.gm_corrected[0], rel=1e-12)
+    again = [CARGO_WEIGHT, Weight(100.0, 60.0, 4.0), Weight(-100.0, 60.0, 4.0)]
+    with_it, without = assess(vessel(), condition(weights=again)), assess(vessel(), condition())
+    assert with_it.flotation.trim == pytest.approx(without.flotation.trim, rel=1e-12)
+    assert with_it.situation.gm_corrected == pytest.approx(without.situation.gm_corrected, rel=1e-12)
 
 
 def test_her_own_transverse_centre_of_buoyancy_counts_against_the_list():
     """TCB 0.02 m to port: with her weight on the centreline she lists to starboard, tan = 0.02 / GM."""
     rows = [{**row(d), "tcb": 0.02} for d in DRAFTS]
     ship = vessel(hydrostatics=Hydrostatics.from_rows(SALT, True, rows))
-    result = assess(ship, [condition()])
-    expected = -np.degrees(np.arctan(0.02 / result.gm_corrected[0]))
-    assert result.stability.list_angle[0] == pytest.approx(expected, rel=1e-12)
+    result = assess(ship, condition())
+    expected = -degrees(atan(0.02 / result.situation.gm_corrected))
+    assert result.rest.list_angle == pytest.approx(expected, rel=1e-12)
+    assert result.situation.heeling_arm == pytest.approx(-0.02)
 
 
 def test_a_ship_without_tanks_floats_on_her_weights():
     heavier = vessel(lightship=LIGHTSHIP._replace(mass=4000.0))
-    result = assess(heavier, [condition()])
-    assert result.displacement.mass[0] == 8000.0
+    assert assess(heavier, condition()).displacement.mass == 8000.0
+
+
+# --- columns that a booklet may leave out ----------------------------------------------------------------------
+
+
+def test_what_is_printed_is_interpolated_and_what_is_not_is_none():
+    """Block coefficient 0.6 and 0.7 at 4 and 6 m: 0.65 at 5 m; TCB of one row only: none."""
+    rows = [{**row(d), "block_coefficient": 0.4 + 0.05 * d} for d in DRAFTS]
+    flotation = float_on(Hydrostatics.from_rows(SALT, True, rows), LENGTH, 7500.0, 50.0, 6.0, SALT)
+    assert flotation.block_coefficient == pytest.approx(0.65, rel=1e-12)
+    assert flotation.vcb == pytest.approx(2.5, rel=1e-12)
+    bare = float_on(hydrostatics(vcb=False), LENGTH, 7500.0, 50.0, 6.0, SALT)
+    assert (bare.vcb, bare.block_coefficient, bare.tcb) == (None, None, 0.0)
+
+
+def test_every_column_is_taken_between_trims_and_drafts():
+    """Columns linear in draft and in trim come back at a draft and a trim between the rows."""
+    columns = {
+        "lcf": lambda d, t: 48.0 + 0.3 * d - 0.4 * t,
+        "km": lambda d, t: 8.0 - 0.1 * d + 0.05 * t,
+        "tpc": lambda d, t: 14.0 + 0.2 * d + 0.1 * t,
+        "mctc": lambda d, t: 90.0 + 3.0 * d - 2.0 * t,
+        "tcb": lambda d, t: 0.01 * d + 0.02 * t,
+        "block_coefficient": lambda d, t: 0.6 + 0.01 * d + 0.002 * t,
+    }
+    rows = [
+        {**row(d, t, vcb=False), **{name: of(d, t) for name, of in columns.items()}}
+        for t in TRIMS
+        for d in DRAFTS
+    ]
+    draft, trim = 5.5, 0.75
+    found = float_on(
+        Hydrostatics.from_rows(SALT, True, rows), LENGTH, PER_METRE * draft, lcb(draft, trim), 6.0, SALT
+    )
+    assert found.trim == pytest.approx(trim, rel=1e-12)
+    for name, of in columns.items():
+        assert getattr(found, name) == pytest.approx(of(draft, trim), rel=1e-12), name
+    # the draft printed is amidships: at the LCF it is deeper by the trim over the distance between them
+    printed = draft - trim * (0.5 - LCF / LENGTH)
+    assert found.draft_midship == pytest.approx(printed, rel=1e-12)
+    assert found.draft_at_lcf == pytest.approx(printed + trim * (0.5 - found.lcf / LENGTH), rel=1e-12)
+    assert found.draft_aft - found.draft_forward == pytest.approx(trim, rel=1e-12)
+
+
+def test_the_moment_method_starts_from_the_trim_of_its_only_table():
+    """One table, printed at 1 m by the stern: the moment turns her from there."""
+    rows = [row(d, 1.0) for d in DRAFTS]
+    found = float_on(Hydrostatics.from_rows(SALT, True, rows), LENGTH, 7500.0, lcb(5.0, 1.0) - 0.3, 6.0, SALT)
+    assert found.method == MOMENT_METHOD
+    assert found.trim == pytest.approx(1.0 + 0.3 / LCB_PER_TRIM, rel=1e-12)
+    assert found.draft_at_lcf == pytest.approx(5.0, rel=1e-12)
+
+
+def test_the_table_nearest_to_even_keel():
+    assert hydrostatics((-2.0, 0.5, 3.0)).nearest_to_even_keel.trim == 0.5

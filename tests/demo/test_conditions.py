@@ -8,6 +8,7 @@ import json
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
@@ -19,8 +20,9 @@ USUAL = [
     ("halvenmoor", "arrival-homogeneous"),
     ("halvenmoor", "ballast-departure"),
     ("halvenmoor", "ballast-arrival"),
-    ("cape-tarrow", "departure-terminal"),
-    ("cape-tarrow", "arrival-terminal"),
+    ("ostrel", "departure-terminal"),
+    ("ostrel", "arrival-terminal"),
+    ("ostrel", "ballast-transit"),
 ]
 METRE = {"metric": 1.0, "us": 0.3048}
 
@@ -138,14 +140,34 @@ def test_dock_water_lists_to_starboard() -> None:
 
 def test_high_deck_load_is_above_the_vcg_curve() -> None:
     """Her own curve of greatest VCG, interpolated at the draft."""
-    result = worked("cape-tarrow", "deck-load-too-high")
-    rows = vessel("cape-tarrow")["gm_limits"][0]["rows"]
+    result = worked("ostrel", "deck-load-too-high")
+    rows = vessel("ostrel")["gm_limits"][0]["rows"]
     below = max(
         row["value"] for row in rows if row["draft"] <= result.draft and row["draft"] > result.draft - 1.0
     )
     assert result.km - result.gm > below
-    usual = worked("cape-tarrow", "departure-terminal")
+    usual = worked("ostrel", "departure-terminal")
     assert usual.km - usual.gm < min(row["value"] for row in rows if row["draft"] <= 12.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "beyond_30"),
+    [
+        ("arrival-terminal", True),
+        ("ballast-transit", True),
+        ("departure-terminal", False),
+        ("on-location-slack", False),
+        ("deck-load-too-high", False),
+    ],
+)
+def test_righting_arm_is_greatest_on_either_side_of_30_degrees(name: str, beyond_30: bool) -> None:
+    """46 CFR 170.173: paragraph (c) may be used up to 30 degrees, paragraph (b) counts beyond.  Up to down-flooding,
+    and never within half a degree of 30, so that the way of interpolation does not choose the paragraph."""
+    result = worked("ostrel", name)
+    heels = np.linspace(0.0, result.flooding, 8001)
+    maximum = float(heels[np.argmax(result.gz(np.radians(heels)))])
+    assert abs(maximum - 30.0) > 0.5
+    assert (maximum > 30.0) is beyond_30
 
 
 def test_quantities_are_given_in_every_way() -> None:

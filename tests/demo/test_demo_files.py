@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from service import demo
-from service.demo import booklet, build, cape_tarrow, halvenmoor
+from service.demo import booklet, build, halvenmoor, ostrel
 
 
-@pytest.mark.parametrize(("module", "ship"), [(halvenmoor, "halvenmoor"), (cape_tarrow, "cape-tarrow")])
+@pytest.mark.parametrize(("module", "ship"), [(halvenmoor, "halvenmoor"), (ostrel, "ostrel")])
 def test_rebuilt_document_is_the_committed_one(
     module: Any, ship: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -64,10 +64,10 @@ def test_layout_puts_a_table_row_on_a_line() -> None:
 
 
 def test_reading_the_package() -> None:
-    assert demo.demo_vessel_ids() == ("cape-tarrow", "halvenmoor")
+    assert demo.demo_vessel_ids() == ("halvenmoor", "ostrel")
     assert json.loads(demo.read_vessel("halvenmoor"))["name"] == "Halvenmoor"
     assert "ballast-arrival" in demo.condition_names("halvenmoor")
-    assert json.loads(demo.read_condition("cape-tarrow", "departure-terminal"))["units"] == "us"
+    assert json.loads(demo.read_condition("ostrel", "departure-terminal"))["units"] == "us"
 
 
 @pytest.mark.parametrize("name", ["", "..", "../vessels/halvenmoor", "nobody"])

@@ -1,6 +1,6 @@
 """The limit curves of both demonstration ships mean what they say: met at the curve, missed just beyond it.
 
-Sources: 2008 IS Code Part A, 2.2; 46 CFR 170.173(c) (area to the angle of maximum from memory).  The levers come
+Sources: 2008 IS Code Part A, 2.2; 46 CFR 170.173 (area to the angle of maximum from memory).  The levers come
 from the hull at steps of 3 degrees and the areas from a spline, unlike the rules that made the curves.
 """
 
@@ -9,13 +9,15 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import pytest
 from scipy.interpolate import CubicSpline
 
-from service.demo import cape_tarrow_form, halvenmoor_form, read_vessel
+from service.demo import halvenmoor_form, ostrel_form, read_vessel
+from service.demo.gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
 from service.demo.hydrostatics import upright
 from service.demo.righting_lever import immersion_angle, kn
 
-HULLS = {"halvenmoor": halvenmoor_form.HULL, "cape-tarrow": cape_tarrow_form.HULL}
+HULLS = {"halvenmoor": halvenmoor_form.HULL, "ostrel": ostrel_form.HULL}
 
 
 @cache
@@ -24,18 +26,18 @@ def vessel(ship: str) -> dict[str, Any]:
 
 
 def test_least_gm_just_meets_the_general_criteria() -> None:
-    """2008 IS Code A 2.2: at the printed least GM every criterion is met at every trim of the curve, and with 4 cm less
-    one of them is missed at one of those trims.  Levers at 2.5 degrees of heel, areas by a spline."""
+    """2008 IS Code A 2.2: at the printed least GM every criterion is met at both ends of the row's range of trim, and
+    with 4 cm less one of them is missed at one end.  Levers every 3 degrees of heel, areas by a spline."""
     hull = HULLS["halvenmoor"]
-    rows = {row["draft"]: row["value"] for row in vessel("halvenmoor")["gm_limits"][0]["rows"]}
+    rows = vessel("halvenmoor")["gm_limits"][0]["rows"]
     heels = np.arange(0.0, 60.1, 3.0)
-    for draft in (3.5, 6.0):
+    for row in (row for row in rows if row["draft"] in (3.5, 6.0)):
         met = {0.0: [], -0.04: []}
-        for trim in (-1.0, 2.0):
-            ship = upright(hull, draft, trim)
+        for trim in (row["trim_from"], row["trim_to"]):
+            ship = upright(hull, row["draft"], trim)
             levers = np.array([kn(hull, ship.volume, float(heel), trim) for heel in heels])
             for change, found in met.items():
-                kg = ship.km - rows[draft] - change
+                kg = ship.km - row["value"] - change
                 curve = CubicSpline(np.radians(heels), levers - kg * np.sin(np.radians(heels)))
                 found.append(general_criteria_met(curve, ship.km - kg))
         assert all(met[0.0])
@@ -57,14 +59,14 @@ def general_criteria_met(curve: CubicSpline, gm: float) -> bool:
     )
 
 
-def test_greatest_vcg_just_meets_the_criteria_for_early_maxima() -> None:
-    """46 CFR 170.173(c) (the area to the angle of maximum from memory): at the printed greatest VCG it is met at every
+def test_greatest_vcg_just_meets_one_of_both_paragraphs() -> None:
+    """46 CFR 170.173 (the area to the angle of maximum from memory): at the printed greatest VCG it is met at every
     trim of the curve, and 0.15 ft above it one of them misses it.  Levers every 3 degrees, areas by a spline."""
-    hull = HULLS["cape-tarrow"]
-    rows = {row["draft"]: row["value"] for row in vessel("cape-tarrow")["gm_limits"][0]["rows"]}
+    hull = HULLS["ostrel"]
+    rows = {row["draft"]: row["value"] for row in vessel("ostrel")["gm_limits"][0]["rows"]}
     heels = np.arange(0.0, 60.1, 3.0)
-    openings = [o for o in vessel("cape-tarrow")["openings"] if o["protection"] == "unprotected"]
-    for draft in (9.0, 12.5):
+    openings = [o for o in vessel("ostrel")["openings"] if o["protection"] == "unprotected"]
+    for draft in (4.5, 9.0, 12.5, 15.0):
         met = {0.0: [], 0.15: []}
         for trim in (-2.0, 0.0, 2.0, 4.0):
             ship = upright(hull, draft, trim)
@@ -76,22 +78,34 @@ def test_greatest_vcg_just_meets_the_criteria_for_early_maxima() -> None:
             for change, found in met.items():
                 vcg = rows[draft] + change
                 curve = CubicSpline(np.radians(heels), levers - vcg * np.sin(np.radians(heels)))
-                found.append(early_maximum_met(curve, min(40.0, flooding)))
+                found.append(one_paragraph_met(curve, min(60.0, flooding)))
         assert all(met[0.0])
         assert not all(met[0.15])
 
 
-def early_maximum_met(curve: CubicSpline, end: float) -> bool:
-    """46 CFR 170.173(c) in feet and degrees, with a hair of tolerance (the GM is ample here)."""
-    heels = np.linspace(0.0, end, 801)
-    top = float(heels[np.argmax(curve(np.radians(heels)))])
+def one_paragraph_met(curve: CubicSpline, flooding: float) -> bool:
+    """46 CFR 170.173(b), or (c) where the maximum is at 30 degrees or less, in feet and degrees, with a hair of
+    tolerance (the GM is ample here)."""
+    heels = np.linspace(0.0, flooding, 1201)
+    levers = curve(np.radians(heels))
+    top, end = float(heels[np.argmax(levers)]), min(40.0, flooding)
 
     def area(start: float, stop: float) -> float:
         return float(np.degrees(curve.integrate(np.radians(start), np.radians(stop))))
 
-    return (
-        top >= 14.8
-        and area(0.0, top) >= 10.3 + 0.187 * max(30.0 - top, 0.0) - 0.1
-        and area(0.0, end) >= 16.85
-        and area(30.0, end) >= 5.57
-    )
+    common = area(0.0, end) >= 16.85 and area(30.0, end) >= 5.57
+    late = top >= 24.8 and area(0.0, 30.0) >= 10.25 and levers[heels >= 30.0].max() >= 0.655
+    early = 14.8 <= top <= 30.2 and area(0.0, top) >= 10.3 + 0.187 * max(30.0 - top, 0.0) - 0.1
+    return common and (late or early)
+
+
+def test_no_vcg_meets_170_173_where_openings_immerse_just_beyond_30_degrees() -> None:
+    """46 CFR 170.173(b)(6), (c)(4): 5.6 ft-degrees between 30 and 30.6 degrees ask for a lever of more than 9 ft,
+    which KN less a third of KM does not leave: an error, never the least VCG tried."""
+    hull, draft, trim = HULLS["ostrel"], 12.5, 2.0
+    ship = upright(hull, draft, trim)
+    levers = [kn(hull, ship.volume, heel, trim) for heel in (30.0, 30.6)]
+    assert max(levers) - ship.km / 3.0 * np.sin(np.radians(30.0)) < 5.6 / 0.6
+    for flooding in (30.6, 29.0):
+        with pytest.raises(ValueError, match="no VCG"):
+            greatest_vcg_of_either_paragraph(hull, draft, flooding, SUBCHAPTER_S_FEET, trim)

@@ -13,15 +13,15 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
-from service.demo import cape_tarrow_form, halvenmoor_form, read_vessel
+from service.demo import halvenmoor_form, ostrel_form, read_vessel
 from service.demo.halvenmoor_tanks import TANKS
 from service.demo.hydrostatics import upright
 from service.demo.righting_lever import immersion_angle, kn
 from service.demo.tank_shape import shift_moment, solid
 from tests.demo.booklet_sum import MASS, STEP, columns
 
-FORMS = {"halvenmoor": halvenmoor_form.FORM, "cape-tarrow": cape_tarrow_form.FORM}
-HULLS = {"halvenmoor": halvenmoor_form.HULL, "cape-tarrow": cape_tarrow_form.HULL}
+FORMS = {"halvenmoor": halvenmoor_form.FORM, "ostrel": ostrel_form.FORM}
+HULLS = {"halvenmoor": halvenmoor_form.HULL, "ostrel": ostrel_form.HULL}
 WATER = 1.025
 
 both = pytest.mark.parametrize("ship", sorted(FORMS))
@@ -115,14 +115,16 @@ def test_moments_of_volume_grow_by_those_of_the_waterplane(ship: str, centre: st
 
 @both
 def test_metacentres_follow_from_the_hull(ship: str) -> None:
-    """Definition: KM = KB + I/V, MCTC = displacement * BML / length, CB = V / L B d."""
+    """Definition: KM = KB + I/V, MCTC = displacement * BML / length, CB = V / L B d.  Tolerance: half a digit of each
+    column that enters."""
     particulars, units = vessel(ship)["particulars"], vessel(ship)["units"]
     for row in table(ship)[::7]:
         whole = upright(HULLS[ship], row["draft"])
         assert row["km"] == pytest.approx(row["vcb"] + whole.waterplane_inertia / whole.volume, abs=0.0011)
         bml = row["kml"] - row["vcb"]
         step = row["displacement"] / particulars["length_bp"] / STEP[units]
-        assert row["mctc"] == pytest.approx(step * bml, abs=0.005 + 0.0056 * step)
+        digits = 0.005 + 0.0056 * step + 0.05 * bml * step / row["displacement"]
+        assert row["mctc"] == pytest.approx(step * bml, abs=digits)
         volume = row["displacement"] / WATER / MASS[units]
         box = particulars["length_bp"] * particulars["breadth"] * row["draft"]
         assert row["block_coefficient"] == pytest.approx(
@@ -271,7 +273,7 @@ def test_pairs_mirror_exactly(ship: str) -> None:
 def test_printed_columns_differ_by_density_alone() -> None:
     """Definition: limit mass = limit volume * density; moments of one surface go with the density; a surface at the
     limit never has more than the slack one.  Tolerance: half of the last printed digit of each."""
-    for tank in vessel("cape-tarrow")["tanks"]:
+    for tank in vessel("ostrel")["tanks"]:
         if "printed_free_surface" not in tank:
             continue
         found = tank["printed_free_surface"]["columns"]

@@ -103,7 +103,7 @@ def test_each_drawn_slice_links_to_its_tank(answer: dict[str, Any]) -> None:
 
 
 def test_the_required_gm_is_the_greatest_that_any_clause_asks(answer: dict[str, Any]) -> None:
-    asked = [c["limit"] for c in answer["criteria"] if c["quantity"] == "metacentric height"]
+    asked = [c["limit"] for c in answer["criteria"] if c["key"] == "gm"]
     required = required_gm(answer)
     assert required is not None
     assert required.value == max(asked)

@@ -56,11 +56,9 @@ def test_dynamical_stability_with_six_ordinates(gm, most):
 
     The published web answer, 1442 t m, is wrong: five intervals, and the products of two rules mixed. The first
     rule to 20 degrees with the second beyond gives 1412 t m, the other way round 1425, the trapezium rule 1422."""
-    heels = np.array([10.0, 20.0, 30.0, 40.0, 50.0])
-    levers = np.array([[0.02, 0.12, 0.21, 0.30, 0.33]])
-    table = CrossCurveTable(0.0, np.array([9_000.0, 11_000.0]), np.repeat(levers, 2, axis=0))
-    curves = CrossCurves(1.025, heels, (table,))
-    curve = RightingLever(curves, levers, np.array([gm]), np.zeros(1), np.zeros(1))
-    work = 10_000 * float(curve.area(np.zeros(1), np.array([50.0]))[0])
+    levers = np.array([0.02, 0.12, 0.21, 0.30, 0.33])
+    table = CrossCurveTable(0.0, (9_000.0, 11_000.0), np.array([levers, levers]))
+    curves = CrossCurves(1.025, (10.0, 20.0, 30.0, 40.0, 50.0), (table,))
+    work = 10_000 * RightingLever(curves, levers, gm, 0.0, 0.0).area(0.0, 50.0)
     assert 1410 <= work <= most
     assert work != pytest.approx(1442, abs=10)

@@ -1,4 +1,4 @@
-"""Tanks of the offshore supply vessel Cape Tarrow (our own invention).
+"""Tanks of the offshore supply vessel Ostrel (our own invention).
 
 Feet from the aft perpendicular; frames are numbered from the forward perpendicular, 2 ft apart.  Her booklet
 prints, per liquid, the moment of a slack surface and the moment at the normal limit of 95 or 98 percent.
@@ -7,7 +7,7 @@ prints, per liquid, the moment of a slack surface and the moment at the normal l
 from math import inf
 
 from .booklet import Column, TankPlan
-from .cape_tarrow_form import FORM
+from .ostrel_form import FORM
 from .tank_shape import Block
 
 FRAME = 2.0

@@ -1,4 +1,4 @@
-"""Form of the offshore supply vessel Cape Tarrow, a ship of our own invention.  Feet."""
+"""Form of the offshore supply vessel Ostrel, a ship of our own invention.  Feet."""
 
 from .hull import ShipForm, levels
 

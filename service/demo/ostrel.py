@@ -1,4 +1,4 @@
-"""The vessel document of the offshore supply vessel Cape Tarrow, a ship of our own invention.
+"""The vessel document of the offshore supply vessel Ostrel, a ship of our own invention.
 
 Feet and long tons; her booklet prints x from amidships, positive aft, and y positive to starboard.  In this
 module positions are from the aft perpendicular, positive forward.  No real ship is meant.
@@ -10,11 +10,11 @@ import numpy as np
 
 from . import booklet
 from .booklet import OpeningPlan
-from .cape_tarrow_form import FORM, HULL
-from .cape_tarrow_tanks import TANKS
-from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_reduced
+from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
 from .hydrostatics import upright
 from .load_line import marks
+from .ostrel_form import FORM, HULL
+from .ostrel_tanks import TANKS
 from .printing import Printing, Row, rounded
 from .sections import Array
 from .wind_area import hull_outline, rectangle
@@ -22,13 +22,15 @@ from .wind_area import hull_outline, rectangle
 PRINTING = Printing("us", FORM.length, from_amidships=True)
 SUMMER_DRAFT = 12.5
 KEEL = 0.05
+TRIMS = [0.0, -2.0, 2.0, 4.0]
+"""Trims of all her tables by the stern, the main one first."""
 
 OPENINGS = (
     # id, name, x, y, z, side, protection, whether it closes automatically
     OpeningPlan("er-intake-p", "Engine room intake port", 130.0, 14.5, 31.0, "port", "unprotected"),
     OpeningPlan("er-intake-s", "Engine room intake stbd", 130.0, 14.5, 31.0, "starboard", "unprotected"),
-    OpeningPlan("stack-p", "Exhaust trunk port", 40.0, 17.0, 29.0, "port", "unprotected"),
-    OpeningPlan("stack-s", "Exhaust trunk stbd", 40.0, 17.0, 29.0, "starboard", "unprotected"),
+    OpeningPlan("stack-p", "Exhaust trunk port", 40.0, 17.0, 31.0, "port", "unprotected"),
+    OpeningPlan("stack-s", "Exhaust trunk stbd", 40.0, 17.0, 31.0, "starboard", "unprotected"),
     OpeningPlan("deck-door", "Forecastle door to cargo deck", 126.0, 5.0, 19.5, "starboard", "weathertight"),
     OpeningPlan("vent-7-p", "Tank vent, No. 7 fuel oil port", 100.0, 20.0, 20.0, "port", "watertight", True),
     OpeningPlan(
@@ -46,20 +48,20 @@ def outlines() -> tuple[Array, ...]:
         rectangle(FORM, 128.0, 164.0, 35.0),
         np.array([[133.0, 35.0], [158.0, 35.0], [156.0, 44.0], [134.0, 44.0]]),
         np.array([[143.0, 44.0], [145.0, 44.0], [145.0, 60.0], [143.0, 60.0]]),
-        rectangle(FORM, 36.0, 44.0, 29.5),
+        rectangle(FORM, 36.0, 44.0, 31.5),
         rectangle(FORM, 46.0, 124.0, 20.0),
     )
 
 
 def document() -> Row:
     """The whole vessel document, computed afresh."""
-    drafts = np.round(np.arange(5.0, 15.001, 0.25), 2)
-    coarse = np.round(np.arange(5.0, 15.001, 1.0), 2)
+    drafts = np.round(np.arange(4.5, 15.001, 0.25), 2)
+    coarse = np.round(np.arange(4.5, 15.001, 0.75), 2)
     displacements = [float(d) for d in range(600, 2401, 100)]
-    heels = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0]
+    heels = [2.5, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0]
     box = FORM.length * FORM.breadth * SUMMER_DRAFT
     return {
-        "name": "Cape Tarrow",
+        "name": "Ostrel",
         "source": {
             "booklet": "Demonstration booklet: invented ship, tables computed from an invented hull",
             "revision": "A",
@@ -85,14 +87,12 @@ def document() -> Row:
         "hydrostatics": {
             "density": PRINTING.water,
             "draft_reference": "midship",
-            "rows": booklet.hydrostatic_rows(
-                HULL, PRINTING, FORM.breadth, drafts, np.array([-2.0, 0.0, 2.0, 4.0])
-            ),
+            "rows": booklet.hydrostatic_rows(HULL, PRINTING, FORM.breadth, drafts, np.array(sorted(TRIMS))),
         },
-        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, heels, [0.0]),
+        "cross_curves": booklet.cross_curves(HULL, PRINTING, displacements, heels, TRIMS),
         "tanks": [booklet.tank(FORM, PRINTING, plan) for plan in TANKS],
         "openings": booklet.openings(HULL, PRINTING, OPENINGS, coarse),
-        "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(5.0, 15.001, 0.5), 2)),
+        "wind_profile": booklet.wind_profile(outlines(), np.round(np.arange(4.5, 15.001, 0.5), 2)),
         "deck_edge": booklet.deck_edge(FORM, HULL, PRINTING, DECK_STATIONS, coarse),
         "draft_marks": [
             {"name": "forward", "x": PRINTING.x(183.0), "keel_offset": KEEL},
@@ -109,7 +109,7 @@ def document() -> Row:
             "obstruction_z": 32.0,
             "bow_x": PRINTING.x(200.7),
         },
-        "rule_sets": ["46-cfr-170.170", "46-cfr-170.173-c", "vessel-gm-limits", "load-lines"],
+        "rule_sets": ["46-cfr-170.170", "46-cfr-170.173", "vessel-gm-limits", "load-lines"],
     }
 
 
@@ -118,15 +118,17 @@ def most_vcg() -> Row:
     limits = booklet.vcg_limits(
         HULL,
         OPENINGS,
-        lambda draft, flooding, trim: greatest_vcg_reduced(HULL, draft, flooding, SUBCHAPTER_S_FEET, trim),
-        np.array([6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 12.5, 13.0, 13.5]),
-        [-2.0, 0.0, 2.0, 4.0],
+        lambda draft, flooding, trim: greatest_vcg_of_either_paragraph(
+            HULL, draft, flooding, SUBCHAPTER_S_FEET, trim
+        ),
+        np.array([4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0]),
+        TRIMS,
     )
     return {
-        "name": "Greatest VCG, 46 CFR 170.173(c)",
+        "name": "Greatest VCG, 46 CFR 170.173",
         "basis": "max_vcg",
         "rows": [
-            {"draft": d, "value": floor(vcg * 100.0) / 100.0, "trim_from": -2.0, "trim_to": 4.0}
+            {"draft": d, "value": floor(vcg * 100.0) / 100.0, "trim_from": min(TRIMS), "trim_to": max(TRIMS)}
             for d, vcg, _ in limits
         ],
     }
