@@ -222,14 +222,17 @@ def test_unknown_openings_are_said_to_be_unknown(answer: dict[str, Any]) -> None
 def test_two_curves_in_one_plot_are_told_apart_by_more_than_tone(answer: dict[str, Any]) -> None:
     other = assessment("timber-gm-fails")["righting_lever"]
     svg = drawn(righting_lever_plot(answer, compared=Compared("revision 1", other, "revision 2")))
-    assert {p.get("class") for p in svg.iter("polyline")} == {"accent", "accent-dash"}
+    assert {p.get("class") for p in svg.iter("polyline")} == {"accent", "accent-dash", "beyond"}
     assert "revision 2 | revision 1" in words_of(svg)
 
 
 def test_the_table_of_levers_holds_the_curve(answer: dict[str, Any]) -> None:
     rows = table_of_levers(answer["righting_lever"])
-    assert [heel for heel, _ in rows][:4] == [0.0, 5.0, 10.0, 15.0]
-    assert dict(rows)[40.0] == answer["righting_lever"]["levers"][40]
+    assert [heel for heel, _, _ in rows][:4] == [0.0, 5.0, 10.0, 15.0]
+    assert {heel: lever for heel, lever, _ in rows}[40.0] == answer["righting_lever"]["levers"][40]
+    end = answer["righting_lever"]["range_end"]["angle"]
+    assert [counts for _, _, counts in rows] == [heel <= end for heel, _, _ in rows]
+    assert not rows[-1][2]
 
 
 def test_a_standalone_drawing_brings_its_own_tones(answer: dict[str, Any]) -> None:

@@ -226,8 +226,8 @@ def test_a_booklet_with_little_in_it_has_its_pages_too(harbour: Harbour) -> None
     path = f"/conditions/{entered.json()['condition']}"
     with harbour.reader("administrator") as reader:
         shown = text_of_page(reader.get(path))
-        assert "Incomplete: nothing was checked" in shown
-        assert "No rule set binds this ship" in shown
+        assert "Incomplete: no rule set for stability judged her" in shown
+        assert "No rule set listed for her judges anything in this condition" in shown
         assert "no cross curves" in shown
         booklet = text_of_page(reader.get(f"/vessels/{vessel}"))
         assert "None are held, so no righting lever is computed" in booklet
