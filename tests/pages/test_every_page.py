@@ -37,6 +37,7 @@ def addresses(harbour: Harbour) -> list[str]:
         ),
         *(f"/conditions/{condition}{rest}" for rest in ("/comparison", "/comparison?units=us", "/edit")),
         *(f"/conditions/{condition}{rest}" for rest in ("/revisions/2/review", "/revisions/2/reviewed")),
+        *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
         *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
     ]
 
