@@ -12,14 +12,14 @@ from anyio import to_thread
 from fastapi import FastAPI
 
 from service.actions.access import Access
-from service.actions.assess import AssessmentDesk
-from service.actions.demo_vessel import find_demo_vessel
+from service.actions.assess import Assessor
+from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.garbage import settle
-from service.actions.held_vessels import HeldVessels
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
+from service.actions.stored_vessels import StoredVessels
 from service.actions.version import CALCULATION_VERSION
 from service.actions.worker_pool import WorkerPool
 from service.api import (
@@ -42,29 +42,38 @@ from service.api import (
 )
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
-from service.api.gathering import Gathering
-from service.api.keeping import Keeping
+from service.api.judging import JudgeQueue
+from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
 from service.api.rate_limit import RateLimit
+from service.api.writer_queue import WriterQueue
 from service.pages.mount import add_pages
 from service.settings import Settings
 
 SERVICE_VERSION = "0.1.0"
-ALWAYS = (assessments, rule_sets, operations, problem_pages, reference)
+ALWAYS = (
+    assessments.direct,
+    assessments.router,
+    rule_sets.router,
+    operations.router,
+    problem_pages.router,
+    reference.router,
+)
 WITH_RECORDS = (
-    conditions,
-    vessels,
-    vessel_checks,
-    revisions,
-    comparison,
-    reviews,
-    reassessments,
-    fleet,
-    changes,
-    keys,
-    audit,
+    conditions.router,
+    conditions.direct,
+    vessels.router,
+    vessel_checks.router,
+    revisions.router,
+    comparison.router,
+    reviews.router,
+    reassessments.router,
+    fleet.router,
+    changes.router,
+    keys.router,
+    audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
@@ -91,8 +100,8 @@ def create_app(settings: Settings) -> FastAPI:
     state.calculation_version = CALCULATION_VERSION
     state.service_version = SERVICE_VERSION
     state.describe = lambda: openapi_of(app, SERVICE_VERSION, EXAMPLES)
-    for part in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
-        app.include_router(part.router)
+    for router in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
+        app.router.routes.extend(router.routes)  # flat: each router included costs every request a search
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app, problem_of, log_unexpected)
@@ -111,30 +120,30 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     """What the routes share, for as long as the application runs."""
     state = app.state
     records = await _opened(settings)
-    find = find_demo_vessel if records is None else HeldVessels(records).find
+    stored = None if records is None else StoredVessels(records)
+    find = find_demo_vessel if stored is None else stored.find
+    ready = ready_demo_vessel if stored is None else stored.ready
     state.records = records
     state.access = Access(records, settings.pepper() if records else b"")
-    state.desk = AssessmentDesk(find, json_depth=settings.max_json_depth)
+    state.assessor = Assessor(find, ready, json_depth=settings.max_json_depth)
     workers = settings.worker_processes if settings.worker_processes > 1 else 0
-    state.batch_pool = WorkerPool(workers, settings.max_json_depth)
-    # requests that come together keep this process busy as well: it is left a core
-    state.round_pool = WorkerPool(max(workers - 1, 0), settings.max_json_depth)
+    state.workers = Workers(WorkerPool(workers, settings.max_json_depth))
     state.record_threads = anyio.CapacityLimiter(settings.record_threads)
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
     state.in_flight = set()
     state.slots = CalculationSlots(
         settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
     )
-    state.gathering = Gathering(state.slots, state.round_pool)
     state.readiness_checks = []
     if records is not None and settings.demo:
-        await to_thread.run_sync(enter_demo_ships, records, state.desk)
+        await to_thread.run_sync(enter_demo_ships, records, state.assessor)
     settle()
-    with closing(state.batch_pool), closing(state.round_pool):
+    with closing(state.workers.pool):
         if records is None:
             yield
             return
-        state.keeping = Keeping(records, state.record_threads)
+        state.judge_queue = JudgeQueue(state.assessor, state.slots, state.workers)
+        state.writer_queue = WriterQueue(records, state.record_threads)
         state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
         purging = asyncio.create_task(_purge(records))
         try:

@@ -9,7 +9,7 @@ from typing import Any, Literal, NamedTuple, Self, cast
 import httpx
 from typing_extensions import TypedDict
 
-from service.wire.assessment import Assessment, AssessmentSummary, RuleSetDescription, RuleSetList
+from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.change import Change, Changes
 from service.wire.comparison import Comparison
 from service.wire.condition_record import ConditionLine
@@ -17,6 +17,7 @@ from service.wire.fields import UnitSystem
 from service.wire.fleet import FleetLine
 from service.wire.problem import Problem
 from service.wire.review import Decision, Review
+from service.wire.rule_set import RuleSetDescription, RuleSetList
 from service.wire.vessel_record import VesselLine
 
 LINES_PER_REQUEST = 500

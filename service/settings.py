@@ -58,8 +58,8 @@ class Settings(BaseSettings):
         default_factory=lambda: os.cpu_count() or 1,
         ge=0,
         le=256,
-        description="Processes that compute batches, and one fewer for requests that come together; started when "
-        "there are any. 0 or 1: all is computed in threads of this one.",
+        description="Processes that compute batches, started with the first one. 0 or 1: all is computed in threads of "
+        "this one.",
     )
     batch_chunk_lines: int = Field(default=128, ge=1, le=1000, description="Lines computed together.")
 

@@ -11,6 +11,7 @@ import ipaddress
 import time
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from typing import Final, Literal
 
 from service.actions.records import Records, not_found
@@ -156,6 +157,7 @@ def secret_hash(pepper: bytes, secret: str) -> str:
     return hmac.digest(pepper, secret.encode("utf-8", "surrogatepass"), "sha256").hex()
 
 
+@lru_cache(maxsize=1024)
 def is_this_machine(host: str | None) -> bool:
     """Whether a name or address can only mean this machine; names with a dot could be anybody's."""
     if not host:

@@ -10,7 +10,7 @@ from service.actions.rule_sets import editions
 from service.actions.translate_condition import reason_of
 from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
-from service.core.finding import DANGER
+from service.core.finding import DANGER, Finding
 from service.core.frame import CALCULATION_VERSION
 from service.wire.assessment import CAUTION, VesselReference
 from service.wire.pointer import pointer_of
@@ -54,15 +54,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         "criteria": rows,
-        "findings": [
-            {
-                "code": finding.code,
-                "severity": finding.severity,
-                "path": pointer_of(("condition", *finding.place)),
-                "message": finding.message,
-            }
-            for finding in a.findings
-        ],
+        "findings": [_finding(finding) for finding in a.findings],
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
@@ -117,6 +109,15 @@ def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:
         "least_stability_margin": least_stability_margin(a, s),
         "load_line_margin": load_line_margin(a, s),
         "smallest_margin": smallest_margin(rows),
+    }
+
+
+def _finding(finding: Finding) -> Row:
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "path": pointer_of(("condition", *finding.place)),
+        "message": finding.message,
     }
 
 

@@ -1,251 +1,263 @@
-"""Assess posted conditions: parsed JSON in, the bytes of the answer out. Nothing is stored."""
+"""Assess posted conditions: parsed JSON in, the bytes of the answer out. Nothing is stored.
+
+One request at a time: parse, find or prepare the vessel, validate, translate, assess, answer, text. Many lines are a
+loop over that.
+"""
 
 import copy
-import hashlib
-import marshal
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, Self, TypeVar
+from typing import Any, Literal, Self
 
-import pydantic_core
-import rfc8785
-from pydantic import ValidationError
+import orjson
 
 from service.actions.answer import full_answer, summary_answer
+from service.actions.inline_vessels import Cut, InlineVessels, cut
+from service.actions.prepared_vessel import (
+    FindVessel,
+    PreparedVessel,
+    ReadyVessel,
+    prepare_vessel,
+    unknown_vessel,
+    validated,
+)
 from service.actions.refusal import Refusal
 from service.actions.translate_condition import condition_of, refusal_of
-from service.actions.translate_vessel import vessel_of
 from service.actions.units import SCALES
 from service.core.assessment import assess
-from service.core.condition import Condition
 from service.core.errors import CoreError
-from service.core.vessel import Vessel
-from service.wire.assessment import VesselReference
 from service.wire.condition import Condition as ConditionDocument
-from service.wire.fields import Axes
 from service.wire.parse import UnreadableJson, parse_json
-from service.wire.problem import error, errors_of
-from service.wire.vessel import Vessel as VesselDocument
+from service.wire.problem import error
+
+__all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
 
 Detail = Literal["full", "summary"]
 Answer = dict[str, Any]
-Finish = Callable[[Answer], Any]
-"""What becomes of an answer: its text, or a record of it."""
-Asked = tuple["AssessmentDesk", dict[str, Any], str | None, Finish]
-"""A request with its sender's desk and units, and what is to become of its answer."""
-Model = TypeVar("Model", ConditionDocument, VesselDocument)
+Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
-Found = dict[tuple[str, int | None], "PreparedVessel"]
+
+SMALL_TEXT = 64 * 1024
+"""Bytes of a small request, its inline vessel not counted."""
+SMALL_LINES = 250
+"""Tank lines and weights of a small request."""
 
 
-@dataclass(frozen=True)
-class PreparedVessel:
-    """A vessel ready for calculation, with the axes its conditions default to and what to call it."""
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A parsed request: its members, and its vessel where she is known already.
 
-    vessel: Vessel
-    axes: Axes | None
-    reference: VesselReference
+    inline: her text was recognised; the member is null then. stored: she is ready. text: the request as it was cut
+    where her text was not recognised."""
 
-
-FindVessel = Callable[[str, int | None], PreparedVessel]
-
-
-@dataclass(frozen=True)
-class _Job:
-    """One request, translated and ready."""
-
-    prepared: PreparedVessel
-    document: ConditionDocument
-    condition: Condition
-    units: str
+    members: Members
+    inline: PreparedVessel | None = None
+    stored: PreparedVessel | None = None
+    text: Cut | None = None
 
 
-class AssessmentDesk:
-    """Takes requests, keeps the last vessels prepared. Safe to use from several threads."""
+class Assessor:
+    """Answers requests; keeps the last inline vessels prepared. Safe to use from several threads."""
 
     def __init__(
         self,
         find_vessel: FindVessel | None = None,
+        ready_vessel: ReadyVessel | None = None,
         *,
         keep: int = 64,
         json_depth: int = 32,
     ) -> None:
-        """find_vessel: what gives a vessel held by the service, by id and revision (None: the latest)."""
-        self._find_vessel = find_vessel
+        """find_vessel: what gives a stored vessel; without it there are none. ready_vessel: the same where it takes no
+        time. keep: inline vessels kept prepared."""
+        self._find_vessel, self._ready_vessel = find_vessel, ready_vessel
         self._json_depth = json_depth
-        self._prepared: OrderedDict[bytes, PreparedVessel] = OrderedDict()
-        self._keep = keep
-        self._lock = threading.Lock()
+        self._inline = InlineVessels(keep, json_depth)
+        self._scope: Collection[str] | None = None
 
     def within(self, vessels: Collection[str] | None) -> Self:
-        """The same desk for a caller who may name these held vessels only (None: all of them)."""
+        """The same assessor for a caller who may name these stored vessels only (None: all of them)."""
         if vessels is None:
             return self
-
-        def find_within(id: str, revision: int | None) -> PreparedVessel:
-            if id not in vessels:
-                raise unknown_vessel()
-            return self.held(id, revision)
-
-        return self.finding(find_within)
-
-    def finding(self, find_vessel: FindVessel) -> Self:
-        """The same desk with another way to find the vessels that requests name."""
         other = copy.copy(self)
-        other._find_vessel = find_vessel
+        other._scope = vessels
         return other
 
-    def held(self, id: str, revision: int | None) -> PreparedVessel:
-        """A vessel held by the service; raises Refusal (unknown_vessel)."""
-        if self._find_vessel is None:
+    def with_vessels_from(self, find_vessel: FindVessel) -> Self:
+        """The same assessor, scope and all, with another way to find the vessels that requests name."""
+        other = copy.copy(self)
+        other._find_vessel, other._ready_vessel = find_vessel, None
+        return other
+
+    def finding_once(self) -> Self:
+        """The same assessor for requests that come together: it finds each stored vessel once."""
+        return self.with_vessels_from(_once_each(self.stored))
+
+    def stored(self, id: str, revision: int | None) -> PreparedVessel:
+        """A stored vessel by id and revision (None: the latest); raises Refusal (unknown_vessel)."""
+        if self._find_vessel is None or (self._scope is not None and id not in self._scope):
             raise unknown_vessel()
         return self._find_vessel(id, revision)
 
-    def assessment(self, request: dict[str, Any], units: str | None = None) -> dict[str, Any]:
-        """The assessment of one request as a document; raises Refusal."""
-        return _assessed(self._job(request, units, {}), "full")
+    def assessment(self, members: Members, units: str | None = None) -> Answer:
+        """The assessment of one parsed request as a document; raises Refusal."""
+        return self._assessment(Request(members), "full", units)
+
+    def answer(self, text: bytes, detail: Detail = "full", units: str | None = None) -> bytes:
+        """The text of the answer to one request; raises Refusal and UnreadableJson."""
+        return as_json(self._assessment(self._read(text), detail, units))
 
     def answer_lines(
         self, lines: list[bytes], detail: Detail = "full", units: str | None = None
     ) -> list[bytes | Exception]:
-        """One answer or error a line, in order: a bad line never stops the rest."""
-        answers: list[Any] = [None] * len(lines)
-        jobs: list[tuple[int, _Job]] = []
-        found: Found = {}
-        for i, line in enumerate(lines):
+        """One answer or error a line, in order: a bad line never stops the rest.
+
+        A stored vessel is found once for all of them."""
+        return list(self.answers(lines, detail, units))
+
+    def answers(
+        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+    ) -> Iterator[bytes | Exception]:
+        """The same, one after the other."""
+        assessor = self.finding_once()
+        for line in lines:
             try:
-                jobs.append((i, self._job(parse_json(line, max_depth=self._json_depth), units, found)))
-            except (Refusal, ValidationError, UnreadableJson) as refused:
-                answers[i] = refused
-        return _answered(answers, [(i, job, as_json) for i, job in jobs], detail)
+                answer: bytes | Exception = assessor.answer(line, detail, units)
+            except Exception as fault:  # noqa: BLE001 - whatever one line meets, the others are answered
+                answer = fault
+            yield answer
+
+    def answer_if_small(self, text: bytes, units: str | None = None) -> bytes | None:
+        """The text of the answer to a request that takes a few milliseconds at most; None for any other.
+
+        Raises Refusal and UnreadableJson."""
+        apart, inline = self._recognised(text)
+        short = text if apart is None or inline is None else apart.rest
+        if len(short) > SMALL_TEXT:
+            return None
+        try:
+            members = parse_json(short, max_depth=self._json_depth)
+        except UnreadableJson:
+            if inline is not None:  # its place in the whole text is still to be found
+                return None
+            raise
+        stored = self._ready(members) if inline is None else None
+        if (inline is None and stored is None) or not _has_few_lines(members):
+            return None
+        return as_json(self._assessment(Request(members, inline, stored), "full", units))
+
+    def is_small(self, members: Members) -> bool:
+        """Whether a parsed request has few lines and names a stored vessel that is ready."""
+        return _has_few_lines(members) and self._ready(members) is not None
+
+    def _ready(self, members: Members) -> PreparedVessel | None:
+        """The stored vessel that a request names, where she is ready and this caller may name her."""
+        name = _name(members)
+        if self._ready_vessel is None or name is None:
+            return None
+        return None if self._scope is not None and name[0] not in self._scope else self._ready_vessel(*name)
+
+    def _recognised(self, text: bytes) -> tuple[Cut | None, PreparedVessel | None]:
+        """A request in two where it can be cut, and its vessel where her text is known."""
+        apart = cut(text)
+        return apart, None if apart is None else self._inline.recognised(apart.vessel)
+
+    def _read(self, text: bytes) -> Request:
+        """A request parsed, its vessel only where she is not known yet; raises UnreadableJson."""
+        apart, inline = self._recognised(text)
+        if apart is not None and inline is not None:
+            try:
+                return Request(parse_json(apart.rest, max_depth=self._json_depth), inline)
+            except UnreadableJson:
+                pass  # said below, with its place in the whole text
+        return Request(parse_json(text, max_depth=self._json_depth), text=apart)
 
     def prepare(self, document: object, root: tuple[str | int, ...] = ("vessel",)) -> PreparedVessel:
         """A vessel document made ready, from memory where it was seen before; raises Refusal."""
-        key = _fingerprint(document)
-        with self._lock:
-            known = self._prepared.get(key)
-            if known is not None:
-                self._prepared.move_to_end(key)
-                return known
-        prepared = prepare_vessel(document, root)
-        with self._lock:
-            self._prepared[key] = prepared
-            while len(self._prepared) > self._keep:
-                self._prepared.popitem(last=False)
-        return prepared
+        return self._inline.prepare(document, root)
 
-    def vessel_for(self, request: dict[str, Any], found: Found) -> PreparedVessel:
-        """The vessel of a request; `found` holds those looked up for the same call."""
-        named, inline = request.get("vessel_id"), request.get("vessel")
-        if (named is None) == (inline is None):
+    def _vessel(self, request: Request) -> PreparedVessel:
+        """The vessel of a request, recognised, prepared or found; raises Refusal."""
+        members = request.members
+        named, inline = members.get("vessel_id"), members.get("vessel")
+        has_inline = inline is not None or request.inline is not None
+        if (named is None) != has_inline:
             wrong = [error((), "one_vessel", "Give exactly one of vessel and vessel_id.")]
             raise Refusal("invalid_request", "The request names no vessel, or two.", wrong)
-        revision = request.get("vessel_revision")
-        if inline is not None:
-            if revision is not None:
-                wrong = [error(("vessel_revision",), "not_here", "Only with vessel_id.")]
-                raise Refusal("invalid_request", "vessel_revision goes with vessel_id.", wrong)
-            return self.prepare(inline)
-        if not isinstance(named, str) or (revision is not None and type(revision) is not int):
-            place = ("vessel_id",) if not isinstance(named, str) else ("vessel_revision",)
-            raise Refusal(
-                "invalid_request", "The vessel is not named properly.", [error(place, "type", "wrong type.")]
-            )
-        if (named, revision) not in found:
-            found[named, revision] = self.held(named, revision)
-        return found[named, revision]
+        revision = members.get("vessel_revision")
+        if not has_inline:
+            return request.stored or self._stored(members)
+        if revision is not None:
+            wrong = [error(("vessel_revision",), "not_here", "Only with vessel_id.")]
+            raise Refusal("invalid_request", "vessel_revision goes with vessel_id.", wrong)
+        if request.inline is not None:
+            return request.inline
+        prepared = self.prepare(inline)
+        if request.text is not None:
+            self._inline.remember(request.text.vessel, inline, prepared)
+        return prepared
 
-    def _job(self, request: dict[str, Any], units: str | None, found: Found) -> _Job:
-        unknown = [
-            error((name,), "extra_forbidden", "This member is not known here.")
-            for name in request
-            if name not in KNOWN
-        ]
-        if unknown:
-            raise Refusal("invalid_request", "The request has members that are not known here.", unknown)
-        if "condition" not in request:
-            raise Refusal(
-                "invalid_request",
-                "The request holds no condition.",
-                [error(("condition",), "missing", "This member is required.")],
-            )
-        prepared = self.vessel_for(request, found)
-        document = _validated(ConditionDocument, request["condition"], ("condition",))
+    def _stored(self, members: Members) -> PreparedVessel:
+        """The stored vessel that a request names; raises Refusal, also where it does so by other types."""
+        name = _name(members)
+        if name is not None:
+            return self.stored(*name)
+        place = ("vessel_revision",) if isinstance(members.get("vessel_id"), str) else ("vessel_id",)
+        wrong = [error(place, "type", "wrong type.")]
+        raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
+
+    def _assessment(self, request: Request, detail: Detail, units: str | None) -> Answer:
+        """The answer to one request as a document; raises Refusal."""
+        _require_known_members(request.members)
+        prepared = self._vessel(request)
+        document = validated(ConditionDocument, request.members["condition"], ("condition",))
         condition = condition_of(document, prepared.vessel, prepared.axes)
-        return _Job(prepared, document, condition, units or document.units)
-
-
-def answer_together(asked: Sequence[Asked]) -> list[Any]:
-    """What becomes of the answers to requests of several callers, in order; an exception where one was refused.
-
-    Conditions of one ship are assessed in one batch: together they cost little more than one of them."""
-    answers: list[Any] = [None] * len(asked)
-    jobs: list[tuple[int, _Job, Finish]] = []
-    found: dict[int, Found] = {}  # by desk: each finds only what its caller may name
-    for i, (desk, request, units, finish) in enumerate(asked):
         try:
-            jobs.append((i, desk._job(request, units, found.setdefault(id(desk), {})), finish))
-        except Exception as refused:  # noqa: BLE001 - whatever one request meets, the others are answered
-            answers[i] = refused
-    return _answered(answers, jobs, "full")
+            assessed = assess(prepared.vessel, condition)
+        except CoreError as problem:
+            raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
+        build = full_answer if detail == "full" else summary_answer
+        return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
 
 
-def _answered(answers: list[Any], jobs: list[tuple[int, _Job, Finish]], detail: Detail) -> list[Any]:
-    """Assess jobs and put what becomes of them in their places."""
-    for i, job, finish in jobs:
-        try:
-            answers[i] = finish(_assessed(job, detail))
-        except Exception as fault:  # noqa: BLE001 - a fault in one is told to its caller alone
-            answers[i] = fault
-    return answers
+def as_json(answer: Answer) -> bytes:
+    """An answer as it is sent and kept. No figure is ever NaN; if one were, it would be written as null.
+
+    A scalar of numpy that the core gave out counts as the number it is."""
+    return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
 
 
-def _assessed(job: _Job, detail: Detail) -> dict[str, Any]:
-    """Assess one request; raises Refusal."""
-    prepared, units = job.prepared, job.units
-    try:
-        assessed = assess(prepared.vessel, job.condition)
-    except CoreError as problem:
-        raise refusal_of(problem, job.document, prepared.vessel, SCALES[job.document.units]) from None
-    build = full_answer if detail == "full" else summary_answer
-    return build(assessed, SCALES[units], prepared.reference, job.document.title)
+def _require_known_members(members: Members) -> None:
+    unknown = [
+        error((name,), "extra_forbidden", "This member is not known here.")
+        for name in members
+        if name not in KNOWN
+    ]
+    if unknown:
+        raise Refusal("invalid_request", "The request has members that are not known here.", unknown)
+    if "condition" not in members:
+        wrong = [error(("condition",), "missing", "This member is required.")]
+        raise Refusal("invalid_request", "The request holds no condition.", wrong)
 
 
-def as_json(answer: dict[str, Any]) -> bytes:
-    """An answer as it is sent and kept. No figure is ever NaN; if one were, it would not be written as one."""
-    return pydantic_core.to_json(answer, inf_nan_mode="null")
+def _has_few_lines(members: Members) -> bool:
+    condition = members.get("condition")
+    lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
+    return sum(len(lines) for lines in lists if isinstance(lines, list)) <= SMALL_LINES
 
 
-def unknown_vessel() -> Refusal:
-    """What a request gets that names a vessel not held here, or one its sender may not see."""
-    wrong = [error(("vessel_id",), "unknown_vessel", "not held here.")]
-    return Refusal("unknown_vessel", "This service holds no vessel of that id and revision.", wrong)
+def _name(members: Members) -> tuple[str, int | None] | None:
+    """Id and revision of the stored vessel a request names; None where they have other types (also true, 1.0)."""
+    id, revision = members.get("vessel_id"), members.get("vessel_revision")
+    return (id, revision) if isinstance(id, str) and (revision is None or type(revision) is int) else None
 
 
-def prepare_vessel(
-    document: object,
-    root: tuple[str | int, ...] = ("vessel",),
-    id: str | None = None,
-    revision: int | None = None,
-) -> PreparedVessel:
-    """Validate and prepare a vessel document; raises Refusal with places below `root`."""
-    wire = _validated(VesselDocument, document, root)
-    digest = hashlib.sha256(rfc8785.dumps(document)).hexdigest()  # type: ignore[arg-type]
-    reference: VesselReference = {"name": wire.name, "id": id, "revision": revision, "digest": digest}
-    return PreparedVessel(vessel_of(wire, root, posted=id is None), wire.axes, reference)
+def _once_each(find_vessel: FindVessel) -> FindVessel:
+    """`find_vessel` that finds each vessel once."""
+    found: dict[tuple[str, int | None], PreparedVessel] = {}
 
+    def find(id: str, revision: int | None) -> PreparedVessel:
+        if (id, revision) not in found:
+            found[id, revision] = find_vessel(id, revision)
+        return found[id, revision]
 
-def _validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:
-    try:
-        return model.model_validate(document)
-    except ValidationError as invalid:
-        raise Refusal(
-            "invalid_request", "The request breaks its published schema.", errors_of(invalid, root)
-        ) from None
-
-
-def _fingerprint(document: Any) -> bytes:
-    """A key that equal documents share: they were parsed from JSON, so marshal is total and exact."""
-    return hashlib.sha256(marshal.dumps(document, 2)).digest()
+    return find

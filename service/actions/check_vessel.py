@@ -7,7 +7,8 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.records import Records
-from service.actions.translate_vessel import vessel_of
+from service.actions.refusal import Refusal
+from service.actions.translate_vessel import vessel_in
 from service.actions.units import SCALES
 from service.core.booklet_check import (
     LARGEST_BEND,
@@ -19,7 +20,6 @@ from service.core.booklet_check import (
 )
 from service.core.cross_curves import km_from_levers
 from service.wire.pointer import pointer_of
-from service.wire.vessel import Vessel as VesselDocument
 from service.wire.vessel_check import CHECK_CAUTION, Doubt, VesselCheck
 
 TPC_TOLERANCE = 0.01
@@ -126,7 +126,10 @@ def _immersion(vessel: Row) -> Iterator[Doubt]:
     """Printed immersion angles against those that the cross curves give."""
     if not any(opening.get("immersion_angles") for opening in vessel.get("openings") or ()):
         return
-    prepared = vessel_of(VesselDocument.model_validate(vessel), posted=False)
+    try:
+        prepared = vessel_in(vessel)
+    except Refusal:
+        return  # a table that cannot be used is told in its own place
     for i, opening in enumerate(prepared.openings or ()):
         printed = vessel["openings"][i].get("immersion_angles") or []
         trims = list(dict.fromkeys(row.get("trim") or 0.0 for row in printed))

@@ -9,7 +9,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.assessment_change import (
     criterion_changes,
     figure_changes,
@@ -44,7 +44,7 @@ class _Side:
 
 def compare_revisions(
     records: Records,
-    desk: AssessmentDesk,
+    assessor: Assessor,
     caller: Caller,
     id: str,
     first: int | None,
@@ -80,7 +80,7 @@ def compare_revisions(
         "rule_sets": rule_set_changes(before.answer, after.answer),
         "other": document_changes(_rest(before.document, scale), _rest(after.document, scale)),
         "vessel_changes": document_changes(before.vessel, after.vessel)[:MAX_CHANGES],
-        "reassessed": [reassessed(desk, side.kept) for side in (before, after)] if reassess else None,
+        "reassessed": [reassessed(assessor, side.kept) for side in (before, after)] if reassess else None,
         "caution": CAUTION,
     }
 

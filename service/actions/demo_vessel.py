@@ -1,12 +1,13 @@
 """The demonstration ships as vessels that the service holds."""
 
 import json
-from functools import cache
 
-from service.actions.assess import PreparedVessel, prepare_vessel
+from service.actions.prepared_vessel import PreparedVessel, prepare_vessel
 from service.actions.refusal import Refusal
 from service.demo import demo_vessel_ids, read_vessel
 from service.wire.problem import error
+
+_prepared: dict[str, PreparedVessel] = {}
 
 
 def find_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
@@ -17,9 +18,12 @@ def find_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
         raise Refusal(
             "unknown_vessel", "This service holds no such vessel, or no such revision of her.", wrong
         )
-    return _prepared(vessel_id)
+    if vessel_id not in _prepared:
+        document = json.loads(read_vessel(vessel_id))
+        _prepared[vessel_id] = prepare_vessel(document, ("vessel",), vessel_id, 1)
+    return _prepared[vessel_id]
 
 
-@cache
-def _prepared(vessel_id: str) -> PreparedVessel:
-    return prepare_vessel(json.loads(read_vessel(vessel_id)), ("vessel",), vessel_id, 1)
+def ready_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel | None:
+    """The same where she is prepared already."""
+    return _prepared.get(vessel_id) if revision in (None, 1) else None

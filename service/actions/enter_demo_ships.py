@@ -3,7 +3,7 @@
 import json
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, check_vessel
 from service.actions.records import Records
@@ -14,10 +14,10 @@ DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
 _WHY = "Demonstration"
 
 
-def enter_demo_ships(records: Records, desk: AssessmentDesk) -> None:
+def enter_demo_ships(records: Records, assessor: Assessor) -> None:
     """Keep each demonstration ship under her own id, with her conditions."""
     for id in demo_vessel_ids():
-        checked = check_vessel(desk, json.loads(read_vessel(id)))
+        checked = check_vessel(assessor, json.loads(read_vessel(id)))
         try:
             add_vessel(records, DEMONSTRATION, checked, reason=_WHY, id=id)
         except Refusal as refused:
@@ -26,4 +26,4 @@ def enter_demo_ships(records: Records, desk: AssessmentDesk) -> None:
             raise
         for name in condition_names(id):
             draft = draft_new(DEMONSTRATION, id, json.loads(read_condition(id, name)))
-            keep(records, DEMONSTRATION, judge(desk, DEMONSTRATION, draft, _WHY))
+            keep(records, DEMONSTRATION, judge(assessor, DEMONSTRATION, draft, _WHY))

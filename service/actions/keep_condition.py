@@ -4,6 +4,7 @@ A condition is judged by the latest data of its vessel, whose revision is pinned
 revised in between, the record says truly by which revision it was judged.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -11,7 +12,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import Answer, AssessmentDesk, as_json
+from service.actions.assess import Answer, Assessor, as_json
 from service.actions.audit import note
 from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
@@ -83,7 +84,7 @@ def draft_replacement(
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
-def entry_of(
+def _entry_of(
     caller: Caller, document: dict[str, Any], reason: str | None, assessment: Answer
 ) -> ConditionEntry:
     """A condition with the answer that was made for it, as it is going to be kept."""
@@ -113,16 +114,33 @@ def entry_of(
     )
 
 
-def judge(desk: AssessmentDesk, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
+def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None = None) -> Judged:
     """Judge a draft here and now. Raises Refusal with places of the posted condition itself."""
     try:
-        assessment = desk.assessment(draft.request)
+        assessment = assessor.assessment(draft.request)
     except Refusal as refused:
-        raise as_posted(refused) from None
-    return Judged(draft, entry_of(caller, draft.document, reason, assessment))
+        raise _as_posted(refused) from None
+    return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
 
 
-def as_posted(refused: Refusal) -> Refusal:
+@dataclass(frozen=True, slots=True)
+class Drafts:
+    """Several drafts to be judged, each with its author and reason: a task for a worker process."""
+
+    drafts: list[tuple[Caller, Draft, str | None]]
+
+    def results(self, assessor: Assessor) -> Iterator[Judged | Exception]:
+        """Each judged, or what it was refused with. A vessel is found once for all of them."""
+        together = assessor.finding_once()
+        for caller, draft, reason in self.drafts:
+            try:
+                result: Judged | Exception = judge(together, caller, draft, reason)
+            except Exception as fault:  # noqa: BLE001 - told to the author of this one
+                result = fault
+            yield result
+
+
+def _as_posted(refused: Refusal) -> Refusal:
     """A refusal of an assessment, its places those of the posted condition itself."""
     errors = [_at(e, e["pointer"].removeprefix(_ROOT)) for e in refused.errors]
     return Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.audit import note
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
@@ -23,9 +23,9 @@ class CheckedVessel:
     document: str
 
 
-def check_vessel(desk: AssessmentDesk, document: dict[str, Any]) -> CheckedVessel:
+def check_vessel(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
     """Prepare a posted vessel as for a calculation. Raises Refusal with every place that is wrong."""
-    desk.prepare(document, ())
+    assessor.prepare(document, ())
     source = document["source"]
     parts = (source["booklet"], source.get("revision"), source.get("date"))
     return CheckedVessel(

@@ -4,8 +4,7 @@ from typing import Any, Protocol, cast
 
 from service.actions.convert import in_units_of
 from service.actions.units import METRIC, SCALES, Scale
-from service.wire.assessment import LoadLineMargin
-from service.wire.condition_record import KeptMargin, KeptStabilityMargin
+from service.wire.margin import KeptMargin, KeptStabilityMargin, LoadLineMargin
 
 
 class KeptFigures(Protocol):

@@ -6,7 +6,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import AssessmentDesk, as_json
+from service.actions.assess import Assessor, as_json
 from service.actions.assessment_change import criterion_changes, figure_changes
 from service.actions.older_answer import in_present_shape
 from service.actions.records import Records
@@ -23,16 +23,14 @@ MAX_MOVED = 500
 Position = tuple[str, int]
 
 
-def reassessed(
-    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int | None = None
-) -> Reassessed:
+def reassessed(assessor: Assessor, kept: ConditionRevision, vessel_revision: int | None = None) -> Reassessed:
     """One kept revision as it would be judged now; by the vessel's data it was judged by unless told otherwise."""
-    return _again(desk, kept, vessel_revision or kept.vessel_revision)[0]
+    return _again(assessor, kept, vessel_revision or kept.vessel_revision)[0]
 
 
 def reassess_conditions(
     records: Records,
-    desk: AssessmentDesk,
+    assessor: Assessor,
     caller: Caller,
     request: ReassessmentRequest,
     *,
@@ -45,7 +43,7 @@ def reassess_conditions(
     with records.reading() as tx:
         revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
         wanted = list(_wanted(tx, caller, request, position, limit))
-    items = [_item(desk, kept, revision)[0] for kept in wanted]
+    items = [_item(assessor, kept, revision)[0] for kept in wanted]
     head = {
         "created": now(),
         "vessel": request.vessel,
@@ -60,7 +58,7 @@ def reassess_conditions(
 
 
 def reassess_revision(
-    records: Records, desk: AssessmentDesk, caller: Caller, condition: str, number: int
+    records: Records, assessor: Assessor, caller: Caller, condition: str, number: int
 ) -> tuple[ReassessedCondition, Assessment | None]:
     """One kept revision judged again by the vessel's data it was judged by, and today's answer in its units (None
     where it cannot be judged now). Nothing is kept."""
@@ -68,7 +66,7 @@ def reassess_revision(
     with records.reading() as tx:
         caller.require_vessel(tx.conditions.get(condition).vessel, "condition")
         kept = tx.conditions.revision(condition, number)
-    return _item(desk, kept, kept.vessel_revision)
+    return _item(assessor, kept, kept.vessel_revision)
 
 
 def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iterator[MovedNumber]:
@@ -108,9 +106,9 @@ def _moved_criteria(kept: list[dict[str, Any]], now: list[dict[str, Any]]) -> It
 
 
 def _item(
-    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
 ) -> tuple[ReassessedCondition, Assessment | None]:
-    again, answer = _again(desk, kept, vessel_revision)
+    again, answer = _again(assessor, kept, vessel_revision)
     figures = [] if answer is None else figure_changes(_kept_answer(kept), answer)
     return {**again, "condition": kept.condition, "title": kept.title, "figures": figures}, answer
 
@@ -120,7 +118,7 @@ def _kept_answer(kept: ConditionRevision) -> Assessment:
 
 
 def _again(
-    desk: AssessmentDesk, kept: ConditionRevision, vessel_revision: int
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
 ) -> tuple[Reassessed, Assessment | None]:
     raw, before = pydantic_core.from_json(kept.assessment), _kept_answer(kept)
     request = {
@@ -130,7 +128,7 @@ def _again(
     }
     refused, answer = None, None
     try:
-        answer = desk.assessment(request, before["units"]["system"])
+        answer = assessor.assessment(request, before["units"]["system"])
     except Refusal as refusal:
         refused = refusal.detail
     # Through its text, as the kept one: so equal numbers are equal.

@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import TypeVar
 
 from service.actions.refusal import Refusal
+from service.actions.vessel_heads import VesselHeads
 from service.storage import (
     Busy,
     Conflict,
@@ -39,6 +40,7 @@ class Records:
 
     def __init__(self, storage: Storage) -> None:
         self.storage = storage
+        self.vessel_heads = VesselHeads(storage)
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -49,8 +51,14 @@ class Records:
     @contextmanager
     def writing(self) -> Iterator[Transaction]:
         """The one writing transaction; kept when the block is left, undone by an exception."""
-        with storage_refusals(), self.storage.transaction(write=True) as tx:
-            yield tx
+        vessels = None
+        try:
+            with storage_refusals(), self.storage.transaction(write=True) as tx:
+                vessels = tx.vessels
+                yield tx
+        finally:
+            if vessels is not None and vessels.wrote:
+                self.vessel_heads.forget()
 
 
 def write_together(records: Records, works: Sequence[Callable[[Transaction], T]]) -> list[T | Exception]:

@@ -7,7 +7,7 @@ class Refusal(Exception):
     """Refused under a stable `code`; `detail` is a sentence, `errors` name the places.
 
     `etag` is the present tag of what a writer took for older, `retry_after` the seconds after which the same
-    request may be granted.
+    request may be granted, `not_listed` the number of further places that `errors` leaves out.
     """
 
     def __init__(
@@ -18,6 +18,7 @@ class Refusal(Exception):
         *,
         etag: str | None = None,
         retry_after: int | None = None,
+        not_listed: int = 0,
     ) -> None:
         super().__init__(detail)
         self.code = code
@@ -25,6 +26,7 @@ class Refusal(Exception):
         self.errors = errors or []
         self.etag = etag
         self.retry_after = retry_after
+        self.not_listed = not_listed
 
     def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
         """So that a worker process can hand it on."""

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from service.actions.refusal import Refusal
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.core.rules.limit import Limit, RuleSet
-from service.wire.assessment import RuleSetDescription, RuleSetEdition, RuleSetList, RuleSetRow
+from service.wire.assessment import RuleSetEdition
+from service.wire.rule_set import RuleSetDescription, RuleSetList, RuleSetRow
 
 
 def list_rule_sets() -> RuleSetList:

@@ -34,8 +34,11 @@ def close_records(records: Records) -> None:
 
 
 @contextmanager
-def visited_records(url: str, *, create: bool = False) -> Iterator[Records]:
-    """The records at `url` for a command that may run beside a server; made first when `create` says so."""
+def visited_records(url: str, *, create: bool = False, alone: bool = False) -> Iterator[Records]:
+    """The records at `url` for a command that may run beside a server; made first when `create` says so.
+
+    alone: for a command that writes vessels, which only the server of a SQLite file may do while there is one. Raises
+    Refusal (records_busy) then."""
     with storage_refusals():
         if create:
             migrate(url)
@@ -43,6 +46,8 @@ def visited_records(url: str, *, create: bool = False) -> Iterator[Records]:
         try:
             if not usable(storage.schema_revision()):
                 raise Refusal("records_unavailable", "The database is empty or of another release.")
+            if alone:
+                storage.occupy()
             yield Records(storage)
         finally:
             storage.close()

@@ -54,6 +54,11 @@ def vessel_of(
     return vessel
 
 
+def vessel_in(document: object) -> core.Vessel:
+    """Prepare a vessel document that has passed every check before."""
+    return vessel_of(wire.Vessel.model_validate(document), posted=False)
+
+
 def _build(
     document: wire.Vessel,
     frame: Frame,

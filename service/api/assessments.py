@@ -1,24 +1,33 @@
 """POST /v1/assessments and its batch: a loading condition in, every figure of it out, nothing stored."""
 
+from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
-from service.actions.assess import as_json
+from service.actions.assess import Detail
 from service.api.batch_answer import BatchAnswer
-from service.api.caller import WhoAsks
-from service.api.desk import Detail
-from service.api.documented import lines_of, problems_of, request_body
-from service.api.request_body import JSON, JSON_LINES, read_body, require_accepted, require_content_type
+from service.api.caller import WhoAsks, caller_of
+from service.api.direct_route import DirectRoute
+from service.api.documented import lines_of, parameters, problems_of, request_body
+from service.api.line_assessor import PooledAssessor
+from service.api.request_body import (
+    JSON,
+    JSON_LINES,
+    query_of,
+    read_body,
+    require_accepted,
+    require_content_type,
+)
 from service.api.state import State
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
-from service.wire.parse import parse_json
 from service.wire.request import AssessmentRequest
 
 router = APIRouter(tags=["Assessments"])
+direct = APIRouter(tags=["Assessments"], route_class=DirectRoute)
 
 
 class AnswerQuery(BaseModel):
@@ -39,7 +48,7 @@ class BatchQuery(AnswerQuery):
     )
 
 
-@router.post(
+@direct.post(
     "/v1/assessments",
     summary="Assess a loading condition",
     description="Stateless: a vessel (her document, or the id of one the service holds) and a condition give the "
@@ -49,17 +58,21 @@ class BatchQuery(AnswerQuery):
         200: {"model": Assessment, "description": "The assessment."},
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
-    openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers."),
+    openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
+    | parameters(AnswerQuery),
 )
-async def post_assessment(
-    request: Request, caller: WhoAsks, query: Annotated[AnswerQuery, Query()]
-) -> Response:
-    """The bytes that the desk makes of the posted document."""
+async def post_assessment(request: Request) -> Response:
+    """The bytes that the assessor makes of the posted document.
+
+    Caller and query are taken from the request by hand: as dependencies they cost as much as reading the document."""
     state: State = request.app.state
+    caller = await caller_of(request)
+    units = query_of(request, AnswerQuery).units
     body = await read_body(request)
-    document = parse_json(body, max_depth=state.max_json_depth)
-    desk = state.desk.within(caller.vessels)
-    answer = await state.gathering.answer(desk, document, query.units, as_json)
+    assessor = state.assessor.within(caller.vessels)
+    answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, units))
+    if answer is None:
+        answer = await state.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
     return Response(answer, media_type="application/json")
 
 
@@ -86,7 +99,7 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
     require_accepted(request, JSON_LINES)
     state: State = request.app.state
     return BatchAnswer(
-        state.batch_pool.serving(state.desk.within(caller.vessels)),
+        PooledAssessor(state.assessor.within(caller.vessels), state.workers, state.slots),
         state.slots,
         state.metrics,
         detail=query.detail,

@@ -7,15 +7,15 @@ soon as both directions are full.
 """
 
 import asyncio
-from functools import partial
 
 import anyio
 from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStream
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from service.actions.assess import Detail
 from service.api.calculation_slots import CalculationSlots
-from service.api.desk import Detail, LineDesk
+from service.api.line_assessor import LineAssessor
 from service.api.line_splitter import Line, LineSplitter
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused, encoded, log_unexpected, problem_of
@@ -28,7 +28,7 @@ class BatchAnswer(Response):
 
     def __init__(
         self,
-        desk: LineDesk,
+        assessor: LineAssessor,
         slots: CalculationSlots,
         metrics: Metrics,
         *,
@@ -40,7 +40,7 @@ class BatchAnswer(Response):
     ) -> None:
         self.status_code = 200
         self.background = None
-        self._desk = desk
+        self._assessor = assessor
         self._slots = slots
         self._metrics = metrics
         self._detail: Detail = detail
@@ -120,11 +120,7 @@ class BatchAnswer(Response):
         """The answers to a chunk, one line each."""
         texts = [line.text for line in lines if line.text is not None]
         try:
-            computed = iter(
-                await self._slots.run_chunk(
-                    partial(self._desk.answer_lines, texts, self._detail, self._units)
-                )
-            )
+            computed = iter(await self._assessor.answer_lines(texts, self._detail, self._units))
         except Exception as exception:  # noqa: BLE001 - one bad chunk never stops the rest
             computed = iter([exception] * len(texts))
         answers = []

@@ -1,11 +1,12 @@
 """Who asks: the key of a request, told apart before anything else is done with it."""
 
 from collections.abc import Callable
-from functools import partial
+from functools import lru_cache, partial
 from typing import Annotated, TypeVar
 
 from anyio import to_thread
 from fastapi import Depends, Request
+from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
 from service.actions.refusal import Refusal
@@ -53,11 +54,20 @@ def bearer_token(request: Request) -> str | None:
 
 def _require_this_machine(request: Request, address: str | None) -> None:
     """Without keys only this machine is served; a name that a foreign site could point here is not believed."""
-    host = request.url.hostname
-    if not is_this_machine(address) or not is_this_machine(host):
+    if not is_this_machine(address) or not _means_this_machine(
+        request.headers.get("host"), request.scope.get("server")
+    ):
         raise Refusal(
             "unauthenticated", "No key was made yet; until then this service answers its own machine."
         )
+
+
+@lru_cache(maxsize=256)
+def _means_this_machine(host: str | None, server: tuple[str, int] | None) -> bool:
+    """Whether a request's Host header, or without one the address it came in at, can only mean this machine."""
+    headers = [] if host is None else [(b"host", host.encode("latin-1"))]
+    scope = {"type": "http", "scheme": "http", "path": "/", "headers": headers, "server": server}
+    return is_this_machine(URL(scope=scope).hostname)
 
 
 def _require_rate(request: Request, caller: Caller) -> None:

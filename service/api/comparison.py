@@ -52,7 +52,7 @@ async def get_comparison(
     compare = partial(
         compare_revisions,
         state.records,
-        state.desk,
+        state.assessor,
         caller,
         identifier(condition, "condition"),
         query.since,

@@ -9,18 +9,15 @@ from starlette.responses import Response
 
 from service.actions.keep_condition import (
     Draft,
-    Judged,
-    as_posted,
     draft_new,
     draft_replacement,
-    entry_of,
     kept_in,
 )
 from service.actions.once import Made, Once
-from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions, record_units, show_condition
-from service.api.caller import WhoAsks, in_thread
-from service.api.documented import problems_of, request_body
+from service.api.caller import WhoAsks, caller_of, in_thread
+from service.api.direct_route import DirectRoute
+from service.api.documented import parameters, problems_of, request_body
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_documented import (
     CREATED,
@@ -29,7 +26,6 @@ from service.api.record_documented import (
     KEPT,
     READ,
     UNCHANGED,
-    headers_of,
 )
 from service.api.record_exchange import (
     MERGE_PATCH,
@@ -45,7 +41,7 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
-from service.api.request_body import JSON
+from service.api.request_body import JSON, id_of, query_of
 from service.api.state import RecordState
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
@@ -53,6 +49,7 @@ from service.wire.fields import UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
+direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
 _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
 
 
@@ -97,7 +94,7 @@ async def get_conditions(
     return await _listed(request, caller, query, query.vessel)
 
 
-@router.post(
+@direct.post(
     "/v1/vessels/{vessel}/conditions",
     status_code=201,
     summary="Enter a condition",
@@ -106,12 +103,13 @@ async def get_conditions(
         201: {"model": ConditionRevision, **CREATED},
         **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
     },
-    openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, Condition, "What is aboard."),
+    openapi_extra=parameters(ReasonQuery, IDEMPOTENCY_KEY, in_path={"vessel": "Id of the vessel."})
+    | request_body(JSON, Condition, "What is aboard."),
 )
-async def post_condition(
-    request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def post_condition(request: Request) -> Response:
     """Judged outside the transaction, kept inside it, answered after it."""
+    caller = await caller_of(request)
+    vessel, query = id_of(request, "vessel"), query_of(request, ReasonQuery)
     caller.require("write_condition")
     caller.require_vessel(identifier(vessel, "vessel"))
     document, body = await posted(request)
@@ -137,26 +135,25 @@ async def get_condition(
     return record_answer(request, text, etag)
 
 
-@router.put(
+@direct.put(
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Condition, "What is aboard."),
+    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    | request_body(JSON, Condition, "What is aboard."),
 )
-async def put_condition(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def put_condition(request: Request) -> Response:
     """The whole document."""
-    return await _changed(request, caller, condition, query, patch=False)
+    return await _changed(request, patch=False)
 
 
-@router.patch(
+@direct.patch(
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition, sending what differs",
     description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
     "whole.",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=headers_of(IF_MATCH)
+    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
     | {
         "requestBody": {
             "required": True,
@@ -165,11 +162,9 @@ async def put_condition(
         }
     },
 )
-async def patch_condition(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ReasonQuery, Query()]
-) -> Response:
+async def patch_condition(request: Request) -> Response:
     """What differs from the latest revision."""
-    return await _changed(request, caller, condition, query, patch=True)
+    return await _changed(request, patch=True)
 
 
 async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
@@ -193,10 +188,10 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
     return page_answer(request, query, items, items[-1]["id"] if items else None, members)
 
 
-async def _changed(
-    request: Request, caller: WhoAsks, condition: str, query: ReasonQuery, *, patch: bool
-) -> Response:
+async def _changed(request: Request, *, patch: bool) -> Response:
     state: RecordState = request.app.state
+    caller = await caller_of(request)
+    condition, query = id_of(request, "condition"), query_of(request, ReasonQuery)
     caller.require("write_condition")
     identifier(condition, "condition")
     expected = required_tags(request)
@@ -210,12 +205,7 @@ async def _changed(
 async def _kept(
     request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
 ) -> Made:
-    """Judged together with others that come at the same time, and kept together with them."""
+    """Judged and kept, together with others that come at the same time."""
     state: RecordState = request.app.state
-    try:
-        entry = await state.gathering.answer(
-            state.desk, draft.request, None, partial(entry_of, caller, draft.document, query.reason)
-        )
-    except Refusal as refused:
-        raise as_posted(refused) from None
-    return await state.keeping.keep(partial(kept_in, caller=caller, done=Judged(draft, entry), name=name))
+    done = await state.judge_queue.judged(caller, draft, query.reason)
+    return await state.writer_queue.keep(partial(kept_in, caller=caller, done=done, name=name))

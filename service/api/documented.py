@@ -6,6 +6,7 @@ from pydantic import BaseModel
 
 from service.wire.problem import MEDIA_TYPE
 
+MAX_ID = 64
 PROBLEM_REF = {"$ref": "#/components/schemas/Problem"}
 _REASONS = {
     400: "The text or the query could not be read.",
@@ -39,6 +40,31 @@ def problem_content() -> dict[str, Any]:
 def lines_of(schema: dict[str, Any]) -> dict[str, Any]:
     """The content of a stream whose every line is one document. OpenAPI 3.1 has no word for that."""
     return {"schema": {"type": "string", "description": "One document per line."}, "x-line-schema": schema}
+
+
+def parameters(
+    query: type[BaseModel], *others: dict[str, Any], in_path: dict[str, str] | None = None
+) -> dict[str, Any]:
+    """The parameters of a route that reads them by itself; in_path: names and descriptions of ids in its address."""
+    ids = {
+        name: {"type": "string", "maxLength": MAX_ID, "description": words, "title": name.capitalize()}
+        for name, words in (in_path or {}).items()
+    }
+    asked = query.model_json_schema()
+    described = [
+        *(_parameter(name, "path", schema, required=True) for name, schema in ids.items()),
+        *(
+            _parameter(name, "query", schema, required=name in asked.get("required", ()))
+            for name, schema in asked["properties"].items()
+        ),
+        *others,
+    ]
+    return {"parameters": described}
+
+
+def _parameter(name: str, where: str, schema: dict[str, Any], *, required: bool) -> dict[str, Any]:
+    words = {"description": schema["description"]}
+    return {"name": name, "in": where, "required": required, "schema": schema} | words
 
 
 def request_body(media_types: tuple[str, ...], schema: type[BaseModel], description: str) -> dict[str, Any]:

@@ -22,6 +22,7 @@ class Metrics:
             registry=self._registry,
             buckets=_SECONDS,
         )
+        self._observed: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
         self.batch_lines = Counter(
             "loading_batch_lines", "Lines of batches answered.", ("outcome",), registry=self._registry
         )
@@ -35,9 +36,13 @@ class Metrics:
 
     def observe(self, method: str, route: str, status: int, seconds: float) -> None:
         """Count one request; a method we do not know is counted as `other`."""
-        known = method if method in _METHODS else "other"
-        self._requests.labels(known, route, str(status)).inc()
-        self._seconds.labels(route).observe(seconds)
+        labels = (method if method in _METHODS else "other", route, status)
+        found = self._observed.get(labels)
+        if found is None:
+            found = self._requests.labels(*map(str, labels)), self._seconds.labels(route)
+            self._observed[labels] = found
+        found[0].inc()
+        found[1].observe(seconds)
 
     def exposition(self) -> bytes:
         """All values as text."""

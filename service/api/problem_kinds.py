@@ -32,6 +32,13 @@ _KINDS = (
     Kind(
         "lone_surrogate", 400, "Half a character", "An escape stands for half a character; send both halves."
     ),
+    Kind(
+        "too_many_marks",
+        400,
+        "Too many combining characters",
+        "More than 30 combining characters stand in a row (Unicode Standard Annex 15, Stream-Safe Text Format). "
+        "Check the encoding of the text.",
+    ),
     # the request around it
     Kind(
         "invalid_query",

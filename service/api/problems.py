@@ -52,6 +52,7 @@ class _Told(NamedTuple):
     code: str
     detail: str
     errors: list[ProblemError]
+    not_listed: int = 0
 
 
 def _told(exception: BaseException) -> _Told:
@@ -62,13 +63,16 @@ def _told(exception: BaseException) -> _Told:
             return _Told(exception.code, exception.detail, errors)
         case Refusal():
             given = [_at(entry["pointer"], entry["code"], entry["detail"]) for entry in exception.errors]
-            return _Told(exception.code, exception.detail, given[:MAX_ERRORS])
+            listed = given[:MAX_ERRORS]
+            not_listed = exception.not_listed + len(given) - len(listed)
+            return _Told(exception.code, exception.detail, listed, not_listed)
         case RequestRefused():
             return _Told(exception.code, exception.detail, [])
         case RequestValidationError():
             return _Told("invalid_query", "A query parameter is not valid.", _query_errors(exception))
         case ValidationError():
-            return _Told("invalid_request", _count(exception.error_count()), errors_of(exception))
+            count, listed = exception.error_count(), errors_of(exception)
+            return _Told("invalid_request", _count(count), listed, count - len(listed))
         case HTTPException():
             code = _CODE_OF_STATUS.get(exception.status_code, "bad_request")
             return _Told(code, KINDS[code].description, [])
@@ -109,6 +113,8 @@ def problem_of(exception: BaseException, request_id: str, instance: str | None =
         problem["instance"] = instance
     if told.errors:
         problem["errors"] = told.errors
+    if told.not_listed:
+        problem["errors_not_listed"] = told.not_listed
     return problem
 
 

@@ -41,7 +41,7 @@ async def post_reassessment(
     report = partial(
         reassess_conditions,
         state.records,
-        state.desk,
+        state.assessor,
         caller,
         wanted,
         position=_place(position(request, query)),

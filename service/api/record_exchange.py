@@ -4,6 +4,7 @@ import hashlib
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import Depends, Path, Request
@@ -12,6 +13,7 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.access import Caller
+from service.actions.assess import SMALL_TEXT
 from service.actions.once import Made, Once
 from service.api.problems import RequestRefused
 from service.api.request_body import JSON, read_body
@@ -77,8 +79,10 @@ ConditionAddress = Annotated[str, Path(description="Id of the condition.", max_l
 
 async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple[dict[str, Any], bytes]:
     """The posted document and its bytes."""
+    state: RecordState = request.app.state
     body = await read_body(request, media_types)
-    return parse_json(body, max_depth=request.app.state.max_json_depth), body
+    parse = partial(parse_json, body, max_depth=state.max_json_depth)
+    return parse() if len(body) <= SMALL_TEXT else await state.slots.run(parse, text=len(body)), body
 
 
 def required_tags(request: Request) -> frozenset[str]:

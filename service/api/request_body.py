@@ -1,12 +1,38 @@
 """What a request brings and what its sender takes: media types and the posted text."""
 
+from typing import TypeVar
+
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
+from service.api.documented import MAX_ID
 from service.api.problems import RequestRefused
 from service.wire.problem import shortened
 
 JSON = ("application/json",)
 JSON_LINES = ("application/x-ndjson", "application/jsonl")
+
+
+Query = TypeVar("Query", bound=BaseModel)
+
+
+def query_of(request: Request, model: type[Query]) -> Query:
+    """The query parameters. Raises what a route that declares them raises: `RequestValidationError`."""
+    given = request.query_params if request.scope["query_string"] else {}
+    try:
+        return model.model_validate(dict(given))
+    except ValidationError as invalid:
+        errors = [{**found, "loc": ("query", *found["loc"])} for found in invalid.errors()]
+        raise RequestValidationError(errors) from None
+
+
+def id_of(request: Request, name: str) -> str:
+    """An id in the address. Raises what a route that declares it raises where it is too long for one."""
+    id: str = request.path_params[name]
+    if len(id) > MAX_ID:
+        raise RequestValidationError([{"type": "string_too_long", "loc": ("path", name)}])
+    return id
 
 
 async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> bytes:

@@ -5,23 +5,21 @@ from typing import Protocol
 import anyio
 
 from service.actions.access import Access
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.records import Records
-from service.actions.worker_pool import WorkerPool
 from service.api.calculation_slots import CalculationSlots
-from service.api.gathering import Gathering
-from service.api.keeping import Keeping
+from service.api.judging import JudgeQueue
+from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
+from service.api.writer_queue import WriterQueue
 
 
 class State(Protocol):
     """The attributes of `app.state`."""
 
-    desk: AssessmentDesk
-    batch_pool: WorkerPool
-    round_pool: WorkerPool
-    gathering: Gathering
+    assessor: Assessor
+    workers: Workers
     slots: CalculationSlots
     metrics: Metrics
     max_json_depth: int
@@ -34,14 +32,14 @@ class State(Protocol):
 class RecordState(Protocol):
     """The attributes of `app.state` that routes of kept records use beside those of `State`."""
 
-    desk: AssessmentDesk
+    assessor: Assessor
     slots: CalculationSlots
     records: Records
     access: Access
     rate_limit: RateLimit
     record_threads: anyio.CapacityLimiter
-    gathering: Gathering
-    keeping: Keeping
+    judge_queue: JudgeQueue
+    writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
     max_page_size: int
     max_json_depth: int

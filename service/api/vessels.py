@@ -101,7 +101,7 @@ async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[Reason
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        checked = await state.slots.run(partial(check_vessel, state.desk, document))
+        checked = await state.slots.run(partial(check_vessel, state.assessor, document))
         made = await in_thread(
             request, add_vessel, state.records, caller, checked, reason=query.reason, name=name
         )
@@ -140,7 +140,7 @@ async def put_vessel(
     caller.require_vessel(identifier(vessel, "vessel"))
     expected = required_tags(request)
     document, _ = await posted(request)
-    checked = await state.slots.run(partial(check_vessel, state.desk, document))
+    checked = await state.slots.run(partial(check_vessel, state.assessor, document))
     made = await in_thread(
         request, revise_vessel, state.records, caller, vessel, checked, expected=expected, reason=query.reason
     )

@@ -70,11 +70,11 @@ def export(database: str | None, condition: str, target: str) -> int:
 
 
 def import_(database: str | None, source: str) -> int:
-    """Read such a file in, digests and all."""
+    """Read such a file in, digests and all. A server on the same SQLite file must be stopped."""
 
     def run() -> None:
         text = sys.stdin.read() if source == "-" else Path(source).read_text("utf-8")
-        with visited_records(_url(database), create=True) as records:
+        with visited_records(_url(database), create=True, alone=True) as records:
             added = import_condition(records, text)
         print(
             f"Condition {added['condition']} of vessel {added['vessel']}: added {added['vessel_revisions']} revisions "

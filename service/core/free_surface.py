@@ -127,33 +127,36 @@ def free_surfaces(
     every = _Every(tanks, units_of, lines, liquids, surfaces)
     ruled = [every.by_rule(rule, minimum_displacement) for rule in sorted(rules)]
     by_rule = max(ruled, key=lambda counted: counted.total, default=None)
-    as_filled, greatest = every.as_filled(), every.maximum_when_slack()
-    asked = {AS_FILLED: as_filled, MAXIMUM_WHEN_SLACK: greatest}.get(basis, by_rule)
-    judged = asked if by_rule is None or (asked is not None and asked.total >= by_rule.total) else by_rule
-    assert judged is not None
-    return FreeSurfaces(surfaces, as_filled.total, greatest.total, by_rule, judged)
+    as_filled = fsum([surface.as_filled for surface in surfaces])
+    greatest = fsum([surface.greatest for surface in surfaces])
+    asked = as_filled if basis == AS_FILLED else greatest
+    if by_rule is not None and (basis == BY_RULE or by_rule.total > asked):
+        return FreeSurfaces(surfaces, as_filled, greatest, by_rule, by_rule)
+    return FreeSurfaces(surfaces, as_filled, greatest, by_rule, _counted(basis == AS_FILLED, surfaces, asked))
+
+
+def _counted(at_filling: bool, surfaces: Sequence[Surface], total: float) -> Counted:
+    """Every line at its filling, or every line at its greatest."""
+    lines = len(surfaces)
+    return Counted(
+        AS_FILLED if at_filling else MAXIMUM_WHEN_SLACK,
+        [surface.as_filled if at_filling else surface.greatest for surface in surfaces],
+        [at_filling] * lines,
+        [surface.reason if at_filling else surface.reason_greatest for surface in surfaces],
+        [],
+        [0.0] * lines,
+        total,
+    )
 
 
 class _Every(NamedTuple):
-    """One condition, to be counted on every basis."""
+    """One condition, to be counted by rule."""
 
     tanks: Sequence[Tank]
     units_of: Sequence[Sequence[int]]
     lines: Sequence[TankLine]
     liquids: Sequence[Liquid]
     surfaces: list[Surface]
-
-    def as_filled(self) -> Counted:
-        moments = [surface.as_filled for surface in self.surfaces]
-        reasons = [surface.reason for surface in self.surfaces]
-        lines = len(moments)
-        return Counted(AS_FILLED, moments, [True] * lines, reasons, [], [0.0] * lines, fsum(moments))
-
-    def maximum_when_slack(self) -> Counted:
-        moments = [surface.greatest for surface in self.surfaces]
-        reasons = [surface.reason_greatest for surface in self.surfaces]
-        lines = len(moments)
-        return Counted(MAXIMUM_WHEN_SLACK, moments, [False] * lines, reasons, [], [0.0] * lines, fsum(moments))
 
     def by_rule(self, rule: str, minimum_displacement: float | None) -> Counted:
         """Consumables at their greatest, others at their filling (2008 IS Code B/3.1.3) or, by 46 CFR 170.285, at their

@@ -34,7 +34,9 @@ def what_changed(
 
     def made() -> Letter:
         """From the two kept revisions."""
-        compared = compare_revisions(state.records, state.desk, caller, condition, since, number, units=units)
+        compared = compare_revisions(
+            state.records, state.assessor, caller, condition, since, number, units=units
+        )
         return letter_of(compared)
 
     return state.pages.kept.value(("letter", *key), made)

@@ -123,14 +123,14 @@ async def _kept(
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
         name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
-        done = await state.slots.run(partial(judge, state.desk, caller, draft, reason))
+        done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
         made = await in_thread(request, keep, state.records, caller, done, name=name)
         return f"{made.place.removeprefix('/v1')}?done=entered"
     seen = frozenset((fields["seen"],))
     draft = await in_thread(
         request, draft_replacement, state.records, caller, sheet.record["condition"], document, expected=seen
     )
-    done = await state.slots.run(partial(judge, state.desk, caller, draft, reason))
+    done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
     await in_thread(request, keep, state.records, caller, done)
     return f"/conditions/{sheet.record['condition']}?done=kept"
 
@@ -184,7 +184,7 @@ async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assess
     state = state_of(request)
     asked = {"vessel_id": sheet.vessel_id, "condition": document}
     try:
-        answer = await state.slots.run(partial(state.desk.assessment, asked))
+        answer = await state.slots.run(partial(state.assessor.assessment, asked))
     except Refusal as refused:
         return None, refused
     return cast(Assessment, answer), None

@@ -128,7 +128,7 @@ def _comparison(
     units: UnitSystem | None,
 ) -> tuple[Any, Any, Any]:
     state, caller = state_of(request), reader.caller
-    comparison = compare_revisions(state.records, state.desk, caller, condition, first, last, units=units)
+    comparison = compare_revisions(state.records, state.assessor, caller, condition, first, last, units=units)
     system = comparison["units"]["system"]
     sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
     before, after = (

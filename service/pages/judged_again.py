@@ -24,7 +24,7 @@ async def get_judged_again(
     """Judged in its turn among the calculations."""
     state, caller = state_of(request), reader.caller
     found = await in_thread(request, _kept, request, reader, known_form(condition, "condition"), number)
-    judged = partial(reassess_revision, state.records, state.desk, caller, condition, number)
+    judged = partial(reassess_revision, state.records, state.assessor, caller, condition, number)
     again, answer = await state.slots.run(judged)
     kept = found["record"]["assessment"]
     system = kept["units"]["system"]

@@ -46,9 +46,8 @@ def add_pages(
 ) -> None:
     """Let `app` serve the pages. problem_of: what the API would answer to an exception."""
     app.state.pages = Pages(problem_of, log_unexpected)
-    for part in PARTS:
-        app.include_router(part.router)
-    app.include_router(static)
+    for router in (*(part.router for part in PARTS), static):
+        app.router.routes.extend(router.routes)
     app.add_middleware(KeyFromSession)
     as_problem = app.exception_handlers[HTTPException]
 

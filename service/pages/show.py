@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from service.actions.access import Access
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.pages import session
@@ -52,7 +52,7 @@ class RateLimit(Protocol):
 class State(Protocol):
     """What the pages use of `app.state`."""
 
-    desk: AssessmentDesk
+    assessor: Assessor
     slots: Slots
     records: Records
     record_threads: anyio.CapacityLimiter

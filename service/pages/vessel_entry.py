@@ -57,7 +57,7 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
     state = state_of(request)
     try:
         document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
-        checked: CheckedVessel = await in_thread(request, check_vessel, state.desk, document)
+        checked: CheckedVessel = await in_thread(request, check_vessel, state.assessor, document)
         if text_of(form, "do") != "save":
             return _shown(request, reader, vessel, text, seen, reason, doubts=doubts_about(document))
         if not reason:

@@ -28,7 +28,7 @@ def listed_verdict(line: Mapping[str, Any], system: UnitSystem) -> str:
 
 
 def older_calculation(version: str) -> str:
-    """ "calculation 1.0.0" where it is not today's; empty where it is."""
+    """The version in words, "calculation 1.0.0", where it is not today's; empty where it is."""
     return "" if version == CALCULATION_VERSION else f"calculation {version}"
 
 

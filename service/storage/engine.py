@@ -11,6 +11,7 @@ documentation, sections 13.2, 13.3.5 (advisory locks) and 20.11.
 """
 
 import fcntl
+import os
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -103,6 +104,13 @@ def read_engine(url: URL, readers: int = 8) -> Engine:
     )
 
 
+def head_engine(url: URL, size: int) -> Engine | None:
+    """For single statements outside any transaction, one round trip each; None on SQLite, where nothing needs it."""
+    if sqlite_path(url) is not None:
+        return None
+    return _postgresql(url, size=size, read_only=True, isolation_level="AUTOCOMMIT", pool_pre_ping=False)
+
+
 def migration_engine(url: URL) -> Engine:
     """For schema changes: creates the SQLite file, holds the write lock, leaves foreign keys to a check at
     the end.
@@ -190,7 +198,9 @@ def _sqlite(
     return engine
 
 
-def _postgresql(url: URL, *, size: int, read_only: bool, patience: int = BUSY_SECONDS) -> Engine:
+def _postgresql(
+    url: URL, *, size: int, read_only: bool, patience: int = BUSY_SECONDS, **changes: Any
+) -> Engine:
     options = {
         "statement_timeout": f"{3 * patience}s",
         "lock_timeout": f"{patience}s",
@@ -199,21 +209,21 @@ def _postgresql(url: URL, *, size: int, read_only: bool, patience: int = BUSY_SE
         "default_transaction_read_only": "on" if read_only else "off",
         "timezone": "UTC",
     }
-    engine = create_engine(
-        url,
-        pool_size=size,
-        max_overflow=0,
-        pool_timeout=patience,
+    settings: dict[str, Any] = {
+        "pool_size": size,
+        "max_overflow": 0,
+        "pool_timeout": patience,
         # Asks before use whether the connection lives, so that a restarted server costs no failed request.
-        pool_pre_ping=True,
-        isolation_level="REPEATABLE READ" if read_only else "READ COMMITTED",
-        connect_args={
+        "pool_pre_ping": True,
+        "isolation_level": "REPEATABLE READ" if read_only else "READ COMMITTED",
+        "connect_args": {
             "connect_timeout": patience,
             "keepalives_idle": 30,
             "application_name": "loading conditions",
             "options": " ".join(f"-c {name}={value}" for name, value in options.items()),
         },
-    )
+    }
+    engine = create_engine(url, **(settings | changes))
     if not read_only:
 
         @event.listens_for(engine, "begin")
@@ -275,6 +285,15 @@ def occupy(path: Path) -> IO[str]:
     return lock
 
 
+def file_identity(path: Path | None) -> tuple[int, int] | None:
+    """Device and number of the file at a path, None where there is none."""
+    try:
+        found = os.stat(path) if path else None  # noqa: PTH116 - asked with every request by id
+    except OSError:
+        return None
+    return None if found is None else (found.st_dev, found.st_ino)
+
+
 def same_file(path: Path) -> Callable[[], None]:
     """A check that `path` is still the file it was: a deleted or replaced file takes writes nobody will see
     again.
@@ -282,18 +301,11 @@ def same_file(path: Path) -> Callable[[], None]:
     The check raises Unavailable.
     """
 
-    def identity() -> tuple[int, int] | None:
-        try:
-            found = path.stat()
-        except OSError:
-            return None
-        return found.st_dev, found.st_ino
-
-    first = identity()
+    first = file_identity(path)
 
     def check() -> None:
         nonlocal first
-        present = identity()
+        present = file_identity(path)
         if present is None or (first is not None and present != first):
             first = present
             raise Unavailable("the database file is gone or was replaced")

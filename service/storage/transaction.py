@@ -2,14 +2,27 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from time import monotonic
 from typing import IO
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DBAPIError
 
 from .audit import AuditRepository
 from .change import ChangeRepository
 from .condition import ConditionRepository
-from .engine import EngineFacts, facts, occupy, parse, read_engine, same_file, sqlite_path, write_engine
+from .engine import (
+    EngineFacts,
+    facts,
+    file_identity,
+    head_engine,
+    occupy,
+    parse,
+    read_engine,
+    same_file,
+    sqlite_path,
+    write_engine,
+)
 from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
@@ -18,6 +31,8 @@ from .review import ReviewRepository
 from .statements import Statements
 from .table import now as present_time
 from .vessel import VesselRepository
+
+LOOKED_AT_SECONDS = 0.25
 
 
 class Transaction:
@@ -48,9 +63,12 @@ class Storage:
         self.url = parse(url)
         self._clock = clock
         self._write, self._read = write_engine(self.url), read_engine(self.url, readers)
-        path = sqlite_path(self.url)
-        self._check_file = same_file(path) if path else lambda: None
+        self._heads = head_engine(self.url, readers)
+        self._path = sqlite_path(self.url)
+        self._check_file = same_file(self._path) if self._path else lambda: None
         self._occupied: IO[str] | None = None
+        self._identity: tuple[int, int] | None = None
+        self._looked_at = 0.0
 
     @contextmanager
     def transaction(self, *, write: bool = False) -> Iterator[Transaction]:
@@ -80,6 +98,26 @@ class Storage:
             self._read.dispose()
             raise
 
+    def vessel_head(self, id: str) -> int | None:
+        """Number of the latest revision of a vessel, None for an unknown one. Raises the errors of `errors`."""
+        if self._heads is not None:
+            with storage_errors():
+                return _vessel_head(self._heads, id)
+        with self.transaction() as tx:
+            return tx.vessels.head_number(id)
+
+    def is_alone(self) -> bool:
+        """Whether no other process can have written vessels since this one occupied the database: on a SQLite file that
+        was still the one it occupied `LOOKED_AT_SECONDS` ago."""
+        if self._identity is None:
+            return False
+        moment = monotonic()
+        if moment > self._looked_at + LOOKED_AT_SECONDS:
+            self._looked_at = moment
+            if file_identity(self._path) != self._identity:
+                self._identity = None
+        return self._identity is not None
+
     def schema_revision(self) -> str | None:
         """The migration the database stands at, None for an empty one. Raises Unavailable (also: no such
         file).
@@ -100,14 +138,31 @@ class Storage:
 
         Raises Busy when another one is there.
         """
-        path = sqlite_path(self.url)
-        if path and self._occupied is None:
-            self._occupied = occupy(path)
+        if self._path and self._occupied is None:
+            self._occupied = occupy(self._path)
+            self._identity = file_identity(self._path)
 
     def close(self) -> None:
         """Give back every connection, and the place of the one server."""
         if self._occupied:
             self._occupied.close()
-            self._occupied = None
-        self._write.dispose()
-        self._read.dispose()
+            self._occupied = self._identity = None
+        for engine in (self._write, self._read, self._heads):
+            if engine is not None:
+                engine.dispose()
+
+
+def _vessel_head(engine: Engine, id: str) -> int | None:
+    """One plain statement, which the driver prepares. A connection found broken is replaced and asked once more."""
+    for last in (False, True):
+        try:
+            with engine.connect() as connection:
+                found = connection.exec_driver_sql(
+                    "SELECT head_number FROM vessels WHERE id = %(id)s", {"id": id}
+                )
+                number: int | None = found.scalar_one_or_none()
+                return number
+        except DBAPIError as error:
+            if last or not error.connection_invalidated:
+                raise
+    return None

@@ -79,6 +79,7 @@ _ID: BindParameter[str] = bindparam("the_id")
 _AT: BindParameter[int] = bindparam("the_number")
 _LINE = [VESSEL_REVISIONS.c[name] for name in VesselRevisionLine.model_fields]
 _HEAD = select(VESSELS).where(VESSELS.c.id == _ID)
+_HEAD_NUMBER = select(VESSELS.c.head_number).where(VESSELS.c.id == _ID)
 _ONE = select(VESSEL_REVISIONS).where(VESSEL_REVISIONS.c.vessel == _ID, VESSEL_REVISIONS.c.number == _AT)
 _LATEST = (
     select(VESSEL_REVISIONS)
@@ -107,6 +108,8 @@ class VesselRepository:
 
     def __init__(self, statements: Statements, now: str, changes: ChangeRepository) -> None:
         self._statements, self._now, self._changes = statements, now, changes
+        self.wrote = False
+        """Whether a revision was added in this transaction."""
 
     def create(self, entry: VesselEntry, *, id: str | None = None) -> VesselRevision:
         """A new vessel with revision 1; `id` when the installation names her itself (Conflict when it is taken)."""
@@ -127,6 +130,7 @@ class VesselRepository:
 
         Raises Stale when it does not follow the head, Conflict when it is a first revision of a known vessel.
         """
+        self.wrote = True
         head = {
             "updated": revision.created,
             "head_number": revision.number,
@@ -155,6 +159,11 @@ class VesselRepository:
         if row is None:
             raise NotFound("vessel", id)
         return Vessel.of(row)
+
+    def head_number(self, id: str) -> int | None:
+        """Number of the latest revision, None for an unknown vessel."""
+        number: int | None = self._statements.execute(_HEAD_NUMBER, {"the_id": id}).scalar_one_or_none()
+        return number
 
     def revision(self, id: str, number: int | None = None) -> VesselRevision:
         """One revision with its document, the latest when `number` is None. Raises NotFound."""

@@ -10,14 +10,17 @@ from typing import Annotated, Literal
 from pydantic import Field
 from typing_extensions import TypedDict
 
-Length = Annotated[float, Field(description="m or ft")]
-OptionalLength = Annotated[float | None, Field(description="m or ft")]
-Mass = Annotated[float, Field(description="t or LT")]
-MassMoment = Annotated[float, Field(description="t·m or ft·LT")]
-Density = Annotated[float, Field(description="t/m³ in both systems")]
-Degrees = Annotated[float, Field(description="degree")]
-OptionalDegrees = Annotated[float | None, Field(description="degree")]
-Percent = Annotated[float, Field(description="percent")]
+from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.quantity import (
+    Degrees,
+    Density,
+    Length,
+    Mass,
+    MassMoment,
+    OptionalDegrees,
+    OptionalLength,
+    Percent,
+)
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -289,34 +292,6 @@ class Finding(TypedDict):
     message: str
 
 
-class StabilityMargin(TypedDict):
-    """The stability criterion nearest to its limit, in its own unit. `gm_equivalent`: how far the centre of gravity may
-    rise at this displacement before it is reached; null where that is no plain number."""
-
-    criterion: str
-    title: str
-    margin: float | None
-    unit: str
-    gm_equivalent: OptionalLength
-    side: Literal["port", "starboard"] | None
-
-
-class LoadLineMargin(TypedDict):
-    """What is left to the load line, as a draft amidships (the lower side) and as a mass; negative where it is over."""
-
-    draft: Length
-    mass: Annotated[float | None, Field(description="t or LT; null off her tables")]
-
-
-class SmallestMargin(TypedDict):
-    """The criterion nearest to its limit (or furthest beyond it), as a percentage of the limit. Deprecated: margins of
-    unlike things; read `least_stability_margin` and `load_line_margin`."""
-
-    criterion: str
-    title: str
-    percent: Percent
-
-
 class VesselReference(TypedDict):
     """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form."""
 
@@ -402,37 +377,6 @@ class AssessmentSummary(TypedDict):
     findings: int
     vessel: str
     caution: str
-
-
-class RuleSetRow(TypedDict):
-    """One clause of a rule set; a null limit is computed by the clause itself."""
-
-    id: str
-    clause: str
-    title: str
-    key: str
-    quantity: str
-    comparison: Literal[">=", "<="]
-    limit: float | None
-    unit: str
-    source: str
-
-
-class RuleSetDescription(TypedDict):
-    """What a rule set checks."""
-
-    name: str
-    title: str
-    document: str
-    edition: str
-    also_known_as: Annotated[list[str], Field(description="Names it had before; they are accepted still.")]
-    criteria: list[RuleSetRow]
-
-
-class RuleSetList(TypedDict):
-    """Every rule set this service knows."""
-
-    items: list[RuleSetDescription]
 
 
 CAUTION = (

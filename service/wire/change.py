@@ -5,8 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.assessment import LoadLineMargin
-from service.wire.condition_record import Dangers, KeptStabilityMargin
+from service.wire.margin import Dangers, KeptStabilityMargin, LoadLineMargin
 from service.wire.record import Digest, Moment, RecordUnits, Verdict
 from service.wire.review import Decision
 

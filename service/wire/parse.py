@@ -24,9 +24,15 @@ MAX_DEPTH = 32
 MAX_INTEGER = 2**53
 
 _NOT_QUOTE_OR_COLON = bytes(code for code in range(256) if code not in b'":')
-_STRING = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
+# A string that is not closed goes to the end: nothing is looked at twice, whatever the text.
+_STRING = re.compile(rb'"(?:[^"\\]|\\.)*+(?:"|\\?\Z)', re.DOTALL)
 # Below U+0300 no character composes with the one before it.
 _ESCAPE_PAST_LATIN = re.compile(rb"\\u(?!0[0-2])")
+MAX_MARKS = 30
+"""Combining characters in a row, as in the Stream-Safe Text Format (Unicode Standard Annex 15, section 13): putting
+them in order takes time with the square of their number."""
+_LONG_RUN = re.compile(f"[\u0300-\U0010ffff]{{{MAX_MARKS + 1},}}")
+_DECOMPOSED_TO_MARKS = frozenset("\u0f73\u0f75\u0f81")
 _NOT_FINITE = re.compile(rb"-?\b(?:NaN|Infinity)\b")
 _PLACE = re.compile(r" at line (\d+) column (\d+)$")
 
@@ -78,9 +84,22 @@ def _normalised(body: bytes) -> bytes:
         text = body.decode("utf-8")
     except UnicodeDecodeError as error:
         raise UnreadableJson("not_utf8", f"The text is not UTF-8 at byte {error.start}.") from None
-    if unicodedata.is_normalized("NFC", text):
-        return body
-    return unicodedata.normalize("NFC", text).encode("utf-8")
+    composed = _composed(text)
+    return body if composed == text else composed.encode("utf-8")
+
+
+def _composed(text: str) -> str:
+    """`text` in normal form C; refuses one that would take long."""
+    for run in _LONG_RUN.finditer(text):
+        marks = 0
+        for character in run[0]:
+            is_mark = unicodedata.combining(character) or character in _DECOMPOSED_TO_MARKS
+            marks = marks + 1 if is_mark else 0
+            if marks > MAX_MARKS:
+                raise UnreadableJson(
+                    "too_many_marks", f"More than {MAX_MARKS} combining characters stand in a row."
+                )
+    return unicodedata.normalize("NFC", text)
 
 
 def _measure(document: dict[str, Any], max_depth: int) -> int:
@@ -185,7 +204,7 @@ def _duplicate(body: bytes) -> str | None:
 
 def _normalised_members(document: dict[str, Any]) -> dict[str, Any]:
     """`document` with every string in normal form C: an escape can hide what the text does not show."""
-    clean = {unicodedata.normalize("NFC", name): _normalised_value(value) for name, value in document.items()}
+    clean = {_composed(name): _normalised_value(value) for name, value in document.items()}
     if len(clean) != len(document):
         raise UnreadableJson("duplicate_member", "An object names the same member twice.")
     return clean
@@ -193,7 +212,7 @@ def _normalised_members(document: dict[str, Any]) -> dict[str, Any]:
 
 def _normalised_value(value: Any) -> Any:
     if isinstance(value, str):
-        return unicodedata.normalize("NFC", value)
+        return _composed(value)
     if isinstance(value, list):
         return [_normalised_value(item) for item in value]
     return _normalised_members(value) if isinstance(value, dict) else value

@@ -44,6 +44,8 @@ class Problem(TypedDict):
     """Path of the request."""
     errors: NotRequired[list[ProblemError]]
     """Each place that is wrong, at most 50."""
+    errors_not_listed: NotRequired[int]
+    """How many further places are wrong; absent where all are listed."""
 
 
 def shortened(text: str, limit: int = MAX_ECHO) -> str:

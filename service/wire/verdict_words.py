@@ -4,13 +4,14 @@ Pages, reports and the command line print what these functions return, so that t
 """
 
 from collections.abc import Sequence
-from typing import Final, Literal
+from typing import Final
 
 from typing_extensions import TypedDict
 
 from service.wire.assessment import Assessment, Criterion, FreeSurfaceTotal, RightingLever
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, unit, with_unit, words
+from service.wire.margin import KeptStabilityMargin, LoadLineMargin
 
 DANGERS_NOT_COUNTED: Final = "dangers not counted"
 _VERDICTS: Final = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete"}
@@ -30,23 +31,6 @@ _FIGURES: Final = {
 }
 
 
-class Margin(TypedDict):
-    """What the words of a stability margin need: that of an answer and that of a list have it."""
-
-    criterion: str
-    margin: float | None
-    unit: str
-    gm_equivalent: float | None
-    side: Literal["port", "starboard"] | None
-
-
-class LoadLine(TypedDict):
-    """What the words of a load line margin need."""
-
-    draft: float
-    mass: float | None
-
-
 def verdict_words(verdict: str, dangers: int | None) -> str:
     """The verdict with what stands beside it wherever it is shown: "Passes, 1 danger". None: not counted then."""
     return with_dangers(_VERDICTS[verdict], dangers)
@@ -59,11 +43,11 @@ def with_dangers(text: str, dangers: int | None) -> str:
 
 
 def dangers_in_words(count: int) -> str:
-    """ "1 danger", "3 dangers"; empty for none."""
+    """The count with its noun: "1 danger", "3 dangers"; empty for none."""
     return f"{count} danger{'' if count == 1 else 's'}" if count else ""
 
 
-def stability_margin(margin: Margin | None, system: UnitSystem) -> str:
+def stability_margin(margin: KeptStabilityMargin | None, system: UnitSystem) -> str:
     """The least stability margin in its own unit, and what it is as a GM where its own unit is another:
     "0.070 m", "0.0315 m·rad (0.155 m of GM)". Empty where none was judged."""
     if margin is None:
@@ -75,17 +59,17 @@ def stability_margin(margin: Margin | None, system: UnitSystem) -> str:
     return own if equivalent is None or as_gm == own else f"{own} ({as_gm} of GM)"
 
 
-def load_line_margin(margin: LoadLine | None, system: UnitSystem) -> str:
-    """ "to the load line 28 mm, 37 t", "over the load line by 12 mm, 15 t"; empty where no mark was judged."""
+def load_line_margin(margin: LoadLineMargin | None, system: UnitSystem) -> str:
+    """In words: "to the load line 28 mm, 37 t", "over the load line by 12 mm, 15 t"; empty where no mark was judged."""
     return "" if margin is None else f"{load_line_start(margin)} {load_line_figures(margin, system)}"
 
 
-def load_line_start(margin: LoadLine) -> str:
+def load_line_start(margin: LoadLineMargin) -> str:
     """Which side of the load line she is on: "to the load line", "over the load line by"."""
     return "over the load line by" if margin["draft"] < 0.0 else "to the load line"
 
 
-def load_line_figures(margin: LoadLine, system: UnitSystem) -> str:
+def load_line_figures(margin: LoadLineMargin, system: UnitSystem) -> str:
     """Figures: "28 mm, 37 t". No mass where it is not known, or is of the other sign than the draft (a lower side)."""
     parts = [draft_margin(abs(margin["draft"]), system)]
     if margin["mass"] is not None and (margin["mass"] < 0.0) is (margin["draft"] < 0.0):

@@ -1,4 +1,4 @@
-"""The assessment desk: requests, batches that mix everything, and answers of exactly the published shape."""
+"""The assessor: requests, batches that mix everything, and answers of exactly the published shape."""
 
 import copy
 import json
@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from service.actions import assess
-from service.actions.assess import AssessmentDesk, PreparedVessel, as_json, prepare_vessel
+from service.actions.assess import Assessor, PreparedVessel, as_json, prepare_vessel
 from service.actions.refusal import Refusal
-from service.actions.rule_sets import list_rule_sets, present_name
+from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire.assessment import CAUTION, Assessment, AssessmentSummary
 from service.wire.parse import UnreadableJson
 from tests.actions.documents import Json, changed, condition, in_us, line_of, on_axes, request, vessel
@@ -22,13 +22,13 @@ from tests.actions.documents import Json, changed, condition, in_us, line_of, on
 STRICT = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 FULL = TypeAdapter(list[Assessment], config=STRICT)
 SUMMARY = TypeAdapter(list[AssessmentSummary], config=STRICT)
-DESK = AssessmentDesk()
+ASSESSOR = Assessor()
 
 
 def assessed(
     ship: Json | None = None, aboard: Json | None = None, units: str | None = None
 ) -> dict[str, Any]:
-    return DESK.assessment(request(ship, aboard), units)
+    return ASSESSOR.assessment(request(ship, aboard), units)
 
 
 # --- the published shape ---------------------------------------------------------------------------------------
@@ -57,7 +57,7 @@ def without_marks(aboard: Json) -> Json:
 def test_an_answer_has_exactly_the_published_shape(basis, units):
     answer = assessed(aboard=changed(condition(), "free_surface/basis", basis), units=units)
     FULL.validate_python([answer])
-    FULL.validate_json(b"[" + as_json(DESK.assessment(request(), units)) + b"]")
+    FULL.validate_json(b"[" + as_json(ASSESSOR.assessment(request(), units)) + b"]")
 
 
 @pytest.mark.parametrize(("path", "value"), GAPS)
@@ -145,9 +145,9 @@ def test_the_check_of_the_shape_can_fail():
             FULL.validate_python([changed(good, path, 1.0)])
     with pytest.raises(ValidationError):
         FULL.validate_python([changed(good, "displacement", float("nan"))])
+    FULL.validate_python([changed(good, "flotation/trim", None)])
     with pytest.raises(ValidationError):
-        FULL.validate_python([changed(good, "displacement", None)])
-    FULL.validate_python([changed(good, "flotation/trim", None)])  # off her tables: see `not_computed`
+        FULL.validate_python([changed(good, "flotation/drafts_at_marks", None)])
 
 
 @pytest.mark.parametrize("number", [math.nan, math.inf, -math.inf])
@@ -160,8 +160,8 @@ def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
 
     written = json.loads(as_json(answer), parse_constant=refuse)
     assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
-    monkeypatch.setattr(assess, "_assessed", lambda *_: answer)
-    (sent,) = DESK.answer_lines([json.dumps(request()).encode()])
+    monkeypatch.setattr(assess, "full_answer", lambda *_: answer)
+    (sent,) = ASSESSOR.answer_lines([json.dumps(request()).encode()])
     assert isinstance(sent, bytes)
     assert json.loads(sent, parse_constant=refuse) == written
 
@@ -174,8 +174,8 @@ def test_every_answer_carries_the_caution_and_its_provenance():
     assert len(provenance["vessel"]["digest"]) == 64
     assert provenance["free_surface_basis"] == "as_filled"
     names = [edition["name"] for edition in provenance["rule_sets"]]
-    assert {present_name(name) for name in vessel()["rule_sets"]} | {"afloat"} <= set(names)
-    assert names == [row["name"] for row in list_rule_sets()["items"] if row["name"] in names]
+    assert set(names) == {"afloat", *(NAMES[name] for name in vessel()["rule_sets"])}
+    assert names == [name for name in CATALOGUE if name in names]
 
 
 def test_the_digest_does_not_depend_on_the_order_of_members():
@@ -216,19 +216,19 @@ def test_a_criterion_shows_the_margin_of_its_numbers():
 def test_findings_point_into_the_request():
     aboard = changed(condition(), "tanks/1", {"tank": "BS", "fill": 101.0})
     posted = request(condition_document=aboard)
-    for finding in DESK.assessment(posted)["findings"]:
+    for finding in ASSESSOR.assessment(posted)["findings"]:
         place: Any = posted
         for step in finding["path"].split("/")[1:]:
             place = place[int(step)] if isinstance(place, list) else place[step]
-    assert "/condition/tanks/1" in {f["path"] for f in DESK.assessment(posted)["findings"]}
+    assert "/condition/tanks/1" in {f["path"] for f in ASSESSOR.assessment(posted)["findings"]}
 
 
 # --- requests --------------------------------------------------------------------------------------------------
 
 
-def refused(posted: Any, desk: AssessmentDesk = DESK) -> Refusal:
+def refused(posted: Any, assessor: Assessor = ASSESSOR) -> Refusal:
     with pytest.raises(Refusal) as caught:
-        desk.assessment(posted)
+        assessor.assessment(posted)
     return caught.value
 
 
@@ -252,7 +252,7 @@ def test_requests_that_are_not_understood(path, value, pointer, code):
 
 
 @pytest.mark.parametrize("named", [{"vessel_id": "none"}, {"vessel_id": "none", "vessel_revision": 3}])
-def test_a_desk_without_vessels_knows_none(named):
+def test_an_assessor_without_vessels_knows_none(named):
     error = refused({**named, "condition": condition()})
     assert error.code == "unknown_vessel"
 
@@ -272,23 +272,23 @@ def test_a_vessel_named_wrongly(named, pointer):
     assert [e["pointer"] for e in error.errors] == [pointer]
 
 
-def holding() -> tuple[AssessmentDesk, list[tuple[str, int | None]]]:
-    """A desk that holds one vessel, and the list of look-ups made."""
+def with_one_stored() -> tuple[Assessor, list[tuple[str, int | None]]]:
+    """An assessor with one stored vessel, and the list of look-ups made."""
     calls: list[tuple[str, int | None]] = []
-    held = prepare_vessel(vessel(), id="own", revision=4)
+    stored = prepare_vessel(vessel(), id="own", revision=4)
 
     def find(id: str, revision: int | None) -> PreparedVessel:
         calls.append((id, revision))
         if id != "own":
             raise Refusal("unknown_vessel", "none")
-        return held
+        return stored
 
-    return AssessmentDesk(find), calls
+    return Assessor(find), calls
 
 
-def test_a_vessel_held_by_the_service_gives_the_same_answer_as_its_document():
-    desk, _ = holding()
-    named = desk.assessment({"vessel_id": "own", "condition": condition()})
+def test_a_stored_vessel_gives_the_same_answer_as_its_document():
+    assessor, _ = with_one_stored()
+    named = assessor.assessment({"vessel_id": "own", "condition": condition()})
     inline = assessed()
     assert named["provenance"]["vessel"] == {**inline["provenance"]["vessel"], "id": "own", "revision": 4}
     named["provenance"] = inline["provenance"]
@@ -296,30 +296,30 @@ def test_a_vessel_held_by_the_service_gives_the_same_answer_as_its_document():
 
 
 def test_a_caller_who_may_see_other_vessels_only_is_told_no_more_than_that():
-    desk, calls = holding()
-    inside = desk.within({"own"}).assessment({"vessel_id": "own", "condition": condition()})
+    assessor, calls = with_one_stored()
+    inside = assessor.within({"own"}).assessment({"vessel_id": "own", "condition": condition()})
     assert inside["title"] == "Departure"
     seen = len(calls)
     for scope in (set(), {"other"}):
-        error = refused({"vessel_id": "own", "condition": condition()}, desk.within(scope))
-        missing = refused({"vessel_id": "none", "condition": condition()}, desk.within(scope))
+        error = refused({"vessel_id": "own", "condition": condition()}, assessor.within(scope))
+        missing = refused({"vessel_id": "none", "condition": condition()}, assessor.within(scope))
         assert (error.code, error.detail, error.errors) == (missing.code, missing.detail, missing.errors)
     assert len(calls) == seen, "nothing was looked up for them"
 
 
 def test_prepared_vessels_are_kept_up_to_a_number():
-    desk = AssessmentDesk(keep=2)
+    assessor = Assessor(keep=2)
     ships = [changed(vessel(), "name", f"Ship {i}") for i in range(3)]
-    first = [desk.prepare(ship) for ship in ships]
-    again = [desk.prepare(copy.deepcopy(ship)) for ship in ships[1:]]
+    first = [assessor.prepare(ship) for ship in ships]
+    again = [assessor.prepare(copy.deepcopy(ship)) for ship in ships[1:]]
     assert all(a is b for a, b in zip(first[1:], again)), "equal documents are recognised"
-    assert desk.prepare(ships[0]) is not first[0], "the oldest gave way"
+    assert assessor.prepare(ships[0]) is not first[0], "the oldest gave way"
 
 
 def test_the_same_request_gives_the_same_bytes():
-    assert as_json(DESK.assessment(request())) == as_json(AssessmentDesk().assessment(request()))
+    assert as_json(ASSESSOR.assessment(request())) == as_json(Assessor().assessment(request()))
     twice = [line_of(request())] * 2
-    first, second = DESK.answer_lines(twice)
+    first, second = ASSESSOR.answer_lines(twice)
     assert first == second
 
 
@@ -361,6 +361,7 @@ def mixed() -> list[tuple[bytes, type | None]]:
         (b'"text"', UnreadableJson),
         (line_of(request(condition_document=changed(condition(), "weights/0/vcg", 20.0))), None),
         (line_of(request(condition_document=changed(condition(), "weights/0/mass", 90000.0))), None),
+        (line_of(request(condition_document=changed(condition(), "tanks/4/sounding", 9.0))), Refusal),
         (line_of(request(condition_document=fuller)), None),
         (b"", UnreadableJson),
         (line_of({"vessel_id": "unknown", "condition": condition()}), Refusal),
@@ -384,19 +385,19 @@ def mixed() -> list[tuple[bytes, type | None]]:
 
 def test_a_batch_answers_every_line_in_order_and_a_bad_one_stops_nothing():
     lines = mixed()
-    answers = DESK.answer_lines([line for line, _ in lines])
+    answers = ASSESSOR.answer_lines([line for line, _ in lines])
     assert len(answers) == len(lines)
     for (line, wrong), answer in zip(lines, answers):
         if wrong is not None:
             assert isinstance(answer, wrong), line[:80]
         else:
             FULL.validate_json(b"[" + answer + b"]")  # type: ignore[operator]
-            close(DESK.assessment(json.loads(line)), parsed(answer))
+            close(ASSESSOR.assessment(json.loads(line)), parsed(answer))
 
 
 def test_refusals_in_a_batch_are_those_of_single_requests():
     lines = mixed()
-    answers = DESK.answer_lines([line for line, _ in lines])
+    answers = ASSESSOR.answer_lines([line for line, _ in lines])
     for (line, wrong), answer in zip(lines, answers):
         if wrong is Refusal:
             single = refused(json.loads(line))
@@ -407,15 +408,12 @@ def test_refusals_in_a_batch_are_those_of_single_requests():
 def test_summaries_agree_with_full_answers():
     good = [line for line, wrong in mixed() if wrong is None]
     for full, summary in zip(
-        map(parsed, DESK.answer_lines(good)), map(parsed, DESK.answer_lines(good, "summary"))
+        map(parsed, ASSESSOR.answer_lines(good)), map(parsed, ASSESSOR.answer_lines(good, "summary"))
     ):
         SUMMARY.validate_python([summary])
         for name in (
             "title",
             "verdict",
-            "dangers",
-            "least_stability_margin",
-            "load_line_margin",
             "smallest_margin",
             "displacement",
             "free_surface_correction",
@@ -433,20 +431,20 @@ def test_summaries_agree_with_full_answers():
 
 
 def test_a_batch_in_units_asked_for():
-    for answer in DESK.answer_lines([line for line, wrong in mixed() if wrong is None], units="us"):
+    for answer in ASSESSOR.answer_lines([line for line, wrong in mixed() if wrong is None], units="us"):
         assert parsed(answer)["units"]["system"] == "us"
 
 
-def test_a_held_vessel_is_looked_up_once_a_batch():
-    desk, calls = holding()
+def test_a_stored_vessel_is_looked_up_once_a_batch():
+    assessor, calls = with_one_stored()
     line = line_of({"vessel_id": "own", "condition": condition()})
-    answers = desk.answer_lines([line] * 5)
+    answers = assessor.answer_lines([line] * 5)
     assert all(isinstance(answer, bytes) for answer in answers)
     assert calls == [("own", None)]
 
 
 def test_an_empty_batch():
-    assert DESK.answer_lines([]) == []
+    assert ASSESSOR.answer_lines([]) == []
 
 
 # --- whatever is posted ----------------------------------------------------------------------------------------
@@ -500,7 +498,7 @@ def test_any_number_of_a_vessel_scaled_is_answered_or_refused(path, factor):
 
 def answered_or_refused(posted: Json) -> None:
     try:
-        answer = DESK.assessment(posted)
+        answer = ASSESSOR.assessment(posted)
     except Refusal as refusal:
         pointers = [entry["pointer"] for entry in refusal.errors]
     else:

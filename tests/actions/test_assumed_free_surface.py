@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.demo import read_condition, read_vessel
 
 
@@ -12,7 +12,7 @@ def test_limit_and_assumed_moment_come_to_the_slack_moment() -> None:
     vessel = json.loads(read_vessel("ostrel"))
     condition = json.loads(read_condition("ostrel", "departure-terminal"))
     assert condition["free_surface"]["basis"] == "by_rule"
-    answer = AssessmentDesk().assessment({"vessel": vessel, "condition": condition})
+    answer = Assessor().assessment({"vessel": vessel, "condition": condition})
     lines = {row["tank"]: row for row in answer["tanks"]}
     printed = {tank["id"]: tank.get("printed_free_surface") for tank in vessel["tanks"]}
     at_limit = [

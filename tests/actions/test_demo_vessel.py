@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel
 from service.actions.refusal import Refusal
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
@@ -32,8 +32,8 @@ def test_anything_else_is_refused(ship, revision, pointer):
 @pytest.mark.parametrize("ship", demo_vessel_ids())
 def test_by_id_or_inline_the_answer_is_the_same(ship):
     condition = json.loads(read_condition(ship, condition_names(ship)[0]))
-    desk = AssessmentDesk(find_demo_vessel)
-    named = desk.assessment({"vessel_id": ship, "condition": condition})
-    inline = desk.assessment({"vessel": json.loads(read_vessel(ship)), "condition": condition})
+    assessor = Assessor(find_demo_vessel)
+    named = assessor.assessment({"vessel_id": ship, "condition": condition})
+    inline = assessor.assessment({"vessel": json.loads(read_vessel(ship)), "condition": condition})
     assert named.pop("provenance")["vessel"]["digest"] == inline.pop("provenance")["vessel"]["digest"]
     assert named == inline

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from pydantic_core import to_json
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.assessment_change import criterion_changes, figure_changes
 from service.actions.convert import converted
 from service.actions.older_answer import DETAILS_1_0_0, KEYS_1_0_0, in_present_shape, is_of_today
@@ -31,7 +31,7 @@ def kept(number: int) -> Row:
 def today(number: int) -> Row:
     """Today's answer to the same condition, through its text as a kept one."""
     condition = json.loads(REVISIONS[number - 1]["document"])
-    answer = AssessmentDesk().assessment({"vessel": VESSEL, "condition": condition})
+    answer = Assessor().assessment({"vessel": VESSEL, "condition": condition})
     found: Row = json.loads(to_json(answer))
     return found
 

@@ -6,7 +6,8 @@ from pydantic import ConfigDict, TypeAdapter
 from service.actions.refusal import Refusal
 from service.actions.rule_sets import editions, get_rule_set, list_rule_sets
 from service.core.rules.catalogue import CATALOGUE
-from service.wire.assessment import RuleSetEdition, RuleSetList
+from service.wire.assessment import RuleSetEdition
+from service.wire.rule_set import RuleSetList
 
 STRICT = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -34,8 +35,8 @@ def test_an_unknown_name_is_refused_shortly(name):
     assert len(caught.value.detail) < 120
 
 
-def test_editions_in_the_order_of_the_catalogue():
-    rows = editions(("load-lines", "is-code-2008-a-2.2", "none"))
+def test_editions_in_the_order_of_the_sets():
+    rows = editions([CATALOGUE["is-code-2008-a-2.2"], CATALOGUE["load-lines"]])
     TypeAdapter(list[RuleSetEdition], config=STRICT).validate_python(rows)
     assert [row["name"] for row in rows] == ["is-code-2008-a-2.2", "load-lines"]
     assert "MSC.267(85)" in rows[0]["edition"]

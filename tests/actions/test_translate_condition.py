@@ -3,16 +3,17 @@ units."""
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.refusal import Refusal
+from service.core.rules.catalogue import NAMES
 from tests.actions.documents import FOOT, LONG_TON, Json, changed, condition, in_us, request, vessel
 
-DESK = AssessmentDesk()
+ASSESSOR = Assessor()
 
 
 def refusal(document: Json, ship: Json | None = None) -> Refusal:
     with pytest.raises(Refusal) as caught:
-        DESK.assessment(request(ship, document))
+        ASSESSOR.assessment(request(ship, document))
     return caught.value
 
 
@@ -133,28 +134,41 @@ def test_ranges_are_told_in_the_units_of_the_condition(units):
 )
 def test_displacement_off_the_hydrostatic_table(mass, value, table):
     document = changed(condition(), "weights/0/mass", mass)
+    answer = ASSESSOR.assessment(request(condition_document=document))
     if table is None:
-        DESK.assessment(request(condition_document=document))
+        assert answer["not_computed"] == []
         return
-    refused = refusal(document)
-    assert refused.code == "outside_table"
-    assert pointers(refused) == {"/condition": "outside_table"}
-    assert f"{table[0]:g} to {table[1]:g} (tonne)" in refused.detail
-    in_tons = refusal(in_us(document)).detail
+    assert (answer["verdict"], answer["righting_lever"]) == ("incomplete", None)
+    assert (answer["stability"]["gm_corrected"], answer["flotation"]["trim"]) == (None, None)
+    assert answer["displacement"] > mass
+    reasons = {gap["figure"]: gap["reason"] for gap in answer["not_computed"]}
+    assert set(reasons) == {"flotation", "stability", "righting_lever", "list"}
+    assert f"{table[0]:g} to {table[1]:g} (tonne)" in reasons["flotation"]
+    in_tons = ASSESSOR.assessment(request(condition_document=in_us(document)))["not_computed"][0]["reason"]
     assert f"{table[0] / LONG_TON:.6g} to {table[1] / LONG_TON:.6g} (long ton)" in in_tons
 
 
 def test_trim_off_the_tables():
-    refused = refusal(changed(condition(), "weights/0/lcg", 10.0))
-    assert refused.code == "outside_table"
-    assert "trim" in refused.detail
-    assert "-3 to 3 (metre)" in refused.detail
+    """Drafts and list are unknown; GM stands on KM at even keel, and the answer says so."""
+    answer = ASSESSOR.assessment(request(condition_document=changed(condition(), "weights/0/lcg", 10.0)))
+    reasons = {gap["figure"]: gap["reason"] for gap in answer["not_computed"]}
+    assert set(reasons) == {"flotation", "righting_lever", "list"}
+    assert "trim" in reasons["flotation"]
+    assert "-3 to 3 (metre)" in reasons["flotation"]
+    assert (answer["verdict"], answer["flotation"]["draft_aft"]) == ("incomplete", None)
+    assert answer["stability"]["gm_corrected"] > 0.0
+    assert "even keel" in answer["flotation"]["method"]
 
 
-def test_a_capsizing_ship_is_refused_as_such():
-    refused = refusal(changed(condition(), "weights/0/vcg", 20.0))
-    assert refused.code == "no_equilibrium"
-    assert pointers(refused) == {"/condition": "no_equilibrium"}
+def test_a_capsizing_ship_fails_and_what_is_known_is_told():
+    answer = ASSESSOR.assessment(request(condition_document=changed(condition(), "weights/0/vcg", 20.0)))
+    assert answer["verdict"] == "fail"
+    assert [gap["figure"] for gap in answer["not_computed"]] == ["list"]
+    assert "capsize" in answer["not_computed"][0]["reason"]
+    verdicts = {row["id"]: row["verdict"] for row in answer["criteria"]}
+    assert (verdicts["afloat-equilibrium"], verdicts["afloat-gm"]) == ("fail", "fail")
+    assert answer["stability"]["gm_corrected"] < 0.0
+    assert answer["flotation"]["draft_aft"] > 0.0
 
 
 def test_everything_removed():
@@ -168,28 +182,39 @@ def test_everything_removed():
 
 
 def test_defaults_of_contents_and_density_are_shown():
-    answer = DESK.assessment(request())
+    answer = ASSESSOR.assessment(request())
     tanks = {tank["tank"]: tank for tank in answer["tanks"]}
     assert (tanks["BP"]["contents"], tanks["BP"]["density"]) == ("ballast", 1.025)
     assert (tanks["FP"]["contents"], tanks["FP"]["density"]) == ("fuel_oil", 0.95)
     assert (tanks["REC"]["contents"], tanks["REC"]["density"]) == ("fresh_water", 1.0)
     ship = changed(vessel(), "tanks/7/density", 1.005)
-    assert DESK.assessment(request(ship))["tanks"][7]["density"] == 1.005
+    assert ASSESSOR.assessment(request(ship))["tanks"][7]["density"] == 1.005
     own = changed(condition(), "tanks/7/density", 0.999)
-    assert DESK.assessment(request(ship, own))["tanks"][7]["density"] == 0.999
+    assert ASSESSOR.assessment(request(ship, own))["tanks"][7]["density"] == 0.999
 
 
-def test_the_conditions_rule_sets_replace_the_vessels():
-    named = DESK.assessment(request(condition_document=changed(condition(), "rule_sets", ["load-lines"])))
-    assert {criterion["rule_set"] for criterion in named["criteria"]} == {"load-lines"}
-    assert [edition["name"] for edition in named["provenance"]["rule_sets"]] == ["load-lines"]
-    none = DESK.assessment(request(condition_document=changed(condition(), "rule_sets", [])))
-    assert (none["verdict"], none["criteria"]) == ("incomplete", [])
+def test_the_conditions_rule_sets_are_added_to_the_vessels():
+    def sets(ship: Json, names: list[str]) -> set[str]:
+        document = changed(condition(), "rule_sets", names)
+        answer = ASSESSOR.assessment(request(ship, document))
+        judged = {criterion["rule_set"] for criterion in answer["criteria"]}
+        assert judged == {edition["name"] for edition in answer["provenance"]["rule_sets"]}
+        return judged
+
+    own = {"afloat", "load-lines", *(NAMES[name] for name in vessel()["rule_sets"])}
+    assert sets(vessel(), []) == sets(vessel(), ["load-lines"]) == own
+    few = changed(vessel(), "rule_sets", ["vessel-gm-limits"])
+    assert sets(few, ["is-code-2008-a-2.2"]) == {
+        "afloat",
+        "load-lines",
+        "vessel-gm-limits",
+        "is-code-2008-a-2.2",
+    }
 
 
 def test_wind_additions_count_in_the_weather_criterion():
     def area(document: Json) -> float:
-        rows = DESK.assessment(request(condition_document=document))["criteria"]
+        rows = ASSESSOR.assessment(request(condition_document=document))["criteria"]
         weather = next(row for row in rows if row["id"] == "is-code-2008-a-2.3.1-areas")
         return next(d["value"] for d in weather["details"] if d["name"] == "projected lateral area A")
 
@@ -199,9 +224,9 @@ def test_wind_additions_count_in_the_weather_criterion():
 
 def test_a_removed_weight_is_taken_off():
     without = changed(condition(), "weights/2", ...)
-    a, b = DESK.assessment(request()), DESK.assessment(request(condition_document=without))
+    a, b = ASSESSOR.assessment(request()), ASSESSOR.assessment(request(condition_document=without))
     assert a["displacement"] == pytest.approx(b["displacement"] - 3.5, rel=1e-12)
 
 
 def test_a_removal_of_nothing_is_allowed():
-    DESK.assessment(request(condition_document=changed(condition(), "weights/2/mass", 0.0)))
+    ASSESSOR.assessment(request(condition_document=changed(condition(), "weights/2/mass", 0.0)))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from service.actions.assess import AssessmentDesk, prepare_vessel
+from service.actions.assess import Assessor, prepare_vessel
 from service.actions.refusal import Refusal
 from service.actions.translate_tank import half_last_digit
 from tests.actions.documents import changed, condition, in_us, on_axes, request, vessel
@@ -164,7 +164,7 @@ def test_half_of_the_last_printed_digit(printed, half):
 
 # --- the same ship, written another way ------------------------------------------------------------------------
 
-DESK = AssessmentDesk()
+ASSESSOR = Assessor()
 IGNORED = {"digest", "message"}
 
 
@@ -194,17 +194,17 @@ def assert_same(one: object, other: object, rel: float = 1e-9) -> None:
 @pytest.mark.parametrize("basis", ["as_filled", "maximum_when_slack", "by_rule"])
 def test_a_us_document_gives_the_same_answer(basis):
     given = changed(condition(), "free_surface/basis", basis)
-    metric = DESK.assessment(request(condition_document=given), "metric")
+    metric = ASSESSOR.assessment(request(condition_document=given), "metric")
     for ship, aboard in (
         (in_us(vessel()), in_us(given)),
         (vessel(), in_us(given)),
         (in_us(vessel()), given),
     ):
-        assert_same(metric, DESK.assessment(request(ship, aboard), "metric"))
+        assert_same(metric, ASSESSOR.assessment(request(ship, aboard), "metric"))
 
 
 def test_the_answer_in_us_units_is_the_metric_one_converted():
-    metric, us = DESK.assessment(request()), DESK.assessment(request(), "us")
+    metric, us = ASSESSOR.assessment(request()), ASSESSOR.assessment(request(), "us")
     assert us["units"]["system"] == "us"
     for name, factor in (("displacement", 1.0160469088), ("vcg_corrected", 0.3048)):
         assert us[name] * factor == pytest.approx(metric[name], rel=1e-12)
@@ -238,31 +238,31 @@ AXES = [
 @pytest.mark.parametrize("axes", AXES)
 def test_the_booklet_may_be_typed_in_on_any_axes(axes):
     """Vessel and condition on other axes; the answer is always from the aft perpendicular, forward and port."""
-    plain = DESK.assessment(request())
+    plain = ASSESSOR.assessment(request())
     ship, aboard = on_axes(vessel(), *axes), on_axes(condition(), *axes)
-    assert_same(plain, DESK.assessment(request(ship, aboard)))
+    assert_same(plain, ASSESSOR.assessment(request(ship, aboard)))
 
 
 @pytest.mark.parametrize("axes", [AXES[3], AXES[7], AXES[10]])
 def test_a_condition_follows_the_vessels_axes_unless_it_says_otherwise(axes):
-    plain = DESK.assessment(request())
+    plain = ASSESSOR.assessment(request())
     following = changed(on_axes(condition(), *axes), "axes", ...)
-    assert_same(plain, DESK.assessment(request(on_axes(vessel(), *axes), following)))
-    assert_same(plain, DESK.assessment(request(vessel(), on_axes(condition(), *axes))))
+    assert_same(plain, ASSESSOR.assessment(request(on_axes(vessel(), *axes), following)))
+    assert_same(plain, ASSESSOR.assessment(request(vessel(), on_axes(condition(), *axes))))
     own = on_axes(condition(), *AXES[0])
-    assert_same(plain, DESK.assessment(request(on_axes(vessel(), *axes), own)))
+    assert_same(plain, ASSESSOR.assessment(request(on_axes(vessel(), *axes), own)))
 
 
 def test_axes_and_us_units_together():
     axes = ("midship", "aft", "starboard")
-    plain = DESK.assessment(request(), "metric")
+    plain = ASSESSOR.assessment(request(), "metric")
     turned = request(in_us(on_axes(vessel(), *axes)), in_us(on_axes(condition(), *axes)))
-    assert_same(plain, DESK.assessment(turned, "metric"))
+    assert_same(plain, ASSESSOR.assessment(turned, "metric"))
 
 
 def test_axes_are_the_cores_own_when_absent():
-    plain = DESK.assessment(request())
-    assert_same(plain, DESK.assessment(request(changed(vessel(), "axes", ...))))
+    plain = ASSESSOR.assessment(request())
+    assert_same(plain, ASSESSOR.assessment(request(changed(vessel(), "axes", ...))))
 
 
 def test_levers_at_an_assumed_vcg_are_kn_less_its_sine():
@@ -271,14 +271,15 @@ def test_levers_at_an_assumed_vcg_are_kn_less_its_sine():
     sine = np.sin(np.radians(curves["heels"]))
     gz = [[float(k - 6.0 * s) for k, s in zip(row, sine)] for row in curves["levers"]]
     printed = changed(vessel(), "cross_curves", {**curves, "basis": "gz_at_vcg", "vcg": 6.0, "levers": gz})
-    assert_same(DESK.assessment(request()), DESK.assessment(request(printed)))
+    assert_same(ASSESSOR.assessment(request()), ASSESSOR.assessment(request(printed)))
 
 
 def test_an_upright_heel_may_be_printed_or_left_out():
     curves = vessel()["cross_curves"]
     without = {**curves, "heels": curves["heels"][1:], "levers": [row[1:] for row in curves["levers"]]}
     assert_same(
-        DESK.assessment(request()), DESK.assessment(request(changed(vessel(), "cross_curves", without)))
+        ASSESSOR.assessment(request()),
+        ASSESSOR.assessment(request(changed(vessel(), "cross_curves", without))),
     )
 
 
@@ -290,4 +291,4 @@ def test_a_table_of_moments_is_a_table_of_inertias():
     for row in rows:
         del row["free_surface_moment"]
     other = changed(vessel(), "tanks/4/table", {"rows": rows})
-    assert_same(DESK.assessment(request()), DESK.assessment(request(other)))
+    assert_same(ASSESSOR.assessment(request()), ASSESSOR.assessment(request(other)))

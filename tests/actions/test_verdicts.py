@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.refusal import Refusal
 from tests.actions import documents
 from tests.actions.documents import changed
@@ -19,7 +19,7 @@ Json = dict[str, Any]
 
 
 def assess(vessel: Json, condition: Json) -> Json:
-    return AssessmentDesk().assessment({"vessel": vessel, "condition": condition})
+    return Assessor().assessment({"vessel": vessel, "condition": condition})
 
 
 def ship(*rule_sets: str, **changes: Any) -> Json:

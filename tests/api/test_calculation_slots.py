@@ -2,11 +2,13 @@
 
 import asyncio
 import threading
+from collections.abc import Callable
 from functools import partial
 
 import anyio
 import pytest
 
+from service.api import calculation_slots
 from service.api.calculation_slots import CalculationSlots
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused
@@ -93,3 +95,85 @@ async def test_batches_are_bounded() -> None:
         assert await slots.run_chunk(partial(int, "7")) == 7
     with slots.batch():
         pass
+
+
+# --- small calculations on the event loop: a clock that only they move -----------------------------------------
+
+
+class _Clock:
+    """Takes the place of the time: work says how long it takes."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.now, self.done = 1.0, list[str]()
+        monkeypatch.setattr(calculation_slots, "perf_counter", lambda: self.now)
+
+    def work(self, name: str, seconds: float) -> Callable[[], str]:
+        def work() -> str:
+            self.now += seconds
+            self.done.append(name)
+            return f"{name} on {threading.current_thread().name}"
+
+        return work
+
+
+async def test_a_small_calculation_is_done_at_once_and_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    slots, clock = _slots(), _Clock(monkeypatch)
+    task = asyncio.create_task(slots.run_briefly(clock.work("a", 0.001)))
+    await asyncio.sleep(0)
+    assert task.done()
+    assert await task == f"a on {threading.current_thread().name}"
+
+
+async def test_small_calculations_wait_for_the_next_turn_once_this_one_is_spent(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of 2 ms each, three are begun in a turn of 5 ms; the others follow in their order, three a turn."""
+    slots, clock = _slots(waiting=100), _Clock(monkeypatch)
+    tasks = [asyncio.create_task(slots.run_briefly(clock.work(str(n), 0.002))) for n in range(8)]
+    done = []
+    while len(clock.done) < 8:
+        await asyncio.sleep(0)
+        done.append(len(clock.done))
+    assert done == [3, 6, 8]
+    assert clock.done == [str(n) for n in range(8)]
+    assert [answer.partition(" ")[0] for answer in await asyncio.gather(*tasks)] == clock.done
+
+
+async def test_whoever_comes_later_does_not_overtake(monkeypatch: pytest.MonkeyPatch) -> None:
+    slots, clock = _slots(waiting=100), _Clock(monkeypatch)
+    tasks = [asyncio.create_task(slots.run_briefly(clock.work(str(n), 0.006))) for n in range(3)]
+    await asyncio.sleep(0)
+    tasks.append(asyncio.create_task(slots.run_briefly(clock.work("late", 0.0))))
+    await asyncio.gather(*tasks)
+    assert clock.done == ["0", "1", "2", "late"]
+
+
+async def test_a_small_calculation_that_fails_or_is_given_up_holds_nobody_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    slots, clock = _slots(slots=1, waiting=3), _Clock(monkeypatch)
+
+    def fail() -> None:
+        clock.now += 0.01
+        raise ZeroDivisionError
+
+    for _ in range(3):
+        failing = [asyncio.create_task(slots.run_briefly(fail)) for _ in range(2)]
+        given_up = asyncio.create_task(slots.run_briefly(clock.work("given up", 0.01)))
+        last = asyncio.create_task(slots.run_briefly(clock.work("last", 0.01)))
+        await asyncio.sleep(0)
+        given_up.cancel()
+        found = await asyncio.gather(*failing, given_up, last, return_exceptions=True)
+        assert [type(result) for result in found[:3]] == [ZeroDivisionError] * 2 + [asyncio.CancelledError]
+        assert str(found[3]).startswith("last")
+    assert clock.done == ["last"] * 3
+
+
+async def test_a_full_waiting_room_refuses_small_calculations_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    slots, clock = _slots(slots=1, waiting=2), _Clock(monkeypatch)
+    tasks = [asyncio.create_task(slots.run_briefly(clock.work(str(n), 0.006))) for n in range(10)]
+    found = await asyncio.gather(*tasks, return_exceptions=True)
+    assert [isinstance(result, RequestRefused) for result in found].count(True) == 6, (
+        "one done, three waiting"
+    )
+    assert await slots.run_briefly(clock.work("after", 0.0))

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.rule_sets import list_rule_sets
-from service.core.rules.catalogue import CATALOGUE
+from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.core.rules.limit import AT_LEAST, AT_MOST, Criterion, Detail, Limit, RuleSet, judge
 from service.core.situation import Heeled, Situation
 from service.demo import read_condition, read_vessel
@@ -37,6 +37,7 @@ HEELED_SET = RuleSet("test-document-2026-heeled", "Range", *DOCUMENT, (RANGE,), 
 def catalogued(monkeypatch: pytest.MonkeyPatch) -> None:
     for rule_set in (RULE_SET, HEELED_SET):
         monkeypatch.setitem(CATALOGUE, rule_set.name, rule_set)
+        monkeypatch.setitem(NAMES, rule_set.name, rule_set.name)
 
 
 @pytest.mark.usefixtures("catalogued")
@@ -45,8 +46,12 @@ def test_a_new_rule_set_is_listed_and_judged(units: str, factor: float, unit: st
     condition: dict[str, Any] = json.loads(read_condition("halvenmoor", "departure-homogeneous"))
     condition["rule_sets"] = [RULE_SET.name, HEELED_SET.name]
     request = {"vessel": json.loads(read_vessel("halvenmoor")), "condition": condition}
-    answer = AssessmentDesk().assessment(request, units)
-    row, heeled = answer["criteria"]
+    answer = Assessor().assessment(request, units)
+    assert {criterion["rule_set"] for criterion in answer["criteria"]} >= {
+        RULE_SET.name,
+        "is-code-2008-a-2.2",
+    }
+    row, heeled = (next(c for c in answer["criteria"] if c["id"] == i) for i in (TRIM.id, RANGE.id))
     assert (row["id"], row["clause"], row["unit"], row["verdict"]) == ("test-trim", "clause 1", unit, "pass")
     assert row["attained"] == pytest.approx(answer["flotation"]["trim"], rel=1e-12)
     assert row["limit"] == pytest.approx(1.5 * factor, rel=1e-12)

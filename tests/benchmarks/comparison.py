@@ -13,25 +13,26 @@ SECOND, MILLISECOND, MICROSECOND = (1.0, "s"), (1e-3, "ms"), (1e-6, "us")
 @dataclass(frozen=True)
 class Row:
     """One line of the table: measured `floor` and `subject` in seconds; `goal` is the largest ratio allowed, None for
-    a figure that is shown for information."""
+    a figure that is shown for information. inverse: the ratio is that of how often a second, and the goal the least."""
 
     name: str
     floor: float
     subject: float
     goal: float | None
     unit: tuple[float, str] = MILLISECOND
+    inverse: bool = False
 
     @property
     def ratio(self) -> float:
-        """Subject over floor."""
-        return self.subject / self.floor
+        """Subject over floor; floor over subject where the inverse is asked for."""
+        return self.floor / self.subject if self.inverse else self.subject / self.floor
 
     @property
     def verdict(self) -> str:
         """met, missed with how much too slow, or nothing where there is no goal."""
         if self.goal is None:
             return ""
-        over = self.ratio / self.goal
+        over = self.goal / self.ratio if self.inverse else self.ratio / self.goal
         return "met" if over <= 1.0 else f"MISSED by {100.0 * (over - 1.0):.0f} %"
 
     def columns(self) -> tuple[str, ...]:

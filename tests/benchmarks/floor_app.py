@@ -11,15 +11,16 @@ import json
 import sys
 from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager
+from functools import partial
 from typing import Any
 
 import uvicorn
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
-from service.actions.assess import AssessmentDesk, as_json, prepare_vessel
+from service.actions.assess import Assessor, Detail, as_json, prepare_vessel
 from service.api.batch_answer import BatchAnswer
-from service.api.desk import Detail
+from service.api.calculation_slots import CalculationSlots
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.cli.serve import server_options
@@ -29,21 +30,23 @@ from service.wire.parse import parse_json
 from tests.benchmarks.reference_case import NAMED, request_bodies, vessel_document
 
 
-class CannedDesk:
-    """In the place of the desk that assesses: parses as strictly, answers with the same bytes every time."""
+class CannedAssessor:
+    """In the place of the assessor that assesses: parses as strictly, answers with the same bytes every time."""
 
-    def __init__(self, canned: bytes, json_depth: int) -> None:
-        self._canned = canned
-        self._json_depth = json_depth
+    def __init__(self, canned: bytes, json_depth: int, slots: CalculationSlots) -> None:
+        self._canned, self._json_depth, self._slots = canned, json_depth, slots
 
     def answer(self, request: dict[str, Any], units: UnitSystem | None) -> bytes:
         """The canned bytes."""
         return self._canned
 
-    def answer_lines(
+    async def answer_lines(
         self, lines: list[bytes], detail: Detail, units: UnitSystem | None
     ) -> list[bytes | Exception]:
-        """The canned bytes for every line, once it is parsed."""
+        """The canned bytes for every line, once it is parsed, in a thread."""
+        return await self._slots.run_chunk(partial(self._parsed, lines))
+
+    def _parsed(self, lines: list[bytes]) -> list[bytes | Exception]:
         answers: list[bytes | Exception] = []
         for line in lines:
             parse_json(line, max_depth=self._json_depth)
@@ -60,9 +63,9 @@ def create_floor_app(settings: Settings) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncGenerator[None]:
         prepared = prepare_vessel(vessel_document())
         request = json.loads(request_bodies(1, seed=0, vessel=NAMED)[0])
-        canned = as_json(AssessmentDesk(lambda vessel, revision: prepared).assessment(request))
+        canned = as_json(Assessor(lambda vessel, revision: prepared).assessment(request))
         async with starts(app):
-            app.state.canned = CannedDesk(canned, settings.max_json_depth)
+            app.state.canned = CannedAssessor(canned, settings.max_json_depth, app.state.slots)
             yield
 
     app.router.lifespan_context = lifespan

@@ -26,7 +26,8 @@ from tests.benchmarks.kept_connection import KeptConnection, request_bytes
 from tests.benchmarks.server_process import free_port, server_process
 
 SHIP = "halvenmoor"
-WRITERS, BLOCKS, BLOCK_SECONDS = (1, 16, 64), 7, 1.5
+WRITERS, BLOCKS, BLOCK_SECONDS = {1: 0.07, 16: 0.20, 64: 0.30}, 7, 1.5
+"""Goals by the number of writers: stored revisions a second over bare inserts a second, at least."""
 READS = 400
 VESSELS, FIRST_DEPTH, DEPTH = 1_000, 10, 100
 LIMIT_SECONDS = 0.050
@@ -53,18 +54,20 @@ def storing(folder: str) -> Iterator[Row]:
         kept = http.post(f"/v1/vessels/{vessel}/conditions", json=body).json()
         row = (canonical(kept["document"]), json.dumps(kept["assessment"], separators=(",", ":")))
         request = request_bytes("POST", f"/v1/vessels/{vessel}/conditions", json.dumps(body).encode())
-        _posts(port, request, max(WRITERS))  # the worker starts
-        for writers in WRITERS:
+        for _ in range(3):  # the workers start
+            _posts(port, request, max(WRITERS))
+        for writers, goal in WRITERS.items():
             bare, service = [], []
             for _ in range(BLOCKS):
                 bare.append(_bare_inserts(Path(folder) / "bare.db", row))
                 service.append(_posts(port, request, writers))
             yield Row(
-                f"a stored revision ({len(row[0]) + len(row[1])} bytes), writers: {writers}; floor: insert, commit",
+                f"revisions ({len(row[0]) + len(row[1])} bytes) a second, writers: {writers}; floor: bare inserts",
                 1.0 / median(bare),
                 1.0 / median(service),
-                1.0 / 0.20,
+                goal,
                 MILLISECOND,
+                inverse=True,
             )
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk, as_json
+from service.actions.assess import Assessor, as_json
 from service.actions.demo_vessel import find_demo_vessel
 from service.cli.answer_text import answer_text, verdict_in_words
 from service.demo import condition_names, demo_vessel_ids, read_condition
@@ -16,7 +16,7 @@ DEMO = [(vessel, name) for vessel in demo_vessel_ids() for name in condition_nam
 
 def _answer(vessel_id: str, name: str) -> Any:
     request = {"vessel_id": vessel_id, "condition": json.loads(read_condition(vessel_id, name))}
-    return json.loads(as_json(AssessmentDesk(find_demo_vessel).assessment(request)))
+    return json.loads(as_json(Assessor(find_demo_vessel).assessment(request)))
 
 
 @pytest.mark.parametrize(("vessel_id", "name"), DEMO)
@@ -90,7 +90,7 @@ def _with(weight: dict[str, Any]) -> Any:
     condition = json.loads(read_condition("halvenmoor", "departure-homogeneous"))
     condition["weights"].append({"name": "Trial", "category": "cargo", **weight})
     request = {"vessel_id": "halvenmoor", "condition": condition}
-    return json.loads(as_json(AssessmentDesk(find_demo_vessel).assessment(request)))
+    return json.loads(as_json(Assessor(find_demo_vessel).assessment(request)))
 
 
 @pytest.mark.parametrize(

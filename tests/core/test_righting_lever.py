@@ -391,8 +391,7 @@ def test_gz_is_kn_less_kg_sine_less_tcg_cosine(arm):
     assert curve is not None
     assert result.heeled.side == (1.0 if arm >= 0.0 else -1.0)
     expected = [
-        kn(heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel))
-        for heel in curve.heels
+        kn(heel) - vcg * np.sin(np.radians(heel)) - tcg * np.cos(np.radians(heel)) for heel in curve.heels
     ]
     np.testing.assert_allclose(curve.levers, expected, atol=1e-12)
 

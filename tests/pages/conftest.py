@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from service.actions.access import Access
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.keys import make_key
 from service.actions.start import visited_records
 from service.app import create_app
@@ -45,7 +45,7 @@ def answer() -> dict[str, Any]:
 def assessment(name: str, ship: str = SHIP, **changes: Any) -> dict[str, Any]:
     """The answer to a demonstration condition."""
     request = {"vessel": vessel_document(ship), "condition": condition_document(name, ship, **changes)}
-    return AssessmentDesk().assessment(request)
+    return Assessor().assessment(request)
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.pages.drawings.floats_like_this import floats_like_this
 from service.pages.drawings.gm_ledger import gm_ledger
@@ -76,7 +76,7 @@ def pair(request: pytest.FixtureRequest) -> tuple[Answer, Answer]:
     """An answer, and the same in other words."""
     ship, name = request.param
     document = {"vessel": json.loads(read_vessel(ship)), "condition": json.loads(read_condition(ship, name))}
-    answer = AssessmentDesk().assessment(document)
+    answer = Assessor().assessment(document)
     return answer, reworded(answer)
 
 
@@ -168,7 +168,7 @@ def test_every_kind_of_line_was_drawn_somewhere() -> None:
             "vessel": json.loads(read_vessel(ship)),
             "condition": json.loads(read_condition(ship, name)),
         }
-        text = " | ".join(words_of(righting_lever_plot(AssessmentDesk().assessment(document))))
+        text = " | ".join(words_of(righting_lever_plot(Assessor().assessment(document))))
         for word in seen:
             seen[word] += word in text
     assert all(seen.values()), seen

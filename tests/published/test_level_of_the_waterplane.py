@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from service import demo
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.flotation import float_on
 from service.core.hydrostatics import Hydrostatics
@@ -263,7 +263,7 @@ def test_down_flooding_of_every_demonstration_condition(ship, name, printed):
     vessel = json.loads(demo.read_vessel(ship))
     for place in () if printed else (*vessel["openings"], vessel["deck_edge"]):
         place.pop("immersion_angles")
-    answer = AssessmentDesk().assessment(
+    answer = Assessor().assessment(
         {"vessel": vessel, "condition": json.loads(demo.read_condition(ship, name))}
     )
     flooding, hull = answer["righting_lever"]["down_flooding"], HULLS[ship]

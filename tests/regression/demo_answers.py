@@ -15,7 +15,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel
 from service.core.frame import CALCULATION_VERSION
 from service.demo import condition_names, demo_vessel_ids, read_condition
@@ -38,7 +38,7 @@ def path_of(ship: str, name: str) -> Path:
 def computed(ship: str, name: str) -> Frozen:
     """Inputs (as digests) and figures of one condition, computed now."""
     text = read_condition(ship, name)
-    answer = AssessmentDesk(find_demo_vessel).assessment({"vessel_id": ship, "condition": json.loads(text)})
+    answer = Assessor(find_demo_vessel).assessment({"vessel_id": ship, "condition": json.loads(text)})
     return {
         "calculation_version": CALCULATION_VERSION,
         "vessel": answer["provenance"]["vessel"]["digest"],

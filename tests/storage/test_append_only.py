@@ -100,6 +100,7 @@ def test_records_know_no_other_verb() -> None:
         "of",
         "after",
         "head",
+        "head_number",
     }
     for repository in (
         VesselRepository,

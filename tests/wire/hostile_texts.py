@@ -47,5 +47,15 @@ REFUSED = {
     "deep lists": (b'{"a": ' + b"[" * MAX_DEPTH + b"]" * MAX_DEPTH + b"}", "too_deep"),
     "deep objects": (b'{"a":' * 40 + b"1" + b"}" * 40, "too_deep"),
     "very deep": (b'{"a": ' + b"[" * 100_000 + b"]" * 100_000 + b"}", "too_deep"),
+    "31 combining characters": (b'{"a": "e' + 31 * "\u0301".encode() + b'"}', "too_many_marks"),
+    "31 escaped ones": (b'{"a": "e' + 31 * rb"\u0301" + b'"}', "too_many_marks"),
+    "31 of two classes in a name": (
+        b'{"' + 15 * "\u0301".encode() + 16 * "\u0323".encode() + b'": 1}',
+        "too_many_marks",
+    ),
+    "16 that fall into two each, twice": (b'{"a": "' + 32 * "\u0f73".encode() + b'"}', "too_many_marks"),
+    "string not closed": (b'{"a": "' + 100 * rb"\"", "not_json"),
+    "string not closed, backslash": (b'{"a": "' + 100 * rb"\"" + b"\\", "not_json"),
+    "NaN after a string not closed": (b'{"a": NaN, "b": "' + 100 * rb"\"", "not_a_number"),
     "deep and unclosed": (b"[" * 100_000, "too_deep"),
 }

@@ -1,7 +1,10 @@
 """Strict JSON (RFC 8259) with the limits of this service: what is read, what is refused and where."""
 
+import contextlib
 import json
 import math
+import time
+import unicodedata
 
 import pytest
 from hypothesis import given
@@ -107,3 +110,43 @@ def test_any_text_as_a_value_is_read_or_refused(text: str) -> None:
         return
     value = document.get("a")
     assert not (isinstance(value, float) and not math.isfinite(value))
+
+
+MEGABYTE = 1_000_000
+LONG_TEXTS = {
+    "escaped quotes, not closed": b'{"a": "' + rb"\"" * (MEGABYTE // 2),
+    "quotes, not closed": b'{"a": ' + b'"' * (MEGABYTE - 1),
+    "backslashes, not closed": b'{"a": "' + b"\\" * (MEGABYTE - 1),
+    "marks of falling classes": ('{"a": "' + "\u0301" * 250_000 + "\u0323" * 250_000 + '"}').encode(),
+    "escaped marks": b'{"a": "' + rb"\u0301" * 80_000 + rb"\u0323" * 80_000 + b'"}',
+    "marks in pairs": ('{"a": "' + "\u0f73" * 300_000 + '"}').encode(),
+    "thirty marks to a letter": ('{"a": "' + ("e" + "\u0301" * 15 + "\u0323" * 15) * 16_000 + '"}').encode(),
+    "letters beyond Latin": ('{"a": "' + "船" * 330_000 + '"}').encode(),
+    "twins far apart": b'{"a": 1, "b": [' + b"1," * 490_000 + b'1], "a": 1}',
+    "names": b"{" + b",".join(b'"a%d":1' % n for n in range(90_000)) + b"}",
+    "digits": b'{"a": 0.' + b"1" * MEGABYTE + b"}",
+    "minus signs": b'{"a": ' + b"-" * MEGABYTE + b"}",
+    "spaces": b'{"a":' + b" " * MEGABYTE,
+}
+
+
+@pytest.mark.parametrize("text", LONG_TEXTS.values(), ids=LONG_TEXTS.keys())
+def test_no_text_takes_time_with_the_square_of_its_length(text: bytes) -> None:
+    """A megabyte of each is read or refused in a fraction of a second; a square would be minutes."""
+    began = time.process_time()
+    with contextlib.suppress(UnreadableJson):
+        parse_json(text)
+    assert time.process_time() - began < 5.0
+
+
+def test_marks_and_letters_beyond_latin_are_read() -> None:
+    """Thirty combining characters in a row are within the Stream-Safe Text Format, and letters are no marks."""
+    text = "e" + "\u0323" * 15 + "\u0301" * 15
+    composed = unicodedata.normalize("NFC", text)
+    long = "日本丸" * 40
+    read = parse_json(json.dumps({"raw": text, "long": long}, ensure_ascii=False).encode())
+    assert read == {"raw": composed, "long": long}
+    assert parse_json(json.dumps({"escaped": text, "long": long}).encode()) == {
+        "escaped": composed,
+        "long": long,
+    }

@@ -47,7 +47,7 @@ def flooding_detail(levers: LeverMeasures, name: str) -> Detail:
 
 def area_effect(levers: LeverMeasures, first: float, last: float) -> float | None:
     """What an area from `first` to `last` degrees, or to the end of the usable part, loses for each metre that the
-    centre of gravity rises, m.rad; None where there is no area. Closed form: the integral of sin."""
+    centre of gravity rises, m.rad; None where there is no area. Source: closed form, the integral of sin."""
     if levers.usable is None:
         return None
     end = min(levers.usable, last)
@@ -55,5 +55,7 @@ def area_effect(levers: LeverMeasures, first: float, last: float) -> float | Non
 
 
 def lever_effect(angle: float) -> float:
-    """What a lever at `angle` degrees loses for each metre that the centre of gravity rises, m. Definition of GZ."""
+    """What a lever at `angle` degrees loses for each metre that the centre of gravity rises, m.
+
+    Source: definition of GZ."""
     return sin(radians(angle))

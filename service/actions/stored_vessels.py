@@ -1,0 +1,52 @@
+"""Stored vessels, prepared for calculation. A stored revision never changes, so a prepared one stays good."""
+
+import pydantic_core
+
+from service.actions.cache import Cache
+from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
+from service.actions.records import Records, storage_refusals
+from service.storage import NotFound
+from service.wire.parse import MAX_INTEGER
+
+
+class StoredVessels:
+    """Finds and prepares vessels; keeps the last ones prepared. Safe to use from several threads."""
+
+    def __init__(self, records: Records, keep: int = 256) -> None:
+        self._records = records
+        self._prepared = Cache[tuple[str, int], PreparedVessel](keep)
+
+    def ready(self, id: str, revision: int | None = None) -> PreparedVessel | None:
+        """What `find` gives, where neither the database nor a preparation is needed for it. Never waits."""
+        number = self._records.vessel_heads.get(id) if revision is None else revision
+        return None if number is None else self._prepared.get((id, number))
+
+    def find(self, id: str, revision: int | None = None) -> PreparedVessel:
+        """A revision of a stored vessel, the latest when `revision` is None. Raises Refusal (unknown_vessel)."""
+        if "\x00" in id or not 0 < (revision or 1) <= MAX_INTEGER:
+            raise unknown_vessel()
+        ready = self.ready(id, revision)
+        if ready is not None:
+            return ready
+        number = self._latest(id) if revision is None else revision
+        return self._prepared.get((id, number)) or self._prepare(id, number)
+
+    def _latest(self, id: str) -> int:
+        heads = self._records.vessel_heads
+        writes = heads.writes
+        with storage_refusals():
+            number = self._records.storage.vessel_head(id)
+        if number is None:
+            raise unknown_vessel()
+        heads.put(id, number, writes)
+        return number
+
+    def _prepare(self, id: str, number: int) -> PreparedVessel:
+        with self._records.reading() as tx:
+            try:
+                document = tx.vessels.revision(id, number).document
+            except NotFound:
+                raise unknown_vessel() from None
+        prepared = prepare_vessel(pydantic_core.from_json(document), ("vessel",), id, number)
+        self._prepared.put((id, number), prepared)
+        return prepared

@@ -1,0 +1,64 @@
+"""How much is left before a limit: the margins that stand beside a verdict."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypedDict
+
+from service.wire.quantity import Length, OptionalLength, Percent
+
+
+class StabilityMargin(TypedDict):
+    """The stability criterion nearest to its limit, in its own unit. `gm_equivalent`: how far the centre of gravity may
+    rise at this displacement before it is reached; null where that is no plain number."""
+
+    criterion: str
+    title: str
+    margin: float | None
+    unit: str
+    gm_equivalent: OptionalLength
+    side: Literal["port", "starboard"] | None
+
+
+class LoadLineMargin(TypedDict):
+    """What is left to the load line, as a draft amidships (the lower side) and as a mass; negative where it is over."""
+
+    draft: Length
+    mass: Annotated[float | None, Field(description="t or LT; null off her tables")]
+
+
+class SmallestMargin(TypedDict):
+    """The criterion nearest to its limit (or furthest beyond it), as a percentage of the limit. Deprecated: margins of
+    unlike things; read `least_stability_margin` and `load_line_margin`."""
+
+    criterion: str
+    title: str
+    percent: Percent
+
+
+class KeptMargin(TypedDict):
+    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit. Deprecated: margins
+    of unlike things; read `least_stability_margin` and `load_line_margin`."""
+
+    criterion: str
+    percent: float
+
+
+Dangers = Annotated[
+    int | None,
+    Field(
+        description="Findings of severity danger; they stand beside the verdict. Null: kept by calculation 1.0.0, "
+        "which did not count them."
+    ),
+]
+
+
+class KeptStabilityMargin(TypedDict):
+    """The stability criterion nearest to its limit, in its own unit (lengths in those of the list). `gm_equivalent`:
+    how far the centre of gravity may rise before it is reached; null where that is no plain number."""
+
+    criterion: str
+    margin: float | None
+    unit: str
+    gm_equivalent: OptionalLength
+    side: Literal["port", "starboard"] | None
