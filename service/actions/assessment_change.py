@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from service.actions.rule_sets import present_name
 from service.wire.comparison import (
     ChangeKind,
     CriterionChange,
@@ -58,8 +59,8 @@ def kind_of_change(before: object | None, after: object | None) -> ChangeKind:
 
 def criterion_changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[CriterionChange]:
     """Every clause of either answer: those whose verdict flipped first, the worst of them first."""
-    first = {(row["rule_set"], row["id"]): row for row in before["criteria"]}
-    last = {(row["rule_set"], row["id"]): row for row in after["criteria"]}
+    first = {_clause(row): row for row in before["criteria"]}
+    last = {_clause(row): row for row in after["criteria"]}
     rows = [_criterion(first.get(key), last.get(key)) for key in {**last, **first}]
     return sorted(rows, key=_rank)
 
@@ -112,6 +113,11 @@ def rule_set_changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> lis
         for name in {**last, **first}
         if first.get(name) != last.get(name)
     ]
+
+
+def _clause(row: Mapping[str, Any]) -> tuple[str, str]:
+    """What a clause is known by in both answers, whatever its rule set was called."""
+    return present_name(row["rule_set"]), row["id"]
 
 
 def _criterion(old: dict[str, Any] | None, new: dict[str, Any] | None) -> CriterionChange:

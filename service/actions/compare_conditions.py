@@ -18,6 +18,7 @@ from service.actions.assessment_change import (
 )
 from service.actions.convert import converted, factors
 from service.actions.document_change import document_changes
+from service.actions.older_answer import in_present_shape
 from service.actions.reassess import reassessed
 from service.actions.records import Records
 from service.actions.show_condition import history_line
@@ -25,7 +26,7 @@ from service.actions.show_vessel import MAX_CHANGES
 from service.actions.units import SCALES, Scale
 from service.actions.weight_change import Placing, weight_changes
 from service.storage import ConditionHistoryLine, ConditionRevision, Transaction
-from service.wire.assessment import CAUTION
+from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem
 
@@ -37,7 +38,7 @@ class _Side:
     kept: ConditionRevision
     line: ConditionHistoryLine
     document: dict[str, Any]
-    answer: dict[str, Any]
+    answer: Assessment
     vessel: dict[str, Any]
 
 
@@ -67,9 +68,10 @@ def compare_revisions(
         "condition": id,
         "vessel": head.vessel,
         "units": scale.names,
-        "revision_from": history_line(before.line),
-        "revision_to": history_line(after.line),
+        "revision_from": history_line(before.line, scale),
+        "revision_to": history_line(after.line, scale),
         "verdict": {"before": before.answer["verdict"], "after": after.answer["verdict"]},
+        "dangers": {"before": before.answer["dangers"], "after": after.answer["dangers"]},
         "flips": [row for row in criteria if row["flipped"]],
         "criteria": criteria,
         "figures": figure_changes(before.answer, after.answer),
@@ -89,7 +91,7 @@ def _side(tx: Transaction, kept: ConditionRevision, scale: Scale, other: _Side |
         vessel = other.vessel
     else:
         vessel = pydantic_core.from_json(tx.vessels.revision(kept.vessel, kept.vessel_revision).document)
-    answer = converted(pydantic_core.from_json(kept.assessment), scale)
+    answer = in_present_shape(converted(pydantic_core.from_json(kept.assessment), scale))
     return _Side(kept, line, pydantic_core.from_json(kept.document), answer, vessel)
 
 

@@ -5,7 +5,7 @@ Sentences stay as they were written. Figures of the rule documents (`as_written`
 
 from typing import Any, Final
 
-from service.actions.units import METRIC, SCALES, Scale
+from service.actions.units import METRIC, SCALES, US, Scale
 
 Dimension = str
 
@@ -19,11 +19,13 @@ DIMENSIONS: Final[dict[str, Dimension]] = {
     **dict.fromkeys(("mass", "displacement", "deadweight"), "mass"),
     "volume": "volume",
     **dict.fromkeys(("free_surface_moment", "longitudinal", "vertical", "transverse"), "moment"),
+    **dict.fromkeys(("moment", "exempt_moment"), "moment"),
+    "gm_equivalent": "length",
     "tpc": "tpc",
     "mctc": "mctc",
 }
 _CRITERION: Final = ("attained", "limit", "margin")
-_SHORT: Final = {"m": "ft", "ft": "m"}
+_SHORT: Final = {"m": 1.0, "ft": US.length}
 
 
 def factors(source: Scale, target: Scale) -> dict[Dimension, float]:
@@ -49,8 +51,23 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
     by = factors(source, target)
     result = {name: _value(name, value, by) for name, value in assessment.items()}
     result["units"] = target.names
-    result["criteria"] = [_criterion(row, target, by["length"]) for row in assessment["criteria"]]
+    result["criteria"] = [_criterion(row, target) for row in assessment["criteria"]]
+    margin = assessment.get("least_stability_margin")
+    if margin is not None:
+        value, unit = in_units_of(target, margin["margin"], margin["unit"])
+        result["least_stability_margin"]["margin"] = value
+        result["least_stability_margin"]["unit"] = unit
     return result
+
+
+def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:
+    """A figure that has its own unit, with that unit in the system of `target`: a length, or a length times an angle.
+    Anything else stays as it is."""
+    short, times, angle = unit.partition("·")
+    if short not in _SHORT:
+        return value, unit
+    wanted = "m" if target is METRIC else "ft"
+    return _scaled(value, _SHORT[short] / _SHORT[wanted]), wanted + times + angle
 
 
 def _value(name: str, value: Any, by: dict[Dimension, float]) -> Any:
@@ -64,16 +81,9 @@ def _value(name: str, value: Any, by: dict[Dimension, float]) -> Any:
     return value if dimension is None else _scaled(value, by[dimension])
 
 
-def _criterion(row: dict[str, Any], target: Scale, length: float) -> dict[str, Any]:
-    unit, rest = row["unit"].partition("·")[0], row["unit"].partition("·")[1:]
-    if unit not in _SHORT:
-        return row
-    short = "m" if target is METRIC else "ft"
-    return {
-        **row,
-        **{name: _scaled(row[name], length) for name in _CRITERION},
-        "unit": short + "".join(rest),
-    }
+def _criterion(row: dict[str, Any], target: Scale) -> dict[str, Any]:
+    figures = {name: in_units_of(target, row[name], row["unit"])[0] for name in _CRITERION}
+    return {**row, **figures, "unit": in_units_of(target, None, row["unit"])[1]}
 
 
 def _scaled(value: Any, factor: float) -> Any:

@@ -14,6 +14,7 @@ import pydantic_core
 from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
 from service.actions.audit import note
+from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
@@ -99,7 +100,8 @@ def _entry_of(
         smallest_margin=margin and margin["percent"],
         smallest_margin_criterion=margin and margin["criterion"],
         displacement=assessment["displacement"] * scale.mass,
-        gm_corrected=assessment["stability"]["gm_corrected"] * scale.length,
+        gm_corrected=in_core_units(assessment["stability"]["gm_corrected"], scale.length),
+        **kept_figures(assessment),
         vessel_revision=provenance["vessel"]["revision"],
         rule_sets=canonical(provenance["rule_sets"]),
         calculation_version=provenance["calculation_version"],

@@ -6,13 +6,15 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import Assessor
+from service.actions.assess import Assessor, as_json
 from service.actions.assessment_change import criterion_changes, figure_changes
+from service.actions.older_answer import in_present_shape
 from service.actions.records import Records
 from service.actions.refusal import Refusal
+from service.actions.rule_sets import present_name
 from service.actions.version import CALCULATION_VERSION
 from service.storage import Condition, ConditionRevision, Filter, Transaction, now
-from service.wire.assessment import CAUTION
+from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import MovedNumber, Reassessed
 from service.wire.pointer import pointer_of
 from service.wire.reassessment import ReassessedCondition, ReassessmentRequest
@@ -41,18 +43,7 @@ def reassess_conditions(
     with records.reading() as tx:
         revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
         wanted = list(_wanted(tx, caller, request, position, limit))
-    items: list[ReassessedCondition] = []
-    for kept in wanted:
-        again, answer = _again(assessor, kept, revision)
-        before = pydantic_core.from_json(kept.assessment)
-        items.append(
-            {
-                **again,
-                "condition": kept.condition,
-                "title": kept.title,
-                "figures": [] if answer is None else figure_changes(before, answer),
-            }
-        )
+    items = [_item(assessor, kept, revision)[0] for kept in wanted]
     head = {
         "created": now(),
         "vessel": request.vessel,
@@ -66,12 +57,28 @@ def reassess_conditions(
     return head, items, last
 
 
+def reassess_revision(
+    records: Records, assessor: Assessor, caller: Caller, condition: str, number: int
+) -> tuple[ReassessedCondition, Assessment | None]:
+    """One kept revision judged again by the vessel's data it was judged by, and today's answer in its units (None
+    where it cannot be judged now). Nothing is kept."""
+    caller.require("assess")
+    with records.reading() as tx:
+        caller.require_vessel(tx.conditions.get(condition).vessel, "condition")
+        kept = tx.conditions.revision(condition, number)
+    return _item(assessor, kept, kept.vessel_revision)
+
+
 def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iterator[MovedNumber]:
-    """Every number (or word) of a kept answer that is another one now; provenance apart."""
+    """Every number (or word) of a kept answer that is another one now; provenance apart.
+
+    A member that the kept answer does not have is no number that moved: an earlier calculation did not give it."""
     if isinstance(kept, dict) and isinstance(now, dict):
-        for name in {**kept, **now}:
+        for name in kept:
             if path or name != "provenance":
-                yield from moved_numbers(kept.get(name), now.get(name), (*path, name))
+                yield from moved_numbers(kept[name], now.get(name), (*path, name))
+    elif path == ("criteria",):
+        yield from _moved_criteria(kept, now)
     elif isinstance(kept, list) and isinstance(now, list) and len(kept) == len(now):
         for place, (old, new) in enumerate(zip(kept, now, strict=True)):
             yield from moved_numbers(old, new, (*path, place))
@@ -79,10 +86,41 @@ def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iter
         yield {"path": pointer_of(path), "kept": kept, "now": now}
 
 
+def _moved_criteria(kept: list[dict[str, Any]], now: list[dict[str, Any]]) -> Iterator[MovedNumber]:
+    """Clause by clause: another calculation may judge more of them. Intermediate values by their names."""
+    today = {(present_name(row["rule_set"]), row["id"]): row for row in now}
+    for place, old in enumerate(kept):
+        path = ("criteria", place)
+        new = today.get((present_name(old["rule_set"]), old["id"]))
+        if new is None:
+            yield {"path": pointer_of(path), "kept": old["id"], "now": None}
+            continue
+        values = {detail["name"]: detail["value"] for detail in new["details"]}
+        for row, detail in enumerate(old["details"]):
+            found = values.get(detail["name"])
+            if found != detail["value"]:
+                where = pointer_of((*path, "details", row, "value"))
+                yield {"path": where, "kept": detail["value"], "now": found}
+        rest = {name: value for name, value in old.items() if name not in ("details", "rule_set")}
+        yield from moved_numbers(rest, new, path)
+
+
+def _item(
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
+) -> tuple[ReassessedCondition, Assessment | None]:
+    again, answer = _again(assessor, kept, vessel_revision)
+    figures = [] if answer is None else figure_changes(_kept_answer(kept), answer)
+    return {**again, "condition": kept.condition, "title": kept.title, "figures": figures}, answer
+
+
+def _kept_answer(kept: ConditionRevision) -> Assessment:
+    return in_present_shape(pydantic_core.from_json(kept.assessment))
+
+
 def _again(
     assessor: Assessor, kept: ConditionRevision, vessel_revision: int
-) -> tuple[Reassessed, dict[str, Any] | None]:
-    before = pydantic_core.from_json(kept.assessment)
+) -> tuple[Reassessed, Assessment | None]:
+    raw, before = pydantic_core.from_json(kept.assessment), _kept_answer(kept)
     request = {
         "vessel_id": kept.vessel,
         "vessel_revision": vessel_revision,
@@ -94,8 +132,8 @@ def _again(
     except Refusal as refusal:
         refused = refusal.detail
     # Through its text, as the kept one: so equal numbers are equal.
-    after = None if answer is None else pydantic_core.from_json(pydantic_core.to_json(answer))
-    moved = [] if after is None else list(moved_numbers(before, after))
+    after: Assessment | None = None if answer is None else pydantic_core.from_json(as_json(answer))
+    moved = [] if after is None else list(moved_numbers(raw, after))
     flips = [] if after is None else [row for row in criterion_changes(before, after) if row["flipped"]]
     again: Reassessed = {
         "revision": kept.number,
@@ -105,6 +143,8 @@ def _again(
         "kept_calculation_version": kept.calculation_version,
         "verdict": None if after is None else after["verdict"],
         "kept_verdict": before["verdict"],
+        "dangers": None if after is None else after["dangers"],
+        "kept_dangers": before["dangers"],
         "refused": refused,
         "criteria": flips,
         "moved": moved[:MAX_MOVED],

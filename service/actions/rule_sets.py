@@ -21,6 +21,11 @@ def get_rule_set(name: str) -> RuleSetDescription:
     return _description(CATALOGUE[NAMES[name]])
 
 
+def present_name(name: str) -> str:
+    """The name a rule set has today; a name that is not known stays."""
+    return NAMES.get(name, name)
+
+
 def editions(rule_sets: Sequence[RuleSet]) -> list[RuleSetEdition]:
     """Name, title, document and edition of rule sets."""
     return [

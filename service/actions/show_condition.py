@@ -1,12 +1,19 @@
 """Kept conditions as the wire shows them."""
 
 from datetime import datetime
-from typing import cast
+from typing import Any, cast
 
 import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.convert import converted
+from service.actions.kept_figures import (
+    kept_margin,
+    listed_load_line_margin,
+    listed_stability_margin,
+    scaled,
+)
+from service.actions.older_answer import in_present_shape
 from service.actions.records import Records, moment_text
 from service.actions.show_vessel import with_texts
 from service.actions.units import SCALES, Scale
@@ -48,6 +55,25 @@ def show_condition_revision(
     return condition_text(kept, None, units), kept.digest
 
 
+def read_condition(records: Records, caller: Caller, id: str) -> tuple[dict[str, Any], str]:
+    """The latest revision for a reader, its assessment in the present shape, and the condition's tag."""
+    text, tag = show_condition(records, caller, id)
+    return _readable(text), tag
+
+
+def read_condition_revision(
+    records: Records, caller: Caller, id: str, number: int, units: UnitSystem | None = None
+) -> dict[str, Any]:
+    """One revision for a reader: its assessment in the present shape, whichever calculation made it."""
+    return _readable(show_condition_revision(records, caller, id, number, units)[0])
+
+
+def _readable(text: str) -> dict[str, Any]:
+    record: dict[str, Any] = pydantic_core.from_json(text)
+    record["assessment"] = in_present_shape(record["assessment"])
+    return record
+
+
 def list_conditions(
     records: Records,
     caller: Caller,
@@ -81,13 +107,19 @@ def list_conditions(
 
 
 def list_condition_revisions(
-    records: Records, caller: Caller, id: str, *, before: int | None, limit: int
+    records: Records,
+    caller: Caller,
+    id: str,
+    *,
+    before: int | None,
+    limit: int,
+    units: UnitSystem = "metric",
 ) -> list[wire.ConditionHistoryLine]:
     """Revisions of a condition with the state of their reviews, newest first."""
     with records.reading() as tx:
         caller.require_vessel(tx.conditions.get(id).vessel, "condition")
         found = tx.conditions.history(id, before=before, limit=limit)
-    return [history_line(kept) for kept in found]
+    return [history_line(kept, SCALES[units]) for kept in found]
 
 
 def record_units(units: UnitSystem) -> RecordUnits:
@@ -107,6 +139,9 @@ def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
         "revision": head.head_number,
         "digest": head.head_digest,
         "verdict": head.verdict,  # type: ignore[typeddict-item]
+        "dangers": head.dangers,
+        "least_stability_margin": listed_stability_margin(head, scale),
+        "load_line_margin": listed_load_line_margin(head, scale),
         "smallest_margin": kept_margin(head.smallest_margin_criterion, head.smallest_margin),
         "displacement": scaled(head.displacement, scale.mass),
         "gm_corrected": scaled(head.gm_corrected, scale.length),
@@ -129,6 +164,7 @@ def condition_revision_line(kept: ConditionRevisionLine) -> wire.ConditionRevisi
         "voyage": kept.voyage,
         "phase": kept.phase,  # type: ignore[typeddict-item]
         "verdict": kept.verdict,  # type: ignore[typeddict-item]
+        "dangers": kept.dangers,
         "smallest_margin": kept_margin(kept.smallest_margin_criterion, kept.smallest_margin),
         "vessel_revision": kept.vessel_revision,
         "vessel_digest": kept.vessel_digest,
@@ -143,10 +179,14 @@ def condition_revision_line(kept: ConditionRevisionLine) -> wire.ConditionRevisi
     }
 
 
-def history_line(kept: ConditionHistoryLine) -> wire.ConditionHistoryLine:
-    """A revision in the history."""
-    state = cast(ReviewState, kept.review_state)
-    return {**condition_revision_line(kept), "review_state": state}
+def history_line(kept: ConditionHistoryLine, scale: Scale) -> wire.ConditionHistoryLine:
+    """A revision in the history, figures in units of `scale`."""
+    return {
+        **condition_revision_line(kept),
+        "least_stability_margin": listed_stability_margin(kept, scale),
+        "load_line_margin": listed_load_line_margin(kept, scale),
+        "review_state": cast(ReviewState, kept.review_state),
+    }
 
 
 def condition_text(
@@ -164,15 +204,3 @@ def condition_text(
         if answer["units"]["system"] != units:
             assessment = pydantic_core.to_json(converted(answer, SCALES[units])).decode()
     return with_texts(members, document=kept.document, assessment=assessment)
-
-
-def scaled(value: float | None, unit: float) -> float | None:
-    """A figure of the core in units of `unit`."""
-    return None if value is None else value / unit
-
-
-def kept_margin(criterion: str | None, percent: float | None) -> wire.KeptMargin | None:
-    """The smallest margin as a list shows it."""
-    if criterion is None or percent is None:
-        return None
-    return {"criterion": criterion, "percent": percent}

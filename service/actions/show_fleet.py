@@ -1,17 +1,27 @@
 """The fleet at a glance, and the feed of changes."""
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import cast
+from typing import Final, cast
 
 from service.actions.access import Caller
+from service.actions.kept_figures import (
+    kept_margin,
+    listed_load_line_margin,
+    listed_stability_margin,
+    scaled,
+)
 from service.actions.records import Records
-from service.actions.show_condition import kept_margin, scaled
-from service.actions.units import SCALES, Scale
-from service.storage import FleetLine, as_text
+from service.actions.show_condition import record_units
+from service.actions.units import METRIC, SCALES, Scale
+from service.storage import Change as ChangeLine
+from service.storage import ConditionFigures, FleetLine, as_text
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
 from service.wire.fleet import FleetCondition
 from service.wire.fleet import FleetLine as WireLine
+
+_NO_FIGURES: Final = ConditionFigures()
 
 
 def list_fleet(
@@ -34,26 +44,38 @@ def list_fleet(
 
 
 def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:
-    """Changes numbered above `after`, oldest first."""
+    """Changes numbered above `after`, oldest first, each with the figures of the revision it is about."""
     with records.reading() as tx:
         found = tx.changes.after(after, limit=limit + 1, vessels=caller.vessels)
-    items: list[Change] = [
-        {
-            "id": change.id,
-            "created": change.created,
-            "event": change.event,  # type: ignore[typeddict-item]
-            "vessel": change.vessel,
-            "condition": change.condition,
-            "revision": change.revision,
-            "review": change.review,
-            "verdict": change.verdict,  # type: ignore[typeddict-item]
-            "decision": change.decision,  # type: ignore[typeddict-item]
-            "subject": change.subject,
-            "digest": change.digest,
-        }
-        for change in found[:limit]
-    ]
-    return {"items": items, "after": items[-1]["id"] if items else after, "more": len(found) > limit}
+        more, found = len(found) > limit, found[:limit]
+        figures = tx.conditions.figures_in_feed(after, found[-1].id) if found else {}
+    items = [_change(change, figures) for change in found]
+    return {
+        "units": record_units("metric"),
+        "items": items,
+        "after": items[-1]["id"] if items else after,
+        "more": more,
+    }
+
+
+def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:
+    kept = figures.get((change.condition or "", change.revision), _NO_FIGURES)
+    return {
+        "id": change.id,
+        "created": change.created,
+        "event": change.event,  # type: ignore[typeddict-item]
+        "vessel": change.vessel,
+        "condition": change.condition,
+        "revision": change.revision,
+        "review": change.review,
+        "verdict": change.verdict,  # type: ignore[typeddict-item]
+        "dangers": kept.dangers,
+        "least_stability_margin": listed_stability_margin(kept, METRIC),
+        "load_line_margin": listed_load_line_margin(kept, METRIC),
+        "decision": change.decision,  # type: ignore[typeddict-item]
+        "subject": change.subject,
+        "digest": change.digest,
+    }
 
 
 def _line(line: FleetLine, scale: Scale, moment: datetime) -> WireLine:
@@ -77,6 +99,9 @@ def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetConditio
         "revision": line.head_number,
         "digest": line.head_digest,
         "verdict": line.verdict,
+        "dangers": line.dangers,
+        "least_stability_margin": listed_stability_margin(line, scale),
+        "load_line_margin": listed_load_line_margin(line, scale),
         "smallest_margin": kept_margin(line.smallest_margin_criterion, line.smallest_margin),
         "displacement": scaled(line.displacement, scale.mass),
         "gm_corrected": scaled(line.gm_corrected, scale.length),

@@ -34,7 +34,7 @@ class FleetQuery(PageQuery):
     responses={200: {"model": Fleet, **READ}, **problems_of(400, 401, 429, 503)},
 )
 async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
-    """With verdict, smallest margin, review state and age."""
+    """With verdict, dangers, margins, review state and age."""
     state: RecordState = request.app.state
     as_of, items = await in_thread(
         request,

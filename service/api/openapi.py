@@ -34,7 +34,8 @@ query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
 **Digests.** Each kept record has the SHA-256 digest of: all its fields but `digest`, `document` and `assessment` each
 replaced by the SHA-256 of its UTF-8 bytes, absent values null, and `kind` (vessel_revision, condition_revision, review,
 change) added, written as canonical JSON (RFC 8785). `previous` is the digest of the record before it. An exported
-history (`python -m service export`) shows the fields by their kept names, so anybody can check it.
+history (`python -m service export`) shows the fields by their kept names, so anybody can check it; `form` says which
+fields a record has: a condition's revision of form 1 was kept without fields of its own for dangers and margins.
 
 **Keys.** `Authorization: Bearer <key>`. A vessel that a key may not see is answered like one that is not there.
 

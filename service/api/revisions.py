@@ -3,9 +3,14 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
+from pydantic import Field
 from starlette.responses import Response
 
-from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.actions.show_condition import (
+    list_condition_revisions,
+    record_units,
+    show_condition_revision,
+)
 from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
@@ -21,8 +26,15 @@ from service.api.record_exchange import (
 )
 from service.api.state import RecordState
 from service.wire.condition_record import ConditionRevision, ConditionRevisionList
+from service.wire.fields import UnitSystem
 
 router = APIRouter(tags=["Conditions"])
+
+
+class RevisionsQuery(PageQuery):
+    """Query of the history of a condition."""
+
+    units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
 
 @router.get(
@@ -31,7 +43,7 @@ router = APIRouter(tags=["Conditions"])
     responses={200: {"model": ConditionRevisionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_revisions(
-    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[PageQuery, Query()]
+    request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[RevisionsQuery, Query()]
 ) -> Response:
     """Newest first, without documents and assessments."""
     state: RecordState = request.app.state
@@ -43,8 +55,10 @@ async def get_revisions(
         identifier(condition, "condition"),
         before=number_position(request, query),
         limit=limit_of(request, query),
+        units=query.units,
     )
-    return page_answer(request, query, items, items[-1]["revision"] if items else None)
+    members = {"units": record_units(query.units)}
+    return page_answer(request, query, items, items[-1]["revision"] if items else None, members)
 
 
 @router.get(

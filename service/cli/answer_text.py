@@ -3,8 +3,15 @@
 import re
 import textwrap
 from collections.abc import Sequence
+from typing import Any
 
-from service.wire.assessment import Assessment, AssumedFreeSurface, Criterion, TankResult
+from service.wire.assessment import (
+    Assessment,
+    AssumedFreeSurface,
+    Criterion,
+    RightingLever,
+    TankResult,
+)
 from service.wire.fields import UnitSystem
 from service.wire.figures import (
     NOTHING,
@@ -15,6 +22,19 @@ from service.wire.figures import (
     trim_in_words,
     unit,
     words,
+)
+from service.wire.verdict_words import (
+    ENDS,
+    beyond_in_words,
+    free_surface_lines,
+    gaps_in_words,
+    incomplete_in_words,
+    left_out_in_words,
+    load_line_margin,
+    not_computed_in_words,
+    stability_margin,
+    undecided,
+    with_dangers,
 )
 
 WIDTH = 110
@@ -40,38 +60,48 @@ def answer_text(answer: Assessment) -> str:
 
 
 def _heading(answer: Assessment) -> str:
-    vessel = answer["provenance"]["vessel"]["name"]
+    vessel, system = answer["provenance"]["vessel"]["name"], answer["units"]["system"]
     lines = [f"{vessel}: {answer['title']}", verdict_in_words(answer)]
-    not_passed = ("fail", "not_computable", "outside_validity")
+    least = answer["least_stability_margin"]
+    if least is not None:
+        of_judged = " of what was judged" if answer["verdict"] == "incomplete" else ""
+        words_of_it = f"least stability margin{of_judged} {stability_margin(least, system)}: {least['title']}"
+        lines += _folded(words_of_it, "  ")
+    if answer["load_line_margin"] is not None:
+        lines.append(f"  {load_line_margin(answer['load_line_margin'], system)}")
     for criterion in answer["criteria"]:
-        if criterion["verdict"] in not_passed:
-            lines += _folded(f"{words(criterion['verdict'])}: {_why(criterion)}", "  - ")
+        if criterion["verdict"] == "fail":
+            lines += _folded(f"fail: {_failure(criterion)}", "  - ")
+    for line in gaps_in_words(answer):
+        lines += _folded(line, "  - ")
+    for group in undecided(answer):
+        clauses = ", ".join(dict.fromkeys(criterion["clause"] for criterion in group["criteria"]))
+        lines += _folded(f"{words(group['verdict'])}: {clauses}: {group['reason']}", "  - ")
     return "\n".join(lines)
 
 
-def _why(criterion: Criterion) -> str:
-    if criterion["verdict"] == "fail" and criterion["attained"] is not None:
-        attained = figure_in(criterion["attained"], criterion["unit"])
-        return f"{criterion['title']}: {attained}, required {_required(criterion)}"
-    return _told(criterion)
+def _failure(criterion: Criterion) -> str:
+    if criterion["attained"] is None or criterion["limit"] is None:
+        return f"{criterion['title']}: {criterion['reason']}"
+    attained = figure_in(criterion["attained"], criterion["unit"])
+    return f"{criterion['title']}: {attained}, required {_required(criterion)}"
 
 
 def verdict_in_words(answer: Assessment) -> str:
-    """The verdict as a sentence: how many fail, what could not be checked, or the smallest margin."""
+    """The verdict as a sentence with the count of dangers: how many fail, or what could not be checked."""
     judged = [criterion for criterion in answer["criteria"] if criterion["verdict"] != "not_applicable"]
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
-    margin = answer["smallest_margin"]
     if answer["verdict"] == "fail":
-        return f"FAILS {failed} of {len(judged)} criteria" + (
-            f"; {open_ones} not checked" if open_ones else ""
-        )
-    if answer["verdict"] == "incomplete":
-        return f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
-    if margin is None:
-        return f"PASSES {len(judged)} criteria"
-    share = figure(margin["percent"], "percent", answer["units"]["system"])
-    return f"PASSES {len(judged)} criteria, smallest margin {share} ({margin['title']})"
+        told = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
+        return told + (f"; {open_ones} not checked" if open_ones else "")
+    if answer["verdict"] == "incomplete" and open_ones:
+        told = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+    elif answer["verdict"] == "incomplete":
+        told = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
+    else:
+        told = f"PASSES {len(judged)} criteria"
+    return with_dangers(told, answer["dangers"])
 
 
 def _tanks(answer: Assessment, system: UnitSystem) -> str:
@@ -82,7 +112,7 @@ def _tanks(answer: Assessment, system: UnitSystem) -> str:
     reasons: dict[str, str] = {}
     rows = [
         [
-            tank["tank"], tank["name"], words(tank["contents"]), words(tank["state"]),
+            tank["tank"], tank["name"], words(tank["contents"]), _state(tank),
             number(tank["fill"], "percent", system), number(tank["mass"], "mass", system),
             *_moment(tank, system, reasons),
         ]
@@ -104,10 +134,23 @@ def _tanks(answer: Assessment, system: UnitSystem) -> str:
     return "\n".join(["Tanks and their free surface", _table(head, rows, "llllrrrrr"), *notes])
 
 
+def _state(tank: TankResult) -> str:
+    """Her state, and what her surface counts as where a rule counts it otherwise."""
+    counted: str | None = tank["counted_as"]
+    if counted is None or counted == tank["state"]:
+        return words(tank["state"])
+    return f"{words(tank['state'])}, counted as {words(counted)}"
+
+
 def _moment(tank: TankResult | AssumedFreeSurface, system: UnitSystem, reasons: dict[str, str]) -> list[str]:
-    """Moment, loss of GM and the number of the reason, which is told once under the table."""
+    """Moment (with what a rule leaves out), loss of GM and the number of the reason, which is told once under the
+    table."""
+    moment = number(tank["free_surface_moment"], "mass_moment", system)
+    exempt: Any = tank.get("exempt_moment")
+    if exempt:
+        moment = f"{moment} ({number(exempt, 'mass_moment', system)} left out)"
     return [
-        number(tank["free_surface_moment"], "mass_moment", system),
+        moment,
         number(tank["gm_loss"], "lever", system),
         reasons.setdefault(tank["free_surface_reason"], f"({len(reasons) + 1})"),
     ]
@@ -151,11 +194,22 @@ def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
         ["GM with the correction", number(stability["gm_corrected"], "lever", system), "GM corrected"],
     ]
     lines = [f"Initial stability ({length})", _table((), rows, "lrl")]
+    if stability["gm_corrected"] is None:
+        lines += _folded(not_computed_in_words(answer, "stability"), "  ")
     lines.append(f"  roll period, estimated: {figure(stability['roll_period_estimate'], 'period', system)}")
     if stability["angle_of_loll"] is not None:
         lines.append(
             f"  she lolls to {figure(abs(stability['angle_of_loll']), 'angle', system)}, either side"
         )
+    bases = [
+        [line["basis"], line["moment"], line["gm_corrected"], "judged" if line["judged"] else ""]
+        for line in free_surface_lines(answer)
+    ]
+    head = ("free surface counted", "moment", "GM corrected", "")
+    lines += ["", _table(head, bases, "lrrl")]
+    left_out = left_out_in_words(answer)
+    if left_out:
+        lines.append(f"  {left_out[0].lower()}{left_out[1:]}")
     return "\n".join(lines)
 
 
@@ -167,12 +221,19 @@ def _flotation(answer: Assessment, system: UnitSystem) -> str:
         f"{mark['name']} {figure(mark['draft'], 'draft', system)}" for mark in flotation["drafts_at_marks"]
     )
     lists = flotation["list"]
+    unknown = not_computed_in_words(answer, "list") if lists["angle"] is None else ""
     lies = "by loll, to either side" if lists["side"] == "either" else list_in_words(lists["angle"])
+    if unknown:
+        lies = NOTHING
+    if flotation["draft_midship"] is None:
+        head = f"How she floats (water {figure(flotation['water_density'], 'density', system)})"
+        return "\n".join([head, *_folded(not_computed_in_words(answer, "flotation"), "  ")])
     lines = [
         f"How she floats (water {figure(flotation['water_density'], 'density', system)})",
         f"  drafts, moulded: {moulded}",
         f"  drafts at the marks: {marks or NOTHING}",
         f"  trim: {trim_in_words(flotation['trim'], system)};  list: {lies}",
+        *(_folded(unknown, "  ") if unknown else ()),
     ]
     return "\n".join(lines)
 
@@ -180,7 +241,8 @@ def _flotation(answer: Assessment, system: UnitSystem) -> str:
 def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
     curve = answer["righting_lever"]
     if curve is None:
-        return "Righting lever: not computable from this booklet"
+        reason = not_computed_in_words(answer, "righting_lever")
+        return "\n".join(_folded(reason, "")) or "Righting lever: not computable from this booklet"
     flooding = curve["down_flooding"]
     if not flooding["known"]:
         flooded = "not known: the vessel document names no openings"
@@ -188,20 +250,26 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
         flooded = "none within the cross curves"
     else:
         flooded = f"{figure(flooding['angle'], 'angle', system)} ({flooding['name']})"
-    vanishing = figure(curve["vanishing_angle"], "angle", system)
     areas = ";  ".join(
         f"{area['start']:g}° to {area['end']:g}° {figure(area['area'], 'lever_area', system)}"
         for area in curve["areas"]
     )
+    end = curve["range_end"]
     lines = [
         f"Righting lever, to {curve['side']}, free surface included",
-        f"  greatest {figure(curve['maximum'], 'lever', system)} at "
-        f"{figure(curve['angle_of_maximum'], 'angle', system)};  vanishes at "
-        f"{vanishing if vanishing != NOTHING else 'more than the cross curves reach'}",
+        f"  greatest that counts {figure(curve['maximum'], 'lever', system)} at "
+        f"{figure(curve['angle_of_maximum'], 'angle', system)};  levers count to "
+        f"{figure(end['angle'], 'angle', system)}, {ENDS[end['reason']]}",
+        *_beyond(curve, system),
         f"  down-flooding: {flooded};  deck edge: {figure(curve['deck_edge_angle'], 'angle', system)}",
         *(_folded(f"area {areas}", "  ") if areas else ()),
     ]
     return "\n".join(lines)
+
+
+def _beyond(curve: RightingLever, system: UnitSystem) -> list[str]:
+    told = beyond_in_words(curve, system)
+    return [f"  beyond that, which does not count: {told}"] if told else []
 
 
 def _criteria(answer: Assessment) -> str:

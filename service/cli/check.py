@@ -18,13 +18,18 @@ from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceClient, ServiceError
 from service.settings import Settings
 from service.wire.assessment import AssessmentSummary
-from service.wire.figures import figure, list_in_words, trim_in_words
+from service.wire.figures import figure, figure_in, list_in_words, trim_in_words
 from service.wire.parse import UnreadableJson
+from service.wire.verdict_words import load_line_figures, with_dangers
 
 PASSED, FAILED, INCOMPLETE, UNREADABLE = 0, 1, 2, 3
 _CODES = {"pass": PASSED, "fail": FAILED, "incomplete": INCOMPLETE}
 _WORST_FIRST = (UNREADABLE, FAILED, INCOMPLETE, PASSED)
-_ROW = "{:<12} {:<24.24} {:>11} {:<24} {:<20} {:<28} {}"
+_HEAD = (
+    *("verdict", "condition", "GM", "trim", "list"),
+    *("least margin", "of stability", "to the load line", "where"),
+)
+_ROW = "{:<21} {:<24.24} {:>11} {:<24} {:<20} {:>14} {:<32.32} {:<21} {}"
 
 
 def check(
@@ -38,7 +43,7 @@ def check(
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
     if not as_json:
-        print(_ROW.format("verdict", "condition", "GM", "trim", "list", "smallest margin", "where"))
+        print(_ROW.format(*_HEAD))
     codes = {PASSED}
     log_as_json("error")
     try:
@@ -99,7 +104,9 @@ def _printed(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
         print(json.dumps({"source": where, kind: answer}, ensure_ascii=False))
     elif refused:
         print(
-            _ROW.format("unreadable", "", "", "", "", "", where), _reason(cast(LineProblem, answer)), sep=": "
+            _ROW.format("unreadable", *[""] * (len(_HEAD) - 2), where),
+            _reason(cast(LineProblem, answer)),
+            sep=": ",
         )
     else:
         print(_row(where, cast(AssessmentSummary, answer)))
@@ -113,14 +120,17 @@ def _reason(problem: LineProblem) -> str:
 
 def _row(where: str, answer: AssessmentSummary) -> str:
     system = answer["units"]
-    margin = answer["smallest_margin"]
-    nearest = "" if margin is None else f"{figure(margin['percent'], 'percent', system)} {margin['title']}"
+    margin = answer["least_stability_margin"]
+    line = answer["load_line_margin"]
+    over = "over by " if line is not None and line["draft"] < 0.0 else ""
     return _ROW.format(
-        answer["verdict"],
+        with_dangers(answer["verdict"], answer["dangers"]),
         answer["title"],
         figure(answer["gm_corrected"], "lever", system),
         trim_in_words(answer["trim"], system),
         list_in_words(answer["list"]),
-        nearest[:28],
+        "" if margin is None else figure_in(margin["margin"], margin["unit"]),
+        "" if margin is None else margin["title"],
+        "" if line is None else f"{over}{load_line_figures(line, system)}",
         where,
     ).rstrip()

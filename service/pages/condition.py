@@ -4,11 +4,10 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
-from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.refusal import Refusal
-from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
 from service.pages.address import ConditionId, RevisionNumber, known_form, other, units_asked
 from service.pages.changed import earlier_revision, what_changed
@@ -77,8 +76,8 @@ def _made(
     key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
     title, content = (state.pages.kept.known((part, *key)) for part in ("title", "content"))
     if title is None or content is None:
-        text, _ = show_condition_revision(state.records, caller, condition, line["revision"], units)
-        context = _context(state, reader, from_json(text), history, line, order, path)
+        record = read_condition_revision(state.records, caller, condition, line["revision"], units)
+        context = _context(state, reader, record, history, line, order, path)
         title = state.pages.piece(("title", *key), "_title.html", context)
         content = state.pages.piece(("content", *key), "_kept_condition.html", context)
     return title, content

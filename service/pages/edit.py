@@ -15,7 +15,7 @@ from starlette.responses import Response
 from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
 from service.actions.once import Once
 from service.actions.refusal import Refusal
-from service.actions.show_condition import show_condition
+from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
 from service.pages.address import ConditionId, VesselId, known_form
@@ -74,8 +74,7 @@ async def post_new(request: Request, reader: WhoReads, vessel: VesselId) -> Resp
 def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> Sheet:
     reader.caller.require("write_condition")
     records = state_of(request).records
-    text, tag = show_condition(records, reader.caller, condition)
-    record = from_json(text)
+    record, tag = read_condition(records, reader.caller, condition)
     vessel = from_json(show_vessel(records, reader.caller, record["vessel"])[0])["document"]
     return Sheet(record["vessel"], vessel, record["document"], record, tag)
 

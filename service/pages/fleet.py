@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
+from math import inf
 from typing import Final
 
 from fastapi import APIRouter, Request
@@ -12,8 +13,10 @@ from service.actions.rule_sets import list_rule_sets
 from service.actions.show_fleet import list_fleet
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
-from service.pages.wording import percent, share_words
+from service.pages.wording import older_calculation, share_words
+from service.wire.figures import figure_in
 from service.wire.fleet import FleetCondition, FleetLine
+from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, load_line_margin
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 PAGE_SIZE: Final = 1000
@@ -46,17 +49,22 @@ def group_of(line: FleetLine) -> str:
 
 
 def in_groups(lines: Iterable[FleetLine]) -> list[Group]:
-    """Fails, incomplete, not reviewed, returned, accepted, nothing kept; in each the smallest margin first."""
+    """Fails, incomplete, not reviewed, returned, accepted, nothing kept; in each the most dangers first, then the
+    least stability margin as a GM."""
     groups = {name: Group(name, title) for name, title in _GROUPS}
     for line in sorted(lines, key=_urgency):
         groups[group_of(line)].lines.append(line)
     return [group for group in groups.values() if group.lines]
 
 
-def _urgency(line: FleetLine) -> tuple[float, str]:
+def _urgency(line: FleetLine) -> tuple[float, float, str]:
+    """Dangers that nobody counted come after those that somebody did, and before none."""
     condition = line["condition"]
-    margin = condition["smallest_margin"] if condition else None
-    return (margin["percent"] if margin else float("inf"), line["name"])
+    if condition is None:
+        return 0.0, inf, line["name"]
+    dangers, margin = condition["dangers"], condition["least_stability_margin"]
+    gm = None if margin is None else margin["gm_equivalent"]
+    return -(0.5 if dangers is None else dangers), inf if gm is None else gm, line["name"]
 
 
 def summary(lines: list[FleetLine]) -> str:
@@ -110,7 +118,7 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
         count=len(lines),
         all_count=len(every),
         more=more,
-        nearest=nearest,
+        needs=needs,
     )
 
 
@@ -159,13 +167,23 @@ def _wanted(line: FleetLine, asked: dict[str, str]) -> bool:
     return not asked["review"] or (condition is not None and condition["review_state"] == asked["review"])
 
 
-def nearest(condition: FleetCondition) -> tuple[str, str]:
-    """The smallest margin and whose it is; an incomplete answer has none that could be relied on."""
-    margin = condition["smallest_margin"]
-    if condition["verdict"] == "incomplete" or margin is None:
-        return "", "not everything was decided" if margin else "nothing was decided"
-    criterion = margin["criterion"]
-    return percent(margin["percent"]), _titles().get(criterion, _from_id(criterion))
+def needs(condition: FleetCondition) -> dict[str, str]:
+    """What a line says beside the verdict of its group: dangers, the least stability margin with its criterion, the
+    load line; why there is none, or which calculation judged it."""
+    margin, dangers = condition["least_stability_margin"], condition["dangers"]
+    older = older_calculation(condition["calculation_version"])
+    if margin is None:
+        criterion = older or "no stability criterion was judged"
+    else:
+        of_judged = "of what was judged: " if condition["verdict"] == "incomplete" else ""
+        title = _titles().get(margin["criterion"], _from_id(margin["criterion"]))
+        criterion = ", ".join(part for part in (of_judged + title, older) if part)
+    return {
+        "dangers": DANGERS_NOT_COUNTED if dangers is None else dangers_in_words(dangers),
+        "margin": "" if margin is None else figure_in(margin["margin"], margin["unit"]),
+        "criterion": criterion,
+        "load_line": load_line_margin(condition["load_line_margin"], "metric"),
+    }
 
 
 @cache

@@ -3,13 +3,12 @@
 from typing import Any
 
 from fastapi import APIRouter, Request
-from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
 from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews
-from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
 from service.pages import letter
 from service.pages.address import ConditionId, known_form, other, units_asked
 from service.pages.changed import earlier_revision
@@ -65,13 +64,15 @@ async def get_revisions(request: Request, reader: WhoReads, condition: Condition
 
 def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]:
     records, caller = state_of(request).records, reader.caller
-    lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST)
+    units = read_condition(records, caller, condition)[0]["assessment"]["units"]["system"]
+    lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST, units=units)
     if not lines:
         raise Refusal("unknown_condition", "There is no condition at this address.")
     reviewed = [line["revision"] for line in lines if line["review_state"] != "unreviewed"]
     reviews = {n: list_reviews(records, caller, condition, n)["items"] for n in reviewed[:50]}
     return {
         "lines": lines,
+        "system": units,
         "cut": len(lines) == LONGEST,
         "reviews": reviews,
         "since": earlier_revision(lines[0]["revision"], lines),
@@ -108,7 +109,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         figures=[row for row in comparison["figures"] if differs(row, system)],
         figure_name=figure_name,
         shown_figure=lambda row, value: shown_figure(row, value, system),
-        change_figure=lambda row: figure(row["change"], quantity_of(row), system),
+        change_figure=lambda row: change_figure(row, system),
         tank_in_words=lambda change: letter.tank_in_words(change, system),
         weight_in_words=lambda change: letter.weight_in_words(change, system),
         document_in_words=letter.document_in_words,
@@ -130,8 +131,9 @@ def _comparison(
     comparison = compare_revisions(state.records, state.assessor, caller, condition, first, last, units=units)
     system = comparison["units"]["system"]
     sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
-    texts = [show_condition_revision(state.records, caller, condition, n, system)[0] for n in sides]
-    before, after = (from_json(text)["assessment"] for text in texts)
+    before, after = (
+        read_condition_revision(state.records, caller, condition, n, system)["assessment"] for n in sides
+    )
     return comparison, before, after
 
 
@@ -147,6 +149,11 @@ def quantity_of(row: FigureChange) -> Quantity:
 def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> str:
     """A figure as it is said: a list with its side."""
     return list_in_words(value) if row["name"] == "list" else figure(value, quantity_of(row), system)
+
+
+def change_figure(row: FigureChange, system: UnitSystem) -> str:
+    """By how much a figure changed."""
+    return figure(row["change"], quantity_of(row), system)
 
 
 def figure_name(row: FigureChange) -> str:

@@ -9,6 +9,7 @@ from service.wire.comparison import Comparison, CriterionChange, FigureChange, T
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, number, unit, words
+from service.wire.verdict_words import with_dangers
 
 ARROW = "→"
 VERDICTS = {"pass": "passes", "fail": "fails", "incomplete": "incomplete"}
@@ -77,9 +78,10 @@ def effects_in_words(comparison: Comparison) -> Iterable[str]:
     ]
     if shown:
         yield sentence(", ".join(shown))
-    verdict = comparison["verdict"]
-    if verdict["before"] != verdict["after"]:
-        yield f"The condition: {VERDICTS[verdict['before']]} {ARROW} {VERDICTS[verdict['after']]}."
+    verdict, dangers = comparison["verdict"], comparison["dangers"]
+    before, after = (with_dangers(VERDICTS[verdict[side]], dangers[side]) for side in ("before", "after"))
+    if before != after:
+        yield f"The condition: {before} {ARROW} {after}."
     for flip in comparison["flips"][:6]:
         yield flip_in_words(flip)
 

@@ -6,13 +6,27 @@ from fastapi import APIRouter, FastAPI, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from service.pages import condition, edit, fleet, history, keys, review, sign_in, vessel, vessel_entry
+from service.pages import (
+    condition,
+    edit,
+    fleet,
+    history,
+    judged_again,
+    keys,
+    review,
+    sign_in,
+    vessel,
+    vessel_entry,
+)
 from service.pages.report import download
 from service.pages.session import KeyFromSession
 from service.pages.show import PageRoute, Pages, error_page, state_of
 from service.wire.problem import Problem
 
-PARTS = (fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, download, keys)
+PARTS = (
+    *(fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, judged_again),
+    *(download, keys),
+)
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 

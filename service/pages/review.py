@@ -6,13 +6,12 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from pydantic import ValidationError
-from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.once import Once
 from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews, review_condition
-from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form
 from service.pages.changed import what_changed
 from service.pages.session import Reader
@@ -72,7 +71,7 @@ async def get_reviewed(
     known_form(condition, "condition")
     records, caller = state_of(request).records, reader.caller
     reviews = await in_thread(request, list_reviews, records, caller, condition, number)
-    text, _ = await in_thread(request, show_condition_revision, records, caller, condition, number)
+    record = await in_thread(request, read_condition_revision, records, caller, condition, number)
     if not reviews["items"]:
         return go_to(f"/conditions/{condition}/revisions/{number}")
     return page(
@@ -81,14 +80,14 @@ async def get_reviewed(
         reader,
         twin=f"/v1/conditions/{condition}/revisions/{number}/reviews",
         review=reviews["items"][-1],
-        record=from_json(text),
+        record=record,
     )
 
 
 def _found(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
     reader.caller.require("review")
     state, caller = state_of(request), reader.caller
-    record = from_json(show_condition_revision(state.records, caller, condition, number)[0])
+    record = read_condition_revision(state.records, caller, condition, number)
     if record["author"]["key"] == caller.key_id:
         raise Refusal("own_revision", "A revision is reviewed by somebody other than its author.")
     history = list_condition_revisions(state.records, caller, condition, before=None, limit=200)

@@ -1,49 +1,47 @@
 """Sentences of the pages: what an answer says, in the words of the trade."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
+from typing import Any
 
+from service.actions.version import CALCULATION_VERSION
 from service.wire.assessment import Assessment, Criterion, Finding
-from service.wire.figures import MINUS, figure_in
+from service.wire.fields import UnitSystem
+from service.wire.figures import NOTHING, figure_in
+from service.wire.verdict_words import load_line_margin, stability_margin, verdict_words
 
-JUDGED = ("pass", "fail")
-UNDECIDED = ("not_computable", "outside_validity")
 _ORDER = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
 
 
-def headline(answer: Assessment) -> str:
-    """The verdict as it is set large: a word and a number."""
-    criteria = answer["criteria"]
-    binding = [c for c in criteria if c["verdict"] != "not_applicable"]
-    failed = sum(c["verdict"] == "fail" for c in criteria)
-    undecided = [c for c in criteria if c["verdict"] in UNDECIDED]
-    if answer["verdict"] == "fail":
-        return f"Fails {failed} of {len(binding)}"
-    if answer["verdict"] == "incomplete":
-        if not binding:
-            return "Incomplete: nothing was checked"
-        return f"Incomplete: {len(undecided)} of {len(binding)} not decided"
-    smallest = answer["smallest_margin"]
-    return "Passes" if smallest is None else f"Passes, smallest margin {percent(smallest['percent'])}"
+def listed_verdict(line: Mapping[str, Any], system: UnitSystem) -> str:
+    """The verdict as one line of a list says it: the word, dangers, and both margins of what was kept."""
+    parts = [verdict_words(line["verdict"], line["dangers"])]
+    margin = stability_margin(line["least_stability_margin"], system)
+    if margin:
+        of_judged = " of what was judged" if line["verdict"] == "incomplete" else ""
+        parts.append(f"least stability margin{of_judged} {margin}")
+    parts += [
+        load_line_margin(line["load_line_margin"], system),
+        older_calculation(line["calculation_version"]),
+    ]
+    return "; ".join(part for part in parts if part)
 
 
-def short_verdict(verdict: str, smallest_margin: float | None) -> str:
-    """The verdict as one line of a list says it; smallest_margin in percent of the limit."""
-    word = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete"}[verdict]
-    if verdict == "incomplete" or smallest_margin is None:
-        return word
-    return f"{word}, margin {percent(smallest_margin)}"
+def older_calculation(version: str) -> str:
+    """The version in words, "calculation 1.0.0", where it is not today's; empty where it is."""
+    return "" if version == CALCULATION_VERSION else f"calculation {version}"
 
 
-def percent(value: float) -> str:
-    """A margin in whole percent; below ten with one decimal, so that a hair's breadth is not shown as nothing."""
-    size = f"{abs(value):.0f}" if abs(value) >= 9.95 else f"{abs(value):.1f}"
-    sign = MINUS if value < 0 and size.strip("0.") else ""
-    return f"{sign}{size} %"
+def nearest(answer: Assessment) -> Criterion | None:
+    """The criterion of the least stability margin; of an answer that has none, the one it called nearest."""
+    margin = answer["least_stability_margin"] or answer["smallest_margin"]
+    if margin is None:
+        return None
+    return next((c for c in answer["criteria"] if c["id"] == margin["criterion"]), None)
 
 
 def in_order_of_concern(criteria: Sequence[Criterion]) -> list[Criterion]:
-    """Fails first, then what was not decided, then the rest, each from the smallest margin."""
+    """Fails first, then what was not decided, then the rest, each from the smallest share of its limit."""
     return sorted(criteria, key=lambda c: (_ORDER[c["verdict"]], share_of_limit(c)))
 
 
@@ -53,17 +51,15 @@ def share_of_limit(criterion: Criterion) -> float:
     return float("inf") if margin is None or not limit else margin / abs(limit)
 
 
-def why(answer: Assessment) -> list[Criterion]:
-    """The criteria that explain the verdict: what fails and what was not decided, else the nearest to its limit."""
-    ordered = in_order_of_concern(answer["criteria"])
-    concerns = [c for c in ordered if c["verdict"] not in ("pass", "not_applicable")]
-    return concerns or ordered[:1]
+def fails(answer: Assessment) -> list[Criterion]:
+    """The criteria that fail, the worst first."""
+    return [c for c in in_order_of_concern(answer["criteria"]) if c["verdict"] == "fail"]
 
 
 def required(criterion: Criterion) -> str:
-    """The requirement with its sign in words: "at least 0.150 m"."""
+    """The requirement with its sign in words: "at least 0.150 m"; a dash where there is none."""
     if criterion["limit"] is None:
-        return "no limit to be had"
+        return NOTHING
     sign = "at least" if criterion["comparison"] == ">=" else "at most"
     return f"{sign} {figure_in(criterion['limit'], criterion['unit'])}"
 

@@ -20,10 +20,11 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.conditions
       create(vessel, ConditionEntry) -> ConditionRevision            NotFound for the vessel's revision
       append(id, ConditionEntry, expected=digest) -> ConditionRevision
-      get(id) -> Condition                          head: verdict, smallest_margin, review_state ...
+      get(id) -> Condition                          head: verdict, dangers, review_state ...
       revision(id, number=None) -> ConditionRevision                 with document and assessment
       history(id, before=, limit=) -> [ConditionHistoryLine]         newest first, review_state, no texts
       list(Filter(...), before=, limit=) -> [Condition]              newest condition first
+      figures_in_feed(after, last) -> {(condition, number): ConditionFigures}     of revisions the feed names
     tx.reviews
       append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision
       of(condition, revision=None) -> [Review]
@@ -62,6 +63,7 @@ from .condition import (
     ConditionRevisionLine,
     Filter,
 )
+from .condition_figures import ConditionFigures
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -95,6 +97,7 @@ __all__ = [
     "Change",
     "Condition",
     "ConditionEntry",
+    "ConditionFigures",
     "ConditionHistoryLine",
     "ConditionRevision",
     "ConditionRevisionLine",

@@ -11,22 +11,24 @@ from sqlalchemy import (
     Index,
     Select,
     bindparam,
+    case,
     func,
     insert,
     select,
     update,
 )
 
-from .change import ChangeRepository
-from .digest import FORM, digest
+from .change import CHANGES, ChangeRepository
+from .condition_figures import ConditionFigures
+from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
 from .review import REVIEWS
 from .statements import Statements
-from .table import Row, moment, new_id, number, table, text, whole
+from .table import moment, new_id, number, table, text, whole
 from .vessel import VESSEL_REVISIONS
 
 
-class _ConditionFacts(Row):
+class _ConditionFacts(ConditionFigures):
     """What a caller says about a revision beside the two texts; all of it comes back in lists.
 
     `vessel_revision`: number of the vessel's revision it was judged by. `phase` and `voyage` as in the
@@ -106,11 +108,14 @@ class ConditionRevisionTable(ConditionRevision, table=True):
     )
 
 
-class Condition(Row):
+class Condition(ConditionFigures):
     """A condition and the head of its revisions; the rest as in that revision.
 
     `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
     `reviews` and `review_digest`: number and digest of the last review of any revision.
+
+    `figures_number`: number of the revision that dangers and margins belong to. A server of the release before this
+    one may have moved the head without them: then it is not the head's, and they are given out as None.
     """
 
     id: str = text(primary_key=True)
@@ -134,6 +139,7 @@ class Condition(Row):
     calculation_version: str = text()
     author_key: str = text()
     author_name: str = text()
+    figures_number: int | None = whole()
 
 
 class ConditionTable(Condition, table=True):
@@ -157,7 +163,7 @@ FOLLOWS = [
     *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion", "displacement"),
     *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
 ]
-_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS]
+_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", *SINCE_FORM_2]
 _LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
 LAST_DECISION = (
     select(REVIEWS.c.decision)
@@ -170,7 +176,11 @@ LAST_DECISION = (
     .correlate(CONDITION_REVISIONS)
     .scalar_subquery()
 )
-_GET = select(CONDITIONS).where(CONDITIONS.c.id == _ID)
+_CURRENT = CONDITIONS.c.figures_number == CONDITIONS.c.head_number
+HEAD_FIGURES = {name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name) for name in SINCE_FORM_2}
+"""Dangers and margins of the head, null where they belong to a revision before it."""
+_HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
+_GET = _HEADS.where(CONDITIONS.c.id == _ID)
 _ONE = select(CONDITION_REVISIONS).where(
     CONDITION_REVISIONS.c.condition == _ID, CONDITION_REVISIONS.c.number == _AT
 )
@@ -206,6 +216,15 @@ _MOVE = (
     update(CONDITIONS)
     .where(CONDITIONS.c.id == _ID, CONDITIONS.c.head_digest == bindparam("the_digest"))
     .values({name: bindparam(f"new_{name}") for name in _MOVED})
+)
+
+_NAMED = (CHANGES.c.condition == CONDITION_REVISIONS.c.condition) & (
+    CHANGES.c.revision == CONDITION_REVISIONS.c.number
+)
+_IN_FEED = (
+    select(*(CONDITION_REVISIONS.c[name] for name in ("condition", "number", *SINCE_FORM_2)))
+    .join_from(CHANGES, CONDITION_REVISIONS, _NAMED)
+    .where(CHANGES.c.id > bindparam("after"), CHANGES.c.id <= bindparam("last"))
 )
 
 
@@ -275,7 +294,8 @@ class ConditionRepository:
         Raises Stale when it does not follow the head, Conflict when it is a first revision of a known
         condition.
         """
-        head = {name: getattr(revision, name) for name in FOLLOWS} | {
+        head = {name: getattr(revision, name) for name in (*FOLLOWS, *SINCE_FORM_2)} | {
+            "figures_number": revision.number,
             "updated": revision.created,
             "head_number": revision.number,
             "head_digest": revision.digest,
@@ -333,10 +353,20 @@ class ConditionRepository:
         self, wanted: Filter = Filter(), *, before: str | None = None, limit: int = 100
     ) -> list[Condition]:
         """Conditions, the one created last first; `before` is the last id of the page before."""
-        statement = wanted.apply(select(CONDITIONS)).order_by(CONDITIONS.c.id.desc()).limit(limit)
+        statement = wanted.apply(_HEADS).order_by(CONDITIONS.c.id.desc()).limit(limit)
         if before is not None:
             statement = statement.where(CONDITIONS.c.id < before)
         return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
+
+    def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:
+        """Dangers and margins of the revisions that the feed names from line `after` + 1 to `last` (also by a review),
+        by condition and number.
+        """
+        found = self._statements.execute(_IN_FEED, {"after": after, "last": last})
+        return {
+            (row.condition, row.number): ConditionFigures.of({n: row._mapping[n] for n in SINCE_FORM_2})
+            for row in found
+        }
 
     def _vessel_digest(self, vessel: str, number: int) -> str:
         """Of a kept revision, which never changes."""
@@ -360,6 +390,6 @@ class ConditionRepository:
     ) -> ConditionRevision:
         values = entry.values()
         values |= {"condition": id, "number": number, "vessel": vessel, "vessel_digest": vessel_digest}
-        values |= {"created": self._now, "form": FORM, "previous": previous}
+        values |= {"created": self._now, "form": CONDITION_FORM, "previous": previous}
         values["digest"] = digest("condition_revision", values)
         return ConditionRevision.of(values)

@@ -1,13 +1,16 @@
 """The digest of a kept record and the chain the digests form.
 
-Rule (form 1), to be followed by anyone who checks a record in any language:
+Rule, to be followed by anyone who checks a record in any language:
 
 1. Take every field of the record except `digest`. Replace the texts `document` and `assessment` by the
-lower-case
-   hexadecimal SHA-256 of their UTF-8 bytes. Absent values are null. Add `kind`: the name of the record
-   (vessel_revision, condition_revision, review, change).
+   lower-case hexadecimal SHA-256 of their UTF-8 bytes. Absent values are null. Add `kind`: the name of the
+   record (vessel_revision, condition_revision, review, change).
 2. Write that object in the JSON Canonicalization Scheme (RFC 8785).
 3. The digest is the lower-case hexadecimal SHA-256 of those UTF-8 bytes.
+
+The field `form` says which fields a record has. A condition_revision of form 2 has all of them; one of form 1 was
+kept before `dangers` and the two margins were columns of their own (`SINCE_FORM_2`) and has no such fields. Every
+other record is of form 1.
 
 `previous` is the digest of the record before it in its own chain, null for the first: the revisions of one
 vessel, the revisions of one condition, the reviews of one condition, and the feed of changes. The feed
@@ -24,8 +27,19 @@ from .canonical import canonical
 from .errors import Broken
 
 FORM = 1
+"""Of vessel revisions, reviews and changes."""
+
+CONDITION_FORM = 2
+"""Of the condition revisions that are kept now."""
+
+SINCE_FORM_2 = (
+    *("dangers", "least_margin", "least_margin_unit", "least_margin_criterion", "least_margin_gm"),
+    *("least_margin_side", "load_line_draft", "load_line_mass"),
+)
+"""Fields of a condition revision that those of form 1 do not have."""
 
 _LARGE = ("document", "assessment")
+_FORMS = {"condition_revision": (FORM, CONDITION_FORM)}
 
 
 def sha256(text: str) -> str:
@@ -34,15 +48,21 @@ def sha256(text: str) -> str:
 
 
 def digest(kind: str, record: Mapping[Any, Any]) -> str:
-    """The digest of a record by the rule above. `record` holds all its fields; a field `digest` is left
-    out.
+    """The digest of a record by the rule above. `record` holds all its fields; a field `digest` is left out, and so
+    are the fields that a record of its form does not have.
     """
-    envelope = {name: value for name, value in record.items() if name != "digest"}
+    absent = later_fields(kind, record)
+    envelope = {name: value for name, value in record.items() if name != "digest" and name not in absent}
     for name in _LARGE:
         if name in envelope:
             envelope[name] = sha256(envelope[name])
     envelope["kind"] = kind
     return sha256(canonical(envelope))
+
+
+def later_fields(kind: str, record: Mapping[Any, Any]) -> tuple[str, ...]:
+    """The columns that a record of its form does not have as fields: they are null, and no digest covers them."""
+    return SINCE_FORM_2 if kind == "condition_revision" and record.get("form") == FORM else ()
 
 
 class Chain:
@@ -60,8 +80,10 @@ class Chain:
             raise Broken(self.kind, self.id, self.number + 1, f"missing, {number} follows {self.number}")
         if record["previous"] != self.digest:
             raise Broken(self.kind, self.id, number, "does not follow the record before it")
-        if record["form"] != FORM:
+        if record["form"] not in _FORMS.get(self.kind, (FORM,)):
             raise Broken(self.kind, self.id, number, f"unknown rule of the digest: {record['form']}")
+        if any(record.get(name) is not None for name in later_fields(self.kind, record)):
+            raise Broken(self.kind, self.id, number, "has figures that its digest does not cover")
         try:
             found = digest(self.kind, record)
         except ValueError:

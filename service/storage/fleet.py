@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 
 from sqlalchemy import select
 
-from .condition import CONDITIONS
+from .condition import CONDITIONS, HEAD_FIGURES
 from .statements import Statements
 from .vessel import VESSELS
 
@@ -15,7 +15,8 @@ class FleetLine:
     """One vessel and the head of her latest condition; everything after `imo_number` is None when she has
     none.
 
-    Units as in `condition`: displacement in tonnes, gm_corrected in metres.
+    Units as in `condition`: masses in tonnes, lengths in metres. Dangers and margins are None where the condition was
+    kept before they were columns.
     """
 
     vessel: str
@@ -37,6 +38,14 @@ class FleetLine:
     author_name: str | None
     vessel_revision: int | None
     calculation_version: str | None
+    dangers: int | None
+    least_margin: float | None
+    least_margin_unit: str | None
+    least_margin_criterion: str | None
+    least_margin_gm: float | None
+    least_margin_side: str | None
+    load_line_draft: float | None
+    load_line_mass: float | None
 
 
 _other = CONDITIONS.alias("other")
@@ -53,7 +62,7 @@ _LINES = select(
     VESSELS.c.name,
     VESSELS.c.imo_number,
     CONDITIONS.c.id,
-    *(CONDITIONS.c[field.name] for field in fields(FleetLine)[4:]),
+    *(HEAD_FIGURES.get(field.name, CONDITIONS.c[field.name]) for field in fields(FleetLine)[4:]),
 ).join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _LATEST, isouter=True)
 
 

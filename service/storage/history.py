@@ -1,8 +1,9 @@
 """The whole history of one condition as one JSON file, to be kept or read in elsewhere with its digests intact.
 
 The file is an object: `form` ("condition history 1"), `vessel` {id, revisions[]}, `condition` {id, revisions[],
-reviews[]}. Each entry holds all fields of the kept record, texts byte for byte; the vessel's revisions are there from
-the first to the newest one that a revision of the condition was judged by.
+reviews[]}. Each entry holds all fields that a record of its form has, texts byte for byte; the vessel's revisions are
+there from the first to the newest one that a revision of the condition was judged by. A release that knows form 1
+alone takes a file in which no revision is of a later one.
 
 The digests show that nothing in the file was changed; they do not show who made it. Compare the digest of the last
 revision with the one its source shows.
@@ -16,7 +17,7 @@ from typing import Any, TypeVar
 from sqlalchemy import select
 
 from .condition import CONDITION_REVISIONS, ConditionRevision
-from .digest import Chain
+from .digest import Chain, later_fields
 from .errors import Broken, Conflict
 from .review import Review
 from .transaction import Transaction
@@ -39,7 +40,10 @@ class Imported:
 def export_history(tx: Transaction, condition: str) -> str:
     """The file of one condition, as text. Raises NotFound."""
     head = tx.conditions.get(condition)
-    revisions = _all(tx, CONDITION_REVISIONS, CONDITION_REVISIONS.c.condition == condition)
+    revisions = [
+        {name: value for name, value in row.items() if name not in later_fields("condition_revision", row)}
+        for row in _all(tx, CONDITION_REVISIONS, CONDITION_REVISIONS.c.condition == condition)
+    ]
     pinned = max(revision["vessel_revision"] for revision in revisions)
     v = VESSEL_REVISIONS.c
     vessel = _all(tx, VESSEL_REVISIONS, v.vessel == head.vessel, v.number <= pinned)
@@ -128,7 +132,7 @@ def _chain(kind: str, parent: str, id: str, rows: list[Mapping[str, Any]], recor
     chain = Chain(kind, id)
     records = []
     for row in rows:
-        if row[parent] != id or set(row) != set(record.model_fields):
+        if row[parent] != id or set(row) != set(record.model_fields) - set(later_fields(kind, row)):
             raise Broken(kind, id, chain.number + 1, "has other fields than a record has")
         made = record.model_validate(row)
         chain.follow(made.values())

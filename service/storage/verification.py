@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError
 from .change import CHANGES, Head
 from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
 from .cross_reference import CROSS_REFERENCES
-from .digest import Chain
+from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken
 from .review import REVIEWS
 from .transaction import Storage
@@ -46,7 +46,12 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
         verified = Verified(
             vessel_revisions=_revisions(tx.connection, "vessel", VESSEL_REVISIONS, VESSELS, _VESSEL_FIELDS),
             condition_revisions=_revisions(
-                tx.connection, "condition", CONDITION_REVISIONS, CONDITIONS, ("vessel", *FOLLOWS)
+                tx.connection,
+                "condition",
+                CONDITION_REVISIONS,
+                CONDITIONS,
+                ("vessel", *FOLLOWS),
+                SINCE_FORM_2,
             ),
             reviews=_reviews(tx.connection),
             changes=_feed(tx.connection, head),
@@ -84,9 +89,15 @@ def _chains(
 
 
 def _revisions(
-    connection: Connection, kind: str, revisions: Table, parents: Table, shown: tuple[str, ...]
+    connection: Connection,
+    kind: str,
+    revisions: Table,
+    parents: Table,
+    shown: tuple[str, ...],
+    figures: tuple[str, ...] = (),
 ) -> int:
-    """Walk the revisions of all vessels or conditions; their heads must show what the last revision says."""
+    """Walk the revisions of all vessels or conditions; their heads must show what the last revision says. `figures`
+    count where the head says that they are of that revision."""
     heads = {row["id"]: row for row in connection.execute(select(parents)).mappings()}
     count = 0
     with closing(_chains(connection, f"{kind}_revision", revisions, kind)) as chains:
@@ -98,7 +109,12 @@ def _revisions(
                 raise Broken(
                     f"{kind}_revision", chain.id, head["head_number"], "is named as the head and not there"
                 )
-            for mine, its in (("updated", "created"), *zip(shown, shown, strict=True)):
+            same = shown
+            if figures and head["figures_number"] == chain.number:
+                same = (*shown, *figures)
+            elif figures and last["form"] != FORM:
+                raise Broken(kind, chain.id, chain.number, "shows no figures of its last revision")
+            for mine, its in (("updated", "created"), *zip(same, same, strict=True)):
                 if head[mine] != last[its]:
                     raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
             count += chain.number

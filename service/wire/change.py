@@ -5,12 +5,14 @@ from typing import Annotated, Literal
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.record import Digest, Moment, Verdict
+from service.wire.margin import Dangers, KeptStabilityMargin, LoadLineMargin
+from service.wire.record import Digest, Moment, RecordUnits, Verdict
 from service.wire.review import Decision
 
 
 class Change(TypedDict):
-    """One kept revision or review. `subject` is its digest."""
+    """One kept revision or review. `subject` is its digest. Verdict, dangers and margins are those of the condition's
+    revision; dangers and margins stand in that revision and not in the digest of this line."""
 
     id: Annotated[int, Field(description="Ascends in the order in which changes were kept, without a gap.")]
     created: Moment
@@ -20,6 +22,9 @@ class Change(TypedDict):
     revision: int
     review: int | None
     verdict: Verdict | None
+    dangers: Dangers
+    least_stability_margin: KeptStabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     decision: Decision | None
     subject: Digest
     digest: Annotated[str, Field(description="SHA-256 of this line and of the digest of the line before it.")]
@@ -29,9 +34,11 @@ class Changes(TypedDict):
     """A piece of the feed, oldest first.
 
     Ask again with `after` set to the `after` of this answer. A smaller id never appears later, so nothing is missed
-    and nothing comes twice. A key that sees some vessels only finds the ids of the others missing.
+    and nothing comes twice. A key that sees some vessels only finds the ids of the others missing. Figures are in
+    metres and tonnes.
     """
 
+    units: RecordUnits
     items: list[Change]
     after: int
     more: Annotated[bool, Field(description="Whether more changes are there already.")]

@@ -24,6 +24,13 @@ class VerdictChange(TypedDict):
     after: Verdict
 
 
+class DangersChange(TypedDict):
+    """How many findings of severity danger stand beside the verdict."""
+
+    before: int
+    after: int
+
+
 class TankState(TypedDict):
     """One tank in one of the two revisions."""
 
@@ -129,9 +136,19 @@ class Reassessed(TypedDict):
     kept_calculation_version: str
     verdict: Verdict | None
     kept_verdict: Verdict
+    dangers: Annotated[
+        int | None, Field(description="Beside the verdict; null when it cannot be judged now.")
+    ]
+    kept_dangers: int
     refused: Annotated[str | None, Field(description="Why it cannot be judged now; null when it can.")]
     criteria: Annotated[list[CriterionChange], Field(description="Clauses whose verdict is another one now.")]
-    moved: Annotated[list[MovedNumber], Field(description="Numbers that moved, at most 500.")]
+    moved: Annotated[
+        list[MovedNumber],
+        Field(
+            description="Numbers of the kept answer that moved, at most 500. Figures that the calculation of then did "
+            "not give are left out."
+        ),
+    ]
     moved_count: int
 
 
@@ -144,6 +161,7 @@ class Comparison(TypedDict):
     revision_from: ConditionHistoryLine
     revision_to: ConditionHistoryLine
     verdict: VerdictChange
+    dangers: DangersChange
     flips: list[CriterionChange]
     criteria: Annotated[list[CriterionChange], Field(description="Every clause, the flipped ones first.")]
     figures: list[FigureChange]

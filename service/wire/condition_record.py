@@ -7,6 +7,7 @@ from typing_extensions import TypedDict
 
 from service.wire.assessment import Assessment, RuleSetEdition
 from service.wire.condition import Condition
+from service.wire.margin import Dangers, KeptMargin, KeptStabilityMargin, LoadLineMargin
 from service.wire.record import (
     Author,
     Digest,
@@ -20,13 +21,6 @@ from service.wire.record import (
 )
 
 
-class KeptMargin(TypedDict):
-    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit."""
-
-    criterion: str
-    percent: float
-
-
 class ConditionFigures(TypedDict):
     """A condition at a glance: the figures of its latest revision, in the units of the list."""
 
@@ -38,6 +32,9 @@ class ConditionFigures(TypedDict):
     revision: Annotated[int, Field(description="Number of the latest revision.")]
     digest: Digest
     verdict: Verdict
+    dangers: Dangers
+    least_stability_margin: KeptStabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     smallest_margin: KeptMargin | None
     displacement: Annotated[float | None, Field(description="t or LT")]
     gm_corrected: Annotated[float | None, Field(description="m or ft")]
@@ -72,6 +69,7 @@ class ConditionRevisionLine(TypedDict):
     voyage: str | None
     phase: Phase | None
     verdict: Verdict
+    dangers: Dangers
     smallest_margin: KeptMargin | None
     vessel_revision: Annotated[int, Field(description="Revision of the vessel's data it was judged by.")]
     vessel_digest: Digest
@@ -86,14 +84,17 @@ class ConditionRevisionLine(TypedDict):
 
 
 class ConditionHistoryLine(ConditionRevisionLine):
-    """A revision in the history, with the state of its own reviews."""
+    """A revision in the history, with the state of its own reviews; margins in the units of the list."""
 
+    least_stability_margin: KeptStabilityMargin | None
+    load_line_margin: LoadLineMargin | None
     review_state: ReviewState
 
 
 class ConditionRevisionList(TypedDict):
     """A page of the revisions of a condition, newest first."""
 
+    units: RecordUnits
     items: list[ConditionHistoryLine]
     next: Next
 
@@ -103,7 +104,11 @@ class ConditionRevision(ConditionRevisionLine):
 
     document: Annotated[Condition, Field(description="The condition as it was posted, in its own units.")]
     assessment: Annotated[
-        Assessment, Field(description="How it was judged then; `units` asks for it in the other system.")
+        Assessment,
+        Field(
+            description="How it was judged then, byte for byte; `units` asks for it in the other system. An answer of "
+            "an earlier `calculation_version` has the members of that version."
+        ),
     ]
 
 

@@ -34,3 +34,31 @@ class SmallestMargin(TypedDict):
     criterion: str
     title: str
     percent: Percent
+
+
+class KeptMargin(TypedDict):
+    """The judged criterion nearest to its limit (or furthest beyond it), in percent of the limit. Deprecated: margins
+    of unlike things; read `least_stability_margin` and `load_line_margin`."""
+
+    criterion: str
+    percent: float
+
+
+Dangers = Annotated[
+    int | None,
+    Field(
+        description="Findings of severity danger; they stand beside the verdict. Null: kept by calculation 1.0.0, "
+        "which did not count them."
+    ),
+]
+
+
+class KeptStabilityMargin(TypedDict):
+    """The stability criterion nearest to its limit, in its own unit (lengths in those of the list). `gm_equivalent`:
+    how far the centre of gravity may rise before it is reached; null where that is no plain number."""
+
+    criterion: str
+    margin: float | None
+    unit: str
+    gm_equivalent: OptionalLength
+    side: Literal["port", "starboard"] | None

@@ -48,7 +48,7 @@ SLIPS: list[tuple[str, str, Callable[[Row], None]]] = [
     (
         "/tanks/3/table/rows/9/volume",
         "row_out_of_line",
-        lambda v: _add(_tank(v, 3)["table"]["rows"], 9, "volume", 2.0),
+        lambda v: _add(_tank(v, 3)["table"]["rows"], 9, "volume", 0.8),
     ),
     ("/tanks/3/capacity", "table_against_capacity", lambda v: _tank(v, 3).update(capacity=99.0)),
     ("/tanks/3/table/rows/9/vcg", "vcg_falls", lambda v: _add(_tank(v, 3)["table"]["rows"], 8, "vcg", 0.5)),

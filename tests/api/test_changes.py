@@ -29,7 +29,8 @@ def test_the_feed_tells_what_was_kept_in_order(office: Office) -> None:
     part = office.http.get("/v1/changes?after=1&limit=2", headers=reviewer).json()
     assert ([line["id"] for line in part["items"]], part["after"], part["more"]) == ([2, 3], 3, True)
     end = office.http.get("/v1/changes?after=4", headers=reviewer).json()
-    assert end == {"items": [], "after": 4, "more": False}
+    units = {"system": "metric", "length": "metre", "mass": "tonne"}
+    assert end == {"units": units, "items": [], "after": 4, "more": False}
     scoped = office.key("integrator", [])
     assert office.http.get("/v1/changes", headers=scoped).json()["items"] == []
     for bad in ({"after": -1}, {"after": "now"}, {"limit": 0}, {"since": 1}, {"after": 2**54}):

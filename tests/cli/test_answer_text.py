@@ -59,3 +59,100 @@ def test_incomplete_is_never_told_as_a_pass() -> None:
     assert (
         told == f"INCOMPLETE: 1 of {len(answer['criteria'])} criteria could not be checked, which is no pass"
     )
+
+
+def _heading(answer: Any) -> list[str]:
+    return answer_text(answer).split("\n\n")[0].splitlines()
+
+
+def test_the_heading_says_verdict_dangers_and_both_margins() -> None:
+    """Never a percentage; each margin in its own unit, by hand from the answer."""
+    answer = _answer("halvenmoor", "over-full-tank")
+    least, line = answer["least_stability_margin"], answer["load_line_margin"]
+    lines = _heading(answer)
+    assert lines[1] == f"PASSES {len(answer['criteria'])} criteria, 1 danger"
+    assert lines[2].startswith(f"  least stability margin {least['margin']:.3f} m: {least['title'][:40]}")
+    assert f"  to the load line {line['draft'] * 100:.0f} cm, {line['mass']:.0f} t" in lines
+    assert "%" not in "".join(lines)
+
+
+def test_the_heading_of_a_failure_names_each_clause() -> None:
+    answer = _answer("halvenmoor", "timber-loll")
+    failed = [row for row in answer["criteria"] if row["verdict"] == "fail"]
+    lines = _heading(answer)
+    assert lines[1] == f"FAILS {len(failed)} of {len(answer['criteria'])} criteria, 2 dangers"
+    assert sum(line.startswith("  - fail: ") for line in lines) == len(failed)
+    # required figures that could not be computed give way to the reason
+    assert any("GM is not positive" in line for line in lines)
+
+
+def _with(weight: dict[str, Any]) -> Any:
+    condition = json.loads(read_condition("halvenmoor", "departure-homogeneous"))
+    condition["weights"].append({"name": "Trial", "category": "cargo", **weight})
+    request = {"vessel_id": "halvenmoor", "condition": condition}
+    return json.loads(as_json(Assessor(find_demo_vessel).assessment(request)))
+
+
+@pytest.mark.parametrize(
+    ("weight", "start", "missing"),
+    [
+        ({"mass": 9000.0, "lcg": 45.0, "vcg": 5.0}, "INCOMPLETE: 14 of 14", ("Drafts and trim are", "GM is")),
+        ({"mass": 400.0, "lcg": 98.0, "vcg": 5.0}, "INCOMPLETE: 11 of 14", ("Drafts and trim are",)),
+        ({"mass": 900.0, "lcg": 45.0, "vcg": 5.0, "tcg": 9.0}, "FAILS 10 of 14", ("The list is",)),
+    ],
+)
+def test_what_is_not_computed_is_said_where_it_would_stand(
+    weight: dict[str, Any], start: str, missing: tuple[str, ...]
+) -> None:
+    answer = _with(weight)
+    text = " ".join(answer_text(answer).split())
+    assert verdict_in_words(answer).startswith(start)
+    for words_of_it in missing:
+        assert f"{words_of_it} not computed: " in text
+    assert "None" not in text
+    assert "upright" not in text.partition("Findings")[0] or answer["flotation"]["list"]["angle"] is not None
+
+
+def test_reasons_that_several_clauses_share_are_said_once() -> None:
+    lines = _heading(_with({"mass": 400.0, "lcg": 98.0, "vcg": 5.0}))
+    assert sum("lies outside the table" in line for line in lines) == 1
+    assert any(line.startswith("  - not computable: A 2.2.1, A 2.2.2, ") for line in lines)
+    assert "  least stability margin of what was judged 0.470 m" in lines[2]
+
+
+def test_free_surface_by_basis_with_what_judges_and_what_is_left_out() -> None:
+    answer = _answer("halvenmoor", "departure-homogeneous")
+    surface = answer["free_surface"]
+    part = answer_text(answer).split("Initial stability")[1].split("How she floats")[0]
+    rows = [line.split() for line in part.splitlines()]
+    for basis in ("as_filled", "maximum_when_slack", "by_rule"):
+        total = surface[basis]
+        figures = [f"{total['moment']:.1f}", "t·m", f"{total['gm_corrected']:.3f}", "m"]
+        judged = ["judged"] if basis == surface["judged_by"] else []
+        assert [*basis.split("_"), *figures, *judged] in rows
+    assert f"left out for small tanks: {surface['exempt_moment']:.1f} t·m" in part
+    tank = next(tank for tank in answer["tanks"] if tank["exempt_moment"])
+    row = next(
+        line for line in answer_text(answer).splitlines() if line.strip().startswith(tank["tank"] + " ")
+    )
+    assert f"({tank['exempt_moment']:.1f} left out)" in row
+
+
+def test_a_tank_that_a_rule_counts_otherwise_says_so() -> None:
+    """Pressed up by her own limit, slack by the Code's 98 % (2008 IS Code Part B 3.1.2)."""
+    answer = _answer("halvenmoor", "departure-homogeneous")
+    answer["tanks"][0] |= {"state": "pressed_up", "counted_as": "slack"}
+    row = next(line for line in answer_text(answer).splitlines() if answer["tanks"][0]["tank"] in line)
+    assert "pressed up, counted as slack" in row
+
+
+def test_what_lies_beyond_the_range_stands_apart() -> None:
+    answer = _answer("halvenmoor", "departure-homogeneous")
+    curve = answer["righting_lever"]
+    text = answer_text(answer)
+    end = curve["range_end"]["angle"]
+    assert f"greatest that counts {curve['maximum']:.3f} m at {curve['angle_of_maximum']:.1f}°" in text
+    assert f"levers count to {end:.1f}°, where she floods" in text
+    assert (
+        f"beyond that, which does not count: it vanishes at {curve['beyond']['vanishing_angle']:.1f}°" in text
+    )

@@ -86,12 +86,40 @@ def test_check_says_pass_fail_and_unreadable_by_its_exit_code(tmp_path: Path) ->
     assert [line.split()[0] for line in passed.stdout.splitlines()] == ["verdict", "pass"]
     failed = _run("check", good, bad)
     assert failed.returncode == 1
-    assert [line.split()[0] for line in failed.stdout.splitlines()] == ["verdict", "pass", "fail"]
+    assert [line.split()[0].rstrip(",") for line in failed.stdout.splitlines()] == ["verdict", "pass", "fail"]
     unreadable = _run("check", broken, bad)
     assert unreadable.returncode == 3
     assert "unreadable" in unreadable.stdout
     assert "fail" in unreadable.stdout
     assert _run("check", tmp_path / "absent.json").returncode == 3
+
+
+def test_a_row_of_check_shows_dangers_and_both_margins(tmp_path: Path) -> None:
+    """A danger changes no exit code: over-full passes and ends with 0."""
+    over_full = tmp_path / "over-full.json"
+    over_full.write_bytes(_request("over-full-tank"))
+    done = _run("check", over_full)
+    assert done.returncode == 0, done.stderr
+    head, row = done.stdout.splitlines()
+    assert "smallest margin" not in head
+    assert row.startswith("pass, 1 danger ")
+    assert "0.211 m Corrected GM against the ship's" in row
+    assert "32 cm, 374 t" in row
+    assert "%" not in row
+
+
+def test_a_row_of_check_off_her_tables(tmp_path: Path) -> None:
+    request = json.loads(_request(PASSING))
+    trial = {"name": "Trial", "category": "cargo", "mass": 9000.0, "lcg": 45.0, "vcg": 5.0}
+    request["condition"]["weights"].append(trial)
+    heavy = tmp_path / "heavy.json"
+    heavy.write_text(json.dumps(request))
+    done = _run("check", heavy)
+    assert done.returncode == 2, done.stderr
+    row = done.stdout.splitlines()[1]
+    assert row.startswith("incomplete ")
+    assert "—" in row
+    assert "None" not in row
 
 
 def test_check_incomplete_is_neither_pass_nor_fail(tmp_path: Path) -> None:

@@ -1,10 +1,12 @@
 """The schema is what the migrations build: up and down with data in it, all steps or none, several callers at once."""
 
+import json
 import shutil
 import textwrap
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -13,14 +15,25 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from service.storage import Conflict, Storage, Unavailable, append_only, migrate, newest, usable, verify
+from service.storage import (
+    Conflict,
+    Storage,
+    Unavailable,
+    append_only,
+    import_history,
+    migrate,
+    newest,
+    usable,
+    verify,
+)
+from service.storage.digest import SINCE_FORM_2, digest
 from service.storage.engine import migration_engine, parse
 from service.storage.migration import config, folder
 from service.storage.schema import METADATA, TABLES
-from tests.storage.records import condition, filled, vessel
+from tests.storage.records import condition, filled, kept_by_1_0_0, vessel
 from tests.storage.workers import together, upgrade
 
-STEPS = ("records", "address_and_age")
+STEPS = ("records", "address_and_age", "dangers_and_margins")
 
 
 def schema(url: str) -> list[tuple[str, ...]]:
@@ -71,18 +84,111 @@ def test_the_comparison_would_notice_a_difference(migrated_url: str) -> None:
 
 
 def test_each_step_down_and_up_keeps_the_records(migrated_url: str) -> None:
+    """Of 1.0.0: they are of form 1, which every schema can hold. Only the newest schema is verified by this release."""
     storage = Storage(migrated_url)
-    filled(storage)
-    before = verify(storage)
+    with storage.transaction(write=True) as tx:
+        import_history(tx, kept_by_1_0_0())
+    before, rows = verify(storage), revisions(migrated_url)
     for step in reversed(STEPS[:-1]):
         command.downgrade(config(migrated_url), step)
         assert storage.schema_revision() == step
-        assert verify(storage) == before
+        assert revisions(migrated_url) == rows
     for step in STEPS[1:]:
         migrate(migrated_url, step)
-        assert verify(storage) == before
+        assert revisions(migrated_url) == rows
+    assert verify(storage) == before
     with storage.transaction() as tx:
         assert append_only.present(tx.connection) == append_only.AT_HEAD
+    storage.close()
+
+
+def revisions(url: str) -> list[dict[str, object]]:
+    """What every schema holds of the kept condition revisions."""
+    engine = migration_engine(parse(url))
+    with engine.begin() as connection:
+        rows = connection.exec_driver_sql("SELECT * FROM condition_revisions ORDER BY condition, number")
+        found = [
+            {name: value for name, value in row.items() if name not in SINCE_FORM_2}
+            for row in rows.mappings()
+        ]
+    engine.dispose()
+    return found
+
+
+def test_records_of_1_0_0_hold_after_the_step_and_are_added_to(database_url: str) -> None:
+    """A database that release 1.0.0 filled: its columns, its digests, its schema."""
+    migrate(database_url, STEPS[1])
+    id, head = fill_as_1_0_0(database_url)
+    migrate(database_url)
+    storage = Storage(database_url)
+    assert verify(storage).condition_revisions == 4
+    with storage.transaction() as tx:
+        [line] = tx.conditions.list()
+        assert (line.id, line.head_digest, line.dangers, line.figures_number) == (id, head, None, None)
+    with storage.transaction(write=True) as tx:
+        tx.conditions.append(id, condition("After"), expected=head)
+    verify(storage)
+    storage.close()
+
+
+def fill_as_1_0_0(url: str) -> tuple[str, str]:
+    """Write the kept history into the schema of 1.0.0, heads and feed too; the condition and the digest of its head."""
+    file = json.loads(kept_by_1_0_0())
+    vessels, found = file["vessel"]["revisions"], file["condition"]
+    first, last = found["revisions"][0], found["revisions"][-1]
+    ship = {"id": file["vessel"]["id"], "created": vessels[0]["created"], "updated": vessels[-1]["created"]}
+    ship |= {"head_number": 1, "head_digest": vessels[-1]["digest"], "name": vessels[-1]["name"]}
+    names = (
+        *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion"),
+        *("displacement", "gm_corrected", "vessel", "vessel_revision", "calculation_version"),
+        *("author_key", "author_name"),
+    )
+    head = {name: last[name] for name in names} | {"id": found["id"], "created": first["created"]}
+    head |= {"updated": last["created"], "head_number": last["number"], "head_digest": last["digest"]}
+    head |= {"review_state": "unreviewed", "reviews": 1, "review_digest": found["reviews"][0]["digest"]}
+    rows = {"vessels": [ship], "vessel_revisions": vessels, "conditions": [head]}
+    rows |= {"condition_revisions": found["revisions"], "reviews": found["reviews"]}
+    rows["changes"] = feed_of(vessels, found)
+    engine = migration_engine(parse(url))
+    with engine.begin() as connection:
+        for table, records in rows.items():
+            for record in records:
+                columns, places = ", ".join(record), ", ".join(f":{name}" for name in record)
+                connection.execute(sa.text(f"INSERT INTO {table} ({columns}) VALUES ({places})"), record)
+    engine.dispose()
+    return found["id"], last["digest"]
+
+
+def feed_of(vessels: list[dict[str, Any]], found: dict[str, Any]) -> list[dict[str, Any]]:
+    """The feed of the kept history, its digests by the rule."""
+    events = [("vessel_revision", row, None, None) for row in vessels]
+    events += [("condition_revision", row, None, row["verdict"]) for row in found["revisions"]]
+    events += [("review", row, row["decision"], None) for row in found["reviews"]]
+    lines: list[dict[str, Any]] = []
+    for event, row, decision, verdict in events:
+        review = row["number"] if event == "review" else None
+        revision = row["revision"] if event == "review" else row["number"]
+        line = {
+            "id": len(lines) + 1,
+            "created": row["created"],
+            "event": event,
+            "vessel": vessels[0]["vessel"],
+        }
+        line |= {"condition": row.get("condition"), "revision": revision, "review": review}
+        line |= {"verdict": verdict, "decision": decision, "subject": row["digest"], "form": 1}
+        line["previous"] = lines[-1]["digest"] if lines else None
+        lines.append(line | {"digest": digest("change", line)})
+    return lines
+
+
+def test_a_step_down_that_would_break_digests_is_refused(migrated_url: str) -> None:
+    storage = Storage(migrated_url)
+    filled(storage)
+    before = verify(storage)
+    with pytest.raises(RuntimeError, match="form 2"):
+        command.downgrade(config(migrated_url), STEPS[1])
+    assert storage.schema_revision() == STEPS[-1]
+    assert verify(storage) == before
     storage.close()
 
 

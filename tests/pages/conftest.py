@@ -3,6 +3,7 @@
 import os
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,13 @@ def assessment(name: str, ship: str = SHIP, **changes: Any) -> dict[str, Any]:
 @pytest.fixture(scope="session")
 def harbour(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Harbour]:
     """A running service with the demonstration ships, and keys of every role."""
-    database = f"sqlite:///{tmp_path_factory.mktemp('pages') / 'records.db'}"
+    with running_harbour(f"sqlite:///{tmp_path_factory.mktemp('pages') / 'records.db'}") as found:
+        yield found
+
+
+@contextmanager
+def running_harbour(database: str) -> Iterator[Harbour]:
+    """A service of its own on `database`."""
     with local_server(create_app(settings_for(database, demo=True))) as address:
         keys = {}
         with visited_records(database) as records:

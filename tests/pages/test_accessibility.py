@@ -8,6 +8,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.pages.conftest import SIZES, sign_in
 from tests.pages.harbour import Harbour
+from tests.pages.test_what_is_missing import NO_EQUILIBRIUM, OFF_TRIM, weights
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -30,7 +31,10 @@ def addresses(harbour: Harbour) -> list[str]:
             f"{kept}/comparison",
             f"{kept}/revisions/2/review",
             f"{kept}/revisions/2/reviewed",
+            f"{kept}/revisions/1/judged-again",
         ),
+        f"/conditions/{harbour.enter(weights=weights(OFF_TRIM))}",
+        f"/conditions/{harbour.enter(weights=weights(NO_EQUILIBRIUM))}",
     ]
 
 
@@ -52,6 +56,7 @@ def reader(browser: Browser, harbour: Harbour, request: pytest.FixtureRequest) -
     context.close()
 
 
+@pytest.mark.timeout(300)  # the checker takes seconds a page
 def test_no_page_has_a_violation(reader: Page, addresses: list[str]) -> None:
     axe = Axe()
     found = {}

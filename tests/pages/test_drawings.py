@@ -190,6 +190,54 @@ def test_the_curve_passes_through_its_points(answer: dict[str, Any]) -> None:
     assert lever_at(curve, 10.5) == pytest.approx((curve["levers"][10] + curve["levers"][11]) / 2)
 
 
+def test_what_counts_and_what_lies_beyond_have_strokes_of_their_own(answer: dict[str, Any]) -> None:
+    """The line ends at the end of the range, the dotted one goes on from there and is labelled."""
+    svg = drawn(righting_lever_plot(answer))
+    curve, lines = answer["righting_lever"], {}
+    for line in svg.iter("polyline"):
+        points = [tuple(map(float, p.split(","))) for p in line.attrib["points"].split()]
+        lines[line.attrib["class"]] = [(x - 36.0) / (352.0 - 36.0) * curve["heels"][-1] for x, _ in points]
+    end = curve["range_end"]["angle"]
+    assert curve["range_end"]["reason"] == "down_flooding"
+    assert lines["accent"][-1] == pytest.approx(end, abs=0.02)
+    assert lines["beyond"][0] == pytest.approx(end, abs=0.02)
+    assert max(lines["accent"]) <= min(lines["beyond"]) + 1e-9
+    assert "does not count" in words_of(svg)
+    words = lever_in_words(answer)
+    assert words.index("that counts") < words.index("which does not count")
+    assert f"levers count to {end:.1f}°, where she floods" in words
+
+
+def test_a_maximum_beyond_the_end_of_the_range_is_not_marked(answer: dict[str, Any]) -> None:
+    """A ship that floods at 29 degrees whose curve goes on rising."""
+    flooded = deepcopy(answer)
+    curve = flooded["righting_lever"]
+    whole = (curve["maximum"], curve["angle_of_maximum"])
+    curve |= {"maximum": lever_at(curve, 29.0), "angle_of_maximum": 29.0, "vanishing_angle": None}
+    curve["range_end"] = {"angle": 29.0, "reason": "down_flooding"}
+    curve["beyond"] = {"maximum": whole[0], "angle_of_maximum": whole[1], "vanishing_angle": 59.8}
+    seen = words_of(drawn(righting_lever_plot(flooded)))
+    assert f"{curve['maximum']:.3f} m at 29.0°" in seen
+    assert f"{whole[0]:.3f} m at {whole[1]:.1f}°" not in seen
+    assert f"the curve reaches {whole[0]:.3f} m at {whole[1]:.1f}°" in lever_in_words(flooded)
+
+
+def test_a_curve_that_counts_to_its_end_has_nothing_beyond(answer: dict[str, Any]) -> None:
+    whole = deepcopy(answer)
+    last = whole["righting_lever"]["heels"][-1]
+    whole["righting_lever"] |= {"range_end": {"angle": last, "reason": "end_of_cross_curves"}, "beyond": None}
+    svg = drawn(righting_lever_plot(whole))
+    assert "beyond" not in {p.get("class") for p in svg.iter("polyline")}
+    assert "does not count" not in words_of(svg)
+
+
+def test_a_pass_with_a_danger_has_a_mark_of_its_own() -> None:
+    shapes = {d: [e.tag for e in drawn(verdict_mark("pass", d))] for d in (0, 1)}
+    assert shapes == {0: ["circle"], 1: ["circle", "rect"]}
+    assert verdict_mark("fail", 2) == verdict_mark("fail")
+    assert verdict_mark("pass", None) == verdict_mark("pass")
+
+
 def test_areas_maximum_flooding_deck_edge_wind_and_requirement_are_in_the_plot(
     answer: dict[str, Any],
 ) -> None:
@@ -222,14 +270,17 @@ def test_unknown_openings_are_said_to_be_unknown(answer: dict[str, Any]) -> None
 def test_two_curves_in_one_plot_are_told_apart_by_more_than_tone(answer: dict[str, Any]) -> None:
     other = assessment("timber-gm-fails")["righting_lever"]
     svg = drawn(righting_lever_plot(answer, compared=Compared("revision 1", other, "revision 2")))
-    assert {p.get("class") for p in svg.iter("polyline")} == {"accent", "accent-dash"}
+    assert {p.get("class") for p in svg.iter("polyline")} == {"accent", "accent-dash", "beyond"}
     assert "revision 2 | revision 1" in words_of(svg)
 
 
 def test_the_table_of_levers_holds_the_curve(answer: dict[str, Any]) -> None:
     rows = table_of_levers(answer["righting_lever"])
-    assert [heel for heel, _ in rows][:4] == [0.0, 5.0, 10.0, 15.0]
-    assert dict(rows)[40.0] == answer["righting_lever"]["levers"][40]
+    assert [heel for heel, _, _ in rows][:4] == [0.0, 5.0, 10.0, 15.0]
+    assert {heel: lever for heel, lever, _ in rows}[40.0] == answer["righting_lever"]["levers"][40]
+    end = answer["righting_lever"]["range_end"]["angle"]
+    assert [counts for _, _, counts in rows] == [heel <= end for heel, _, _ in rows]
+    assert not rows[-1][2]
 
 
 def test_a_standalone_drawing_brings_its_own_tones(answer: dict[str, Any]) -> None:

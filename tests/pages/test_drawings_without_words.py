@@ -40,15 +40,20 @@ SENTENCES = {
 }
 """Members that a person reads; their words may change at any time."""
 CODES = {
+    "basis",
+    "because",
     "calculation_version",
     "category",
     "code",
     "comparison",
     "contents",
+    "counted_as",
     "criterion",
     "digest",
+    "figure",
     "free_surface_basis",
     "id",
+    "judged_by",
     "key",
     "kind",
     "opening",
@@ -78,7 +83,10 @@ def pair(request: pytest.FixtureRequest) -> tuple[Answer, Answer]:
 def reworded(value: Any, member: str = "") -> Any:
     """The same with every sentence replaced by another of a different length."""
     if isinstance(value, dict):
-        return {name: reworded(inner, name) for name, inner in value.items()}
+        # How the range of levers ends is one of three words.
+        return {
+            name: inner if name == "range_end" else reworded(inner, name) for name, inner in value.items()
+        }
     if isinstance(value, list):
         return [reworded(inner, member) for inner in value]
     if isinstance(value, str) and member in SENTENCES:

@@ -37,6 +37,7 @@ def addresses(harbour: Harbour) -> list[str]:
         ),
         *(f"/conditions/{condition}{rest}" for rest in ("/comparison", "/comparison?units=us", "/edit")),
         *(f"/conditions/{condition}{rest}" for rest in ("/revisions/2/review", "/revisions/2/reviewed")),
+        *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
         *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
     ]
 
@@ -142,7 +143,7 @@ def test_a_vessels_page_draws_its_tables_and_names_its_doubts(harbour: Harbour) 
     ]
     kept["name"] = "Halvenmoor, mistyped"
     kept["hydrostatics"]["rows"][6]["km"] += (
-        0.3  # between two displacements of her cross curves: one doubt, not two
+        0.3  # between two displacements of her cross curves: none of those is doubted
     )
     entered = harbour.http.post("/v1/vessels", json=kept, headers=harbour.bearer("administrator"))
     id = entered.json()["vessel"]
@@ -153,7 +154,7 @@ def test_a_vessels_page_draws_its_tables_and_names_its_doubts(harbour: Harbour) 
         assert page.text.count('class="accent"/>') >= 1
         assert "No condition of hers is kept yet" in text_of_page(page)
         check = reader.get(f"/v1/vessels/{id}/check", headers={"Accept": "application/json"}).json()
-    assert [doubt["path"] for doubt in check["doubts"]] == ["/hydrostatics/rows/6/km"]
+    assert {doubt["path"] for doubt in check["doubts"]} == {"/hydrostatics/rows/6/km"}
 
 
 def test_a_vessel_is_entered_checked_and_kept(harbour: Harbour) -> None:
@@ -226,8 +227,8 @@ def test_a_booklet_with_little_in_it_has_its_pages_too(harbour: Harbour) -> None
     path = f"/conditions/{entered.json()['condition']}"
     with harbour.reader("administrator") as reader:
         shown = text_of_page(reader.get(path))
-        assert "Incomplete: nothing was checked" in shown
-        assert "No rule set binds this ship" in shown
+        assert "Incomplete: no rule set for stability judged her" in shown
+        assert "No rule set listed for her judges anything in this condition" in shown
         assert "no cross curves" in shown
         booklet = text_of_page(reader.get(f"/vessels/{vessel}"))
         assert "None are held, so no righting lever is computed" in booklet

@@ -11,9 +11,10 @@ from pydantic_core import to_json
 from service.actions.access import Access
 from service.actions.keys import make_key
 from service.actions.start import visited_records
+from service.actions.version import CALCULATION_VERSION
 from service.app import create_app
 from service.cli.local_server import local_server
-from service.pages.fleet import group_of, in_groups, summary
+from service.pages.fleet import group_of, in_groups, needs, summary
 from service.storage import ConditionEntry, VesselEntry
 from service.wire.key import KeyRequest
 from tests.api.office import OPERATOR, PEPPER, settings_for
@@ -23,37 +24,69 @@ SHIPS = 1000
 BYTES = 100_000
 
 
-def line(name: str, verdict: str | None, state: str = "unreviewed", percent: float | None = 10.0) -> Any:
-    margin = None if percent is None else {"criterion": "load-lines-draft", "percent": percent}
-    condition = {"verdict": verdict, "review_state": state, "smallest_margin": margin}
+def line(
+    name: str, verdict: str | None, state: str = "unreviewed", gm: float | None = 0.1, dangers: int | None = 0
+) -> Any:
+    margin = {"criterion": "is-code-2008-a-2.2.4-initial-gm", "margin": gm, "unit": "m", "gm_equivalent": gm}
+    condition = {
+        "verdict": verdict,
+        "review_state": state,
+        "dangers": dangers,
+        "least_stability_margin": None if gm is None else {**margin, "side": None},
+        "load_line_margin": {"draft": 0.2, "mass": 190.0},
+        "calculation_version": CALCULATION_VERSION,
+    }
     return {"vessel": name, "name": name, "imo_number": None, "condition": condition if verdict else None}
 
 
 FLEET = [
     line("Accepted", "pass", "accepted"),
     line("None", None),
-    line("Waiting, close", "pass", percent=0.4),
-    line("Fails a little", "fail", "accepted", -1.0),
+    line("Waiting, close", "pass", gm=0.004),
+    line("Fails a little", "fail", "accepted", -0.01),
     line("Incomplete", "incomplete"),
-    line("Waiting, far", "pass", percent=40.0),
-    line("Fails by far", "fail", percent=-90.0),
+    line("Waiting, far", "pass", gm=0.4),
+    line("Fails by far", "fail", gm=-0.9),
+    line("Fails with dangers", "fail", gm=-0.002, dangers=2),
+    line("Fails by an angle", "fail", gm=None),
+    line("Waiting, over-full tank", "pass", gm=0.7, dangers=1),
+    line("Waiting, dangers not counted", "pass", gm=None, dangers=None),
     line("Returned", "pass", "returned"),
 ]
 
 
-def test_who_needs_somebody_comes_first_and_the_worst_of_them_before() -> None:
+def test_who_needs_somebody_comes_first_and_the_most_urgent_of_them_before() -> None:
+    """By failing, then by dangers, then by the least stability margin as a GM."""
     order = [ship["name"] for group in in_groups(FLEET) for ship in group.lines]
     assert order == [
-        *("Fails by far", "Fails a little", "Incomplete", "Waiting, close", "Waiting, far", "Returned"),
-        *("Accepted", "None"),
+        *("Fails with dangers", "Fails by far", "Fails a little", "Fails by an angle", "Incomplete"),
+        *("Waiting, over-full tank", "Waiting, dangers not counted", "Waiting, close", "Waiting, far"),
+        *("Returned", "Accepted", "None"),
     ]
     assert group_of(line("x", "fail", "accepted")) == "fail"
+
+
+def test_a_line_says_dangers_margin_criterion_and_load_line() -> None:
+    assert needs(line("x", "pass", gm=0.0702, dangers=1)["condition"]) == {
+        "dangers": "1 danger",
+        "margin": "0.070 m",
+        "criterion": "Initial metacentric height, corrected for free surface",
+        "load_line": "to the load line 20 cm, 190 t",
+    }
+    incomplete = needs(line("x", "incomplete")["condition"])
+    assert incomplete["criterion"].startswith("of what was judged: ")
+    none = line("x", "incomplete", gm=None)["condition"]
+    assert needs(none)["criterion"] == "no stability criterion was judged"
+    older = {**none, "dangers": None, "load_line_margin": None, "calculation_version": "1.0.0"}
+    assert needs(older) == {
+        "dangers": "dangers not counted", "margin": "", "criterion": "calculation 1.0.0", "load_line": ""
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
     ("lines", "words"),
     [
-        (FLEET, "2 ships fail, 1 is incomplete, 2 wait for review"),
+        (FLEET, "4 ships fail, 1 is incomplete, 4 wait for review"),
         (FLEET[:1], "No ship needs you"),
         (FLEET[3:4], "1 ship fails"),
         (FLEET[4:6], "1 ship is incomplete, 1 waits for review"),
@@ -99,8 +132,13 @@ def _ship(tx: Any, n: int) -> None:
     condition = ConditionEntry(
         title=f"Voyage {n * 31 % 977}, {('departure', 'arrival', 'ballast')[n % 3]} with {n * 13 % 90} t of stores",
         verdict=verdict,
-        smallest_margin=(n * 37 % 1000) / 10 * (-1 if verdict == "fail" else 1),
-        smallest_margin_criterion="is-code-2008-a-2.2.4-initial-gm",
+        dangers=n % 11 // 9,
+        least_margin=(n * 37 % 1000) / 1000 * (-1 if verdict == "fail" else 1),
+        least_margin_unit="m",
+        least_margin_criterion="is-code-2008-a-2.2.4-initial-gm",
+        least_margin_gm=(n * 37 % 1000) / 1000 * (-1 if verdict == "fail" else 1),
+        load_line_draft=(n * 13 % 400) / 200,
+        load_line_mass=(n * 13 % 400) * 6.0,
         vessel_revision=1,
         rule_sets="[]",
         calculation_version="1",

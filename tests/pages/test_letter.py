@@ -42,7 +42,7 @@ def test_flips_are_told(harbour: Harbour) -> None:
     harbour.revise(condition, "Timber on deck", **_aboard("timber-loll"))
     comparison = compared(harbour, condition)
     letter = letter_of(comparison)
-    assert "The condition: passes → fails." in letter.text
+    assert "The condition: passes → fails, 2 dangers." in letter.text
     for flip in comparison["flips"][:6]:
         assert f"{flip['title']} ({flip['clause']}): pass → fail." in letter.text
 

@@ -40,7 +40,21 @@ def test_it_carries_what_a_paper_form_carries(harbour: Harbour, kept: dict[str, 
     record, answer = kept["record"], kept["record"]["assessment"]
     text = words_of(fetched(harbour, record["condition"], 2))
     assert "Halvenmoor: Departure, homogeneous cargo, full bunkers" in text
-    assert "Passes, smallest margin" in text
+    binding = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
+    failed = [c for c in binding if c["verdict"] == "fail"]
+    assert (len(failed), answer["dangers"]) == (1, 1)
+    assert f"Fails 1 of {len(binding)}, 1 danger" in text
+    least, line = answer["least_stability_margin"], answer["load_line_margin"]
+    assert f"Least stability margin {least['margin']:.3f} m: {least['title']}" in text
+    assert (
+        f"Over the load line by {-line['draft'] * 1000:.0f} mm." in text
+    )  # the lower side; the mean is not over
+    assert "%" not in text.split("Criteria")[0]
+    totals = answer["free_surface"]
+    for basis in ("as_filled", "maximum_when_slack", "by_rule"):
+        moment, gm = totals[basis]["moment"], totals[basis]["gm_corrected"]
+        assert f"{basis.replace('_', ' ')} {moment:.1f} t·m, GM corrected {gm:.3f} m" in text
+    assert f"Left out for small tanks: {figure(totals['exempt_moment'], 'mass_moment', 'metric')}" in text
     for tank in answer["tanks"]:
         if tank["state"] != "empty":
             assert tank["name"] in text
@@ -83,7 +97,10 @@ def test_the_same_revision_gives_the_same_bytes(kept: dict[str, Any]) -> None:
 def test_every_tank_slack_still_fits_one_sheet(harbour: Harbour) -> None:
     pdf = fetched(harbour, harbour.enter("everything-slack"), 1)
     assert len(PdfReader(io.BytesIO(pdf)).pages) == 1
-    assert "Incomplete: 1 of 10 not decided" in words_of(pdf)
+    text = words_of(pdf)
+    assert "Incomplete: 1 of 14 not decided" in text
+    assert "Outside validity: A 2.3.1.4: outside the range of the tables" in text
+    assert "Least stability margin of what was judged" in text
 
 
 def test_it_can_be_had_in_the_other_units(harbour: Harbour, kept: dict[str, Any]) -> None:

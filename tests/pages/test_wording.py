@@ -1,50 +1,69 @@
 """Sentences of the pages."""
 
-from copy import deepcopy
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
+from service.actions.version import CALCULATION_VERSION
 from service.pages import wording
 from tests.pages.conftest import assessment
 
 
-def test_a_pass_names_its_smallest_margin(answer: dict[str, Any]) -> None:
-    shown = f"{answer['smallest_margin']['percent']:.1f}"
-    assert wording.headline(answer) == f"Passes, smallest margin {shown} %"
-
-
-def test_a_fail_counts_what_fails_among_what_binds() -> None:
+def test_what_fails_comes_in_order_of_concern() -> None:
     failing = assessment("timber-loll")
-    failed = [c for c in failing["criteria"] if c["verdict"] == "fail"]
-    assert wording.headline(failing) == f"Fails {len(failed)} of {len(failing['criteria'])}"
+    shown = wording.fails(failing)
+    assert {c["id"] for c in shown} == {c["id"] for c in failing["criteria"] if c["verdict"] == "fail"}
+    shares = [wording.share_of_limit(c) for c in shown]
+    assert shares == sorted(shares)
 
 
-def test_what_does_not_apply_is_not_counted() -> None:
-    failing = deepcopy(assessment("timber-loll"))
-    passing = next(c for c in failing["criteria"] if c["verdict"] == "pass")
-    passing["verdict"] = "not_applicable"
-    assert wording.headline(failing).endswith(f"of {len(failing['criteria']) - 1}")
+def test_the_nearest_criterion_is_that_of_the_least_stability_margin(answer: dict[str, Any]) -> None:
+    found = wording.nearest(answer)
+    assert found is not None
+    assert found["id"] == answer["least_stability_margin"]["criterion"]
+    assert found["margin"] == answer["least_stability_margin"]["margin"]
+    assert wording.nearest({**answer, "least_stability_margin": None, "smallest_margin": None}) is None
 
 
-def test_an_incomplete_answer_never_reads_as_a_pass() -> None:
-    incomplete = assessment("everything-slack")
-    assert wording.headline(incomplete) == f"Incomplete: 1 of {len(incomplete['criteria'])} not decided"
-    assert wording.headline({**incomplete, "criteria": []}) == "Incomplete: nothing was checked"
-    assert wording.short_verdict("incomplete", 12.0) == "Incomplete"
+LINE = {
+    "verdict": "pass",
+    "dangers": 0,
+    "least_stability_margin": {
+        "criterion": "x", "margin": 0.0702, "unit": "m", "gm_equivalent": 0.0702, "side": None
+    },
+    "load_line_margin": {"draft": 0.0283, "mass": 36.95},
+    "calculation_version": CALCULATION_VERSION,
+}  # fmt: skip
 
 
-def test_why_tells_the_fails_first_then_what_was_not_decided() -> None:
-    reasons = wording.why(assessment("timber-loll"))
-    assert all(c["verdict"] == "fail" for c in reasons[:6])
-    undecided = wording.why(assessment("everything-slack"))
-    assert [c["verdict"] for c in undecided] == ["outside_validity"]
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({}, "Passes; least stability margin 0.070 m; to the load line 28 mm, 37 t"),
+        ({"dangers": 2}, "Passes, 2 dangers; least stability margin 0.070 m; to the load line 28 mm, 37 t"),
+        ({"verdict": "fail", "load_line_margin": None}, "Fails; least stability margin 0.070 m"),
+        (
+            {"verdict": "incomplete", "dangers": 1, "load_line_margin": None},
+            "Incomplete, 1 danger; least stability margin of what was judged 0.070 m",
+        ),
+        (
+            {"dangers": None, "least_stability_margin": None, "load_line_margin": None}
+            | {"calculation_version": "1.0.0"},
+            "Passes, dangers not counted; calculation 1.0.0",
+        ),
+    ],
+)
+def test_a_line_of_a_list(changes: dict[str, Any], words: str) -> None:
+    assert wording.listed_verdict({**LINE, **changes}, "metric") == words
+    assert "%" not in words
 
 
-def test_why_of_a_pass_is_the_criterion_nearest_to_its_limit(answer: dict[str, Any]) -> None:
-    (nearest,) = wording.why(answer)
-    assert nearest["id"] == answer["smallest_margin"]["criterion"]
+def test_a_requirement_in_words() -> None:
+    row: Any = {"limit": 0.15, "comparison": ">=", "unit": "m"}
+    assert wording.required(row) == "at least 0.150 m"
+    assert wording.required({**row, "comparison": "<="}) == "at most 0.150 m"
+    assert wording.required({**row, "limit": None}) == "—"
 
 
 def test_findings_come_with_their_tank_the_gravest_first() -> None:
@@ -53,13 +72,6 @@ def test_findings_come_with_their_tank_the_gravest_first() -> None:
     assert severities == sorted(severities, key=["danger", "caution", "info"].index)
     assert found[0][0] == "No. 5 fuel oil tank port"
     assert found[0][1]["code"] in ("tank_overfull", "overfull", "over_full")
-
-
-@pytest.mark.parametrize(
-    ("value", "shown"), [(0.49, "0.5 %"), (9.94, "9.9 %"), (9.96, "10 %"), (-8.7, "−8.7 %"), (-0.01, "0.0 %")]
-)
-def test_margins_in_percent(value: float, shown: str) -> None:
-    assert wording.percent(value) == shown
 
 
 @pytest.mark.parametrize(

@@ -1,9 +1,11 @@
 """Entries for the storage tests; ship, people and figures are invented."""
 
+from pathlib import Path
 from typing import Any
 
 from service.storage import ConditionEntry, ReviewEntry, Storage, VesselEntry, canonical
 
+HISTORY_1_0_0 = Path(__file__).parents[1] / "regression" / "kept" / "history_1_0_0.json"
 MATE = {"author_key": "mate0001", "author_name": "Chief mate"}
 OFFICE = {"author_key": "office01", "author_name": "Superintendent"}
 
@@ -22,6 +24,14 @@ def condition(title: str = "Departure", **fields: Any) -> ConditionEntry:
         "smallest_margin_criterion": "area to 30 degrees",
         "displacement": 4711.25,
         "gm_corrected": 0.61,
+        "dangers": 1,
+        "least_margin": 0.0315,
+        "least_margin_unit": "m·rad",
+        "least_margin_criterion": "area to 30 degrees",
+        "least_margin_gm": 0.155,
+        "least_margin_side": "port",
+        "load_line_draft": 0.028,
+        "load_line_mass": 36.9,
         "vessel_revision": 1,
         "rule_sets": canonical(["is_code_2008"]),
         "calculation_version": "1",
@@ -32,6 +42,14 @@ def condition(title: str = "Departure", **fields: Any) -> ConditionEntry:
         **MATE,
     }
     return ConditionEntry(**{**values, **fields})
+
+
+def kept_by_1_0_0() -> str:
+    """The history of a condition as release 1.0.0 exported it: four revisions of form 1, one of them reviewed.
+
+    They are the demonstration conditions departure-homogeneous (accepted), over-full-tank, timber-loll and, posted in
+    feet and long tons, grain-departure."""
+    return HISTORY_1_0_0.read_text("utf-8")
 
 
 def review(decision: str = "accepted", **fields: Any) -> ReviewEntry:

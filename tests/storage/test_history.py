@@ -105,7 +105,10 @@ def edits(file: dict[str, Any]) -> dict[str, Any]:
         "no revisions": lambda: file["condition"].update(revisions=[], reviews=[]),
         "no vessel": lambda: file.pop("vessel"),
         "form": lambda: file.update(form="something else"),
-        "unknown rule": lambda: revision(1).update(form=2),
+        "unknown rule": lambda: revision(1).update(form=3),
+        "older rule": lambda: revision(1).update(form=1),
+        "figure": lambda: revision(1).update(dangers=0),
+        "figure left out": lambda: revision(1).pop("least_margin_gm"),
         "lone surrogate": lambda: revision(1).update(title="\ud800"),
     }
 

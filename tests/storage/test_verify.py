@@ -15,7 +15,7 @@ from sqlalchemy import Column, Connection, MetaData, Table, Text, Update, text
 
 from service.storage import Broken, Storage, Verified, backup, verify
 from service.storage.condition import FOLLOWS
-from service.storage.digest import digest
+from service.storage.digest import SINCE_FORM_2, digest
 from service.storage.engine import migration_engine
 from service.storage.schema import METADATA
 from service.storage.table import UtcTime
@@ -242,7 +242,8 @@ def relink(connection: Connection) -> None:
     for row in rows:
         conditions[row["condition"], row["number"]] = row["digest"]
         head = {"head_number": row["number"], "head_digest": row["digest"], "updated": row["created"]}
-        head |= {name: row[name] for name in FOLLOWS} | {"review_state": "unreviewed"}
+        head |= {name: row[name] for name in (*FOLLOWS, *SINCE_FORM_2)} | {"review_state": "unreviewed"}
+        head |= {"figures_number": row["number"]}
         head |= {"reviews": 0, "review_digest": None}
         connection.execute(changing(tables["conditions"], {"id": row["condition"]}, head))
     rows = []

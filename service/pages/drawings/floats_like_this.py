@@ -1,10 +1,14 @@
 """She floats like this: a line for the hull, a line for the water, drafts at their places, the list as an end view."""
 
+from typing import NamedTuple, Self
+
 from markupsafe import Markup
 
 from service.pages.drawings.svg import Sheet
 from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
 from service.wire.figures import figure, list_in_words, trim_in_words
+from service.wire.verdict_words import not_computed_in_words
 
 WIDTH, HEIGHT = 360.0, 132.0
 AFT, FORWARD, WATER = 26.0, 218.0, 58.0
@@ -15,8 +19,10 @@ TALLEST = 46.0
 
 
 def floats_in_words(answer: Assessment) -> str:
-    """Drafts, trim and list as sentences."""
+    """Drafts, trim and list as sentences, or why they are not known."""
     f, system = answer["flotation"], answer["units"]["system"]
+    if f["draft_midship"] is None:
+        return not_computed_in_words(answer, "flotation")
     return (
         f"Draft aft {figure(f['draft_aft'], 'draft', system)}, amidships "
         f"{figure(f['draft_midship'], 'draft', system)}, forward {figure(f['draft_forward'], 'draft', system)}, "
@@ -25,8 +31,11 @@ def floats_in_words(answer: Assessment) -> str:
 
 
 def lies(answer: Assessment) -> str:
-    """How she lies, as a sentence."""
+    """How she lies, as a sentence, or why that is not known."""
     listed = answer["flotation"]["list"]
+    unknown = not_computed_in_words(answer, "list")
+    if listed["angle"] is None and unknown:
+        return unknown
     if listed["side"] == "either":
         loll = answer["stability"]["angle_of_loll"]
         return "She lolls to either side." if loll is None else f"She lolls {abs(loll):.1f}° to either side."
@@ -37,7 +46,12 @@ def lies(answer: Assessment) -> str:
 
 
 def floats_like_this(answer: Assessment, *, name: str = "floats", standalone: bool = False) -> Markup:
-    """Side view (forward to the right) and end view (seen from aft) of one assessment."""
+    """Side view (forward to the right) and end view (seen from aft) of one assessment; empty where her drafts are not
+    known."""
+    f = answer["flotation"]
+    drafts = _Drafts.of(f["draft_aft"], f["draft_midship"], f["draft_forward"])
+    if drafts is None:
+        return Markup("")
     sheet = Sheet(
         WIDTH,
         HEIGHT,
@@ -47,15 +61,26 @@ def floats_like_this(answer: Assessment, *, name: str = "floats", standalone: bo
         kind="floats",
         standalone=standalone,
     )
-    _side_view(sheet, answer)
+    _side_view(sheet, drafts, answer["units"]["system"])
     _end_view(sheet, answer)
     return sheet.markup()
 
 
-def _side_view(sheet: Sheet, answer: Assessment) -> None:
-    f, system = answer["flotation"], answer["units"]["system"]
-    aft, forward = f["draft_aft"], f["draft_forward"]
-    deepest = max(aft, forward, f["draft_midship"], 1e-6)
+class _Drafts(NamedTuple):
+    """Drafts that are all known."""
+
+    aft: float
+    midship: float
+    forward: float
+
+    @classmethod
+    def of(cls, aft: float | None, midship: float | None, forward: float | None) -> Self | None:
+        return None if aft is None or midship is None or forward is None else cls(aft, midship, forward)
+
+
+def _side_view(sheet: Sheet, drafts: _Drafts, system: UnitSystem) -> None:
+    aft, forward = drafts.aft, drafts.forward
+    deepest = max(*drafts, 1e-6)
     scale = TALLEST / deepest
     deck = 1.38 * deepest
 
@@ -79,9 +104,9 @@ def _side_view(sheet: Sheet, answer: Assessment) -> None:
         "ink",
     )
     places = (
-        (0.03, "aft", f["draft_aft"], "start"),
-        (0.5, "amidships", f["draft_midship"], "middle"),
-        (0.97, "forward", f["draft_forward"], "end"),
+        (0.03, "aft", drafts.aft, "start"),
+        (0.5, "amidships", drafts.midship, "middle"),
+        (0.97, "forward", drafts.forward, "end"),
     )
     for x, word, draft, anchor in places:
         keel = at(x, 0.0)
@@ -92,9 +117,12 @@ def _side_view(sheet: Sheet, answer: Assessment) -> None:
 
 
 def _end_view(sheet: Sheet, answer: Assessment) -> None:
-    f = answer["flotation"]
-    angle = f["list"]["angle"] or 0.0
     x, y = END_VIEW
+    angle = answer["flotation"]["list"]["angle"]
+    if angle is None and not_computed_in_words(answer, "list"):
+        sheet.text((x, y), "list not known", "label", "middle")
+        return
+    angle = angle or 0.0
     # Seen from aft, port is on the left: a list to port turns her anticlockwise.
     sheet.begin_turn(-angle, (x, y))
     sheet.polyline(

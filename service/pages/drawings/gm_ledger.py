@@ -9,6 +9,7 @@ from service.pages.drawings.svg import Anchor, Sheet, anchor
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure
+from service.wire.verdict_words import not_computed_in_words
 
 WIDTH, HEIGHT = 360.0, 124.0
 LEFT, RIGHT = 8.0, 352.0
@@ -46,11 +47,11 @@ def slices_of(answer: Assessment) -> list[Slice]:
 
 
 def required_gm(answer: Assessment) -> Required | None:
-    """The greatest least GM among the criteria, in the units of the answer."""
+    """The greatest least GM among the criteria that were judged, in the units of the answer."""
     asked = [
         Required(c["limit"], c["clause"])
         for c in answer["criteria"]
-        if c["key"] == "gm" and c["comparison"] == ">=" and c["limit"] is not None
+        if c["key"] == "gm" and c["verdict"] in ("pass", "fail") and c["limit"] is not None
     ]
     return max(asked, key=lambda r: r.value, default=None)
 
@@ -58,11 +59,13 @@ def required_gm(answer: Assessment) -> Required | None:
 def gm_ledger(
     answer: Assessment, *, name: str = "ledger", links: bool = True, standalone: bool = False
 ) -> Markup:
-    """The strip of one assessment."""
+    """The strip of one assessment; empty where GM could not be computed."""
     system = answer["units"]["system"]
     km = answer["flotation"]["km"]
     kg = answer["vcg_solid"]
     solid, corrected = answer["stability"]["gm_solid"], answer["stability"]["gm_corrected"]
+    if km is None or solid is None or corrected is None:
+        return Markup("")
     required = required_gm(answer)
     sheet = Sheet(
         WIDTH,
@@ -160,7 +163,7 @@ def _labels(
     crossed = words_from is not None and words_from < x < words_from + ROOM_FOR_WORDS
     sheet.line((x, 102 if crossed else 85), (x, 110), "hair")
     words = f"GM corrected {figure(corrected, 'lever', system)}"
-    sheet.text((max(x, 130.0), 119), words, "label-accent", "end")
+    sheet.text((max(x, 146.0), 119), words, "label-accent", "end")
     place = lower(solid)
     side: Anchor = "end" if place > WIDTH * 0.4 else "start"
     words = f"GM solid {figure(solid, 'lever', system)}"
@@ -168,9 +171,11 @@ def _labels(
 
 
 def ledger_in_words(answer: Assessment) -> str:
-    """The same as sentences."""
+    """The same as sentences, or why there is no GM."""
     system = answer["units"]["system"]
     stability = answer["stability"]
+    if stability["gm_corrected"] is None:
+        return not_computed_in_words(answer, "stability")
     slices = slices_of(answer)
     costs = "; ".join(f"{s.name} {figure(s.loss, 'lever', system)}" for s in slices[:6])
     if len(slices) > 6:

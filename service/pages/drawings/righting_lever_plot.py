@@ -1,4 +1,5 @@
-"""The righting lever curve: areas shaded where a criterion measures them, requirements as marks, wind levers thin."""
+"""The righting lever curve: what counts as a line, what lies beyond the end of its range dotted; areas shaded where a
+criterion measures them, requirements as marks, wind levers thin."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,11 +7,13 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
-from service.wire.assessment import Assessment, RightingLever
+from service.wire.assessment import Assessment, RangeEnd, RightingLever
 from service.wire.figures import figure, rounded, unit
+from service.wire.verdict_words import ENDS, beyond_in_words, not_computed_in_words
 
 WIDTH, HEIGHT = 360.0, 250.0
 LEFT, RIGHT, TOP, BOTTOM = 36.0, 352.0, 16.0, 216.0
+ROOM_FOR_BEYOND = 84.0
 
 
 @dataclass(frozen=True)
@@ -89,15 +92,20 @@ def righting_lever_plot(
         _legend(sheet, compared)
     _curve(sheet, frame, curve, "accent")
     if compared is None:
+        _beyond(sheet, frame, curve)
         _greatest(sheet, frame, answer, curve)
     return sheet.markup()
 
 
 def _frame(curve: RightingLever, compared: Compared | None) -> _Frame:
     curves = [curve] if compared is None else [curve, compared.curve]
-    high = max(0.05, *(c["maximum"] for c in curves))
+    last = max(c["heels"][-1] for c in curves)
+    high = max(max(c["levers"]) for c in curves)
     low = min(0.0, *(min(c["levers"]) for c in curves))
-    return _Frame(max(c["heels"][-1] for c in curves), max(low, -0.35 * high), 1.18 * high)
+    if high <= 0.0:  # she rights herself nowhere: the whole curve lies below
+        return _Frame(last, 1.1 * low, -0.3 * low)
+    high = max(high, 0.05)
+    return _Frame(last, max(low, -0.35 * high), 1.18 * high)
 
 
 def _axes(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
@@ -117,11 +125,19 @@ def _axes(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
     sheet.text((RIGHT, HEIGHT - 6), "heel, degrees", "label-quiet", "end")
 
 
-def _visible(frame: _Frame, curve: RightingLever) -> list[Point]:
-    """Points of the curve down to the lower edge of the plot."""
+def range_end(curve: RightingLever) -> float:
+    """The angle up to which the levers count; the end of the curve where an older answer does not say."""
+    end: RangeEnd | None = curve["range_end"]
+    return curve["heels"][-1] if end is None else end["angle"]
+
+
+def _visible(frame: _Frame, curve: RightingLever, start: float, end: float) -> list[Point]:
+    """Points of the curve from `start` to `end` degrees, down to the lower edge of the plot."""
+    inner = [(h, v) for h, v in zip(curve["heels"], curve["levers"], strict=True) if start < h < end]
+    rows = [(start, lever_at(curve, start)), *inner, (end, lever_at(curve, end))]
     points: list[Point] = []
     last: tuple[float, float] | None = None
-    for heel, lever in zip(curve["heels"], curve["levers"], strict=True):
+    for heel, lever in rows:
         if lever < frame.low:
             if last is not None and last[1] > frame.low:
                 share = (last[1] - frame.low) / (last[1] - lever)
@@ -134,7 +150,30 @@ def _visible(frame: _Frame, curve: RightingLever) -> list[Point]:
 
 
 def _curve(sheet: Sheet, frame: _Frame, curve: RightingLever, tone: str) -> None:
-    sheet.polyline(_visible(frame, curve), tone)
+    """What counts in the tone of the curve, what lies beyond in one of its own."""
+    end, last = range_end(curve), curve["heels"][-1]
+    sheet.polyline(_visible(frame, curve, 0.0, end), tone)
+    if end < last:
+        beyond = _visible(frame, curve, end, last)
+        if len(beyond) > 1:
+            sheet.polyline(beyond, "beyond")
+
+
+def _beyond(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
+    """The label of what lies beyond the end of the range, above its curve and clear of the vertical at the end."""
+    end, last = range_end(curve), curve["heels"][-1]
+    points = _visible(frame, curve, end, last)
+    if end >= last or len(points) < 2:
+        return
+    first, final = points[0], points[-1]
+    falls = final[1] > first[1]
+    _, zero = frame.at(0.0, 0.0)
+    x, y = next((p for p in points[1:] if p[1] >= (first[1] + zero) / 2.0), final)
+    if falls and RIGHT - x > ROOM_FOR_BEYOND:
+        sheet.text((x + 6, y), "does not count", "label-halo")
+    else:
+        corner = (RIGHT, TOP + 6 if falls else BOTTOM - 6)
+        sheet.text(corner, "dotted: does not count", "label-halo", "end")
 
 
 def _areas(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
@@ -161,13 +200,15 @@ def _verticals(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
             continue
         x, _ = frame.at(angle, 0.0)
         sheet.line((x, TOP - 4), (x, BOTTOM), "dash")
-        sheet.text((x - 3, TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
+        # Where the levers end there, the words stand on the far side: the curve lies on the near one.
+        right = word.startswith("down") and curve["angle_of_maximum"] < angle < 0.9 * frame.last
+        sheet.text((x + (9 if right else -3), TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
 
 
 def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
     """The least greatest lever and the least angle of the maximum, where a clause asks for them."""
     for criterion in answer["criteria"]:
-        if criterion["limit"] is None:
+        if criterion["limit"] is None or criterion["verdict"] not in ("pass", "fail"):
             continue
         if criterion["key"] == "greatest_lever_from_30" and criterion["limit"] <= frame.high:
             start, end = (
@@ -234,10 +275,11 @@ def _legend(sheet: Sheet, compared: Compared) -> None:
 
 
 def lever_in_words(answer: Assessment) -> str:
-    """The text alternative."""
+    """The text alternative: what counts first, what lies beyond it apart; or why there is no curve."""
     curve = answer["righting_lever"]
     if curve is None:
-        return "No righting lever: the booklet held has no cross curves."
+        no_curves = "No righting lever: the booklet held has no cross curves."
+        return not_computed_in_words(answer, "righting_lever") or no_curves
     system = answer["units"]["system"]
     flooding = curve["down_flooding"]
     if not flooding["known"]:
@@ -246,14 +288,22 @@ def lever_in_words(answer: Assessment) -> str:
         flooded = "No opening floods within the cross curves."
     else:
         flooded = f"Down-flooding at {flooding['angle']:.1f}°, {flooding['name']}."
-    vanishing = curve["vanishing_angle"]
-    vanishes = "beyond the cross curves" if vanishing is None else f"at {vanishing:.1f}°"
     deck = curve["deck_edge_angle"]
     edge = "" if deck is None else f" Deck edge under at {deck:.1f}°."
-    return (
-        f"Greatest lever {figure(curve['maximum'], 'lever', system)} at {curve['angle_of_maximum']:.1f}° "
-        f"to {curve['side']}; it vanishes {vanishes}. {areas_in_words(answer)}{flooded}{edge}"
+    greatest = (
+        f"{figure(curve['maximum'], 'lever', system)} at {curve['angle_of_maximum']:.1f}° to {curve['side']}"
     )
+    end: RangeEnd | None = curve["range_end"]
+    if end is None:
+        vanishing = curve["vanishing_angle"]
+        vanishes = "beyond the cross curves" if vanishing is None else f"at {vanishing:.1f}°"
+        counts = f"Greatest lever {greatest}; it vanishes {vanishes}."
+    else:
+        counts = f"Greatest lever that counts {greatest}; levers count to {end['angle']:.1f}°, {ENDS[end['reason']]}."
+        beyond = beyond_in_words(curve, system)
+        if beyond:
+            counts += f" Beyond that, which does not count, {beyond}."
+    return f"{counts} {areas_in_words(answer)}{flooded}{edge}"
 
 
 def areas_in_words(answer: Assessment) -> str:
@@ -270,7 +320,12 @@ def areas_in_words(answer: Assessment) -> str:
     return f"Areas: {'; '.join(parts)}. " if parts else ""
 
 
-def table_of_levers(curve: RightingLever, step: float = 5.0) -> list[tuple[float, float]]:
-    """Heel and lever at every `step` degrees that the answer holds."""
+def table_of_levers(curve: RightingLever, step: float = 5.0) -> list[tuple[float, float, bool]]:
+    """Heel and lever at every `step` degrees that the answer holds, and whether it counts."""
+    end = range_end(curve)
     rows: Sequence[tuple[float, float]] = list(zip(curve["heels"], curve["levers"], strict=True))
-    return [(heel, lever) for heel, lever in rows if abs(heel / step - round(heel / step)) < 1e-6]
+    return [
+        (heel, lever, heel <= end + 1e-9)
+        for heel, lever in rows
+        if abs(heel / step - round(heel / step)) < 1e-6
+    ]

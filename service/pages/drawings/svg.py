@@ -22,6 +22,7 @@ _TONES: Final[dict[str, str]] = {
     "dash": f'fill="none" stroke="{_QUIET}" stroke-width="0.8" stroke-dasharray="3 2.5"',
     "accent": f'fill="none" stroke="{_ACCENT}" stroke-width="1.8"',
     "accent-dash": f'fill="none" stroke="{_ACCENT}" stroke-width="1.4" stroke-dasharray="5 3"',
+    "beyond": f'fill="none" stroke="{_QUIET}" stroke-width="1.2" stroke-dasharray="1.2 3"',
     "solid": f'fill="{_INK}" stroke="none"',
     "solid-accent": f'fill="{_ACCENT}" stroke="none"',
     "wash": f'fill="{_WASH}" stroke="none"',

@@ -3,11 +3,10 @@
 from typing import Any
 
 from fastapi import APIRouter, Request
-from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews
-from service.actions.show_condition import list_condition_revisions, show_condition_revision
+from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form, units_asked
 from service.pages.report.sheet import report_of
 from service.pages.session import Reader
@@ -41,7 +40,7 @@ def _given(
 ) -> tuple[dict[str, Any], list[Any], int]:
     records, caller = state_of(request).records, reader.caller
     units = units_asked(request.query_params.get("units"))
-    record = from_json(show_condition_revision(records, caller, condition, number, units)[0])
+    record = read_condition_revision(records, caller, condition, number, units)
     reviews = list_reviews(records, caller, condition, number)["items"]
     latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
     return record, reviews, latest

@@ -17,14 +17,25 @@ from service.pages import wording
 from service.pages.drawings.floats_like_this import lies
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
 from service.pages.entered import weights_one_by_one
-from service.wire.assessment import Assessment
+from service.wire.assessment import Assessment, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words
 from service.wire.review import Review
+from service.wire.verdict_words import (
+    free_surface_lines,
+    gaps_in_words,
+    headline,
+    left_out_in_words,
+    load_line_margin,
+    not_computed_in_words,
+    stability_margin,
+    undecided,
+)
 
 Cells = dict[str, Any]
 SIZES = (8.0, 7.4, 6.8, 6.2, 5.7)
 """Sizes of type in points, tried until everything fits one sheet; a very large ship takes more sheets."""
+MOST_REASONS = 6
 _PAGES = re.compile(rb"/Type/Pages/Count (\d+)")
 _LETTERS = (
     range(0x20, 0x7F),
@@ -77,15 +88,18 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "ship": ship,
         "condition": answer["title"],
         "standing": _standing(record, latest),
-        "verdict": wording.headline(answer),
+        "verdict": headline(answer),
         "fails": answer["verdict"] == "fail",
         "review": _review_in_words(reviews),
-        "why": [_why_line(c) for c in wording.why(answer)[:6]],
+        "margins": _margins(answer, system),
+        "why": _why(answer),
         "criteria": _criteria(answer),
         "weights": _weights(record, system),
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
         "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
+        "not_computed": _not_computed(answer),
+        "free_surface": _free_surface(answer),
         "tanks": _tanks(answer, system),
         "empty": "; ".join(t["name"] for t in answer["tanks"] if t["state"] == "empty"),
         "assumed": [
@@ -106,6 +120,7 @@ def _standing(record: dict[str, Any], latest: int) -> str:
     if voyage.get("phase"):
         parts.append(words(voyage["phase"]))
     parts.append(f"revision {record['revision']} of {latest}")
+    parts.append(f"judged by calculation {record['assessment']['provenance']['calculation_version']}")
     parts.append(f"kept {wording.moment(record['created'])} by {record['author']['name']}")
     return wording.sentence(", ".join(parts))
 
@@ -118,12 +133,50 @@ def _review_in_words(reviews: Sequence[Review]) -> str:
     return f"{word} by {last['author']['name']}, {wording.moment(last['created'])}."
 
 
-def _why_line(criterion: Any) -> str:
-    attained = figure_in(criterion["attained"], criterion["unit"])
-    reason = "" if criterion["verdict"] in ("pass", "fail") else f" {wording.sentence(criterion['reason'])}"
-    return (
-        f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']}): {attained}, "
-        f"{wording.required(criterion)}.{reason}"
+def _margins(answer: Assessment, system: UnitSystem) -> list[str]:
+    """The least stability margin with its criterion, and the load line."""
+    lines = []
+    least = answer["least_stability_margin"]
+    if least is not None:
+        of_judged = " of what was judged" if answer["verdict"] == "incomplete" else ""
+        shown = stability_margin(least, system)
+        lines.append(f"Least stability margin{of_judged} {shown}: {least['title']}.")
+    if answer["load_line_margin"] is not None:
+        lines.append(wording.sentence(load_line_margin(answer["load_line_margin"], system)))
+    return lines
+
+
+def _why(answer: Assessment) -> list[str]:
+    """What fails, what could not be computed and why; of an older answer that passes, what is nearest to its limit."""
+    lines = [_why_line(c) for c in wording.fails(answer)[:MOST_REASONS]]
+    lines += [wording.sentence(line) for line in gaps_in_words(answer)]
+    for group in undecided(answer):
+        clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
+        word = words(group["verdict"]).capitalize()
+        lines.append(f"{word}: {clauses}: {group['reason'].rstrip('.')}.")
+    nearest = wording.nearest(answer)
+    if not lines and answer["least_stability_margin"] is None and nearest is not None:
+        lines.append(f"Nearest to its limit: {_why_line(nearest).partition(': ')[2]}")
+    return lines
+
+
+def _why_line(criterion: Criterion) -> str:
+    start = f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']})"
+    if criterion["attained"] is None or criterion["limit"] is None:
+        return f"{start}: {wording.sentence(criterion['reason'])}"
+    return f"{start}: {figure_in(criterion['attained'], criterion['unit'])}, {wording.required(criterion)}."
+
+
+def _free_surface(answer: Assessment) -> str:
+    """The totals by basis in one line, the one that judges her, and what was left out."""
+    parts = [
+        f"{line['basis']} {line['moment']}, GM corrected {line['gm_corrected']}"
+        + (" (judged)" if line["judged"] else "")
+        for line in free_surface_lines(answer)
+    ]
+    left_out = left_out_in_words(answer)
+    return wording.sentence(f"Free surface counted {'; '.join(parts)}") + (
+        f" {wording.sentence(left_out)}" if left_out else ""
     )
 
 
@@ -143,7 +196,8 @@ def _criteria(answer: Assessment) -> Cells:
     rows = [
         (
             words(c["verdict"]),
-            f"{c['title']}, {c['clause']}",
+            f"{c['title']}, {c['clause']}"
+            + ("" if c["verdict"] in ("pass", "fail") else f": {c['reason'].rstrip('.')}."),
             figure_in(c["attained"], c["unit"]),
             wording.required(c),
             figure_in(c["margin"], c["unit"]),
@@ -226,9 +280,21 @@ def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
     return [
         *rows,
         ("Trim", trim_in_words(f["trim"], system)),
-        ("Lies", lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")),
+        ("Lies", _lies(answer)),
         ("Water", figure(f["water_density"], "density", system)),
     ]
+
+
+def _lies(answer: Assessment) -> str:
+    if not_computed_in_words(answer, "list"):
+        return "not computed"
+    return lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")
+
+
+def _not_computed(answer: Assessment) -> list[str]:
+    """Why figures of flotation and stability are missing, each reason once."""
+    found = (not_computed_in_words(answer, part) for part in ("flotation", "list", "stability"))
+    return [line for line in found if line]
 
 
 def _in_columns(rows: list[tuple[str, str]], count: int) -> list[list[tuple[str, str]]]:
@@ -241,7 +307,7 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
         (
             t["name"],
             words(t["contents"]),
-            words(t["state"]),
+            _state(t),
             rounded(t["fill"], 1),
             number(t["volume"], "volume", system),
             number(t["density"], "density", system),
@@ -249,7 +315,7 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
             number(t["centre"]["lcg"], "position", system),
             number(t["centre"]["vcg"], "position", system),
             number(t["centre"]["tcg"], "position", system),
-            number(t["free_surface_moment"], "mass_moment", system),
+            _moment(t, system),
             number(t["gm_loss"], "lever", system),
         )
         for t in answer["tanks"]
@@ -270,6 +336,21 @@ def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
         f">costs GM, {unit('lever', system)}",
     )
     return _table(columns, rows)
+
+
+def _state(tank: TankResult) -> str:
+    """Her state, and what her surface counts as where a rule counts it otherwise."""
+    counted: str | None = tank["counted_as"]
+    if counted is None or counted == tank["state"]:
+        return words(tank["state"])
+    return f"{words(tank['state'])}, counted as {words(counted)}"
+
+
+def _moment(tank: TankResult, system: UnitSystem) -> str:
+    """The moment counted, and what a rule leaves out."""
+    counted = number(tank["free_surface_moment"], "mass_moment", system)
+    exempt: float | None = tank["exempt_moment"]
+    return f"{counted} ({number(exempt, 'mass_moment', system)} left out)" if exempt else counted
 
 
 def _findings(answer: Assessment) -> list[str]:

@@ -45,7 +45,8 @@ for (const figure of document.querySelectorAll("[data-levers]")) {
     line.setAttribute("x1", x);
     line.setAttribute("x2", x);
     if (!line.isConnected) svg.append(line);
-    read.textContent = `${heels[at]}°: ${levers[at]} ${figure.dataset.unit}`;
+    const beyond = figure.dataset.end && heels[at] > Number(figure.dataset.end) ? ", does not count" : "";
+    read.textContent = `${heels[at]}°: ${levers[at]} ${figure.dataset.unit}${beyond}`;
     slider.setAttribute("aria-valuetext", read.textContent);
   };
   slider.addEventListener("input", show);
