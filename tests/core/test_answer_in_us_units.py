@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import AssessmentDesk
+from service.actions.assess import Assessor
 from service.core.frame import FOOT, LONG_TON
 from tests.actions import documents
 
@@ -45,7 +45,7 @@ def at(answer: Any, path: str) -> Any:
 
 
 def assessed(vessel: dict[str, Any], condition: dict[str, Any], units: str) -> dict[str, Any]:
-    return AssessmentDesk().assessment({"vessel": vessel, "condition": condition}, units)
+    return Assessor().assessment({"vessel": vessel, "condition": condition}, units)
 
 
 def cases() -> dict[str, tuple[dict[str, Any], dict[str, Any]]]:

@@ -4,7 +4,7 @@ from math import cos, sin
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -28,7 +28,9 @@ TERMS = st.tuples(st.floats(-2.0, 2.0), st.floats(-2.0, 2.0), st.floats(-2.0, 2.
 
 
 @pytest.mark.parametrize("number", [float, np.float64])
-@settings(max_examples=100, deadline=None, derandomize=True)
+@settings(
+    max_examples=100, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.filter_too_much]
+)
 @given(COEFFICIENTS, COEFFICIENTS, TERMS, st.floats(0.0, 1.0))
 def test_a_crossing_in_a_bracket_is_brentqs(number, first, second, terms, part):
     """Rising or falling, whatever the start, for numbers of either kind: the pieces meet with one value and slope, as

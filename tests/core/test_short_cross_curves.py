@@ -64,19 +64,11 @@ def steady_area(heel: float) -> float:
     return lever * 1000.0 * 9.81 * MASS / (504.0 * 6.0)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="known fault: an edge that stays dry up to the last heel counts as never immersed: T is 14 degrees",
-)
 def test_half_the_freeboard_beyond_the_last_heel_is_not_taken_for_14_degrees():
     weather = judged(WEATHER_GM.id, SHORTER, EDGE, 7.4 - 0.45, 2000.0)
     assert weather.verdict == NOT_COMPUTABLE
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="known fault: an edge that stays dry up to the last heel counts as never immersed: 16 degrees hold",
-)
 def test_a_deck_edge_beyond_the_last_heel_is_not_taken_for_20_degrees():
     steady = judged(STEADY_WIND.id, SHORT, LOW_EDGE, 7.4 - 0.9, steady_area(13.5))
     assert steady.verdict == NOT_COMPUTABLE

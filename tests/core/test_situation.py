@@ -188,12 +188,18 @@ def test_with_actual_moments_the_slope_upright_is_still_the_corrected_gm():
 
 
 @pytest.mark.parametrize(
-    ("basis", "fill"), [(MAXIMUM_WHEN_SLACK, 50.0), (BY_RULE, 50.0), (AS_FILLED, 99.0), (AS_FILLED, 98.0)]
+    ("basis", "contents", "fill"),
+    [
+        (MAXIMUM_WHEN_SLACK, "ballast", 50.0),
+        (BY_RULE, "fuel_oil", 50.0),
+        (AS_FILLED, "ballast", 99.0),
+        (AS_FILLED, "ballast", 98.0),
+    ],
 )
-def test_actual_moments_are_for_slack_tanks_as_filled_only(basis, fill):
-    """Otherwise through the fluid VCG (2008 IS Code B/3.1.9.2)."""
+def test_actual_moments_are_for_slack_tanks_that_count_at_their_filling(basis, contents, fill):
+    """Otherwise through the fluid VCG (2008 IS Code B/3.1.9.2); by rule consumables count at their greatest."""
     ship = vessel(box_tank("B", heeled=moments(10.0, 100.0)))
-    result = assess(ship, condition(line(ship, "B", fill=fill), basis=basis))
+    result = assess(ship, condition(line(ship, "B", fill=fill, contents=contents), basis=basis))
     load = result.displacement
     assert not result.actual_moments
     expected = kn(30.0) - load.vcg_corrected * 0.5

@@ -126,55 +126,69 @@ def test_cross_curves_in_fresh_water_beside_tables_in_salt_water(mass):
         assert found.level(heel) == pytest.approx(exact(mass, heel), abs=1e-10)
 
 
-# --- the table of products -------------------------------------------------------------------------------------
+# --- the table of falls ----------------------------------------------------------------------------------------
+
+
+def fall(cross: CrossCurves, masses, levers, kms, mass: float) -> np.ndarray:
+    """d/dV of the not-a-knot spline (scipy) through V KN at every heel and through V KM, taken to the areas under it;
+    a parabola through three displacements, a straight line through two."""
+    products = np.array(masses)[:, None] * np.column_stack((levers, kms))
+    if len(masses) == 2:
+        slope = np.diff(products, axis=0)[0] / (masses[1] - masses[0])
+    else:
+        slope = CubicSpline(masses, products)(mass, 1)
+    return cross.area_matrix @ slope
 
 
 @pytest.mark.parametrize("count", [2, 3, 4, 7])
-def test_the_derivative_is_that_of_the_cubic_spline_through_the_products(count):
-    """Any KN: d/dV of the not-a-knot spline through V KN at every heel and through V KM (scipy); a parabola through
-    three displacements, a straight line through two."""
+def test_the_fall_is_the_derivative_of_the_cubic_spline_through_the_products(count):
+    """Any KN, at tabulated displacements and between them."""
     masses = [3000.0, 4000.0, 6500.0, 7000.0, 9500.0, 11000.0, 12000.0][:count]
     levers = np.array([[np.sin(7.0 * i + h) + 0.1 * h for h in HEELS] for i in range(count)])
     table = CrossCurveTable(0.0, masses, levers)
+    cross = CrossCurves(SALT, HEELS, (table,))
     rows = [{**row(m / PER_METRE), "km": 7.0 + np.sin(m)} for m in masses]
-    hydrostatic = Hydrostatics.from_rows(SALT, True, rows)
-    made = LevelTable.of(table, CrossCurves(SALT, HEELS, (table,)), hydrostatic)
-    products = np.array(masses)[:, None] * np.column_stack((levers, [r["km"] for r in rows]))
-    np.testing.assert_allclose(made.products, products, rtol=1e-12)
-    if count == 2:
-        expected = np.diff(products, axis=0)[0] / 1000.0
-        for mass in (3000.0, 3300.0, 4000.0):
-            np.testing.assert_allclose(made.derivative(mass), expected, rtol=1e-11)
-        return
-    truth = CubicSpline(masses, products)
+    made = LevelTable.of(table, cross, Hydrostatics.from_rows(SALT, True, rows))
     for mass in (*masses, 3700.0, 0.5 * (masses[-2] + masses[-1])):
-        np.testing.assert_allclose(made.derivative(mass), truth(mass, 1), rtol=1e-9, atol=1e-9)
+        truth = fall(cross, masses, levers, [r["km"] for r in rows], mass)
+        np.testing.assert_allclose(made.at(mass), truth, rtol=1e-9, atol=1e-9)
 
 
 def test_where_the_hydrostatic_table_does_not_reach_km_is_that_of_the_levers():
     """Rows to 6 m; cross curves to 8 m."""
     short = Hydrostatics.from_rows(SALT, True, [row(d) for d in (2.0, 4.0, 6.0)])
-    table = cross_curves().tables[0]
-    made = LevelTable.of(table, cross_curves(), short)
+    cross = cross_curves()
+    table = cross.tables[0]
+    made = LevelTable.of(table, cross, short)
     from_levers = km_from_levers(HEELS, [kn(h) for h in HEELS])
     assert from_levers is not None
     assert from_levers != pytest.approx(KM, rel=1e-6)
-    assert made.products[2][-1] == pytest.approx(9000.0 * KM, rel=1e-14)
-    assert made.products[3][-1] == pytest.approx(12000.0 * from_levers, rel=1e-14)
+    masses = list(table.displacements)
+    kms = [KM if mass <= 9000.0 else from_levers for mass in masses]
+    assert set(kms) == {KM, from_levers}
+    for mass in masses:
+        np.testing.assert_allclose(made.at(mass), fall(cross, masses, table.levers, kms, mass), rtol=1e-11)
 
 
 def test_where_no_heel_is_small_km_is_the_first_levers_ratio():
     heels = (20.0, 40.0)
     table = CrossCurveTable(0.0, (1000.0, 14000.0), np.array([[2.4, 4.0], [2.6, 4.2]]))
-    made = LevelTable.of(table, CrossCurves(SALT, heels, (table,)), hydrostatics())
-    assert made.products[0][-1] == pytest.approx(1000.0 * 2.4 / sin(radians(20.0)), rel=1e-14)
-    assert made.products[1][-1] == pytest.approx(14000.0 * 2.6 / sin(radians(20.0)), rel=1e-14)
+    cross = CrossCurves(SALT, heels, (table,))
+    made = LevelTable.of(table, cross, hydrostatics())
+    kms = [lever / sin(radians(20.0)) for lever in (2.4, 2.6)]
+    truth = fall(cross, table.displacements, table.levers, kms, 5000.0)
+    np.testing.assert_allclose(made.at(5000.0), truth, rtol=1e-12)
 
 
 def test_km_is_taken_at_the_trim_of_each_table():
-    made = LevelTables.of(curves(TRIMS), tables(TRIMS))
-    for table, trim in zip(made.tables, TRIMS, strict=True):
-        assert table.products[2][-1] == pytest.approx(6000.0 * km_of(6000.0, trim), rel=1e-13)
+    cross = curves(TRIMS)
+    made = LevelTables.of(cross, tables(TRIMS))
+    for i, trim in enumerate(TRIMS):
+        table = cross.tables[i]
+        kms = [km_of(mass, trim) for mass in table.displacements]
+        truth = fall(cross, table.displacements, table.levers, kms, 6000.0)
+        np.testing.assert_allclose(made.tables[i].at(6000.0), truth, rtol=1e-10, atol=1e-12)
+        np.testing.assert_allclose(made.fall(6000.0, trim), truth, rtol=1e-10, atol=1e-12)
     assert vessel(cross_curves=None).levels is None
 
 
