@@ -78,6 +78,17 @@ def test_a_sounding_at_and_between_rows(sounding, volume, inertia):
     assert tank.level("ullage", liquid.volume) == pytest.approx(5.0 - sounding, abs=1e-12)
 
 
+def test_every_centre_moves_between_the_rows():
+    """A tank that lies askew: at 30 m3, half way from 20 to 40 m3, half way in all three directions."""
+    table = TankTable(
+        (0.0, 20.0, 40.0), (9.0, 10.0, 12.0), (1.0, 2.0, 5.0), (3.0, -2.0, -1.0), None, None, (0.0, 6.0, 2.0)
+    )
+    tank = box_tank("B", capacity=40.0, table=table)
+    assert liquid_in(tank, volume=30.0)[3:7] == pytest.approx((11.0, 3.5, -1.5, 4.0), rel=1e-12)
+    assert liquid_in(tank, volume=5.0)[3:7] == pytest.approx((9.25, 1.25, 1.75, 1.5), rel=1e-12)
+    assert liquid_in(tank, volume=20.0)[3:7] == (10.0, 2.0, -2.0, 6.0)
+
+
 @pytest.mark.parametrize(
     ("fill", "state"),
     [
@@ -223,6 +234,12 @@ def test_the_end_of_a_tank_table(name, inside, at, outside, low, high):
         assert (error.quantity, error.dimension) == ("volume", "volume")
         assert error.value == pytest.approx(outside * (4.0 if name == "fill" else 1.0))
     assert (error.low, error.high) == (pytest.approx(low), pytest.approx(high))
+
+
+def test_a_tenth_more_than_the_capacity_is_the_most_that_is_believed():
+    tank = rectangular_tank("R", capacity=10.0)
+    assert liquid_in(tank, volume=11.0).state == OVERFULL
+    assert refused(tank, volume=11.0 + 1e-9).high == 11.0
 
 
 def cut(tank: Tank, first: int = 0, last: int | None = None) -> Tank:
@@ -383,6 +400,12 @@ def test_partners_are_those_the_booklet_names_or_the_mirror_image():
     ]
     assert pairs_of(tanks) == [(0, 2), (1,), (3,), (4, 5)]
     assert vessel(*tanks).units_of == [[0], [1], [0], [2], [3], [3]]
+
+
+def test_a_tank_has_one_partner_only():
+    """Two port tanks mirror the one to starboard: the first of them takes it."""
+    tanks = [box_tank("P", y=4.0), box_tank("S", y=-4.0), box_tank("P2", y=4.2)]
+    assert pairs_of(tanks) == [(0, 1), (2,)]
 
 
 @pytest.mark.parametrize(
