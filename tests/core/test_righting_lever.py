@@ -5,6 +5,7 @@ dGZ/dheel = GM at the origin.
 """
 
 from itertools import pairwise
+from math import degrees
 
 import numpy as np
 import pytest
@@ -60,8 +61,8 @@ def levers(draw: st.DrawFn) -> tuple[RightingLever, object, float, object]:
 @given(levers(), st.floats(-1.0, 1.0), st.floats(-1.0, 1.0))
 def test_levers_and_areas_against_scipy(made, first, last):
     curve, lever, end, _ = made
-    for degrees in (first * end, last * end):
-        assert curve.lever(degrees) == pytest.approx(lever(np.radians(degrees)), abs=1e-11)
+    for angle in (first * end, last * end):
+        assert curve.lever(angle) == pytest.approx(lever(np.radians(angle)), abs=1e-11)
     low, high = sorted((first * end, last * end))
     knots = [k for k in np.radians(curve.kn.curves.heels) for k in (k, -k)]
     inner = sorted(k for k in [*knots, 0.0] if np.radians(low) < k < np.radians(high))
@@ -303,6 +304,18 @@ def test_with_negative_gm_she_rests_where_the_curve_rises():
     assert vanishing is not None
     assert 10.0 < loll < 20.0 < 50.0 < vanishing < 60.0
     assert curve.lever(loll) == pytest.approx(0.0, abs=1e-14)
+
+
+@pytest.mark.parametrize("gm", [-0.2, -0.002, -0.0005, -1e-5])
+def test_an_angle_of_loll_of_less_than_a_degree_is_found(gm):
+    """KN = 7 a + 4 a^3: GZ falls from upright and is back at zero where 4 a^3 = (7 - gm) sin a - 7 a."""
+    vcg = 7.0 - gm
+    values = [7.0 * np.radians(heel) + 4.0 * np.radians(heel) ** 3 for heel in HEELS]
+    curve = lever_through(HEELS, values, 7.0, vcg)
+    start = np.sqrt(-gm / 20.0)  # half way to the root, nearly sqrt(-gm / 5)
+    root = degrees(brentq(lambda a: 7.0 * a + 4.0 * a**3 - vcg * np.sin(a), start, 1.0, xtol=1e-16))
+    assert curve.rise(0.0) == pytest.approx(root, rel=1e-9)
+    assert (root < 1.0) is (gm > -0.001)
 
 
 def test_a_lever_above_the_level_upright_that_falls_below_it_at_once_is_no_rest():
