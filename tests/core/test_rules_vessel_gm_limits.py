@@ -104,6 +104,7 @@ def test_each_named_curve_is_a_criterion_of_its_own():
         ("vessel-gm-limits-max-vcg-damage", "vcg"),
         ("vessel-gm-limits-max-vcg-intact", "vcg"),
     ]
+    assert [criterion.required for criterion in criteria] == pytest.approx([0.4, 7.1, 7.0])
 
 
 @pytest.mark.parametrize(
