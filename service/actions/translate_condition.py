@@ -6,7 +6,7 @@ from service.actions.translate_grain import grain_of
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
-from service.core.errors import CoreError, OutsideTable, SeveralErrors
+from service.core.errors import CoreError, NotTabulated, OutsideTable, SeveralErrors
 from service.core.rules.catalogue import NAMES
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
@@ -133,15 +133,17 @@ def refusal_of(problem: CoreError, document: wire.Condition, vessel: Vessel, sca
 
 
 def _place_of(problem: CoreError, document: wire.Condition, vessel: Vessel, scale: Scale) -> ProblemError:
-    if not isinstance(problem, OutsideTable):
+    if not isinstance(problem, OutsideTable | NotTabulated):
         return error(ROOT, "not_computable", f"{problem}.")
     place: tuple[str | int, ...] = ROOT
-    words = reason_of(problem, scale)
+    code, words = "not_computable", f"{problem}."
+    if isinstance(problem, OutsideTable):
+        code, words = "outside_table", reason_of(problem, scale)
     if problem.tank is not None:
         tank = vessel.tanks[problem.tank].id
         line = next(i for i, entry in enumerate(document.tanks) if entry.tank == tank)
         place, words = (*ROOT, "tanks", line), f"tank {tank}: {words}"
-    return error(place, "outside_table", words)
+    return error(place, code, words)
 
 
 def reason_of(problem: CoreError, scale: Scale) -> str:

@@ -4,6 +4,7 @@ CoreError
 +-- SeveralErrors     more than one of the others
 +-- UnusableBooklet   the ship's tables contradict themselves; carries the place in the document
 +-- OutsideTable      a quantity lies beyond the table it is looked up in
++-- NotTabulated      a quantity that her table does not give
 +-- NoEquilibrium     she has no angle at which she floats
 """
 
@@ -72,6 +73,14 @@ class OutsideTable(CoreError):
     def cause(self) -> str:
         """Which table does not reach, without numbers. Source: definition."""
         return f"her {self.quantity} lies outside the table"
+
+
+class NotTabulated(CoreError):
+    """The table of tank number `tank` gives no `quantity` ("sounding" or "ullage")."""
+
+    def __init__(self, quantity: str, tank: int) -> None:
+        super().__init__(f"the table of this tank gives no {quantity}s")
+        self.quantity, self.tank = quantity, tank
 
 
 class NoEquilibrium(CoreError):

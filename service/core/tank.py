@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from .condition import TankLine
-from .errors import CoreError, OutsideTable, SeveralErrors, UnusableBooklet
+from .errors import CoreError, NotTabulated, OutsideTable, SeveralErrors, UnusableBooklet
 from .interpolation import held, interval
 
 CONTENTS = (
@@ -235,7 +235,7 @@ class Tank:
         """Volume at a sounding or an ullage, m3."""
         levels = self.levels.get(quantity)
         if levels is None:
-            raise OutsideTable(f"{quantity} (her table has none)", value, 0.0, 1.0, "length", index)
+            raise NotTabulated(quantity, index)
         sense = 1.0 if quantity == "sounding" else -1.0
         level, low, high = sense * value, levels[0], levels[-1]
         room = ROUNDING * max(1.0, abs(high))

@@ -113,7 +113,8 @@ def test_a_quantity_off_its_table_names_tank_quantity_value_and_range(path, valu
 
 def test_a_level_in_a_tank_without_a_table():
     refused = refusal(changed(condition(), "tanks/7", {"tank": "REC", "sounding": 1.0}))
-    assert pointers(refused) == {"/condition/tanks/7": "outside_table"}
+    assert pointers(refused) == {"/condition/tanks/7": "not_computable"}
+    assert "gives no soundings" in refused.detail
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])

@@ -8,7 +8,7 @@ from dataclasses import fields, replace
 
 import pytest
 
-from service.core.errors import OutsideTable, UnusableBooklet
+from service.core.errors import NotTabulated, OutsideTable, UnusableBooklet
 from service.core.tank import (
     AT_LIMIT,
     CONTENTS,
@@ -281,7 +281,9 @@ def test_a_sounding_below_the_first_row(value, served):
 
 @pytest.mark.parametrize("name", ["sounding", "ullage"])
 def test_a_level_in_a_tank_without_a_column_for_it(name):
-    assert name in refused(rectangular_tank("R"), **{name: 1.0}).quantity
+    with pytest.raises(NotTabulated, match=f"gives no {name}s") as caught:
+        liquid_in(rectangular_tank("R"), **{name: 1.0})
+    assert (caught.value.quantity, caught.value.tank) == (name, 1)
     assert rectangular_tank("R").level(name, 10.0) is None
 
 

@@ -96,6 +96,7 @@ def test_records_know_no_other_verb() -> None:
         "get",
         "revision",
         "history",
+        "figures_in_feed",
         "list",
         "of",
         "after",
