@@ -172,6 +172,14 @@ def test_no_rest_before_the_wind_is_not_hidden_by_an_open_limit():
 
 
 @pytest.mark.parametrize("deck", [None, inf])
+@pytest.mark.parametrize(("part", "verdict"), [(5e-10, NOT_COMPUTABLE), (2e-9, FAIL)])
+def test_rounding_at_16_degrees_passes_nothing_that_is_open(deck, part, verdict):
+    """A billionth over 16 degrees counts as 16, and 16 is met for certain only where the deck edge is known."""
+    assert steadily(16.0 * (1.0 + part), 10.0, deck).verdict == verdict
+    assert steadily(16.0 * (1.0 + 5e-10), 10.0, 30.0).verdict == PASS
+
+
+@pytest.mark.parametrize("deck", [None, inf])
 def test_without_wind_the_reason_is_the_wind_and_not_the_deck_edge(deck):
     given = situation(ship=reaching(10.0).vessel, wind=None, deck_edge=deck)
     criterion = is_code_2008_a_2_3.evaluate(given, heeled(cubic_lever(1.0, 40.0)))[0]
@@ -226,6 +234,8 @@ WITH_14 = required(100.0, 600.0, 6.0, MASS, 14.0)
         (1.001 * WITH_8, PASS, 8.0),
         (0.999 * WITH_8, NOT_COMPUTABLE, 14.0),
         (1.001 * WITH_14, NOT_COMPUTABLE, 14.0),
+        (WITH_14 - 5e-10, NOT_COMPUTABLE, 14.0),  # rounding passes nothing that is open
+        (WITH_14 - 5e-9, FAIL, 14.0),
         (0.999 * WITH_14, FAIL, 14.0),
     ],
 )
