@@ -123,9 +123,7 @@ class RightingLever:
         below, after = self._node_levers[k] - level, self._node_levers[k + 1] - level
         if k == 0 and below == 0.0:
             # upright on the level and leaving it: where she is back on it lies further over
-            beyond = self.lever(HAIR) - level
-            if beyond < 0.0 if rising else beyond > 0.0:
-                first, below = HAIR, beyond
+            first, below = HAIR, self.lever(HAIR) - level
         chord = first + (last - first) * below / (below - after)
         terms, bracket = (-level, -self.vcg, -self.tcg), (radians(first), radians(last))
         return degrees(root(self.kn.pieces, self.kn.knots, terms, bracket, radians(chord), rising=rising))

@@ -15,7 +15,7 @@ from service.core.errors import OutsideTable
 from service.core.heeling_lever import Wind
 from service.core.rules import cfr_46_170, grain_code_1991, is_code_2008_a_2_3
 from service.core.rules.edge_bound import CURVES_END, UNKNOWN_EDGE, EdgeBound
-from service.core.rules.limit import FAIL, NOT_COMPUTABLE, NOT_MET, PASS, Criterion
+from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, NOT_MET, PASS, Criterion
 from service.core.situation import Situation
 from tests.core.ship import (
     afloat,
@@ -177,6 +177,19 @@ def test_rounding_at_16_degrees_passes_nothing_that_is_open(deck, part, verdict)
     """A billionth over 16 degrees counts as 16, and 16 is met for certain only where the deck edge is known."""
     assert steadily(16.0 * (1.0 + part), 10.0, deck).verdict == verdict
     assert steadily(16.0 * (1.0 + 5e-10), 10.0, 30.0).verdict == PASS
+
+
+@pytest.mark.parametrize("deck", [None, inf])
+@pytest.mark.parametrize(
+    ("gm", "changes", "verdict"),
+    [(-0.1, {}, FAIL), (0.0, {}, FAIL), (1.0, {"length_load_line": 23.9}, NOT_APPLICABLE)],
+)
+def test_what_decides_without_the_limit_comes_before_an_open_one(deck, gm, changes, verdict):
+    ship = vessel(cross_curves=cross_curves((5.0, 10.0)), particulars=particulars(**changes))
+    given = situation(gm, ship, deck_edge=deck)
+    criterion = is_code_2008_a_2_3.evaluate(given, heeled(cubic_lever(1.0, 40.0)))[0]
+    assert criterion.attained is not None
+    assert criterion.verdict == verdict
 
 
 @pytest.mark.parametrize("deck", [None, inf])
