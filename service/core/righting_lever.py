@@ -121,9 +121,8 @@ class RightingLever:
         """The crossing between the nodes k and k + 1, from the chord between them."""
         first, last = self._nodes[k], self._nodes[k + 1]
         below, after = self._node_levers[k] - level, self._node_levers[k + 1] - level
-        if (
-            rising and below >= 0.0
-        ):  # upright on the level and falling from it: the crossing lies further over
+        if k == 0 and below == 0.0:
+            # upright on the level and leaving it: where she is back on it lies further over
             first, below = HAIR, self.lever(HAIR) - level
         chord = first + (last - first) * below / (below - after)
         terms, bracket = (-level, -self.vcg, -self.tcg), (radians(first), radians(last))

@@ -181,6 +181,16 @@ def test_the_draft_of_a_row_is_amidships_at_the_tables_own_trim() -> None:
     assert computed == pytest.approx(exact(6.0), abs=1e-8)
 
 
+@pytest.mark.parametrize("trim", [1.5, -1.5])
+def test_what_is_computed_at_a_trim_is_from_the_draft_at_the_lcf(trim: float) -> None:
+    """At the LCF she is deeper than amidships by a hundredth of the trim: some hundredths of a degree."""
+    exact_there = exact(6.0 + 0.01 * trim)
+    ((_, _, printed_angle, computed),) = printed(ImmersionTable((6.0,), (exact(6.0, 2.0),), trim))
+    assert printed_angle == exact(6.0, 2.0)
+    assert computed == pytest.approx(exact_there, abs=1e-8)
+    assert abs(exact_there - exact(6.0)) > 0.02
+
+
 def test_rows_beyond_her_tables_are_not_judged() -> None:
     """Hydrostatics end at 8 m; cross curves of another ship at 6 m."""
     wrong = ImmersionTable((1.0, 5.0, 7.0, 9.0), (1.0, 1.0, 1.0, 1.0))

@@ -249,7 +249,9 @@ def test_observed_drafts(off, said):
         assert findings["observed_draft_differs"].place == ("observed", "drafts", "aft")
 
 
-@pytest.mark.parametrize(("off", "said"), [(0.0, False), (0.49, False), (0.51, True)])
+@pytest.mark.parametrize(
+    ("off", "said"), [(0.0, False), (0.49, False), (-0.49, False), (0.51, True), (-0.51, True)]
+)
 def test_observed_list(off, said):
     weights = [CARGO_WEIGHT, Weight(20.0, 50.0, 6.0, -6.0)]
     computed = assess(vessel(), condition(weights=weights)).situation.rest.list_angle

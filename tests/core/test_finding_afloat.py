@@ -224,6 +224,15 @@ def test_over_the_mark_in_force(mark, over):
     assert of_line(ship, load_line_mark="S") == ({"draft_over_load_line": DANGER} if over else {})
 
 
+@pytest.mark.parametrize("trim", [-2.0, 0.5, 3.0])
+@pytest.mark.parametrize(("room", "over"), [(-1e-6, True), (1e-6, False)])
+def test_the_draft_amidships_counts_whatever_her_trim(trim, room, over):
+    """On the trimmed tables she turns about the LCF at 49 m: amidships DRAFT - trim / 100. Deeper aft or forward."""
+    ship = vessel(hydrostatics=TRIMMED, load_line_drafts={"S": DRAFT - 0.01 * trim + room})
+    found_so = of_line(ship, load_line_mark="S", weights=at_trim(trim).weights)
+    assert found_so == ({"draft_over_load_line": DANGER} if over else {})
+
+
 @pytest.mark.parametrize(("mark", "words"), [("S", "load line mark S"), (None, "every mark she has")])
 def test_the_finding_names_the_mark_or_all_of_them(mark, words):
     ship = listing(1.0, load_line_drafts={"S": 4.0})

@@ -183,14 +183,15 @@ def test_the_ends_of_the_trimmed_tables(trim, served):
     assert error.value == pytest.approx(trim, rel=1e-6)
 
 
-def test_a_trimmed_table_that_does_not_reach_her_displacement_is_not_led_on():
-    """Rows for 2 m by the stern end at 9000 t; 10000 t at 1 m by the stern needs them."""
-    rows = [row(d, t, vcb=False) for t in TRIMS for d in DRAFTS if not (t == 2.0 and d > 6.0)]
+@pytest.mark.parametrize("short", [2.0, -2.0])
+def test_a_trimmed_table_that_does_not_reach_her_displacement_is_not_led_on(short):
+    """Rows for 2 m to one end stop at 9000 t; 10000 t at 1 m to that end needs them, to the other it does not."""
+    rows = [row(d, t, vcb=False) for t in TRIMS for d in DRAFTS if not (t == short and d > 6.0)]
     table = Hydrostatics.from_rows(SALT, True, rows)
-    error = off(table, 10000.0, lcb(10000.0 / PER_METRE, 1.0))
+    error = off(table, 10000.0, lcb(10000.0 / PER_METRE, 0.5 * short))
     assert (error.low, error.high) == (3000.0, 9000.0)
-    other = afloat(table, 10000.0, lcb(10000.0 / PER_METRE, -1.0))
-    assert other.situation.flotation.trim == pytest.approx(-1.0, rel=1e-9)
+    other = afloat(table, 10000.0, lcb(10000.0 / PER_METRE, -0.5 * short))
+    assert other.situation.flotation.trim == pytest.approx(-0.5 * short, rel=1e-9)
 
 
 @pytest.mark.parametrize("removed", [7600.0, 7600.1, 50000.0])

@@ -114,6 +114,12 @@ def test_empty_tanks_and_liquids_that_are_no_consumables_are_not_assumed():
     assert result.displacement.free_surface_moment == 0.0
 
 
+def test_an_empty_tank_of_greater_effect_leaves_the_greatest_of_those_that_hold_something():
+    ship = vessel(*PAIR, box_tank("FC", "fuel_oil", breadth=6.0))
+    result = filled(ship, {"FP": 99.0, "FS": 99.0, "FC": 0.0})
+    assert assumed(result, ship) == {"FP": PAIR_INERTIA, "FS": PAIR_INERTIA}
+
+
 def test_what_is_aboard_decides_not_what_the_booklet_expects():
     ship = vessel(*PAIR)
     lines = [line(ship, name, "ballast", 1.025, fill=99.0) for name in ("FP", "FS")]

@@ -70,6 +70,23 @@ def test_the_levers_shown_are_those_of_the_side_that_floods_first(side, low_side
     assert details(angle)["side"] == ("port" if low_side > 0.0 else "starboard")
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_the_vanishing_angle_is_that_of_the_levers_shown(side):
+    """Further over on the side her weight is not on: shown where that side floods first, and not otherwise."""
+    given = replace(
+        leaning_to(side, GENERAL),
+        weights=[CARGO_WEIGHT._replace(vcg=7.0), Weight(60.0, 50.0, 6.0, 4.0 * side)],
+    )
+    toward = two_sided(LOW, HIGH) if side > 0.0 else two_sided(HIGH, LOW)
+    away = two_sided(HIGH, LOW) if side > 0.0 else two_sided(LOW, HIGH)
+    here, there = assess(toward, given), assess(away, given)
+    assert (here.heeled.side, there.heeled.side) == (side, -side)
+    angles = [result.heeled.curve.vanishing_angle for result in (here, there)]
+    for result, angle in zip((here, there), angles, strict=True):
+        assert result.heeled.curve.lever(angle) == pytest.approx(0.0, abs=1e-12)
+    assert angles[1] > angles[0] + 1.0
+
+
 @pytest.mark.parametrize("arm", [6.0, -6.0, 0.0])
 @pytest.mark.parametrize("heights", [(8.6, 9.4), (9.4, 8.6), (8.3, 11.0), (11.0, 10.9)])
 def test_every_clause_that_reads_her_heeled_is_the_worse_of_its_two_sides(arm, heights):

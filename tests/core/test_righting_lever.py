@@ -318,6 +318,49 @@ def test_an_angle_of_loll_of_less_than_a_degree_is_found(gm):
     assert (root < 1.0) is (gm > -0.001)
 
 
+@pytest.mark.parametrize("gm", [-0.002, -0.0005])
+@pytest.mark.parametrize("level", [0.02, -0.02])
+def test_a_level_left_upright_is_reached_again_within_a_degree(gm, level):
+    """GZ upright is exactly the level, by a TCG of as much to the other side."""
+    vcg, tcg = 7.0 - gm, -level
+    values = [7.0 * np.radians(heel) + 4.0 * np.radians(heel) ** 3 for heel in HEELS]
+    curve = lever_through(HEELS, values, 7.0, vcg, tcg)
+
+    def above(a: float) -> float:
+        return 7.0 * a + 4.0 * a**3 - vcg * np.sin(a) - tcg * np.cos(a) - level
+
+    root = degrees(brentq(above, np.sqrt(-gm / 20.0), 1.0, xtol=1e-16))
+    assert curve.rise(level) == pytest.approx(root, rel=1e-8)
+    assert curve.fall(level, beyond=root + 1.0) is None
+
+
+@pytest.mark.parametrize("gm", [0.002, 0.0005, 1e-5])
+@pytest.mark.parametrize("level", [0.0, 0.02, -0.02])
+def test_stability_that_vanishes_within_a_degree_does_not_vanish_upright(gm, level):
+    """KN = 7 a - 4 a^3: GZ rises from upright and is back at the level where the curve written out is."""
+    vcg, tcg = 7.0 - gm, -level
+    values = [7.0 * np.radians(heel) - 4.0 * np.radians(heel) ** 3 for heel in HEELS]
+    curve = lever_through(HEELS, values, 7.0, vcg, tcg)
+
+    def above(a: float) -> float:
+        return 7.0 * a - 4.0 * a**3 - vcg * np.sin(a) - tcg * np.cos(a) - level
+
+    root = degrees(brentq(above, np.sqrt(gm / 20.0), 1.0, xtol=1e-16))
+    assert (root < 1.0) is (gm < 0.001)
+    assert curve.fall(level) == pytest.approx(root, rel=1e-8)
+    if level == 0.0:
+        assert curve.vanishing_angle == curve.fall(level)
+
+
+@pytest.mark.parametrize(("gm", "range_"), [(0.0, 0.0), (-1e-9, None), (-0.5, None)])
+def test_with_levers_that_fall_at_once_she_has_no_range(gm, range_):
+    values = [7.0 * np.radians(heel) - 4.0 * np.radians(heel) ** 3 for heel in HEELS]
+    curve = lever_through(HEELS, values, 7.0, 7.0 - gm)
+    found = curve.vanishing_angle
+    assert found == (None if range_ is None else pytest.approx(range_, abs=1e-5))
+    assert curve.rise(0.0) is None
+
+
 def test_a_lever_above_the_level_upright_that_falls_below_it_at_once_is_no_rest():
     """Her weight is off to the high side: GZ upright 0.02 m, less at 1 degree; she rests where it rises again."""
     curve = lever_through(HEELS, (-0.3, -0.2, 0.3, 0.5, 0.4, 0.2), -2.5, 0.0, -0.02)

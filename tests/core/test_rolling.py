@@ -14,7 +14,7 @@ def test_coefficient_and_period():
     assert period(c, 20.0, 0.8) == pytest.approx(2 * 0.3789 * 20.0 / sqrt(0.8), rel=1e-14)
 
 
-@pytest.mark.parametrize("gm", [0.15, 0.8, 3.0])
+@pytest.mark.parametrize("gm", [1e-6, 0.01, 0.15, 0.8, 3.0])
 def test_the_gm_of_a_period_is_the_gm_it_came_from(gm):
     c = coefficient(20.0, 8.0, 120.0)
     seconds = period(c, 20.0, gm)

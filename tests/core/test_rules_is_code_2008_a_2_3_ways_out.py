@@ -15,6 +15,7 @@ from service.core.heeling_lever import Wind
 from service.core.rules.is_code_2008_a_2_3 import (
     AREAS,
     STEADY_WIND,
+    angle_of_roll,
     evaluate,
 )
 from service.core.rules.limit import (
@@ -259,10 +260,11 @@ def test_validity_in_kg_over_draft(ratio, inside):
 @pytest.mark.parametrize(("seconds", "inside"), [(19.999, True), (20.0, False), (20.001, False)])
 def test_validity_in_rolling_period(seconds, inside):
     c = 0.373 + 0.023 * BREADTH / 6.0 - 0.043 * 1.02
-    gm = (2.0 * c * BREADTH / seconds) ** 2
-    if seconds == 20.0:
-        gm *= 1.0 - 1e-15
-    verdict = reference(gm)[1].verdict
+    near = (2.0 * c * BREADTH / seconds) ** 2
+    # of the numbers next to it, the one whose period is the seconds to the last digit
+    periods = {part: angle_of_roll(situation(near * (1.0 + part * 2.0**-52))).period for part in range(-8, 9)}
+    part = next(part for part, found in periods.items() if found == seconds)
+    verdict = reference(near * (1.0 + part * 2.0**-52))[1].verdict
     assert (verdict != OUTSIDE_VALIDITY) == inside
 
 

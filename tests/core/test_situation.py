@@ -39,6 +39,7 @@ from tests.core.ship import (
     situation,
     vessel,
     waterplane,
+    wedge_tank,
     wet_at,
 )
 
@@ -163,6 +164,17 @@ def test_moments_between_the_heels_they_are_printed_at():
     ship = vessel(box_tank("B", heeled=moments(25.0, 75.0)), cross_curves=curves)
     for heel, shift in zip(heels, ship.heeled[0].at(50.0), strict=True):
         assert shift == pytest.approx(wall_sided(heel), rel=1e-3)
+
+
+@pytest.mark.parametrize(("sounding", "inertia"), [(2.0, 32.0), (4.0, 256.0)])
+def test_near_upright_the_moments_rise_with_the_inertia_at_their_own_filling(sounding, inertia):
+    """The wedge has 4 s^3 at its rows; cross curves at 2 degrees, where the table has nothing yet (1e-3)."""
+    filling = 100.0 * 6.0 * sounding**2 / 150.0
+    rows = [[inertia / BOX_INERTIA * wall_sided(heel) for heel in TANK_HEELS]]
+    curves = CrossCurves(SALT, (2.0, 60.0), (cross_curve_table(heels=(2.0, 60.0)),))
+    tank = wedge_tank("W", heeled=HeeledMoments((filling,), TANK_HEELS, rows))
+    shift = vessel(tank, cross_curves=curves).heeled[0].at(filling)[0]
+    assert shift == pytest.approx(inertia / BOX_INERTIA * wall_sided(2.0), rel=1e-3)
 
 
 def test_two_tanks_take_part_each_with_its_own():

@@ -4,6 +4,7 @@ Truth: tan(list) = TCG / GM for small angles (Derrett and Barrass, Ship Stabilit
 loll); roots of the closed-form levers of ship.py by scipy's brentq.
 """
 
+from dataclasses import replace
 from math import atan, copysign, cos, degrees, radians, sin, tan
 
 import numpy as np
@@ -95,6 +96,25 @@ def test_loll_is_the_root_beyond_upright_and_is_called_so():
     root = brentq(lambda a: KM * a + 4.0 * a**3 - vcg * sin(a), 0.05, 1.0, xtol=1e-14)
     assert result.situation.rest == pytest.approx((degrees(root), degrees(root), True), rel=1e-10)
     assert "gm_not_positive" in {finding.code for finding in result.findings}
+
+
+@pytest.mark.parametrize(("gm", "below"), [(-0.01, False), (-0.0005, True), (-0.00005, True)])
+def test_a_loll_of_less_than_a_degree_is_no_upright_ship(gm, below):
+    """GM is hardly negative: she rests at sqrt(-GM / (4 + KM / 6)) nearly, and her range begins there."""
+    ship = replace(hardening(), lightship=LIGHTSHIP._replace(vcg=KM - gm))
+    result = assess(ship, condition(weights=[CARGO_WEIGHT._replace(vcg=KM - gm)]))
+    assert result.situation.gm_corrected == pytest.approx(gm, rel=1e-6)
+    vcg = result.displacement.vcg_corrected
+    start = np.sqrt(-gm / 20.0)
+    root = degrees(brentq(lambda a: KM * a + 4.0 * a**3 - vcg * sin(a), start, 1.0, xtol=1e-16))
+    assert (root < 1.0) is below
+    assert radians(root) == pytest.approx(np.sqrt(-gm / (4.0 + KM / 6.0)), rel=1e-3)
+    assert result.situation.rest == pytest.approx((root, root, True), rel=1e-6)
+    assert result.heeled.curve.lever(0.5 * root) < 0.0 < result.heeled.curve.lever(2.0 * root)
+    codes = {finding.code for finding in result.findings}
+    assert "gm_not_positive" in codes
+    assert ("list" in codes) is not below, "a loll of more than a degree is a list"
+    assert "no_equilibrium" not in codes
 
 
 @pytest.mark.parametrize("arm", [-4.0, 4.0])

@@ -336,6 +336,17 @@ def test_at_another_trim_she_has_the_draft_of_that_trim():
         assert by_the_head.level(heel) == pytest.approx(exact(7500.0, heel, -1.0), abs=1e-11)
 
 
+def test_the_draft_at_the_centre_of_flotation_is_that_of_the_other_trim():
+    """Tables of a ship that floats 0.1 m deeper at her LCF for each metre by the stern."""
+    rows = [{**row(m / PER_METRE, t), "draft": m / PER_METRE + 0.1 * t} for t in TRIMS for m in DENSE]
+    her = LevelTables.of(curves(TRIMS), Hydrostatics.from_rows(SALT, False, rows))
+    found = Waterplane(her, 7500.0, Upright(5.15, 49.0, 1.5, LENGTH))
+    for trim in (0.0, -1.0, 2.0):
+        other = found.at_trim(trim)
+        assert other.level(0.0) == pytest.approx(5.0 + 0.1 * trim, rel=1e-13)
+        assert other.draft_midship == pytest.approx(5.0 + 0.1 * trim - 0.01 * trim, rel=1e-13)
+
+
 def test_another_trim_is_worked_out_once_and_the_same_one_not_at_all():
     found = floating(7500.0, 1.5, TRIMS)
     assert found.at_trim(1.5 + 0.9e-6) is found

@@ -83,7 +83,8 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
     elif angle < bound.most and gm is not None and required is not None and gm < required:
         # T may be greater than the last heel of the cross curves, and the requirement so much less
         angle, required = bound.most, _required(moment, weight, bound.most)
-        unless = unless or (CURVES_END if required is not None and gm >= required else None)
+        met = required is not None and gm >= required - ROUNDING * max(1.0, required)
+        unless = unless or (CURVES_END if met else None)
     service = p.service or "exposed (not stated: the most severe is taken)"
     details = (
         Detail("service", "service", "", service.replace("_", " ")),

@@ -4,7 +4,7 @@ from math import inf, isinf
 from typing import NamedTuple
 
 from ..situation import Situation
-from .limit import NOT_COMPUTABLE, Ruling
+from .limit import NOT_COMPUTABLE, ROUNDING, Ruling
 
 UNKNOWN_EDGE = Ruling(
     NOT_COMPUTABLE, "no deck edge at this draft and trim, or no cross curves to find its angle"
@@ -33,7 +33,9 @@ class EdgeBound(NamedTuple):
 
     def leaves_open(self, heel: float | None) -> Ruling | None:
         """Why a heel that must not exceed the limit cannot be judged; None where it can. Source: definition."""
-        if heel is None or not self.least < heel <= self.most or self.least == self.most:
+        # what counts as met for rounding at the greater limit is no more certain than what lies below it
+        most = self.most + ROUNDING * max(1.0, self.most)
+        if heel is None or not self.least < heel <= most or self.least == self.most:
             return None
         return UNKNOWN_EDGE if isinf(self.least) else CURVES_END
 
