@@ -128,3 +128,12 @@ def test_a_deck_edge_under_water_without_wind_to_heel_her_is_not_computable():
     """Nothing over nothing: no GM can be asked."""
     (criterion,) = evaluate_weather(situation(50.0, SUNK, wind=Wind(0.0, 9.0)))
     assert (criterion.required, criterion.verdict) == (None, NOT_COMPUTABLE)
+
+
+@pytest.mark.parametrize(("part", "verdict"), [(0.99, FAIL), (1.0, NOT_COMPUTABLE), (1.01, NOT_COMPUTABLE)])
+def test_with_the_deck_edge_unknown_only_a_gm_below_that_of_14_degrees_is_judged(part, verdict):
+    """No angle of immersion could ask for less than 14 degrees do."""
+    least = required(100.0, 600.0, 6.0, 9000.0, 14.0)
+    [criterion] = evaluate_weather(situation(part * least * FOOT, vessel(deck_edge=None)))
+    assert criterion.verdict == verdict
+    assert criterion.required == (pytest.approx(least, rel=1e-9) if verdict == FAIL else None)

@@ -79,7 +79,11 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
     angle = None if isinf(bound.least) else bound.least
     required = _required(moment, weight, angle)
     if angle is None:
-        unless = unless or without(ship, "righting_lever") or UNKNOWN_EDGE
+        least = _required(moment, weight, bound.most)
+        if gm is not None and least is not None and gm < least - ROUNDING * max(1.0, least):
+            angle, required = bound.most, least  # she fails whatever the angle is
+        else:
+            unless = unless or without(ship, "righting_lever") or UNKNOWN_EDGE
     elif angle < bound.most and gm is not None and required is not None and gm < required:
         # T may be greater than the last heel of the cross curves, and the requirement so much less
         angle, required = bound.most, _required(moment, weight, bound.most)
