@@ -17,7 +17,6 @@ from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.garbage import settle
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
 from service.actions.stored_vessels import StoredVessels
 from service.actions.version import CALCULATION_VERSION
@@ -51,6 +50,7 @@ from service.api.rate_limit import RateLimit
 from service.api.writer_queue import WriterQueue
 from service.pages.mount import add_pages
 from service.settings import Settings
+from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"
 ALWAYS = (

@@ -13,7 +13,7 @@ import pytest
 
 from service.app import create_app
 from service.cli.local_server import local_server
-from service.core.frame import CALCULATION_VERSION
+from service.core.conventions import CALCULATION_VERSION
 from service.core.rules.catalogue import CATALOGUE
 from service.settings import Settings
 

@@ -15,9 +15,9 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from service.actions.records import Records, not_found
-from service.actions.refusal import Refusal
 from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
+from service.wire.refusal import Refusal
 
 Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
 

@@ -10,8 +10,8 @@ from service.actions.rule_sets import editions
 from service.actions.translate_condition import reason_of
 from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
+from service.core.conventions import CALCULATION_VERSION
 from service.core.finding import DANGER, Finding
-from service.core.frame import CALCULATION_VERSION
 from service.wire.assessment import CAUTION, VesselReference
 from service.wire.pointer import pointer_of
 

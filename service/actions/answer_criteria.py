@@ -5,7 +5,7 @@ from math import inf
 from typing import Any
 
 from service.actions.units import METRIC, Scale
-from service.core.frame import FOOT
+from service.core.conventions import FOOT
 from service.core.rules.limit import Criterion, RuleSet
 
 Row = dict[str, Any]

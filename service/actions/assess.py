@@ -21,7 +21,6 @@ from service.actions.prepared_vessel import (
     unknown_vessel,
     validated,
 )
-from service.actions.refusal import Refusal
 from service.actions.translate_condition import condition_of, refusal_of
 from service.actions.units import SCALES
 from service.core.assessment import assess
@@ -29,6 +28,7 @@ from service.core.errors import CoreError
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.problem import error
+from service.wire.refusal import Refusal
 
 __all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
 

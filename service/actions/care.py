@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any
 
 from service.actions.records import Records, storage_refusals
-from service.actions.refusal import Refusal
 from service.storage import (
     Head,
     backup,
@@ -15,6 +14,7 @@ from service.storage import (
     restore,
     verify,
 )
+from service.wire.refusal import Refusal
 
 
 def head_text(verified: dict[str, Any]) -> str:

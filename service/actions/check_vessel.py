@@ -7,7 +7,6 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.actions.translate_vessel import vessel_in
 from service.actions.units import SCALES
 from service.core.booklet_check import (
@@ -20,6 +19,7 @@ from service.core.booklet_check import (
 )
 from service.core.cross_curves import km_from_levers
 from service.wire.pointer import pointer_of
+from service.wire.refusal import Refusal
 from service.wire.vessel_check import CHECK_CAUTION, Doubt, VesselCheck
 
 TPC_TOLERANCE = 0.01

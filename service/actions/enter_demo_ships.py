@@ -7,8 +7,8 @@ from service.actions.assess import Assessor
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, check_vessel
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+from service.wire.refusal import Refusal
 
 DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
 _WHY = "Demonstration"

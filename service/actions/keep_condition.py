@@ -18,12 +18,12 @@ from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
 from service.actions.once import Made, Once, once
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.tag import require_tag
 from service.actions.units import SCALES
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.wire.problem import ProblemError, error
+from service.wire.refusal import Refusal
 
 _ROOT = "/condition"
 

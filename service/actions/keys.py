@@ -7,11 +7,11 @@ from typing import cast
 from service.actions.access import PREFIX, Access, Caller, secret_hash
 from service.actions.audit import note
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.storage import Key as KeptKey
 from service.storage import NotFound, Transaction, as_text
 from service.wire import key as wire
 from service.wire.problem import error
+from service.wire.refusal import Refusal
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
 _ID_LENGTH, _SECRET_LENGTH = 8, 32

@@ -5,8 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from service.actions.access import Caller
-from service.actions.refusal import Refusal
 from service.storage import Transaction
+from service.wire.refusal import Refusal
 
 CREATED = 201
 

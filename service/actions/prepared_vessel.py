@@ -8,12 +8,12 @@ from typing import TypeVar
 import rfc8785
 from pydantic import BaseModel, ValidationError
 
-from service.actions.refusal import Refusal
 from service.actions.translate_vessel import vessel_of
 from service.core.vessel import Vessel
 from service.wire.assessment import VesselReference
 from service.wire.fields import Axes
 from service.wire.problem import error, errors_of
+from service.wire.refusal import Refusal
 from service.wire.vessel import Vessel as VesselDocument
 
 Model = TypeVar("Model", bound=BaseModel)

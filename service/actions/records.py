@@ -9,7 +9,6 @@ from contextlib import contextmanager
 from datetime import datetime
 from typing import TypeVar
 
-from service.actions.refusal import Refusal
 from service.actions.vessel_heads import VesselHeads
 from service.storage import (
     Busy,
@@ -23,6 +22,7 @@ from service.storage import (
     Unavailable,
     as_text,
 )
+from service.wire.refusal import Refusal
 
 T = TypeVar("T")
 

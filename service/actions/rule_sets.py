@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from service.actions.refusal import Refusal
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.core.rules.limit import Limit, RuleSet
 from service.wire.assessment import RuleSetEdition
+from service.wire.refusal import Refusal
 from service.wire.rule_set import RuleSetDescription, RuleSetList, RuleSetRow
 
 

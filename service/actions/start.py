@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 
 from service.actions.records import Records, storage_refusals
-from service.actions.refusal import Refusal
 from service.storage import EngineFacts, Storage, as_text, migrate, usable
+from service.wire.refusal import Refusal
 
 KEPT_ANSWERS = timedelta(days=2)
 

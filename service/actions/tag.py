@@ -1,6 +1,6 @@
 """Tags of the present state of a record, which a writer names to show what he has seen."""
 
-from service.actions.refusal import Refusal
+from service.wire.refusal import Refusal
 
 
 def require_tag(present: str, expected: frozenset[str], number: int) -> None:

@@ -1,6 +1,5 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
-from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame
 from service.actions.translate_grain import grain_of
 from service.actions.units import SCALES, Scale
@@ -14,6 +13,7 @@ from service.core.weight import Weight
 from service.wire import condition as wire
 from service.wire.fields import Axes
 from service.wire.problem import ProblemError, error
+from service.wire.refusal import Refusal
 
 ROOT = ("condition",)
 

@@ -4,12 +4,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from service.actions.refusal import Refusal
 from service.actions.units import Scale
 from service.core.errors import SeveralErrors, UnusableBooklet
 from service.wire.fields import Axes
 from service.wire.pointer import pointer_of
 from service.wire.problem import ProblemError, error
+from service.wire.refusal import Refusal
 
 T = TypeVar("T")
 

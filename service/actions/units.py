@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from service.core.frame import FOOT, LONG_TON
+from service.core.conventions import FOOT, LONG_TON
 from service.wire.assessment import UnitNames
 
 INCH_IN_CM = 2.54

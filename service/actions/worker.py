@@ -20,9 +20,9 @@ from service.actions.assess import Assessor, Detail
 from service.actions.cache import Cache
 from service.actions.garbage import settle
 from service.actions.prepared_vessel import PreparedVessel
-from service.actions.refusal import Refusal
 from service.actions.worker_channel import Channel
 from service.wire.parse import UnreadableJson
+from service.wire.refusal import Refusal
 
 SECONDS_BETWEEN_LOOKS_AT_THE_PARENT = 2.0
 SECONDS_BETWEEN_SIGNS_OF_LIFE = 1.0

@@ -9,9 +9,9 @@ from fastapi import Depends, Request
 from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
-from service.actions.refusal import Refusal
 from service.api.problems import RequestRefused
 from service.api.state import RecordState
+from service.wire.refusal import Refusal
 
 T = TypeVar("T")
 

@@ -14,10 +14,10 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.actions.refusal import Refusal
 from service.api.problem_kinds import KINDS, kind_of
 from service.wire.parse import UnreadableJson
 from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
+from service.wire.refusal import Refusal
 
 _CODE_OF_STATUS = {
     400: "bad_request",

@@ -17,9 +17,9 @@ from service.actions.care import (
     put_back,
     verify_records,
 )
-from service.actions.refusal import Refusal
 from service.actions.start import visited_records
 from service.settings import Settings
+from service.wire.refusal import Refusal
 
 DONE, BROKEN, REFUSED = 0, 1, 3
 

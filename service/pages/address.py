@@ -5,8 +5,8 @@ from typing import Annotated
 
 from fastapi import Path
 
-from service.actions.refusal import Refusal
 from service.wire.fields import VESSEL_ID_PATTERN, UnitSystem
+from service.wire.refusal import Refusal
 
 _ID = re.compile(VESSEL_ID_PATTERN)
 

@@ -6,7 +6,6 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from service.actions.refusal import Refusal
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
 from service.pages.address import ConditionId, RevisionNumber, known_form, other, units_asked
@@ -18,6 +17,7 @@ from service.pages.show import PageRoute, Pages, State, WhoReads, in_thread, pag
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST_HISTORY = 200

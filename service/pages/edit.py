@@ -14,7 +14,6 @@ from starlette.responses import Response
 
 from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
 from service.actions.once import Once
-from service.actions.refusal import Refusal
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
@@ -22,6 +21,7 @@ from service.pages.address import ConditionId, VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
 from service.wire.assessment import Assessment
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = dict[str, Any]

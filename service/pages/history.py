@@ -6,7 +6,6 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
-from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
 from service.pages import letter
@@ -18,6 +17,7 @@ from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, stat
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, list_in_words, words
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST = 500

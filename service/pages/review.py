@@ -9,13 +9,13 @@ from pydantic import ValidationError
 from starlette.responses import Response
 
 from service.actions.once import Once
-from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form
 from service.pages.changed import what_changed
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.wire.refusal import Refusal
 from service.wire.review import MAX_NOTE, ReviewRequest
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)

@@ -22,7 +22,6 @@ from starlette.types import Receive, Scope, Send
 from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.records import Records
-from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
@@ -30,6 +29,7 @@ from service.pages.kept import Kept
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
+from service.wire.refusal import Refusal
 
 WORTH_PACKING = 2000
 INTERNAL = 500

@@ -7,7 +7,6 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_kept_vessel
-from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.address import VesselId, known_form
@@ -15,6 +14,7 @@ from service.pages.environment import figures_for
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 

@@ -9,12 +9,12 @@ from starlette.responses import Response
 from service.actions.assess import Assessor
 from service.actions.check_vessel import doubts_about
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
-from service.actions.refusal import Refusal
 from service.actions.show_vessel import show_vessel
 from service.pages.address import VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.wire.parse import UnreadableJson, parse_json
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 DEPTH = 32

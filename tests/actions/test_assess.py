@@ -13,10 +13,10 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from service.actions import assess
 from service.actions.assess import Assessor, PreparedVessel, as_json, prepare_vessel
-from service.actions.refusal import Refusal
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire.assessment import CAUTION, Assessment, AssessmentSummary
 from service.wire.parse import UnreadableJson
+from service.wire.refusal import Refusal
 from tests.actions.documents import Json, changed, condition, in_us, line_of, on_axes, request, vessel
 
 STRICT = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)

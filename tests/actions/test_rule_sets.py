@@ -3,10 +3,10 @@
 import pytest
 from pydantic import ConfigDict, TypeAdapter
 
-from service.actions.refusal import Refusal
 from service.actions.rule_sets import editions, get_rule_set, list_rule_sets
 from service.core.rules.catalogue import CATALOGUE
 from service.wire.assessment import RuleSetEdition
+from service.wire.refusal import Refusal
 from service.wire.rule_set import RuleSetList
 
 STRICT = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)

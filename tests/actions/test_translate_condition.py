@@ -4,8 +4,8 @@ units."""
 import pytest
 
 from service.actions.assess import Assessor
-from service.actions.refusal import Refusal
 from service.core.rules.catalogue import NAMES
+from service.wire.refusal import Refusal
 from tests.actions.documents import FOOT, LONG_TON, Json, changed, condition, in_us, request, vessel
 
 ASSESSOR = Assessor()

@@ -8,7 +8,7 @@ first.
 from collections.abc import Sequence
 from math import degrees, inf, isinf, radians, tan
 
-from ..frame import FOOT, LONG_TON
+from ..conventions import FOOT, LONG_TON
 from ..free_surface import CFR
 from ..lever_measures import LeverMeasures
 from ..situation import Heeled, Situation

@@ -9,8 +9,8 @@ from math import inf, radians, sqrt
 from typing import NamedTuple
 
 from .. import rolling
+from ..conventions import GRAVITY
 from ..flotation import Flotation
-from ..frame import GRAVITY
 from ..free_surface import IMO
 from ..interpolation import held
 from ..lever_measures import LeverMeasures

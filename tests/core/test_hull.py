@@ -8,9 +8,9 @@ with the square of the spacing of the levels.
 import numpy as np
 import pytest
 
-from service.demo.hull import Hull
-from service.demo.hydrostatics import draft_at, upright
-from service.demo.righting_lever import immersion_angle, kn
+from service.core.hull.cross_curves import immersion_angle, kn
+from service.core.hull.hull import Hull
+from service.core.hull.hydrostatics import draft_at, upright
 
 LENGTH, BREADTH, DEPTH = 60.0, 10.0, 6.0
 

@@ -37,7 +37,10 @@ class Upright:
 
 
 def levels_along(hull: Hull, level: float, trim: float) -> Array:
-    """Level of the waterplane at every section, (S,), for a level amidships and a trim by the stern."""
+    """Level of the waterplane at every section, (S,), for a level amidships and a trim by the stern.
+
+    Source: definition.
+    """
     return level - trim * (hull.sections.x / hull.length - 0.5)
 
 
