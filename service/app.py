@@ -19,7 +19,6 @@ from service.actions.garbage import settle
 from service.actions.records import Records
 from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
 from service.actions.stored_vessels import StoredVessels
-from service.actions.version import CALCULATION_VERSION
 from service.actions.worker_pool import WorkerPool
 from service.api import (
     assessments,
@@ -50,6 +49,7 @@ from service.api.rate_limit import RateLimit
 from service.api.writer_queue import WriterQueue
 from service.pages.mount import add_pages
 from service.settings import Settings
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"

@@ -11,9 +11,12 @@ from typing import Any, Literal, Self
 
 import orjson
 
-from service.actions.answer import full_answer, summary_answer
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.actions.prepared_vessel import (
+from service.core.assessment import assess
+from service.core.errors import CoreError
+from service.translation.answer import full_answer, summary_answer
+from service.translation.condition import condition_of, refusal_of
+from service.translation.prepared_vessel import (
     FindVessel,
     PreparedVessel,
     ReadyVessel,
@@ -21,10 +24,7 @@ from service.actions.prepared_vessel import (
     unknown_vessel,
     validated,
 )
-from service.actions.translate_condition import condition_of, refusal_of
-from service.actions.units import SCALES
-from service.core.assessment import assess
-from service.core.errors import CoreError
+from service.translation.units import SCALES
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.problem import error

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from service.actions.rule_sets import present_name
+from service.translation.rule_sets import present_name
 from service.wire.comparison import (
     ChangeKind,
     CriterionChange,

@@ -7,8 +7,6 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.records import Records
-from service.actions.translate_vessel import vessel_in
-from service.actions.units import SCALES
 from service.core.booklet_check import (
     LARGEST_BEND,
     bends,
@@ -18,6 +16,8 @@ from service.core.booklet_check import (
     rows_out_of_line,
 )
 from service.core.cross_curves import km_from_levers
+from service.translation.units import SCALES
+from service.translation.vessel import vessel_in
 from service.wire.pointer import pointer_of
 from service.wire.refusal import Refusal
 from service.wire.vessel_check import CHECK_CAUTION, Doubt, VesselCheck

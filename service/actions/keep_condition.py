@@ -20,8 +20,8 @@ from service.actions.once import Made, Once, once
 from service.actions.records import Records
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.tag import require_tag
-from service.actions.units import SCALES
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
+from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
 from service.wire.refusal import Refusal
 

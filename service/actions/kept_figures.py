@@ -2,8 +2,8 @@
 
 from typing import Any, Protocol, cast
 
-from service.actions.convert import in_units_of
-from service.actions.units import METRIC, SCALES, Scale
+from service.translation.conversion import in_units_of
+from service.translation.units import METRIC, SCALES, Scale
 from service.wire.margin import KeptMargin, KeptStabilityMargin, LoadLineMargin
 
 

@@ -13,9 +13,9 @@ from service.actions.kept_figures import (
 )
 from service.actions.records import Records
 from service.actions.show_condition import record_units
-from service.actions.units import METRIC, SCALES, Scale
 from service.storage import Change as ChangeLine
 from service.storage import ConditionFigures, FleetLine, as_text
+from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
 from service.wire.fleet import FleetCondition

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from service.actions.assessment_change import kind_of_change, same
-from service.actions.translate_frame import Frame
-from service.actions.units import SCALES, Scale
+from service.translation.axes import Frame
+from service.translation.units import SCALES, Scale
 from service.wire.comparison import WeightChange, WeightState
 from service.wire.fields import Axes
 

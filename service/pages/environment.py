@@ -6,8 +6,6 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from service.actions.older_answer import is_of_today
-from service.actions.version import CALCULATION_VERSION
 from service.pages import wording
 from service.pages.assets import Assets
 from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
@@ -17,6 +15,8 @@ from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
 from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.translation.calculation_version import CALCULATION_VERSION
+from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
 from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
 from service.wire.fields import UnitSystem

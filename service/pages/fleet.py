@@ -9,11 +9,11 @@ from typing import Final
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.rule_sets import list_rule_sets
 from service.actions.show_fleet import list_fleet
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.wording import older_calculation, share_words
+from service.translation.rule_sets import list_rule_sets
 from service.wire.figures import figure_in
 from service.wire.fleet import FleetCondition, FleetLine
 from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, load_line_margin

@@ -8,11 +8,11 @@ from pydantic_core import to_json
 
 from service.actions.assess import Assessor
 from service.actions.assessment_change import criterion_changes, figure_changes
-from service.actions.convert import converted
-from service.actions.older_answer import DETAILS_1_0_0, KEYS_1_0_0, in_present_shape, is_of_today
 from service.actions.reassess import moved_numbers
-from service.actions.rule_sets import list_rule_sets
-from service.actions.units import METRIC, US
+from service.translation.conversion import converted
+from service.translation.older_answer import DETAILS_1_0_0, KEYS_1_0_0, in_present_shape, is_of_today
+from service.translation.rule_sets import list_rule_sets
+from service.translation.units import METRIC, US
 from service.wire.verdict_words import free_surface_lines, headline, stability_margin
 from tests.storage.records import kept_by_1_0_0
 

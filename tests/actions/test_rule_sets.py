@@ -3,8 +3,8 @@
 import pytest
 from pydantic import ConfigDict, TypeAdapter
 
-from service.actions.rule_sets import editions, get_rule_set, list_rule_sets
 from service.core.rules.catalogue import CATALOGUE
+from service.translation.rule_sets import editions, get_rule_set, list_rule_sets
 from service.wire.assessment import RuleSetEdition
 from service.wire.refusal import Refusal
 from service.wire.rule_set import RuleSetList

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from service.actions.assess import Assessor, prepare_vessel
-from service.actions.translate_tank import half_last_digit
+from service.translation.tank import half_last_digit
 from service.wire.refusal import Refusal
 from tests.actions.documents import changed, condition, in_us, on_axes, request, vessel
 

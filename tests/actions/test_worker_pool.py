@@ -18,11 +18,11 @@ from service.actions import worker
 from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.keep_condition import Draft, Drafts, Judged
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.actions.worker import Lacking, Lines, Named, Working, key_of
 from service.actions.worker_channel import Channel
 from service.actions.worker_pool import WorkerPool
 from service.demo import condition_names, read_condition, read_vessel
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.refusal import Refusal
 
 SECONDS_TO_START = 60.0

@@ -10,12 +10,12 @@ import pytest
 from service.actions.access import Caller
 from service.actions.assess import SMALL_LINES, Assessor
 from service.actions.keep_condition import Draft, Judged, judge
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.api.calculation_slots import CalculationSlots
 from service.api.judging import MOST_TOGETHER, WORTH_A_PROCESS, JudgeQueue
 from service.api.metrics import Metrics
 from service.api.problems import RequestRefused
 from service.demo import condition_names, read_condition, read_vessel
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.refusal import Refusal
 
 pytestmark = pytest.mark.anyio

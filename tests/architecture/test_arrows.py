@@ -85,7 +85,7 @@ def test_only_translation_knows_documents_and_core_at_once() -> None:
         if (
             folder_of(module) == "actions"
             and "translate" not in module
-            and module not in ("service.actions.assess", "service.actions.prepared_vessel")
+            and module not in ("service.actions.assess", "service.translation.prepared_vessel")
         ):
             imported = set(imports_of(module))
             core = {name for name in imported if name.startswith("service.core")}

@@ -3,10 +3,10 @@
 from math import isinf
 from typing import Any
 
-from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
 from service.core.opening import FirstImmersion
 from service.core.righting_lever import RightingLever
+from service.translation.units import Scale
 
 Row = dict[str, Any]
 

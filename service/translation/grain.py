@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from service.actions.translate_frame import Doubts, times
-from service.actions.units import Scale
 from service.core.grain import PARTLY_FILLED, GrainLine, Hold, within
+from service.translation.axes import Doubts, times
+from service.translation.units import Scale
 from service.wire import condition as wire_condition
 from service.wire import hold as wire_hold
 

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from service.actions.translate_frame import Doubts
-from service.actions.translate_grain import check_holds
 from service.core.rules.catalogue import CATALOGUE, NAMES
+from service.translation.axes import Doubts
+from service.translation.grain import check_holds
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
 

@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from service.actions.units import Scale
 from service.core.errors import SeveralErrors, UnusableBooklet
+from service.translation.units import Scale
 from service.wire.fields import Axes
 from service.wire.pointer import pointer_of
 from service.wire.problem import ProblemError, error

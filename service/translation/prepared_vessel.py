@@ -8,8 +8,8 @@ from typing import TypeVar
 import rfc8785
 from pydantic import BaseModel, ValidationError
 
-from service.actions.translate_vessel import vessel_of
 from service.core.vessel import Vessel
+from service.translation.vessel import vessel_of
 from service.wire.assessment import VesselReference
 from service.wire.fields import Axes
 from service.wire.problem import error, errors_of

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
 from service.core.tank import CONTENTS, Tank
+from service.translation.units import Scale
 
 Row = dict[str, Any]
 

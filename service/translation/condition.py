@@ -1,8 +1,5 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
-from service.actions.translate_frame import Doubts, Frame
-from service.actions.translate_grain import grain_of
-from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
 from service.core.errors import CoreError, OutsideTable, SeveralErrors
@@ -10,6 +7,9 @@ from service.core.rules.catalogue import NAMES
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
+from service.translation.axes import Doubts, Frame
+from service.translation.grain import grain_of
+from service.translation.units import SCALES, Scale
 from service.wire import condition as wire
 from service.wire.fields import Axes
 from service.wire.problem import ProblemError, error

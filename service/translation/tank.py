@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from service.actions.translate_frame import Frame
 from service.core.tank import AT_THE_LIMIT, HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
+from service.translation.axes import Frame
 from service.wire import tank as wire_tank
 
 

@@ -2,16 +2,16 @@
 
 from typing import Any
 
-from service.actions.answer_criteria import criterion_row, smallest_margin
-from service.actions.answer_lever import lever_row
-from service.actions.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
-from service.actions.answer_margin import least_stability_margin, load_line_margin
-from service.actions.rule_sets import editions
-from service.actions.translate_condition import reason_of
-from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding import DANGER, Finding
+from service.translation.answer_criteria import criterion_row, smallest_margin
+from service.translation.answer_lever import lever_row
+from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
+from service.translation.answer_margin import least_stability_margin, load_line_margin
+from service.translation.condition import reason_of
+from service.translation.rule_sets import editions
+from service.translation.units import Scale
 from service.wire.assessment import CAUTION, VesselReference
 from service.wire.pointer import pointer_of
 

@@ -8,7 +8,7 @@ comparisons and reports; the API gives the kept answer itself.
 
 from typing import Any, Final, cast
 
-from service.actions.version import CALCULATION_VERSION
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.assessment import Assessment
 
 Row = dict[str, Any]

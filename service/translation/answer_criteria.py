@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from math import inf
 from typing import Any
 
-from service.actions.units import METRIC, Scale
 from service.core.conventions import FOOT
 from service.core.rules.limit import Criterion, RuleSet
+from service.translation.units import METRIC, Scale
 
 Row = dict[str, Any]
 

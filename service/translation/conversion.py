@@ -5,7 +5,7 @@ Sentences stay as they were written. Figures of the rule documents (`as_written`
 
 from typing import Any, Final
 
-from service.actions.units import METRIC, SCALES, US, Scale
+from service.translation.units import METRIC, SCALES, US, Scale
 
 Dimension = str
 

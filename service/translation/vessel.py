@@ -6,11 +6,6 @@ from math import inf, radians, sin
 
 import numpy as np
 
-from service.actions.translate_frame import Doubts, Frame, times
-from service.actions.translate_grain import hold_of
-from service.actions.translate_tank import tank_of
-from service.actions.translate_vessel_check import by_trim, by_trim_range, check
-from service.actions.units import SCALES, Scale
 from service.core import vessel as core
 from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.heeling_lever import WindProfile
@@ -18,6 +13,11 @@ from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
 from service.core.tank import Tank
 from service.core.weight import Weight
+from service.translation.axes import Doubts, Frame, times
+from service.translation.grain import hold_of
+from service.translation.tank import tank_of
+from service.translation.units import SCALES, Scale
+from service.translation.vessel_contradictions import by_trim, by_trim_range, check
 from service.wire import hydrostatics as wire_hydrostatics
 from service.wire import vessel as wire
 
