@@ -16,8 +16,14 @@ from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.garbage import settle
-from service.actions.records import Records
-from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
+from service.actions.records.lifecycle import (
+    close_records,
+    facts_of,
+    forget_old_answers,
+    open_records,
+    why_not_ready,
+)
+from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
 from service.actions.worker_pool import WorkerPool
 from service.api import (

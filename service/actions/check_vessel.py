@@ -6,7 +6,7 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.core.booklet_check import (
     LARGEST_BEND,
     bends,

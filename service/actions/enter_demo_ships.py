@@ -6,7 +6,7 @@ from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, check_vessel
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.wire.refusal import Refusal
 

@@ -13,13 +13,13 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
-from service.actions.audit import note
 from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
+from service.actions.records.audit_note import note
+from service.actions.records.entity_tag import require_tag
+from service.actions.records.repeatable_request import Made, Once, once
+from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
-from service.actions.tag import require_tag
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error

@@ -5,11 +5,11 @@ from typing import Any
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor
-from service.actions.audit import note
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
+from service.actions.records.audit_note import note
+from service.actions.records.entity_tag import require_tag
+from service.actions.records.repeatable_request import Made, Once, once
+from service.actions.records.transactions import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
-from service.actions.tag import require_tag
 from service.storage import Transaction, VesselEntry, VesselRevision, canonical
 
 

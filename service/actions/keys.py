@@ -5,8 +5,8 @@ from datetime import UTC, datetime, timedelta
 from typing import cast
 
 from service.actions.access import PREFIX, Access, Caller, secret_hash
-from service.actions.audit import note
-from service.actions.records import Records
+from service.actions.records.audit_note import note
+from service.actions.records.transactions import Records
 from service.storage import Key as KeptKey
 from service.storage import NotFound, Transaction, as_text
 from service.wire import key as wire

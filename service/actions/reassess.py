@@ -7,8 +7,8 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor, as_json
-from service.actions.assessment_change import criterion_changes, figure_changes
-from service.actions.records import Records
+from service.actions.comparison.assessments import criterion_changes, figure_changes
+from service.actions.records.transactions import Records
 from service.storage import Condition, ConditionRevision, Filter, Transaction, now
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import in_present_shape

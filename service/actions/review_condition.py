@@ -5,9 +5,9 @@ from typing import cast
 from pydantic_core import to_json
 
 from service.actions.access import Caller
-from service.actions.audit import note
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
+from service.actions.records.audit_note import note
+from service.actions.records.repeatable_request import Made, Once, once
+from service.actions.records.transactions import Records
 from service.storage import Review, ReviewEntry
 from service.wire import review as wire
 from service.wire.record import ReviewState

@@ -12,7 +12,7 @@ from service.actions.kept_figures import (
     listed_stability_margin,
     scaled,
 )
-from service.actions.records import Records, moment_text
+from service.actions.records.transactions import Records, moment_text
 from service.actions.show_vessel import with_texts
 from service.storage import (
     Condition,

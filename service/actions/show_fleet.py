@@ -11,7 +11,7 @@ from service.actions.kept_figures import (
     listed_stability_margin,
     scaled,
 )
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.actions.show_condition import record_units
 from service.storage import Change as ChangeLine
 from service.storage import ConditionFigures, FleetLine, as_text

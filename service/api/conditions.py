@@ -13,7 +13,7 @@ from service.actions.keep_condition import (
     draft_replacement,
     kept_in,
 )
-from service.actions.once import Made, Once
+from service.actions.records.repeatable_request import Made, Once
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.caller import WhoAsks, caller_of, in_thread
 from service.api.direct_route import DirectRoute

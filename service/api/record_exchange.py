@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
-from service.actions.once import Made, Once
+from service.actions.records.repeatable_request import Made, Once
 from service.api.problems import RequestRefused
 from service.api.request_body import JSON, read_body
 from service.api.state import RecordState

@@ -6,7 +6,7 @@ import anyio
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.api.calculation_slots import CalculationSlots
 from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers

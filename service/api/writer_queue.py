@@ -12,8 +12,8 @@ from typing import Any
 import anyio
 from anyio import to_thread
 
-from service.actions.once import Made
-from service.actions.records import Records, write_together
+from service.actions.records.repeatable_request import Made
+from service.actions.records.transactions import Records, write_together
 
 MOST_TOGETHER = 32
 """Writes of one transaction: few enough for the health check to come between two of them."""

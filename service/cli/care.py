@@ -8,7 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from service.actions.care import (
+from service.actions.records.lifecycle import visited_records
+from service.actions.records.maintenance import (
     back_up,
     export_condition,
     head_of,
@@ -17,7 +18,6 @@ from service.actions.care import (
     put_back,
     verify_records,
 )
-from service.actions.start import visited_records
 from service.settings import Settings
 from service.wire.refusal import Refusal
 

@@ -13,7 +13,7 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
-from service.actions.once import Once
+from service.actions.records.repeatable_request import Once
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.assessment_change import criterion_changes
+from service.actions.comparison.assessments import criterion_changes
 from service.actions.reassess import reassess_revision
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from service.actions.once import Once
+from service.actions.records.repeatable_request import Once
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form

@@ -21,7 +21,7 @@ from starlette.types import Receive, Scope, Send
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.document_change import document_changes
+from service.actions.comparison.documents import document_changes
 
 
 def _found(before: Any, after: Any) -> dict[tuple[str, ...], tuple[str, Any, Any]]:

@@ -7,7 +7,7 @@ import pytest
 from pydantic_core import to_json
 
 from service.actions.assess import Assessor
-from service.actions.assessment_change import criterion_changes, figure_changes
+from service.actions.comparison.assessments import criterion_changes, figure_changes
 from service.actions.reassess import moved_numbers
 from service.translation.conversion import converted
 from service.translation.older_answer import DETAILS_1_0_0, KEYS_1_0_0, in_present_shape, is_of_today

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine, event
 
-from service.actions.records import Records, write_together
-from service.actions.start import close_records, open_records
+from service.actions.records.lifecycle import close_records, open_records
+from service.actions.records.transactions import Records, write_together
 from service.actions.stored_vessels import StoredVessels
 from service.cli import care
 from service.demo import read_vessel

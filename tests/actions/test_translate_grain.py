@@ -9,7 +9,7 @@ import pytest
 
 from service.actions.assess import Assessor, as_json
 from service.actions.compare_conditions import _rest
-from service.actions.document_change import document_changes
+from service.actions.comparison.documents import document_changes
 from service.translation.units import METRIC
 from service.wire.refusal import Refusal
 from tests.actions.documents import Json, changed, condition, in_us, line_of, request, vessel

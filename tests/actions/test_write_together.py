@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from service.actions.records import Records, not_found, write_together
+from service.actions.records.transactions import Records, not_found, write_together
 from service.storage import Full, Storage, Transaction, verify
 from service.wire.refusal import Refusal
 from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401

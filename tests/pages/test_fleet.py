@@ -10,7 +10,7 @@ from pydantic_core import to_json
 
 from service.actions.access import Access
 from service.actions.keys import make_key
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.pages.fleet import group_of, in_groups, needs, summary

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
 from service.storage import import_history
 from service.translation.calculation_version import CALCULATION_VERSION
 from tests.pages.conftest import running_harbour

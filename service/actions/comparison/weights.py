@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any, Final
 
-from service.actions.assessment_change import kind_of_change, same
+from service.actions.comparison.assessments import kind_of_change, same
 from service.translation.axes import Frame
 from service.translation.units import SCALES, Scale
 from service.wire.comparison import WeightChange, WeightState

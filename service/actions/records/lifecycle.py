@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from functools import cache
 
-from service.actions.records import Records, storage_refusals
+from service.actions.records.transactions import Records, storage_refusals
 from service.storage import EngineFacts, Storage, as_text, migrate, usable
 from service.wire.refusal import Refusal
 

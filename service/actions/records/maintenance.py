@@ -5,7 +5,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from service.actions.records import Records, storage_refusals
+from service.actions.records.transactions import Records, storage_refusals
 from service.storage import (
     Head,
     backup,
