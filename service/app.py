@@ -15,7 +15,6 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
-from service.actions.garbage import settle
 from service.actions.records.lifecycle import (
     close_records,
     facts_of,
@@ -25,7 +24,6 @@ from service.actions.records.lifecycle import (
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
-from service.actions.worker_pool import WorkerPool
 from service.api import (
     assessments,
     audit,
@@ -44,18 +42,20 @@ from service.api import (
     vessel_checks,
     vessels,
 )
-from service.api.calculation_slots import CalculationSlots
-from service.api.envelope import Envelope
-from service.api.judging import JudgeQueue
-from service.api.line_assessor import Workers
-from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
-from service.api.problems import answer_with_problems, log_unexpected, problem_of
-from service.api.rate_limit import RateLimit
-from service.api.writer_queue import WriterQueue
 from service.pages.mount import add_pages
+from service.running.calculation_slots import CalculationSlots
+from service.running.garbage_collection import settle
+from service.running.judging import JudgeQueue
+from service.running.line_assessor import Workers
+from service.running.metrics import Metrics
+from service.running.worker_pool import WorkerPool
+from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
+from service.web.middleware import Envelope
+from service.web.problems import answer_with_problems, log_unexpected, problem_of
+from service.web.rate_limit import RateLimit
 from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"

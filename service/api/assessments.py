@@ -9,10 +9,8 @@ from starlette.responses import Response
 
 from service.actions.assess import Detail
 from service.api.batch_answer import BatchAnswer
-from service.api.caller import WhoAsks, caller_of
 from service.api.direct_route import DirectRoute
 from service.api.documented import lines_of, parameters, problems_of, request_body
-from service.api.line_assessor import PooledAssessor
 from service.api.request_body import (
     JSON,
     JSON_LINES,
@@ -21,7 +19,9 @@ from service.api.request_body import (
     require_accepted,
     require_content_type,
 )
-from service.api.state import State
+from service.running.line_assessor import PooledAssessor
+from service.web.caller import WhoAsks, caller_of
+from service.web.parts import State
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.request import AssessmentRequest

@@ -7,11 +7,11 @@ from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.show_audit import list_audit
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
 from service.api.record_documented import READ
-from service.api.state import RecordState
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.audit import AuditLog
 from service.wire.fields import VesselId
 

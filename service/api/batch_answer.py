@@ -14,13 +14,14 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.actions.assess import Detail
-from service.api.calculation_slots import CalculationSlots
-from service.api.line_assessor import LineAssessor
 from service.api.line_splitter import Line, LineSplitter
-from service.api.metrics import Metrics
-from service.api.problems import RequestRefused, encoded, log_unexpected, problem_of
 from service.api.spool import Spool
+from service.running.calculation_slots import CalculationSlots
+from service.running.line_assessor import LineAssessor
+from service.running.metrics import Metrics
+from service.web.problems import encoded, log_unexpected, problem_of
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 
 
 class BatchAnswer(Response):
@@ -52,7 +53,7 @@ class BatchAnswer(Response):
         self._count = 0
         self._failed = 0
         self._gone = False
-        self._cut: RequestRefused | None = None
+        self._cut: Refusal | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer line by line until the body ends, then send the closing line."""
@@ -75,7 +76,7 @@ class BatchAnswer(Response):
                 if not message.get("more_body", False):
                     spool.end()
             self._gone = True
-        except RequestRefused as refused:
+        except Refusal as refused:
             self._cut = refused
         spool.end()
 
@@ -149,5 +150,5 @@ class BatchAnswer(Response):
         return cut + encoded(end) + b"\n"
 
 
-def _too_long(limit: int) -> RequestRefused:
-    return RequestRefused("line_too_long", f"The line is longer than {limit} bytes.")
+def _too_long(limit: int) -> Refusal:
+    return Refusal("line_too_long", f"The line is longer than {limit} bytes.")

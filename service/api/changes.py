@@ -7,11 +7,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.show_fleet import list_changes
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
 from service.api.record_documented import READ
 from service.api.record_exchange import document_answer
-from service.api.state import RecordState
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.change import Changes
 
 router = APIRouter(tags=["Changes"])

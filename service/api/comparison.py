@@ -8,11 +8,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
 from service.api.record_documented import READ
-from service.api.record_exchange import ConditionAddress, Revision, document_answer, identifier
-from service.api.state import RecordState
+from service.api.record_exchange import Revision, document_answer
+from service.web.addresses import ConditionAddress, identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem
 

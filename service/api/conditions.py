@@ -15,7 +15,6 @@ from service.actions.keep_condition import (
 )
 from service.actions.records.repeatable_request import Made, Once
 from service.actions.show_condition import list_conditions, record_units, show_condition
-from service.api.caller import WhoAsks, caller_of, in_thread
 from service.api.direct_route import DirectRoute
 from service.api.documented import parameters, problems_of, request_body
 from service.api.paging import PageQuery, limit_of, page_answer, position
@@ -31,8 +30,6 @@ from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,
     UnitsQuery,
-    VesselAddress,
-    identifier,
     in_flight,
     made_answer,
     name_of,
@@ -41,7 +38,9 @@ from service.api.record_exchange import (
     required_tags,
 )
 from service.api.request_body import JSON, id_of, query_of
-from service.api.state import RecordState
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import WhoAsks, caller_of, in_thread
+from service.web.parts import RecordState
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
 from service.wire.fields import UnitSystem, VesselId

@@ -8,11 +8,11 @@ from starlette.responses import Response
 
 from service.actions.show_condition import record_units
 from service.actions.show_fleet import list_fleet
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_documented import READ
-from service.api.state import RecordState
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.fields import UnitSystem
 from service.wire.fleet import Fleet
 from service.wire.record import ReviewState, Verdict

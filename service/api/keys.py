@@ -7,15 +7,16 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, rescope_key, revoke_key, show_key
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
 from service.api.paging import PageQuery, limit_of, page_answer, position
-from service.api.problems import RequestRefused
 from service.api.record_documented import READ
-from service.api.record_exchange import NO_QUERY, document_answer, identifier, posted
+from service.api.record_exchange import NO_QUERY, document_answer, posted
 from service.api.request_body import JSON
-from service.api.state import RecordState
+from service.web.addresses import identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.key import Key, KeyList, KeyRequest, KeyScopeRequest, NewKey
+from service.wire.refusal import Refusal
 
 router = APIRouter(tags=["Keys"])
 KeyAddress = Annotated[
@@ -62,9 +63,7 @@ async def post_key(request: Request, caller: WhoAsks) -> Response:
     state: RecordState = request.app.state
     caller.require("administer")
     if "idempotency-key" in request.headers:
-        raise RequestRefused(
-            "invalid_header", "The secret of a key is not kept, so its answer cannot be repeated."
-        )
+        raise Refusal("invalid_header", "The secret of a key is not kept, so its answer cannot be repeated.")
     document, _ = await posted(request)
     made = await in_thread(
         request, make_key, state.records, state.access, caller, KeyRequest.model_validate(document)

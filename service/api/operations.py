@@ -6,9 +6,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 from typing_extensions import TypedDict
 
-from service.api import metrics
 from service.api.documented import problems_of
-from service.api.problems import RequestRefused
+from service.running import metrics
+from service.wire.refusal import Refusal
 
 API_VERSION = "1"
 
@@ -50,7 +50,7 @@ async def get_readyz(request: Request) -> Any:
     for check in request.app.state.readiness_checks:
         reason = await check()
         if reason is not None:
-            raise RequestRefused("not_ready", reason, retry_after=1)
+            raise Refusal("not_ready", reason, retry_after=1)
     return {"status": "ok"}
 
 

@@ -4,9 +4,9 @@ from fastapi import APIRouter
 from typing_extensions import TypedDict
 
 from service.api.documented import problems_of
-from service.api.problem_kinds import KINDS, Kind
-from service.api.problems import RequestRefused
+from service.web.problem_kinds import KINDS, Kind
 from service.wire.problem import shortened
+from service.wire.refusal import Refusal
 
 router = APIRouter(tags=["Problems"])
 
@@ -47,5 +47,5 @@ async def get_problems() -> ProblemKinds:
 async def get_problem(code: str) -> ProblemKind:
     """By its code."""
     if code not in KINDS:
-        raise RequestRefused("not_found", f"There is no kind of problem {shortened(code)}.")
+        raise Refusal("not_found", f"There is no kind of problem {shortened(code)}.")
     return _shown(KINDS[code])

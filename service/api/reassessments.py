@@ -7,13 +7,13 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from service.actions.reassess import reassess_conditions
-from service.api.caller import WhoAsks
 from service.api.documented import problems_of, request_body
 from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, position
 from service.api.record_documented import READ
 from service.api.record_exchange import posted
 from service.api.request_body import JSON
-from service.api.state import RecordState
+from service.web.caller import WhoAsks
+from service.web.parts import RecordState
 from service.wire.reassessment import MAX_CONDITIONS, ReassessmentReport, ReassessmentRequest
 
 router = APIRouter(tags=["Conditions"])

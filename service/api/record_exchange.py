@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from functools import partial
 from typing import Annotated, Any
 
-from fastapi import Depends, Path, Request
+from fastapi import Depends, Request
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import to_json
 from starlette.responses import Response
@@ -15,11 +15,11 @@ from starlette.responses import Response
 from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
 from service.actions.records.repeatable_request import Made, Once
-from service.api.problems import RequestRefused
 from service.api.request_body import JSON, read_body
-from service.api.state import RecordState
-from service.wire.fields import NAME_PATTERN, VESSEL_ID_PATTERN, UnitSystem
+from service.web.parts import RecordState
+from service.wire.fields import NAME_PATTERN, UnitSystem
 from service.wire.parse import parse_json
+from service.wire.refusal import Refusal
 
 MERGE_PATCH = ("application/merge-patch+json",)
 MAX_REASON = 500
@@ -29,9 +29,7 @@ FOR_EVER = "private, max-age=31536000, immutable"
 
 _TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e]*)"\s*')
 _NAME = re.compile(r'"?([\x21\x23-\x7e]{1,255})"?\Z')
-_ID = re.compile(VESSEL_ID_PATTERN)
 
-RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="Number of the revision.")]
 Revision = Annotated[int, Field(ge=1, le=2**31 - 1)]
 Reason = Annotated[str, Field(max_length=MAX_REASON, pattern=NAME_PATTERN)]
 
@@ -60,21 +58,10 @@ class ReasonQuery(BaseModel):
 async def refuse_query(request: Request) -> None:
     """For addresses that take no parameters."""
     if request.query_params:
-        raise RequestRefused("invalid_query", "This address takes no query parameters.")
+        raise Refusal("invalid_query", "This address takes no query parameters.")
 
 
 NO_QUERY = Depends(refuse_query)
-
-
-def identifier(text: str, kind: str) -> str:
-    """A part of an address that can be an id at all; anything else is simply not there."""
-    if not _ID.fullmatch(text):
-        raise RequestRefused(f"unknown_{kind}", f"There is no {kind} at this address.")
-    return text
-
-
-VesselAddress = Annotated[str, Path(description="Id of the vessel.", max_length=64)]
-ConditionAddress = Annotated[str, Path(description="Id of the condition.", max_length=64)]
 
 
 async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple[dict[str, Any], bytes]:
@@ -86,12 +73,10 @@ async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple
 
 
 def required_tags(request: Request) -> frozenset[str]:
-    """The tags a change names in If-Match. Raises `RequestRefused` without one (RFC 6585, section 3)."""
+    """The tags a change names in If-Match. Raises `Refusal` without one (RFC 6585, section 3)."""
     given = ",".join(request.headers.getlist("if-match"))
     if not given.strip() or given.strip() == "*":
-        raise RequestRefused(
-            "precondition_required", "Name the state you have seen: send its `ETag` as `If-Match`."
-        )
+        raise Refusal("precondition_required", "Name the state you have seen: send its `ETag` as `If-Match`.")
     return frozenset(tag for weak, tag in _tags(given) if not weak)
 
 
@@ -114,9 +99,7 @@ def name_of(request: Request, body: bytes) -> Once | None:
         return None
     found = _NAME.match(given[0]) if len(given) == 1 else None
     if found is None:
-        raise RequestRefused(
-            "invalid_header", f"An Idempotency-Key has 1 to {MAX_NAME} visible ASCII characters."
-        )
+        raise Refusal("invalid_header", f"An Idempotency-Key has 1 to {MAX_NAME} visible ASCII characters.")
     url = request.url
     parts = (request.method.encode(), url.path.encode(), url.query.encode(), body)
     digest = hashlib.sha256(b"\0".join(parts)).hexdigest()
@@ -135,7 +118,7 @@ def in_flight(request: Request, caller: Caller, name: Once | None) -> Iterator[N
         return
     mark = (caller.key_id, name.name)
     if mark in state.in_flight:
-        raise RequestRefused(
+        raise Refusal(
             "idempotency_in_flight", "A request with this Idempotency-Key is being answered.", retry_after=1
         )
     state.in_flight.add(mark)

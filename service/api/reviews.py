@@ -4,22 +4,13 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews, review_condition
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
 from service.api.record_documented import CREATED, IDEMPOTENCY_KEY, READ, headers_of
-from service.api.record_exchange import (
-    NO_QUERY,
-    ConditionAddress,
-    RevisionNumber,
-    document_answer,
-    identifier,
-    in_flight,
-    made_answer,
-    name_of,
-    posted,
-)
+from service.api.record_exchange import NO_QUERY, document_answer, in_flight, made_answer, name_of, posted
 from service.api.request_body import JSON
-from service.api.state import RecordState
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.review import Review, ReviewList, ReviewRequest
 
 router = APIRouter(tags=["Reviews"], dependencies=[NO_QUERY])

@@ -7,10 +7,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_kept_vessel
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of
-from service.api.record_exchange import Revision, VesselAddress, document_answer, identifier
-from service.api.state import RecordState
+from service.api.record_exchange import Revision, document_answer
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.vessel_check import VesselCheck
 
 router = APIRouter(tags=["Vessels"])

@@ -14,7 +14,6 @@ from service.actions.show_vessel import (
     list_vessels,
     show_vessel,
 )
-from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
 from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
 from service.api.record_documented import (
@@ -31,10 +30,7 @@ from service.api.record_exchange import (
     NO_QUERY,
     ReasonQuery,
     Revision,
-    RevisionNumber,
-    VesselAddress,
     document_answer,
-    identifier,
     in_flight,
     made_answer,
     name_of,
@@ -43,7 +39,9 @@ from service.api.record_exchange import (
     required_tags,
 )
 from service.api.request_body import JSON
-from service.api.state import RecordState
+from service.web.addresses import RevisionNumber, VesselAddress, identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import RecordState
 from service.wire.fields import NAME_PATTERN
 from service.wire.vessel import Vessel
 from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList

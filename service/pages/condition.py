@@ -8,12 +8,12 @@ from starlette.responses import Response
 
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
-from service.pages.address import ConditionId, RevisionNumber, known_form, other, units_asked
 from service.pages.changed import earlier_revision, what_changed
 from service.pages.entered import weights_one_by_one
 from service.pages.environment import figures_for
 from service.pages.session import Reader
 from service.pages.show import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other, units_asked
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
@@ -24,17 +24,17 @@ LONGEST_HISTORY = 200
 
 
 @router.get("/conditions/{condition}")
-async def get_condition(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_condition(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The latest revision."""
-    return await _shown(request, reader, known_form(condition, "condition"), None)
+    return await _shown(request, reader, identifier(condition, "condition"), None)
 
 
 @router.get("/conditions/{condition}/revisions/{number}")
 async def get_revision(
-    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """One revision."""
-    return await _shown(request, reader, known_form(condition, "condition"), number)
+    return await _shown(request, reader, identifier(condition, "condition"), number)
 
 
 async def _shown(request: Request, reader: Reader, condition: str, number: int | None) -> Response:

@@ -17,9 +17,9 @@ from service.actions.records.repeatable_request import Once
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
-from service.pages.address import ConditionId, VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
+from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
 
@@ -42,32 +42,32 @@ class Sheet:
 
 
 @router.get("/conditions/{condition}/edit")
-async def get_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The form, filled in with the latest revision."""
-    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
     return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/conditions/{condition}/edit")
-async def post_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def post_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """Show the effect of what was typed, or keep it as the next revision."""
     form = await posted(request)
-    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
     return await _worked(request, reader, sheet, form)
 
 
 @router.get("/vessels/{vessel}/conditions/new")
-async def get_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def get_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The form with her tanks and nothing aboard."""
-    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
     return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/vessels/{vessel}/conditions/new")
-async def post_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def post_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """Show what was typed, judged, or keep it as a new condition."""
     form = await posted(request)
-    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
     return await _worked(request, reader, sheet, form)
 
 
@@ -99,7 +99,7 @@ async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData
     try:
         place = await _kept(request, reader, sheet, typed.document, fields)
     except Refusal as refused:
-        if refused.code in ("unauthenticated", "forbidden"):
+        if refused.code in ("unauthenticated", "forbidden", "busy"):
             raise
         if refused.code == "stale":
             again = await in_thread(request, _again, request, reader, sheet)
@@ -186,6 +186,8 @@ async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assess
     try:
         answer = await state.slots.run(partial(state.assessor.assessment, asked))
     except Refusal as refused:
+        if refused.code == "busy":
+            raise
         return None, refused
     return cast(Assessment, answer), None
 

@@ -9,11 +9,11 @@ from service.actions.compare_conditions import compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
 from service.pages import letter
-from service.pages.address import ConditionId, known_form, other, units_asked
 from service.pages.changed import earlier_revision
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, state_of
+from service.web.addresses import ConditionAddress, identifier, other, units_asked
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, list_in_words, words
@@ -49,9 +49,9 @@ _NAMES = {
 
 
 @router.get("/conditions/{condition}/revisions")
-async def get_revisions(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_revisions(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The timeline, newest first."""
-    found = await in_thread(request, _history, request, reader, known_form(condition, "condition"))
+    found = await in_thread(request, _history, request, reader, identifier(condition, "condition"))
     return page(
         request,
         "history.html",
@@ -80,9 +80,9 @@ def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]
 
 
 @router.get("/conditions/{condition}/comparison")
-async def get_comparison(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_comparison(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The letter, then the tables and both curves."""
-    known_form(condition, "condition")
+    identifier(condition, "condition")
     first, last = (_number(request.query_params.get(name, "")) for name in ("from", "to"))
     if first is not None and last is not None and first > last:
         return go_to(f"/conditions/{condition}/comparison?from={last}&to={first}")

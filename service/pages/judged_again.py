@@ -9,21 +9,21 @@ from starlette.responses import Response
 from service.actions.comparison.assessments import criterion_changes
 from service.actions.reassess import reassess_revision
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.address import ConditionId, RevisionNumber, known_form
 from service.pages.history import change_figure, differs, figure_name, shown_figure
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 
 @router.get("/conditions/{condition}/revisions/{number}/judged-again")
 async def get_judged_again(
-    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """Judged in its turn among the calculations."""
     state, caller = state_of(request), reader.caller
-    found = await in_thread(request, _kept, request, reader, known_form(condition, "condition"), number)
+    found = await in_thread(request, _kept, request, reader, identifier(condition, "condition"), number)
     judged = partial(reassess_revision, state.records, state.assessor, caller, condition, number)
     again, answer = await state.slots.run(judged)
     kept = found["record"]["assessment"]

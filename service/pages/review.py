@@ -11,10 +11,10 @@ from starlette.responses import Response
 from service.actions.records.repeatable_request import Once
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.address import ConditionId, RevisionNumber, known_form
 from service.pages.changed import what_changed
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.wire.refusal import Refusal
 from service.wire.review import MAX_NOTE, ReviewRequest
 
@@ -24,20 +24,20 @@ PATH = "/conditions/{condition}/revisions/{number}/review"
 
 @router.get(PATH)
 async def get_review(
-    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """The form; not for the author."""
-    found = await in_thread(request, _found, request, reader, known_form(condition, "condition"), number)
+    found = await in_thread(request, _found, request, reader, identifier(condition, "condition"), number)
     return _shown(request, reader, found)
 
 
 @router.post(PATH)
 async def post_review(
-    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """Keep the decision."""
     form = await posted(request)
-    found = await in_thread(request, _found, request, reader, known_form(condition, "condition"), number)
+    found = await in_thread(request, _found, request, reader, identifier(condition, "condition"), number)
     typed = {name: text_of(form, name) for name in ("decision", "note", "once", "digest")}
     typed["note"] = typed["note"].replace("\r\n", "\n")
     if typed["digest"] != found["record"]["digest"]:
@@ -65,10 +65,10 @@ _NOTE_WRONG = f"A note has at most {MAX_NOTE} characters, and none that do not s
 
 @router.get("/conditions/{condition}/revisions/{number}/reviewed")
 async def get_reviewed(
-    request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """What was decided, on which revision and digest."""
-    known_form(condition, "condition")
+    identifier(condition, "condition")
     records, caller = state_of(request).records, reader.caller
     reviews = await in_thread(request, list_reviews, records, caller, condition, number)
     record = await in_thread(request, read_condition_revision, records, caller, condition, number)

@@ -10,9 +10,9 @@ from service.actions.assess import Assessor
 from service.actions.check_vessel import doubts_about
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
 from service.actions.show_vessel import show_vessel
-from service.pages.address import VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.web.addresses import VesselAddress, identifier
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.refusal import Refusal
 
@@ -35,21 +35,21 @@ async def post_new(request: Request, reader: WhoReads) -> Response:
 
 
 @router.get("/vessels/{vessel}/edit")
-async def get_edit(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def get_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The document as held."""
     reader.caller.require("write_vessel")
     text, tag = await in_thread(
-        request, show_vessel, state_of(request).records, reader.caller, known_form(vessel, "vessel")
+        request, show_vessel, state_of(request).records, reader.caller, identifier(vessel, "vessel")
     )
     document = to_json(from_json(text)["document"], indent=1).decode()
     return _shown(request, reader, vessel, document, tag)
 
 
 @router.post("/vessels/{vessel}/edit")
-async def post_edit(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """Check it, or keep it as the next revision."""
     reader.caller.require("write_vessel")
-    return await _worked(request, reader, known_form(vessel, "vessel"))
+    return await _worked(request, reader, identifier(vessel, "vessel"))
 
 
 async def _worked(request: Request, reader: Reader, vessel: str | None) -> Response:

@@ -14,14 +14,14 @@ from typing import Any
 
 import pytest
 
-from service.actions import worker
 from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.keep_condition import Draft, Drafts, Judged
-from service.actions.worker import Lacking, Lines, Named, Working, key_of
-from service.actions.worker_channel import Channel
-from service.actions.worker_pool import WorkerPool
 from service.demo import condition_names, read_condition, read_vessel
+from service.running import worker
+from service.running.worker import Lacking, Lines, Named, Working, key_of
+from service.running.worker_channel import Channel
+from service.running.worker_pool import WorkerPool
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.refusal import Refusal
 

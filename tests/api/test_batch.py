@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 import httpx
 import pytest
 
-from service.api.problem_kinds import KINDS
+from service.web.problem_kinds import KINDS
 from tests.api.problem_check import checked_problem
 
 NDJSON = {"Content-Type": "application/x-ndjson"}

@@ -8,10 +8,10 @@ from functools import partial
 import anyio
 import pytest
 
-from service.api import calculation_slots
-from service.api.calculation_slots import CalculationSlots
-from service.api.metrics import Metrics
-from service.api.problems import RequestRefused
+from service.running import calculation_slots
+from service.running.calculation_slots import CalculationSlots
+from service.running.metrics import Metrics
+from service.wire.refusal import Refusal
 
 pytestmark = pytest.mark.anyio
 
@@ -70,7 +70,7 @@ async def test_a_full_waiting_room_refuses_at_once() -> None:
     tasks = [asyncio.create_task(slots.run(gate.work)) for _ in range(5)]
     with anyio.fail_after(20):
         await asyncio.sleep(0)
-        with pytest.raises(RequestRefused) as refused:
+        with pytest.raises(Refusal) as refused:
             await slots.run(gate.work)
         gate.open()
         await asyncio.gather(*tasks)
@@ -90,7 +90,7 @@ async def test_a_failing_calculation_gives_its_place_back() -> None:
 async def test_batches_are_bounded() -> None:
     slots = _slots(batches=1)
     with slots.batch():
-        with pytest.raises(RequestRefused), slots.batch():
+        with pytest.raises(Refusal), slots.batch():
             pass
         assert await slots.run_chunk(partial(int, "7")) == 7
     with slots.batch():
@@ -173,7 +173,5 @@ async def test_a_full_waiting_room_refuses_small_calculations_too(monkeypatch: p
     slots, clock = _slots(slots=1, waiting=2), _Clock(monkeypatch)
     tasks = [asyncio.create_task(slots.run_briefly(clock.work(str(n), 0.006))) for n in range(10)]
     found = await asyncio.gather(*tasks, return_exceptions=True)
-    assert [isinstance(result, RequestRefused) for result in found].count(True) == 6, (
-        "one done, three waiting"
-    )
+    assert [isinstance(result, Refusal) for result in found].count(True) == 6, "one done, three waiting"
     assert await slots.run_briefly(clock.work("after", 0.0))

@@ -10,11 +10,10 @@ import pytest
 from service.actions.access import Caller
 from service.actions.assess import SMALL_LINES, Assessor
 from service.actions.keep_condition import Draft, Judged, judge
-from service.api.calculation_slots import CalculationSlots
-from service.api.judging import MOST_TOGETHER, WORTH_A_PROCESS, JudgeQueue
-from service.api.metrics import Metrics
-from service.api.problems import RequestRefused
 from service.demo import condition_names, read_condition, read_vessel
+from service.running.calculation_slots import CalculationSlots
+from service.running.judging import MOST_TOGETHER, WORTH_A_PROCESS, JudgeQueue
+from service.running.metrics import Metrics
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.refusal import Refusal
 
@@ -149,7 +148,7 @@ async def test_a_client_that_goes_away_holds_nobody_up(assessor: Assessor) -> No
 async def test_a_full_waiting_room_refuses_and_recovers(assessor: Assessor) -> None:
     queue, several = queue_of(assessor, Bench(), waiting=5), drafts(10)
     found = await all_judged(queue, several)
-    assert [result[0] is RequestRefused for result in found if isinstance(result, tuple)].count(True) == 4
+    assert [result[0] is Refusal for result in found if isinstance(result, tuple)].count(True) == 4
     assert await all_judged(queue, several[:1]) == [alone(assessor, several[0])]
 
 

@@ -14,9 +14,9 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from service.api import judging, line_assessor
 from service.app import create_app
 from service.cli.local_server import local_server
+from service.running import judging, line_assessor
 from service.settings import Settings
 
 NDJSON = {"Content-Type": "application/x-ndjson"}

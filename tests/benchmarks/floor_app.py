@@ -20,10 +20,10 @@ from starlette.responses import Response
 
 from service.actions.assess import Assessor, Detail, as_json, prepare_vessel
 from service.api.batch_answer import BatchAnswer
-from service.api.calculation_slots import CalculationSlots
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.cli.serve import server_options
+from service.running.calculation_slots import CalculationSlots
 from service.settings import Settings
 from service.wire.fields import UnitSystem
 from service.wire.parse import parse_json

@@ -1,4 +1,4 @@
-"""Parts of the addresses of pages."""
+"""Parts of the addresses of resources and pages: ids, numbers of revisions, units."""
 
 import re
 from typing import Annotated
@@ -10,16 +10,16 @@ from service.wire.refusal import Refusal
 
 _ID = re.compile(VESSEL_ID_PATTERN)
 
-ConditionId = Annotated[str, Path(max_length=64)]
-VesselId = Annotated[str, Path(max_length=64)]
-RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1)]
+VesselAddress = Annotated[str, Path(description="Id of the vessel.", max_length=64)]
+ConditionAddress = Annotated[str, Path(description="Id of the condition.", max_length=64)]
+RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="Number of the revision.")]
 
 
-def known_form(id: str, kind: str) -> str:
-    """An id that can be one at all; anything else is simply not there."""
-    if not _ID.fullmatch(id):
+def identifier(text: str, kind: str) -> str:
+    """A part of an address that has the form of an id. Raises `Refusal` (unknown_<kind>) for anything else."""
+    if not _ID.fullmatch(text):
         raise Refusal(f"unknown_{kind}", f"There is no {kind} at this address.")
-    return id
+    return text
 
 
 def units_asked(text: str | None) -> UnitSystem | None:

@@ -8,9 +8,9 @@ import anyio
 from anyio import to_thread
 
 from service.actions.assess import Assessor, Detail
-from service.actions.worker import Lines, Task
-from service.actions.worker_pool import WorkerPool
-from service.api.calculation_slots import CalculationSlots
+from service.running.calculation_slots import CalculationSlots
+from service.running.worker import Lines, Task
+from service.running.worker_pool import WorkerPool
 from service.wire.fields import UnitSystem
 
 WORTH_A_PROCESS = 32

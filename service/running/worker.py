@@ -18,8 +18,8 @@ from typing import Any, Protocol
 
 from service.actions.assess import Assessor, Detail
 from service.actions.cache import Cache
-from service.actions.garbage import settle
-from service.actions.worker_channel import Channel
+from service.running.garbage_collection import settle
+from service.running.worker_channel import Channel
 from service.translation.prepared_vessel import PreparedVessel
 from service.wire.parse import UnreadableJson
 from service.wire.refusal import Refusal

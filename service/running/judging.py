@@ -9,8 +9,8 @@ import asyncio
 from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.keep_condition import Draft, Drafts, Judged, judge
-from service.api.calculation_slots import CalculationSlots
-from service.api.line_assessor import Workers
+from service.running.calculation_slots import CalculationSlots
+from service.running.line_assessor import Workers
 
 WORTH_A_PROCESS = 4
 """Drafts below which they are judged here."""

@@ -9,8 +9,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
-from service.api.problems import RequestRefused
-from service.api.state import RecordState
+from service.web.parts import RecordState
 from service.wire.refusal import Refusal
 
 T = TypeVar("T")
@@ -23,7 +22,7 @@ async def in_thread(request: Request, work: Callable[..., T], *given: object, **
 
 
 async def caller_of(request: Request) -> Caller:
-    """The caller of a request. Raises `Refusal` (unauthenticated) or `RequestRefused` (rate_limited)."""
+    """The caller of a request. Raises `Refusal` (unauthenticated, rate_limited)."""
     state: RecordState = request.app.state
     token = bearer_token(request)
     caller = state.access.remembered(token)
@@ -73,10 +72,11 @@ def _means_this_machine(host: str | None, server: tuple[str, int] | None) -> boo
 def _require_rate(request: Request, caller: Caller) -> None:
     state: RecordState = request.app.state
     allowed, headers = state.rate_limit.take(caller.key_id)
-    if not allowed:
-        refused = RequestRefused("rate_limited", "This key asks more often than the installation allows.")
-        refused.headers = headers
-        raise refused
+    wait = int(headers.pop("Retry-After", 1))
     request.state.extra_headers = [
         (name.lower().encode("ascii"), value.encode("ascii")) for name, value in headers.items()
     ]
+    if not allowed:
+        raise Refusal(
+            "rate_limited", "This key asks more often than the installation allows.", retry_after=wait
+        )

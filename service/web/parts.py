@@ -7,12 +7,12 @@ import anyio
 from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.records.transactions import Records
-from service.api.calculation_slots import CalculationSlots
-from service.api.judging import JudgeQueue
-from service.api.line_assessor import Workers
-from service.api.metrics import Metrics
-from service.api.rate_limit import RateLimit
-from service.api.writer_queue import WriterQueue
+from service.running.calculation_slots import CalculationSlots
+from service.running.judging import JudgeQueue
+from service.running.line_assessor import Workers
+from service.running.metrics import Metrics
+from service.running.writer_queue import WriterQueue
+from service.web.rate_limit import RateLimit
 
 
 class State(Protocol):

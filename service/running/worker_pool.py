@@ -14,8 +14,8 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from service.actions.assess import Assessor
-from service.actions.worker import Lacking, Named, Task, Working, key_of, portable, serve
-from service.actions.worker_channel import Channel
+from service.running.worker import Lacking, Named, Task, Working, key_of, portable, serve
+from service.running.worker_channel import Channel
 from service.translation.prepared_vessel import PreparedVessel
 
 START_SECONDS = 120.0

@@ -1,7 +1,6 @@
 """The only place where an error becomes a problem document, for answers and for the lines of a batch alike."""
 
 import json
-import math
 import traceback
 from collections.abc import Mapping
 from typing import Any, NamedTuple
@@ -14,7 +13,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.problem_kinds import KINDS, kind_of
+from service.web.problem_kinds import KINDS, kind_of
 from service.wire.parse import UnreadableJson
 from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
 from service.wire.refusal import Refusal
@@ -28,22 +27,6 @@ _CODE_OF_STATUS = {
     415: "unsupported_media_type",
     503: "not_ready",
 }
-
-
-class RequestRefused(Exception):
-    """A request that is refused for what stands around its documents: size, media type, load."""
-
-    def __init__(
-        self, code: str, detail: str, *, retry_after: float | None = None, allow: str | None = None
-    ) -> None:
-        super().__init__(detail)
-        self.code = code
-        self.detail = detail
-        self.headers: dict[str, str] = {}
-        if retry_after is not None:
-            self.headers["Retry-After"] = str(math.ceil(retry_after))
-        if allow is not None:
-            self.headers["Allow"] = allow
 
 
 class _Told(NamedTuple):
@@ -66,8 +49,6 @@ def _told(exception: BaseException) -> _Told:
             listed = given[:MAX_ERRORS]
             not_listed = exception.not_listed + len(given) - len(listed)
             return _Told(exception.code, exception.detail, listed, not_listed)
-        case RequestRefused():
-            return _Told(exception.code, exception.detail, [])
         case RequestValidationError():
             return _Told("invalid_query", "A query parameter is not valid.", _query_errors(exception))
         case ValidationError():
@@ -146,8 +127,6 @@ async def _answer_problem(request: Request, exception: Exception) -> Response:
 
 def _headers_of(exception: Exception) -> dict[str, str]:
     """The header fields that go with a problem."""
-    if isinstance(exception, RequestRefused):
-        return exception.headers
     if isinstance(exception, Refusal):
         headers = {} if exception.etag is None else {"ETag": f'"{exception.etag}"'}
         if exception.retry_after is not None:
@@ -164,7 +143,6 @@ def answer_with_problems(app: FastAPI) -> None:
     for kind in (
         UnreadableJson,
         Refusal,
-        RequestRefused,
         RequestValidationError,
         ValidationError,
         HTTPException,

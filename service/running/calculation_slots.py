@@ -16,8 +16,8 @@ from typing import Any, TypeVar
 import anyio
 from anyio import to_thread
 
-from service.api.metrics import Metrics
-from service.api.problems import RequestRefused
+from service.running.metrics import Metrics
+from service.wire.refusal import Refusal
 
 RETRY_AFTER_SECONDS = 1
 BRIEF_SECONDS = 0.005
@@ -46,7 +46,7 @@ class CalculationSlots:
         """Seconds of small calculations since the event loop last looked at its sockets."""
 
     async def run(self, work: Callable[[], T], *, text: int = 0) -> T:
-        """`work()`, in a thread. Raises `RequestRefused` (busy) when the waiting room is full.
+        """`work()`, in a thread. Raises `Refusal` (busy) when the waiting room is full.
 
         text: bytes that it parses. Long ones are parsed one at a time: a parser keeps the interpreter all the while."""
         with self.admitted():
@@ -58,7 +58,7 @@ class CalculationSlots:
     async def run_briefly(self, work: Callable[[], T]) -> T:
         """`work()`, which takes a few milliseconds at most, on the event loop in its turn.
 
-        Raises `RequestRefused` (busy) when the waiting room is full."""
+        Raises `Refusal` (busy) when the waiting room is full."""
         with self.admitted():
             return await self.in_turn(work)
 
@@ -95,7 +95,7 @@ class CalculationSlots:
 
     @contextmanager
     def admitted(self) -> Generator[None]:
-        """A place for one calculation. Raises `RequestRefused` (busy) when the waiting room is full."""
+        """A place for one calculation. Raises `Refusal` (busy) when the waiting room is full."""
         if self._in_hand >= self._admitted:
             raise self._busy()
         self._in_hand += 1
@@ -112,7 +112,7 @@ class CalculationSlots:
 
     @contextmanager
     def batch(self) -> Generator[None]:
-        """Room for one batch. Raises `RequestRefused` (busy) when there is none."""
+        """Room for one batch. Raises `Refusal` (busy) when there is none."""
         if self._batches >= self._max_batches:
             raise self._busy()
         self._batches += 1
@@ -123,8 +123,8 @@ class CalculationSlots:
             self._batches -= 1
             self._metrics.batches.set(self._batches)
 
-    def _busy(self) -> RequestRefused:
+    def _busy(self) -> Refusal:
         self._metrics.refused_busy.inc()
-        return RequestRefused(
+        return Refusal(
             "busy", "All calculation slots are taken; try again shortly.", retry_after=RETRY_AFTER_SECONDS
         )

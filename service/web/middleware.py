@@ -8,9 +8,10 @@ from typing import Any
 import structlog
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from service.api.metrics import Metrics
-from service.api.problems import RequestRefused, log_unexpected, problem_response
+from service.running.metrics import Metrics
+from service.web.problems import log_unexpected, problem_response
 from service.wire.problem import shortened
+from service.wire.refusal import Refusal
 
 _REQUEST_ID = re.compile(rb"[A-Za-z0-9._-]{1,64}\Z")
 _SECURITY_HEADERS = (
@@ -71,7 +72,7 @@ class Envelope:
                 raise _too_large(limit)
             await self._app(scope, _limited(receive, limit), send_wrapped)
         except Exception as exception:  # noqa: BLE001 - the last place where a caller can still be answered
-            if not isinstance(exception, RequestRefused):
+            if not isinstance(exception, Refusal):
                 log_unexpected(exception, request_id)
             if status == 0:
                 answer = problem_response(exception, request_id, shortened(scope["path"], 200))
@@ -108,8 +109,8 @@ def _declared_length(headers: list[tuple[bytes, bytes]]) -> int:
     return 0
 
 
-def _too_large(limit: int) -> RequestRefused:
-    return RequestRefused("body_too_large", f"The body is longer than {limit} bytes.")
+def _too_large(limit: int) -> Refusal:
+    return Refusal("body_too_large", f"The body is longer than {limit} bytes.")
 
 
 def _limited(receive: Receive, limit: int) -> Receive:
