@@ -42,7 +42,7 @@ from service.api import (
     vessel_checks,
     vessels,
 )
-from service.api.openapi import openapi_of
+from service.api.description.openapi import openapi_of
 from service.pages.mount import add_pages
 from service.running.calculation_slots import CalculationSlots
 from service.running.garbage_collection import settle

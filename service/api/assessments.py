@@ -8,9 +8,9 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.assess import Detail
-from service.api.batch_answer import BatchAnswer
+from service.api.batch.stream import BatchAnswer
+from service.api.description.answers import lines_of, parameters, problems_of, request_body
 from service.api.direct_route import DirectRoute
-from service.api.documented import lines_of, parameters, problems_of, request_body
 from service.api.request_body import (
     JSON,
     JSON_LINES,

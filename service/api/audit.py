@@ -7,9 +7,9 @@ from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.show_audit import list_audit
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
+from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
-from service.api.record_documented import READ
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import RecordState
 from service.wire.audit import AuditLog

@@ -7,8 +7,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.show_fleet import list_changes
-from service.api.documented import problems_of
-from service.api.record_documented import READ
+from service.api.description.answers import problems_of
+from service.api.description.record_answers import READ
 from service.api.record_exchange import document_answer
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import RecordState

@@ -8,8 +8,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
-from service.api.documented import problems_of
-from service.api.record_documented import READ
+from service.api.description.answers import problems_of
+from service.api.description.record_answers import READ
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import ConditionAddress, identifier
 from service.web.caller import WhoAsks, in_thread

@@ -15,10 +15,8 @@ from service.actions.keep_condition import (
 )
 from service.actions.records.repeatable_request import Made, Once
 from service.actions.show_condition import list_conditions, record_units, show_condition
-from service.api.direct_route import DirectRoute
-from service.api.documented import parameters, problems_of, request_body
-from service.api.paging import PageQuery, limit_of, page_answer, position
-from service.api.record_documented import (
+from service.api.description.answers import parameters, problems_of, request_body
+from service.api.description.record_answers import (
     CREATED,
     IDEMPOTENCY_KEY,
     IF_MATCH,
@@ -26,6 +24,8 @@ from service.api.record_documented import (
     READ,
     UNCHANGED,
 )
+from service.api.direct_route import DirectRoute
+from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,

@@ -8,9 +8,9 @@ from starlette.responses import Response
 
 from service.actions.show_condition import record_units
 from service.actions.show_fleet import list_fleet
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
+from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, page_answer, position
-from service.api.record_documented import READ
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import RecordState
 from service.wire.fields import UnitSystem

@@ -7,9 +7,9 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, rescope_key, revoke_key, show_key
-from service.api.documented import problems_of, request_body
+from service.api.description.answers import problems_of, request_body
+from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, page_answer, position
-from service.api.record_documented import READ
 from service.api.record_exchange import NO_QUERY, document_answer, posted
 from service.api.request_body import JSON
 from service.web.addresses import identifier

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 from typing_extensions import TypedDict
 
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
 from service.running import metrics
 from service.wire.refusal import Refusal
 

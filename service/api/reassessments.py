@@ -7,9 +7,9 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from service.actions.reassess import reassess_conditions
-from service.api.documented import problems_of, request_body
+from service.api.description.answers import problems_of, request_body
+from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, position
-from service.api.record_documented import READ
 from service.api.record_exchange import posted
 from service.api.request_body import JSON
 from service.web.caller import WhoAsks

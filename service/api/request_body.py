@@ -6,7 +6,7 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
-from service.api.documented import MAX_ID
+from service.api.description.answers import MAX_ID
 from service.wire.problem import shortened
 from service.wire.refusal import Refusal
 

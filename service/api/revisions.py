@@ -11,9 +11,9 @@ from service.actions.show_condition import (
     record_units,
     show_condition_revision,
 )
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
+from service.api.description.record_answers import READ, UNCHANGED
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
-from service.api.record_documented import READ, UNCHANGED
 from service.api.record_exchange import FOR_EVER, FRESH, UnitsQuery, record_answer
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread

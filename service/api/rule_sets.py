@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter, Depends
 
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
 from service.translation.rule_sets import get_rule_set, list_rule_sets
 from service.web.caller import caller_of
 from service.wire.rule_set import RuleSetDescription, RuleSetList

@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_kept_vessel
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread

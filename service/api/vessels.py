@@ -14,9 +14,8 @@ from service.actions.show_vessel import (
     list_vessels,
     show_vessel,
 )
-from service.api.documented import problems_of, request_body
-from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
-from service.api.record_documented import (
+from service.api.description.answers import problems_of, request_body
+from service.api.description.record_answers import (
     CREATED,
     IDEMPOTENCY_KEY,
     IF_MATCH,
@@ -25,6 +24,7 @@ from service.api.record_documented import (
     UNCHANGED,
     headers_of,
 )
+from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
 from service.api.record_exchange import (
     FOR_EVER,
     NO_QUERY,

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.api.line_splitter import Line, LineSplitter
+from service.api.batch.lines import Line, LineSplitter
 
 LIMIT = 10
 

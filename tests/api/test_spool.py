@@ -4,7 +4,7 @@ import anyio
 import anyio.lowlevel
 import pytest
 
-from service.api.spool import Spool
+from service.api.batch.spool import Spool
 
 pytestmark = pytest.mark.anyio
 

@@ -19,7 +19,7 @@ from fastapi import FastAPI, Request
 from starlette.responses import Response
 
 from service.actions.assess import Assessor, Detail, as_json, prepare_vessel
-from service.api.batch_answer import BatchAnswer
+from service.api.batch.stream import BatchAnswer
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.cli.serve import server_options

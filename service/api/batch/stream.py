@@ -14,8 +14,8 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.actions.assess import Detail
-from service.api.line_splitter import Line, LineSplitter
-from service.api.spool import Spool
+from service.api.batch.lines import Line, LineSplitter
+from service.api.batch.spool import Spool
 from service.running.calculation_slots import CalculationSlots
 from service.running.line_assessor import LineAssessor
 from service.running.metrics import Metrics

@@ -3,7 +3,7 @@
 from fastapi import APIRouter
 from typing_extensions import TypedDict
 
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
 from service.web.problem_kinds import KINDS, Kind
 from service.wire.problem import shortened
 from service.wire.refusal import Refusal

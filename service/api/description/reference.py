@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.api.reference_page import STYLE, reference_page
+from service.api.description.reference_page import STYLE, reference_page
 
 router = APIRouter(include_in_schema=False)
 
