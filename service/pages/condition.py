@@ -8,11 +8,11 @@ from starlette.responses import Response
 
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
-from service.pages.changed import earlier_revision, what_changed
-from service.pages.entered import weights_one_by_one
+from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
+from service.pages.page import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
+from service.pages.since_accepted import earlier_revision, what_changed
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other, units_asked
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine

@@ -17,8 +17,8 @@ from service.actions.records.repeatable_request import Once
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
+from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal

@@ -8,13 +8,13 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from service.pages import wording
 from service.pages.assets import Assets
-from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
 from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import floats_in_words, floats_like_this, lies
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
 from service.wire import verdict_words

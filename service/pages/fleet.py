@@ -10,8 +10,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.show_fleet import list_fleet
+from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.wording import older_calculation, share_words
 from service.translation.rule_sets import list_rule_sets
 from service.wire.figures import figure_in

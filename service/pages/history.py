@@ -8,11 +8,11 @@ from starlette.responses import Response
 from service.actions.compare_conditions import compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
-from service.pages import letter
-from service.pages.changed import earlier_revision
+from service.pages import change_in_words as letter
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
+from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, state_of
+from service.pages.since_accepted import earlier_revision
 from service.web.addresses import ConditionAddress, identifier, other, units_asked
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem

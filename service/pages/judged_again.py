@@ -10,8 +10,8 @@ from service.actions.comparison.assessments import criterion_changes
 from service.actions.reassess import reassess_revision
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.history import change_figure, differs, figure_name, shown_figure
+from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)

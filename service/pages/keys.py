@@ -7,8 +7,8 @@ from pydantic import ValidationError
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
+from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.wire.key import KeyRequest
 from service.wire.problem import errors_of
 from service.wire.refusal import Refusal

@@ -18,9 +18,9 @@ from service.pages import (
     vessel,
     vessel_entry,
 )
+from service.pages.page import PageRoute, Pages, error_page, state_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
-from service.pages.show import PageRoute, Pages, error_page, state_of
 from service.wire.problem import Problem
 
 PARTS = (

@@ -11,9 +11,9 @@ from starlette.responses import Response
 from service.actions.records.repeatable_request import Once
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.changed import what_changed
+from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.since_accepted import what_changed
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.wire.refusal import Refusal
 from service.wire.review import MAX_NOTE, ReviewRequest

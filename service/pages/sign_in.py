@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.pages import session
-from service.pages.show import PageRoute, go_to, in_thread, page, posted, sign_in_page, state_of, text_of
+from service.pages.page import PageRoute, go_to, in_thread, page, posted, sign_in_page, state_of, text_of
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)

@@ -10,8 +10,8 @@ from service.actions.check_vessel import check_kept_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
+from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
 from service.wire.refusal import Refusal

@@ -10,8 +10,8 @@ from service.actions.assess import Assessor
 from service.actions.check_vessel import doubts_about
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
 from service.actions.show_vessel import show_vessel
+from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.web.addresses import VesselAddress, identifier
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.refusal import Refusal

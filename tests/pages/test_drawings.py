@@ -7,7 +7,6 @@ from xml.etree import ElementTree
 
 import pytest
 
-from service.pages.drawings.floats_like_this import floats_like_this
 from service.pages.drawings.gm_ledger import gm_ledger, required_gm, slices_of
 from service.pages.drawings.level_bar import FULL, level_bar
 from service.pages.drawings.margin_line import WIDTH, margin_line
@@ -21,6 +20,7 @@ from service.pages.drawings.righting_lever_plot import (
 from service.pages.drawings.svg import Sheet, coordinate, ticks
 from service.pages.drawings.table_plot import Series, table_plot
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import floats_like_this
 from tests.pages.conftest import assessment
 
 

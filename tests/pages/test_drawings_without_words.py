@@ -14,12 +14,12 @@ import pytest
 
 from service.actions.assess import Assessor
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
-from service.pages.drawings.floats_like_this import floats_like_this
 from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import floats_like_this
 
 Answer = dict[str, Any]
 

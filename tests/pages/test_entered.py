@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from service.pages.entered import MOST, weights_one_by_one
+from service.pages.entered_weights import MOST, weights_one_by_one
 from service.pages.report.sheet import _weights
 from tests.api.office import condition_document
 

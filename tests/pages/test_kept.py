@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from markupsafe import Markup
 
-from service.pages.kept import Kept
+from service.pages.piece_cache import Kept
 
 
 def test_a_value_is_made_once() -> None:

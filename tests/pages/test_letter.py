@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
-from service.pages.changed import earlier_revision
-from service.pages.letter import letter_of
+from service.pages.change_in_words import letter_of
+from service.pages.since_accepted import earlier_revision
 from tests.api.office import condition_document
 from tests.pages.harbour import Harbour
 

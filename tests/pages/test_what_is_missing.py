@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
+from service.pages.drawings.waterline_sketch import floats_in_words, floats_like_this, lies
 from tests.api.office import SHIP, condition_document, vessel_document
 from tests.pages.conftest import assessment
 from tests.pages.harbour import Harbour, text_of_page

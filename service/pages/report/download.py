@@ -7,9 +7,9 @@ from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
+from service.pages.page import PageRoute, WhoReads, in_thread, state_of
 from service.pages.report.sheet import report_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, in_thread, state_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
 
 VIEWER = "default-src 'none'; object-src 'self'; frame-ancestors 'none'"

@@ -14,9 +14,9 @@ from typing import Any
 import typst
 
 from service.pages import wording
-from service.pages.drawings.floats_like_this import lies
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
-from service.pages.entered import weights_one_by_one
+from service.pages.drawings.waterline_sketch import lies
+from service.pages.entered_weights import weights_one_by_one
 from service.wire.assessment import Assessment, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words

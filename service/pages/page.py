@@ -25,7 +25,7 @@ from service.actions.records.transactions import Records
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
-from service.pages.kept import Kept
+from service.pages.piece_cache import Kept
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from service.actions.access import Caller
 from service.actions.compare_conditions import compare_revisions
-from service.pages.letter import Letter, letter_of
-from service.pages.show import State
+from service.pages.change_in_words import Letter, letter_of
+from service.pages.page import State
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 
