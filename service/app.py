@@ -33,15 +33,14 @@ from service.api import (
     fleet,
     keys,
     operations,
-    problem_pages,
     reassessments,
-    reference,
     reviews,
     revisions,
     rule_sets,
     vessel_checks,
     vessels,
 )
+from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.pages.mount import add_pages
 from service.running.calculation_slots import CalculationSlots

@@ -8,7 +8,7 @@ from starlette.responses import Response
 from service.actions.compare_conditions import compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
-from service.pages import change_in_words as letter
+from service.pages import change_in_words
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
 from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, state_of
 from service.pages.session import Reader
@@ -102,7 +102,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         twin=f"/v1{path}&units={system}",
         condition=condition,
         comparison=comparison,
-        letter=letter.letter_of(comparison),
+        letter=change_in_words.letter_of(comparison),
         before=before,
         after=after,
         plot=righting_lever_plot(after, compared=compared) if after["righting_lever"] else "",
@@ -110,11 +110,11 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         figure_name=figure_name,
         shown_figure=lambda row, value: shown_figure(row, value, system),
         change_figure=lambda row: change_figure(row, system),
-        tank_in_words=lambda change: letter.tank_in_words(change, system),
-        weight_in_words=lambda change: letter.weight_in_words(change, system),
-        document_in_words=letter.document_in_words,
-        is_aboard=letter.is_aboard,
-        arrow=letter.ARROW,
+        tank_in_words=lambda change: change_in_words.tank_in_words(change, system),
+        weight_in_words=lambda change: change_in_words.weight_in_words(change, system),
+        document_in_words=change_in_words.document_in_words,
+        is_aboard=change_in_words.is_aboard,
+        arrow=change_in_words.ARROW,
         other_units=f"{path}&units={other(system)}",
     )
 
