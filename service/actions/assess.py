@@ -7,33 +7,25 @@ loop over that.
 import copy
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, Self
+from typing import Any, Self
 
 import orjson
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.core.assessment import assess
-from service.core.errors import CoreError
-from service.translation.answer import full_answer, summary_answer
-from service.translation.condition import condition_of, refusal_of
+from service.translation.assess_documents import Answer, Detail, assess_documents
 from service.translation.prepared_vessel import (
     FindVessel,
     PreparedVessel,
     ReadyVessel,
     prepare_vessel,
     unknown_vessel,
-    validated,
 )
-from service.translation.units import SCALES
-from service.wire.condition import Condition as ConditionDocument
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.problem import error
 from service.wire.refusal import Refusal
 
 __all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
 
-Detail = Literal["full", "summary"]
-Answer = dict[str, Any]
 Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
 
@@ -209,14 +201,7 @@ class Assessor:
         """The answer to one request as a document; raises Refusal."""
         _require_known_members(request.members)
         prepared = self._vessel(request)
-        document = validated(ConditionDocument, request.members["condition"], ("condition",))
-        condition = condition_of(document, prepared.vessel, prepared.axes)
-        try:
-            assessed = assess(prepared.vessel, condition)
-        except CoreError as problem:
-            raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
-        build = full_answer if detail == "full" else summary_answer
-        return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+        return assess_documents(prepared, request.members["condition"], detail, units)
 
 
 def as_json(answer: Answer) -> bytes:

@@ -7,11 +7,11 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.assess import Assessor
-from service.actions.check_vessel import doubts_about
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
 from service.actions.show_vessel import show_vessel
 from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.pages.session import Reader
+from service.translation.booklet_doubts import doubts_about
 from service.web.addresses import VesselAddress, identifier
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.refusal import Refusal

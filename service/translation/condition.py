@@ -7,7 +7,8 @@ from service.core.rules.catalogue import NAMES
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
-from service.translation.axes import Doubts, Frame
+from service.translation.axes import Frame
+from service.translation.contradictions import Doubts
 from service.translation.grain import grain_of
 from service.translation.units import SCALES, Scale
 from service.wire import condition as wire

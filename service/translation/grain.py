@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from service.core.grain import PARTLY_FILLED, GrainLine, Hold, within
-from service.translation.axes import Doubts, times
+from service.translation.axes import times
+from service.translation.contradictions import Doubts
 from service.translation.units import Scale
 from service.wire import condition as wire_condition
 from service.wire import hold as wire_hold

@@ -13,7 +13,8 @@ from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
 from service.core.tank import Tank
 from service.core.weight import Weight
-from service.translation.axes import Doubts, Frame, times
+from service.translation.axes import Frame, times
+from service.translation.contradictions import Doubts
 from service.translation.grain import hold_of
 from service.translation.tank import tank_of
 from service.translation.units import SCALES, Scale

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from service.core.rules.catalogue import CATALOGUE, NAMES
-from service.translation.axes import Doubts
+from service.translation.contradictions import Doubts
 from service.translation.grain import check_holds
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire

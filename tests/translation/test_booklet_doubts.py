@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from service.actions.check_vessel import doubts_about
 from service.demo import demo_vessel_ids, read_vessel
+from service.translation.booklet_doubts import doubts_about
 
 Row = dict[str, Any]
 
