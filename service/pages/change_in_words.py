@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.pages.wording import moment, sentence
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import Comparison, CriterionChange, FigureChange, TankChange, WeightChange
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
@@ -14,11 +15,7 @@ from service.wire.verdict_words import with_dangers
 ARROW = "→"
 VERDICTS = {"pass": "passes", "fail": "fails", "incomplete": "incomplete"}
 _ABOARD = {"contents", "density", "mass", "volume", "fill", "state"}
-_FIGURES: tuple[tuple[str, str, Quantity], ...] = (
-    ("gm_corrected", "GM corrected", "lever"),
-    ("draft_forward", "draft forward", "draft"),
-    ("draft_aft", "draft aft", "draft"),
-)
+_FIGURES = ("gm_corrected", "draft_forward", "draft_aft")
 
 
 @dataclass(frozen=True)
@@ -71,10 +68,11 @@ def effects_in_words(comparison: Comparison) -> Iterable[str]:
     """What it did: GM, drafts, verdicts."""
     system = comparison["units"]["system"]
     figures = {f["name"]: f for f in comparison["figures"]}
+    rows = [ANSWER_FIGURES[name] for name in _FIGURES if name in figures]
     shown = [
-        f"{label} {pair(figures[name], quantity, system)}"
-        for name, label, quantity in _FIGURES
-        if name in figures and moved(figures[name], quantity, system)
+        f"{row.label_within} {pair(figures[row.name], row.quantity, system)}"
+        for row in rows
+        if moved(figures[row.name], row.quantity, system)
     ]
     if shown:
         yield sentence(", ".join(shown))

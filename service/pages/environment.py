@@ -18,6 +18,7 @@ from service.pages.drawings.waterline_sketch import floats_in_words, floats_like
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, unit, words
@@ -53,6 +54,7 @@ def environment_of(assets: Assets) -> Environment:
         caution=CAUTION,
         calculation_version=CALCULATION_VERSION,
         detail_figure=detail_figure,
+        answer_figures=ANSWER_FIGURES,
         tanks_in_order=tanks_in_order,
         age=lambda text: wording.age(text, datetime.now(UTC)),
     )

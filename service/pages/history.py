@@ -15,38 +15,14 @@ from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
 from service.web.addresses import ConditionAddress, identifier, other, units_asked
 from service.web.caller import in_thread
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, list_in_words, words
+from service.wire.figures import Quantity, figure, list_in_words
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST = 500
-_QUANTITY: dict[str, Quantity] = {
-    "displacement": "mass",
-    "deadweight": "mass",
-    "free_surface_moment": "mass_moment",
-    "list": "angle",
-    "angle_of_loll": "angle",
-    "angle_of_maximum": "angle",
-    "vanishing_angle": "angle",
-    "down_flooding_angle": "angle",
-    "roll_period_estimate": "period",
-    "trim": "trim",
-    **dict.fromkeys(("draft_forward", "draft_midship", "draft_aft", "draft_at_lcf"), "draft"),
-    **dict.fromkeys(("lcg", "tcg"), "position"),
-}
-_NAMES = {
-    "gm_solid": "GM solid",
-    "gm_corrected": "GM corrected",
-    "vcg_solid": "KG",
-    "vcg_corrected": "KG corrected",
-    "km": "KM",
-    "lcg": "LCG",
-    "tcg": "TCG",
-    "draft_at_lcf": "Draft at LCF",
-    "draft_midship": "Draft amidships",
-}
 
 
 @router.get("/conditions/{condition}/revisions")
@@ -144,7 +120,7 @@ def _number(text: str) -> int | None:
 
 def quantity_of(row: FigureChange) -> Quantity:
     """How a figure of a comparison is rounded."""
-    return _QUANTITY.get(row["name"], "lever")
+    return ANSWER_FIGURES[row["name"]].quantity
 
 
 def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> str:
@@ -159,8 +135,7 @@ def change_figure(row: FigureChange, system: UnitSystem) -> str:
 
 def figure_name(row: FigureChange) -> str:
     """A figure's name in the words of the trade."""
-    name = row["name"]
-    return _NAMES.get(name) or words(name).capitalize()
+    return ANSWER_FIGURES[row["name"]].label
 
 
 def differs(row: FigureChange, system: UnitSystem) -> bool:

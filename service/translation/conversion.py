@@ -1,35 +1,21 @@
-"""A kept assessment in the other system of units. Nothing is computed anew: every figure is multiplied.
+"""A stored assessment in the other system of units. Nothing is computed anew: every figure is multiplied.
 
-Sentences stay as they were written. Figures of the rule documents (`as_written`, `details`) keep their own unit.
+Which figures, and by what, their types say (`wire/quantity.py`). Sentences stay as they were written. Figures of the
+rule documents (`as_written`, `details`) keep their own unit.
 """
 
 from typing import Any, Final
 
 from service.translation.units import METRIC, SCALES, US, Scale
+from service.wire.assessment import Assessment
+from service.wire.dimensions import FigureType, figure_types
+from service.wire.quantity import DimensionName
 
-Dimension = str
-
-# Dimension of each figure of an assessment, by its name; the same name never stands for two dimensions.
-DIMENSIONS: Final[dict[str, Dimension]] = {
-    **dict.fromkeys(("lcg", "tcg", "vcg", "vcg_solid", "vcg_corrected"), "length"),
-    **dict.fromkeys(("free_surface_correction", "gm_loss", "gm_solid", "gm_corrected"), "length"),
-    **dict.fromkeys(("draft", "draft_at_lcf", "draft_forward", "draft_midship", "draft_aft"), "length"),
-    **dict.fromkeys(("trim", "km", "lcb", "lcf", "residual", "x", "sounding", "ullage"), "length"),
-    **dict.fromkeys(("levers", "maximum", "area"), "length"),  # areas are length times radian
-    **dict.fromkeys(("mass", "displacement", "deadweight"), "mass"),
-    "volume": "volume",
-    **dict.fromkeys(("free_surface_moment", "longitudinal", "vertical", "transverse"), "moment"),
-    **dict.fromkeys(("moment", "exempt_moment"), "moment"),
-    "gm_equivalent": "length",
-    "tpc": "tpc",
-    "mctc": "mctc",
-}
-_CRITERION: Final = ("attained", "limit", "margin")
 _SHORT: Final = {"m": 1.0, "ft": US.length}
 
 
-def factors(source: Scale, target: Scale) -> dict[Dimension, float]:
-    """What to multiply by, by dimension."""
+def factors(source: Scale, target: Scale) -> dict[DimensionName, float]:
+    """What to multiply by, by dimension; a dimension that is absent is the same in both systems."""
     length, mass = source.length / target.length, source.mass / target.mass
     immersion = target.per_immersion / source.per_immersion
     return {
@@ -40,6 +26,7 @@ def factors(source: Scale, target: Scale) -> dict[Dimension, float]:
         "moment": length * mass,
         "tpc": mass * immersion,
         "mctc": length * mass * immersion,
+        "area_under_lever": length,  # length times radian
     }
 
 
@@ -48,16 +35,7 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
     source = SCALES[assessment["units"]["system"]]
     if source is target:
         return assessment
-    by = factors(source, target)
-    result = {name: _value(name, value, by) for name, value in assessment.items()}
-    result["units"] = target.names
-    result["criteria"] = [_criterion(row, target) for row in assessment["criteria"]]
-    margin = assessment.get("least_stability_margin")
-    if margin is not None:
-        value, unit = in_units_of(target, margin["margin"], margin["unit"])
-        result["least_stability_margin"]["margin"] = value
-        result["least_stability_margin"]["unit"] = unit
-    return result
+    return {**_object(Assessment, assessment, factors(source, target), target), "units": target.names}
 
 
 def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:
@@ -70,24 +48,30 @@ def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | 
     return _scaled(value, _SHORT[short] / _SHORT[wanted]), wanted + times + angle
 
 
-def _value(name: str, value: Any, by: dict[Dimension, float]) -> Any:
-    if isinstance(value, dict):
-        return {member: _value(member, inner, by) for member, inner in value.items()}
-    dimension = DIMENSIONS.get(name)
+def _object(kind: type, row: dict[str, Any], by: dict[DimensionName, float], target: Scale) -> dict[str, Any]:
+    """An object of an answer, of the TypedDict `kind`; members that its type does not name stay as they are."""
+    types = figure_types(kind)
+    result = {
+        name: _value(types[name], value, by, target) if name in types else value
+        for name, value in row.items()
+    }
+    for name, figure in types.items():
+        if figure.in_unit and name in row:
+            result[name], result["unit"] = in_units_of(target, row[name], row["unit"])
+    return result
+
+
+def _value(figure: FigureType, value: Any, by: dict[DimensionName, float], target: Scale) -> Any:
     if isinstance(value, list):
-        if dimension is not None:
-            return [_scaled(each, by[dimension]) for each in value]
-        return [_value(name, each, by) if isinstance(each, dict) else each for each in value]
-    return value if dimension is None else _scaled(value, by[dimension])
-
-
-def _criterion(row: dict[str, Any], target: Scale) -> dict[str, Any]:
-    figures = {name: in_units_of(target, row[name], row["unit"])[0] for name in _CRITERION}
-    return {**row, **figures, "unit": in_units_of(target, None, row["unit"])[1]}
+        return [_value(figure, each, by, target) for each in value]
+    if isinstance(value, dict):
+        return value if figure.members is None else _object(figure.members, value, by, target)
+    factor = None if figure.dimension is None else by.get(figure.dimension)
+    return value if factor is None else _scaled(value, factor)
 
 
 def _scaled(value: Any, factor: float) -> Any:
-    """Scaled; counts, names and missing figures as they are."""
+    """Scaled; a missing figure as it is."""
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
     return value * factor

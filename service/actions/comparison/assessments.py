@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from service.translation.rule_sets import present_name
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import (
     ChangeKind,
     CriterionChange,
@@ -15,31 +16,6 @@ from service.wire.comparison import (
 )
 
 TOLERANCE: Final = 1e-9  # of the greater value: what a conversion of units may leave
-_FIGURES: Final = (
-    ("displacement", "mass", ("displacement",)),
-    ("deadweight", "mass", ("deadweight",)),
-    ("gm_solid", "length", ("stability", "gm_solid")),
-    ("free_surface_correction", "length", ("free_surface_correction",)),
-    ("gm_corrected", "length", ("stability", "gm_corrected")),
-    ("free_surface_moment", "moment", ("free_surface_moment",)),
-    ("draft_forward", "length", ("flotation", "draft_forward")),
-    ("draft_midship", "length", ("flotation", "draft_midship")),
-    ("draft_aft", "length", ("flotation", "draft_aft")),
-    ("draft_at_lcf", "length", ("flotation", "draft_at_lcf")),
-    ("trim", "length", ("flotation", "trim")),
-    ("list", "angle", ("flotation", "list", "angle")),
-    ("vcg_solid", "length", ("vcg_solid",)),
-    ("vcg_corrected", "length", ("vcg_corrected",)),
-    ("lcg", "length", ("lcg",)),
-    ("tcg", "length", ("tcg",)),
-    ("km", "length", ("flotation", "km")),
-    ("roll_period_estimate", "time", ("stability", "roll_period_estimate")),
-    ("angle_of_loll", "angle", ("stability", "angle_of_loll")),
-    ("maximum_lever", "length", ("righting_lever", "maximum")),
-    ("angle_of_maximum", "angle", ("righting_lever", "angle_of_maximum")),
-    ("vanishing_angle", "angle", ("righting_lever", "vanishing_angle")),
-    ("down_flooding_angle", "angle", ("righting_lever", "down_flooding", "angle")),
-)
 _TANK: Final = ("contents", "density", "mass", "volume", "fill", "state", "free_surface_moment")
 # What a flip leads to, the worst first.
 _ORDER: Final = {"fail": 0, "not_computable": 1, "outside_validity": 1, "not_applicable": 2, "pass": 3}
@@ -68,11 +44,13 @@ def criterion_changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> li
 def figure_changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[FigureChange]:
     """The main figures of both answers."""
     changes: list[FigureChange] = []
-    for name, quantity, path in _FIGURES:
-        old, new = _at(before, path), _at(after, path)
+    for row in ANSWER_FIGURES.values():
+        if not row.compared:
+            continue
+        old, new = row.value(before), row.value(after)
         difference = None if old is None or new is None else new - old
         changes.append(
-            {"name": name, "quantity": quantity, "before": old, "after": new, "change": difference}
+            {"name": row.name, "quantity": row.dimension, "before": old, "after": new, "change": difference}
         )
     return changes
 
@@ -154,15 +132,6 @@ def _criterion_state(row: dict[str, Any] | None) -> CriterionState | None:
 def _rank(row: CriterionChange) -> tuple[bool, int]:
     after = row["after"]
     return not row["flipped"], _ORDER[after["verdict"]] if row["flipped"] and after else 4
-
-
-def _at(answer: Mapping[str, Any], path: tuple[str, ...]) -> float | None:
-    value: Any = answer
-    for step in path:
-        if value is None:
-            return None
-        value = value[step]
-    return None if value is None else float(value)
 
 
 def _members(
