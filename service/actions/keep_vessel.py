@@ -23,7 +23,7 @@ class CheckedVessel:
     document: str
 
 
-def check_vessel(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
+def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
     """Prepare a posted vessel as for a calculation. Raises Refusal with every place that is wrong."""
     assessor.prepare(document, ())
     source = document["source"]

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
-from service.actions.check_vessel import check_kept_vessel
+from service.actions.check_vessel import check_stored_vessel
 from service.api.description.answers import problems_of
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import VesselAddress, identifier
@@ -42,6 +42,6 @@ async def get_vessel_check(
     """In the order of the document."""
     parts = record_parts_of(request)
     check = await in_thread(
-        request, check_kept_vessel, parts.records, caller, identifier(vessel, "vessel"), query.revision
+        request, check_stored_vessel, parts.records, caller, identifier(vessel, "vessel"), query.revision
     )
     return document_answer(check)

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
-from service.actions.keep_vessel import add_vessel, check_vessel, revise_vessel
+from service.actions.keep_vessel import add_vessel, prepare_to_store, revise_vessel
 from service.actions.show_vessel import (
     compare_vessel_revisions,
     list_vessel_revisions,
@@ -99,7 +99,7 @@ async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[Reason
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        checked = await parts.slots.run(partial(check_vessel, parts.assessor, document))
+        checked = await parts.slots.run(partial(prepare_to_store, parts.assessor, document))
         made = await in_thread(
             request, add_vessel, parts.records, caller, checked, reason=query.reason, name=name
         )
@@ -138,7 +138,7 @@ async def put_vessel(
     caller.require_vessel(identifier(vessel, "vessel"))
     expected = required_tags(request)
     document, _ = await posted(request)
-    checked = await parts.slots.run(partial(check_vessel, parts.assessor, document))
+    checked = await parts.slots.run(partial(prepare_to_store, parts.assessor, document))
     made = await in_thread(
         request, revise_vessel, parts.records, caller, vessel, checked, expected=expected, reason=query.reason
     )

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from pydantic_core import from_json
 from starlette.responses import Response
 
-from service.actions.check_vessel import check_kept_vessel
+from service.actions.check_vessel import check_stored_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
@@ -50,7 +50,7 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
     kept = from_json(text)
     pages = page_parts_of(request).pages
     check = pages.pieces.value(
-        ("check", vessel, digest), lambda: check_kept_vessel(records, caller, vessel, kept["revision"])
+        ("check", vessel, digest), lambda: check_stored_vessel(records, caller, vessel, kept["revision"])
     )
     conditions = list_conditions(
         records,

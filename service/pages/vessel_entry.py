@@ -7,11 +7,11 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.assess import Assessor
-from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
+from service.actions.keep_vessel import CheckedVessel, add_vessel, prepare_to_store, revise_vessel
 from service.actions.show_vessel import show_vessel
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
-from service.translation.booklet_doubts import doubts_about
+from service.translation.booklet_doubts import booklet_doubts
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.parse import UnreadableJson, parse_json
@@ -92,7 +92,7 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
 def _checked(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
     """What was typed, ready to be kept, and the doubts about it."""
     document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
-    return check_vessel(assessor, document), list(doubts_about(document))
+    return prepare_to_store(assessor, document), list(booklet_doubts(document))
 
 
 def _shown(

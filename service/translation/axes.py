@@ -7,7 +7,7 @@ from service.wire.fields import Axes
 
 
 @dataclass(frozen=True)
-class Frame:
+class AxesAndUnits:
     """How one document's positions turn into the core's: x = origin + sense_x * x, y = sense_y * y (m)."""
 
     scale: Scale
@@ -16,7 +16,7 @@ class Frame:
     sense_y: float
 
     @classmethod
-    def of(cls, scale: Scale, axes: Axes | None, length_bp: float) -> "Frame":
+    def of(cls, scale: Scale, axes: Axes | None, length_bp: float) -> "AxesAndUnits":
         """Axes of a document of a ship of `length_bp` m; absent: the core's own."""
         if axes is None:
             return cls(scale, 0.0, scale.length, scale.length)

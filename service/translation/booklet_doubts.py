@@ -27,7 +27,7 @@ Row = dict[str, Any]
 Place = tuple[str | int, ...]
 
 
-def doubts_about(vessel: Row) -> list[Doubt]:
+def booklet_doubts(vessel: Row) -> list[Doubt]:
     """Every doubt about a vessel document that can be calculated with."""
     return [
         *_hydrostatics(vessel),

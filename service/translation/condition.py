@@ -7,8 +7,8 @@ from service.core.rules.catalogue import NAMES
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
-from service.translation.axes import Frame
-from service.translation.contradictions import Doubts
+from service.translation.axes import AxesAndUnits
+from service.translation.contradictions import Contradictions
 from service.translation.grain import grain_of
 from service.translation.units import SCALES, Scale
 from service.wire import condition as wire
@@ -22,25 +22,25 @@ ROOT = ("condition",)
 def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | None) -> core.Condition:
     """Translate a condition of `vessel`; refuses what contradicts itself or her booklet, naming each place."""
     scale = SCALES[document.units]
-    doubts = Doubts(ROOT)
-    frame = Frame.of(scale, document.axes or vessel_axes, vessel.particulars.length_bp)
-    tanks = _tanks(document, vessel, scale, doubts)
-    weights = _weights(document, frame, doubts)
-    grain = grain_of(document.grain or (), vessel.holds, scale, doubts)
+    contradictions = Contradictions(ROOT)
+    axes = AxesAndUnits.of(scale, document.axes or vessel_axes, vessel.particulars.length_bp)
+    tanks = _tanks(document, vessel, scale, contradictions)
+    weights = _weights(document, axes, contradictions)
+    grain = grain_of(document.grain or (), vessel.holds, scale, contradictions)
     for i, name in enumerate(document.rule_sets or ()):
         if name not in NAMES:
-            doubts.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
+            contradictions.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
     marks = {mark.name for mark in vessel.draft_marks}
     observed = document.observed
     drafts = (observed.drafts if observed is not None else None) or {}
     for name in drafts:
         if name not in marks:
-            doubts.add(
+            contradictions.add(
                 ("observed", "drafts", name), "unknown_mark", "her booklet has no draft mark of this name."
             )
     additions = document.wind_additions or ()
-    without, lee = _deck_cargo(document, doubts)
-    doubts.refuse("invalid_condition", "The condition does not fit the vessel.")
+    without, lee = _deck_cargo(document, contradictions)
+    contradictions.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
     moment = sum(a.area * a.centroid_height for a in additions) * scale.volume
     return core.Condition(
@@ -62,7 +62,9 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     )
 
 
-def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubts) -> list[TankLine]:
+def _tanks(
+    document: wire.Condition, vessel: Vessel, scale: Scale, contradictions: Contradictions
+) -> list[TankLine]:
     seen = set[str]()
     factors = (scale.mass, scale.volume, 1.0, scale.length, scale.length)
     lines = []
@@ -72,12 +74,12 @@ def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubt
         if tank is None or name in seen:
             code = "unknown_tank" if tank is None else "duplicate"
             words = "her booklet has no tank of this id." if tank is None else "this tank is filled twice."
-            doubts.add(("tanks", i, "tank"), code, words)
+            contradictions.add(("tanks", i, "tank"), code, words)
             continue
         seen.add(name)
         values = (line.mass, line.volume, line.fill, line.sounding, line.ullage)
         if values.count(None) != 4:
-            doubts.add(
+            contradictions.add(
                 ("tanks", i), "one_quantity", "give exactly one of mass, volume, fill, sounding, ullage."
             )
             continue
@@ -88,21 +90,23 @@ def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubt
     return lines
 
 
-def _weights(document: wire.Condition, frame: Frame, doubts: Doubts) -> list[Weight]:
-    mass, up = frame.scale.mass, frame.scale.length
-    origin, sense_x, sense_y = frame.origin, frame.sense_x, frame.sense_y
+def _weights(document: wire.Condition, axes: AxesAndUnits, contradictions: Contradictions) -> list[Weight]:
+    mass, up = axes.scale.mass, axes.scale.length
+    origin, sense_x, sense_y = axes.origin, axes.sense_x, axes.sense_y
     weights = []
     for i, w in enumerate(document.weights):
         if (w.mass < 0.0) != (w.category == "removal") and w.mass != 0.0:
             words = "only a weight of category removal has a negative mass, and it must have one."
-            doubts.add(("weights", i, "mass"), "sign", words)
+            contradictions.add(("weights", i, "mass"), "sign", words)
         weights.append(
             Weight(w.mass * mass, origin + sense_x * w.lcg, w.vcg * up, sense_y * w.tcg, w.category)
         )
     return weights
 
 
-def _deck_cargo(document: wire.Condition, doubts: Doubts) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _deck_cargo(
+    document: wire.Condition, contradictions: Contradictions
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Deck cargo, by index among the weights, whose lateral area is not given, and what is said to stand in the lee."""
     additions = document.wind_additions or ()
     names = [weight.name for weight in document.weights]
@@ -112,7 +116,7 @@ def _deck_cargo(document: wire.Condition, doubts: Doubts) -> tuple[tuple[int, ..
             words = (
                 "no weight has this name." if code == "unknown_weight" else "several weights have this name."
             )
-            doubts.add(("wind_additions", i, "of"), code, words)
+            contradictions.add(("wind_additions", i, "of"), code, words)
     areas: dict[str | None, float] = {}
     for addition in additions:
         areas[addition.of] = areas.get(addition.of, 0.0) + addition.area

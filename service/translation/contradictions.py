@@ -14,7 +14,7 @@ LEAST_HEEL_STEP = 0.1
 """Degrees: no booklet prints heels closer, and a curve through values at one place has no slope."""
 
 
-class Doubts:
+class Contradictions:
     """Places in a document that contradict one another, collected so that all are shown at once."""
 
     def __init__(self, root: tuple[str | int, ...]) -> None:

@@ -4,22 +4,24 @@ from collections.abc import Sequence
 
 from service.core.grain import PARTLY_FILLED, GrainLine, Hold, within
 from service.translation.axes import times
-from service.translation.contradictions import Doubts
+from service.translation.contradictions import Contradictions
 from service.translation.units import Scale
 from service.wire import condition as wire_condition
 from service.wire import hold as wire_hold
 
 
-def check_holds(holds: Sequence[wire_hold.Hold], doubts: Doubts) -> None:
+def check_holds(holds: Sequence[wire_hold.Hold], contradictions: Contradictions) -> None:
     """Note every place where the holds of a vessel document contradict themselves."""
-    doubts.repeated([hold.id for hold in holds], "id", ("holds",))
+    contradictions.repeated([hold.id for hold in holds], "id", ("holds",))
     for i, hold in enumerate(holds):
         rows = () if hold.grain is None else hold.grain.partly_filled or ()
         place = ("holds", i, "grain", "partly_filled")
-        doubts.increasing(rows, "volume", place)
+        contradictions.increasing(rows, "volume", place)
         for j, row in enumerate(rows):
             if not within(row.volume, 0.0, hold.capacity):
-                doubts.add((*place, j, "volume"), "contradiction", "this is more than the hold's capacity.")
+                contradictions.add(
+                    (*place, j, "volume"), "contradiction", "this is more than the hold's capacity."
+                )
 
 
 def hold_of(hold: wire_hold.Hold, scale: Scale) -> Hold:
@@ -37,7 +39,10 @@ def hold_of(hold: wire_hold.Hold, scale: Scale) -> Hold:
 
 
 def grain_of(
-    lines: Sequence[wire_condition.GrainLine], holds: Sequence[Hold], scale: Scale, doubts: Doubts
+    lines: Sequence[wire_condition.GrainLine],
+    holds: Sequence[Hold],
+    scale: Scale,
+    contradictions: Contradictions,
 ) -> tuple[GrainLine, ...]:
     """The grain lines of a condition; notes unknown holds, holds named twice and volumes that cannot be."""
     index, seen = {hold.id: h for h, hold in enumerate(holds)}, set[str]()
@@ -48,7 +53,7 @@ def grain_of(
             words = (
                 "this hold is filled twice." if line.hold in seen else "her booklet has no hold of this id."
             )
-            doubts.add(("grain", i, "hold"), code, words)
+            contradictions.add(("grain", i, "hold"), code, words)
             continue
         seen.add(line.hold)
         hold = index[line.hold]
@@ -60,7 +65,7 @@ def grain_of(
             times(line.heeling_moment, scale.inertia),
             line.vcg_basis,
         )
-        _check_volume(line, translated, holds[hold], scale, ("grain", i, "volume"), doubts)
+        _check_volume(line, translated, holds[hold], scale, ("grain", i, "volume"), contradictions)
         grain.append(translated)
     return tuple(grain)
 
@@ -71,11 +76,11 @@ def _check_volume(
     hold: Hold,
     scale: Scale,
     place: tuple[str | int, ...],
-    doubts: Doubts,
+    contradictions: Contradictions,
 ) -> None:
     if translated.filling != PARTLY_FILLED:
         if line.volume is not None:
-            doubts.add(
+            contradictions.add(
                 place, "contradiction", "only a partly filled hold has a volume; a filled one has its own."
             )
         return
@@ -83,11 +88,13 @@ def _check_volume(
     if translated.volume is None:
         if not given:
             words = "a partly filled hold needs the volume of the grain, or its heeling moment."
-            doubts.add(place, "missing", words)
+            contradictions.add(place, "missing", words)
         return
     low, high = 0.0, hold.capacity
     if hold.volume and not given:
         low, high = hold.volume[0], hold.volume[-1]
     if not within(translated.volume, low, high):
         ends = f"{low / scale.volume:.6g} to {high / scale.volume:.6g} ({scale.names['volume']})"
-        doubts.add(place, "outside_table", f"hold {hold.id}: volume {line.volume:.6g} is outside {ends}.")
+        contradictions.add(
+            place, "outside_table", f"hold {hold.id}: volume {line.volume:.6g} is outside {ends}."
+        )

@@ -3,13 +3,13 @@
 from decimal import Decimal
 
 from service.core.tank import AT_THE_LIMIT, HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
-from service.translation.axes import Frame
+from service.translation.axes import AxesAndUnits
 from service.wire import tank as wire_tank
 
 
-def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
+def tank_of(tank: wire_tank.Tank, axes: AxesAndUnits) -> Tank:
     """One tank in the core's units and axes."""
-    scale, surface, heeled = frame.scale, tank.rectangular_surface, tank.heeled_moments
+    scale, surface, heeled = axes.scale, tank.rectangular_surface, tank.heeled_moments
     return Tank(
         id=tank.id,
         name=tank.name,
@@ -17,15 +17,15 @@ def tank_of(tank: wire_tank.Tank, frame: Frame) -> Tank:
         contents=tank.contents,
         density=tank.density,
         capacity=tank.capacity * scale.volume,
-        lcg=frame.x(tank.lcg),
+        lcg=axes.x(tank.lcg),
         vcg=tank.vcg * scale.length,
-        tcg=frame.y(tank.tcg),
+        tcg=axes.y(tank.tcg),
         normal_limit=tank.normal_limit,
         limit_tolerance=AT_THE_LIMIT if tank.normal_limit_tolerance is None else tank.normal_limit_tolerance,
         capacity_tolerance=half_last_digit(tank.capacity) * scale.volume,
         unpumpable=tank.unpumpable * scale.volume,
         pair=tank.pair,
-        table=None if tank.table is None else _tank_table(tank.table, frame),
+        table=None if tank.table is None else _tank_table(tank.table, axes),
         printed=tuple(
             PrintedColumn(
                 column.contents,
@@ -64,8 +64,8 @@ def half_last_digit(printed: float) -> float:
     return 0.5 * 10.0 ** min(int(exponent), 0)
 
 
-def _tank_table(table: wire_tank.TankTable, frame: Frame) -> TankTable:
-    scale, rows = frame.scale, table.rows
+def _tank_table(table: wire_tank.TankTable, axes: AxesAndUnits) -> TankTable:
+    scale, rows = axes.scale, table.rows
 
     def column(name: str, factor: float) -> list[float] | None:
         values = [getattr(row, name) for row in rows]
@@ -76,9 +76,9 @@ def _tank_table(table: wire_tank.TankTable, frame: Frame) -> TankTable:
         inertia = column("free_surface_moment", scale.moment / table.density)
     return TankTable(
         volume=[row.volume * scale.volume for row in rows],
-        lcg=[frame.x(row.lcg) for row in rows],
+        lcg=[axes.x(row.lcg) for row in rows],
         vcg=[row.vcg * scale.length for row in rows],
-        tcg=[frame.y(row.tcg) for row in rows],
+        tcg=[axes.y(row.tcg) for row in rows],
         sounding=column("sounding", scale.length),
         ullage=column("ullage", scale.length),
         inertia=inertia,

@@ -13,8 +13,8 @@ from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
 from service.core.tank import Tank
 from service.core.weight import Weight
-from service.translation.axes import Frame, times
-from service.translation.contradictions import Doubts
+from service.translation.axes import AxesAndUnits, times
+from service.translation.contradictions import Contradictions
 from service.translation.grain import hold_of
 from service.translation.tank import tank_of
 from service.translation.units import SCALES, Scale
@@ -29,26 +29,26 @@ def vessel_of(
     """Prepare a vessel; refuses documents that contradict themselves, naming every place below `root`.
 
     `posted` is False for a kept document: rule sets that exclude each other bind together there as they always did."""
-    doubts = Doubts(root)
-    check(document, doubts, posted=posted)
-    contradicts = bool(doubts.errors)
+    contradictions = Contradictions(root)
+    check(document, contradictions, posted=posted)
+    contradicts = bool(contradictions.errors)
     scale = SCALES[document.units]
-    frame = Frame.of(scale, document.axes, document.particulars.length_bp * scale.length)
-    hydrostatics = doubts.usable(lambda: _hydrostatics(document, frame))
+    axes = AxesAndUnits.of(scale, document.axes, document.particulars.length_bp * scale.length)
+    hydrostatics = contradictions.usable(lambda: _hydrostatics(document, axes))
     tanks = [
-        doubts.usable(partial(tank_of, tank, frame), ("tanks", i))
+        contradictions.usable(partial(tank_of, tank, axes), ("tanks", i))
         for i, tank in enumerate(document.tanks)
-        if not doubts.about(("tanks", i))
+        if not contradictions.about(("tanks", i))
     ]
     curves = None
-    if document.cross_curves is not None and not doubts.about(("cross_curves",)):
-        curves = doubts.usable(partial(_cross_curves, document.cross_curves, document, scale))
+    if document.cross_curves is not None and not contradictions.about(("cross_curves",)):
+        curves = contradictions.usable(partial(_cross_curves, document.cross_curves, document, scale))
     vessel = None
-    if not doubts.errors and hydrostatics is not None:
+    if not contradictions.errors and hydrostatics is not None:
         built = tuple(tank for tank in tanks if tank is not None)
-        vessel = doubts.usable(lambda: _build(document, frame, hydrostatics, curves, built))
+        vessel = contradictions.usable(lambda: _build(document, axes, hydrostatics, curves, built))
     words = "The vessel document contradicts itself."
-    doubts.refuse(
+    contradictions.refuse(
         "invalid_vessel", words if contradicts else "A table of the vessel document cannot be used."
     )
     assert vessel is not None
@@ -62,30 +62,30 @@ def vessel_in(document: object) -> core.Vessel:
 
 def _build(
     document: wire.Vessel,
-    frame: Frame,
+    axes: AxesAndUnits,
     hydrostatics: Hydrostatics,
     curves: CrossCurves | None,
     tanks: tuple[Tank, ...],
 ) -> core.Vessel:
-    scale, lightship = frame.scale, document.lightship
+    scale, lightship = axes.scale, document.lightship
     return core.Vessel(
         name=document.name,
         particulars=_particulars(document.particulars, scale),
         lightship=Weight(
             lightship.mass * scale.mass,
-            frame.x(lightship.lcg),
+            axes.x(lightship.lcg),
             lightship.vcg * scale.length,
-            frame.y(lightship.tcg),
+            axes.y(lightship.tcg),
             "lightship",
         ),
         hydrostatics=hydrostatics,
         cross_curves=curves,
         tanks=tanks,
-        openings=None if document.openings is None else tuple(_opening(o, frame) for o in document.openings),
+        openings=None if document.openings is None else tuple(_opening(o, axes) for o in document.openings),
         wind_profile=_wind_profile(document, scale),
-        deck_edge=_deck_edge(document.deck_edge, frame),
+        deck_edge=_deck_edge(document.deck_edge, axes),
         draft_marks=tuple(
-            core.DraftMark(m.name, frame.x(m.x), m.keel_offset * scale.length)
+            core.DraftMark(m.name, axes.x(m.x), m.keel_offset * scale.length)
             for m in document.draft_marks or ()
         ),
         load_line_drafts=_load_lines(document.load_lines, scale),
@@ -93,11 +93,11 @@ def _build(
         propeller=None
         if document.propeller is None
         else core.Propeller(
-            frame.x(document.propeller.x),
+            axes.x(document.propeller.x),
             document.propeller.shaft_height * scale.length,
             document.propeller.diameter * scale.length,
         ),
-        bridge=_bridge(document, frame),
+        bridge=_bridge(document, axes),
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
     )
@@ -118,20 +118,20 @@ def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
     )
 
 
-def _hydrostatics(document: wire.Vessel, frame: Frame) -> Hydrostatics:
-    scale, table = frame.scale, document.hydrostatics
+def _hydrostatics(document: wire.Vessel, axes: AxesAndUnits) -> Hydrostatics:
+    scale, table = axes.scale, document.hydrostatics
     rows: list[dict[str, float | None]] = [
         {
             "trim": row.trim * scale.length,
             "draft": row.draft * scale.length,
             "displacement": row.displacement * scale.mass,
-            "lcb": frame.x(row.lcb),
-            "lcf": frame.x(row.lcf),
+            "lcb": axes.x(row.lcb),
+            "lcf": axes.x(row.lcf),
             "km": row.km * scale.length,
             "tpc": row.tpc * scale.mass / scale.per_immersion,
             "mctc": row.mctc * scale.moment / scale.per_immersion,
             "vcb": times(row.vcb, scale.length),
-            "tcb": None if row.tcb is None else frame.y(row.tcb),
+            "tcb": None if row.tcb is None else axes.y(row.tcb),
             "block_coefficient": row.block_coefficient,
         }
         for row in table.rows
@@ -169,16 +169,16 @@ def _immersion(rows: Sequence[wire.ImmersionAngle] | None, scale: Scale) -> tupl
     )
 
 
-def _opening(opening: wire.Opening, frame: Frame) -> Opening:
+def _opening(opening: wire.Opening, axes: AxesAndUnits) -> Opening:
     return Opening(
         opening.id,
         opening.name,
-        frame.x(opening.x),
-        frame.y(opening.y),
-        opening.z * frame.scale.length,
+        axes.x(opening.x),
+        axes.y(opening.y),
+        opening.z * axes.scale.length,
         opening.protection,
         opening.closes_automatically,
-        _immersion(opening.immersion_angles, frame.scale),
+        _immersion(opening.immersion_angles, axes.scale),
     )
 
 
@@ -193,11 +193,11 @@ def _wind_profile(document: wire.Vessel, scale: Scale) -> WindProfile | None:
     )
 
 
-def _deck_edge(edge: wire.DeckEdge | None, frame: Frame) -> DeckEdge | None:
+def _deck_edge(edge: wire.DeckEdge | None, axes: AxesAndUnits) -> DeckEdge | None:
     if edge is None:
         return None
-    scale = frame.scale
-    points = [(frame.x(p.x), p.y * scale.length, p.z * scale.length) for p in edge.points or ()]
+    scale = axes.scale
+    points = [(axes.x(p.x), p.y * scale.length, p.z * scale.length) for p in edge.points or ()]
     return DeckEdge(points, _immersion(edge.immersion_angles, scale))
 
 
@@ -223,16 +223,16 @@ def _gm_limits(document: wire.Vessel, scale: Scale) -> tuple[core.GmLimit, ...]:
     )
 
 
-def _bridge(document: wire.Vessel, frame: Frame) -> core.Bridge | None:
+def _bridge(document: wire.Vessel, axes: AxesAndUnits) -> core.Bridge | None:
     bridge, p = document.bridge, document.particulars
     if bridge is None:
         return None
-    scale = frame.scale
+    scale = axes.scale
     return core.Bridge(
-        frame.x(bridge.eye_x),
+        axes.x(bridge.eye_x),
         bridge.eye_z * scale.length,
-        frame.x(bridge.obstruction_x),
+        axes.x(bridge.obstruction_x),
         bridge.obstruction_z * scale.length,
-        frame.x(bridge.bow_x),
+        axes.x(bridge.bow_x),
         (p.length_overall or p.length_bp) * scale.length,
     )

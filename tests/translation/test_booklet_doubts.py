@@ -1,4 +1,4 @@
-"""Doubts about vessel documents: the demonstration ships have none, each planted slip is named at its place."""
+"""Contradictions about vessel documents: the demonstration ships have none, each planted slip is named at its place."""
 
 import json
 import math
@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from service.demo import demo_vessel_ids, read_vessel
-from service.translation.booklet_doubts import doubts_about
+from service.translation.booklet_doubts import booklet_doubts
 
 Row = dict[str, Any]
 
@@ -20,7 +20,7 @@ def booklet(ship: str = "halvenmoor") -> Row:
 
 @pytest.mark.parametrize("ship", demo_vessel_ids())
 def test_tables_computed_from_one_hull_raise_no_doubt(ship: str) -> None:
-    assert doubts_about(booklet(ship)) == []
+    assert booklet_doubts(booklet(ship)) == []
 
 
 def _add(rows: list[Any], row: int, name: Any, amount: float) -> None:
@@ -61,13 +61,13 @@ SLIPS: list[tuple[str, str, Callable[[Row], None]]] = [
 def test_a_slip_is_named_at_its_place(path: str, code: str, slip: Callable[[Row], None]) -> None:
     vessel = booklet()
     slip(vessel)
-    assert (code, path) in {(doubt["code"], doubt["path"]) for doubt in doubts_about(vessel)}
+    assert (code, path) in {(doubt["code"], doubt["path"]) for doubt in booklet_doubts(vessel)}
 
 
 def test_immersion_is_held_against_displacements() -> None:
     vessel = booklet()
     vessel["hydrostatics"]["rows"][7]["tpc"] += 0.5
-    found = [d for d in doubts_about(vessel) if d["code"] == "tpc_against_displacement"]
+    found = [d for d in booklet_doubts(vessel) if d["code"] == "tpc_against_displacement"]
     assert [d["path"] for d in found] == ["/hydrostatics/rows/7/tpc", "/hydrostatics/rows/8/tpc"]
 
 
@@ -78,7 +78,7 @@ def test_levers_are_held_against_km(ship: str) -> None:
     curves = vessel["cross_curves"]
     assert curves["basis"] == "kn"
     curves["levers"][4] = [1.05 * lever for lever in curves["levers"][4]]
-    (found,) = [d for d in doubts_about(vessel) if d["code"] == "lever_slope_against_km"]
+    (found,) = [d for d in booklet_doubts(vessel) if d["code"] == "lever_slope_against_km"]
     assert found["path"] == "/cross_curves/levers/4"
     assert found["found"] / found["expected"] == pytest.approx(1.05, abs=0.01)
 
@@ -91,4 +91,4 @@ def test_levers_at_an_assumed_centre_are_held_against_km_too() -> None:
         [kn - 5.0 * math.sin(math.radians(h)) for kn, h in zip(row, curves["heels"], strict=True)]
         for row in curves["levers"]
     ]
-    assert not [d for d in doubts_about(vessel) if d["code"] == "lever_slope_against_km"]
+    assert not [d for d in booklet_doubts(vessel) if d["code"] == "lever_slope_against_km"]

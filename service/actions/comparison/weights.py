@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from service.actions.comparison.assessments import kind_of_change, same
-from service.translation.axes import Frame
+from service.translation.axes import AxesAndUnits
 from service.translation.units import SCALES, Scale
 from service.wire.comparison import WeightChange, WeightState
 from service.wire.fields import Axes
@@ -21,11 +21,11 @@ class Placing:
     document: dict[str, Any]
     vessel: dict[str, Any]
 
-    def frame(self) -> Frame:
+    def axes_and_units(self) -> AxesAndUnits:
         """How its positions turn into metres from the aft perpendicular."""
         axes = self.document.get("axes") or self.vessel.get("axes")
         length = self.vessel["particulars"]["length_bp"] * SCALES[self.vessel["units"]].length
-        return Frame.of(
+        return AxesAndUnits.of(
             SCALES[self.document["units"]], None if axes is None else Axes.model_validate(axes), length
         )
 
@@ -55,18 +55,18 @@ def weight_changes(before: Placing, after: Placing, scale: Scale) -> list[Weight
 
 
 def _states(placing: Placing, scale: Scale) -> dict[_Key, WeightState]:
-    frame, seen, states = placing.frame(), Counter[tuple[str, str]](), {}
+    axes, seen, states = placing.axes_and_units(), Counter[tuple[str, str]](), {}
     for weight in placing.document["weights"]:
         title = weight["name"], weight["category"]
         seen[title] += 1
-        states[(*title, seen[title])] = _state(weight, frame, scale)
+        states[(*title, seen[title])] = _state(weight, axes, scale)
     return states
 
 
-def _state(weight: dict[str, Any], frame: Frame, scale: Scale) -> WeightState:
+def _state(weight: dict[str, Any], axes: AxesAndUnits, scale: Scale) -> WeightState:
     return {
-        "mass": weight["mass"] * frame.scale.mass / scale.mass,
-        "lcg": frame.x(weight["lcg"]) / scale.length,
-        "vcg": weight["vcg"] * frame.scale.length / scale.length,
-        "tcg": frame.y(weight.get("tcg", 0.0)) / scale.length,
+        "mass": weight["mass"] * axes.scale.mass / scale.mass,
+        "lcg": axes.x(weight["lcg"]) / scale.length,
+        "vcg": weight["vcg"] * axes.scale.length / scale.length,
+        "tcg": axes.y(weight.get("tcg", 0.0)) / scale.length,
     }
