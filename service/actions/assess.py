@@ -12,7 +12,7 @@ from typing import Any, Self
 import orjson
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.translation.assess_documents import Answer, Detail, assess_documents
+from service.translation.assess_documents import Answer, AnswerLength, assess_documents
 from service.translation.prepared_vessel import (
     FindVessel,
     PreparedVessel,
@@ -24,7 +24,15 @@ from service.wire.parse import UnreadableJson, parse_json
 from service.wire.problem import error
 from service.wire.refusal import Refusal
 
-__all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
+__all__ = [
+    "Answer",
+    "AnswerLength",
+    "Assessor",
+    "PreparedVessel",
+    "as_json",
+    "prepare_vessel",
+    "unknown_vessel",
+]
 
 Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
@@ -94,12 +102,12 @@ class Assessor:
         """The assessment of one parsed request as a document; raises Refusal."""
         return self._assessment(Request(members), "full", units)
 
-    def answer(self, text: bytes, detail: Detail = "full", units: str | None = None) -> bytes:
+    def answer(self, text: bytes, detail: AnswerLength = "full", units: str | None = None) -> bytes:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
 
     def answer_lines(
-        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+        self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None
     ) -> list[bytes | Exception]:
         """One answer or error a line, in order: a bad line never stops the rest.
 
@@ -107,7 +115,7 @@ class Assessor:
         return list(self.answers(lines, detail, units))
 
     def answers(
-        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+        self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None
     ) -> Iterator[bytes | Exception]:
         """The same, one after the other."""
         assessor = self.finding_once()
@@ -197,7 +205,7 @@ class Assessor:
         wrong = [error(place, "type", "wrong type.")]
         raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
-    def _assessment(self, request: Request, detail: Detail, units: str | None) -> Answer:
+    def _assessment(self, request: Request, detail: AnswerLength, units: str | None) -> Answer:
         """The answer to one request as a document; raises Refusal."""
         _require_known_members(request.members)
         prepared = self._vessel(request)

@@ -13,13 +13,13 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
-from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
 from service.actions.records.audit_note import note
 from service.actions.records.entity_tag import require_tag
 from service.actions.records.repeatable_request import Made, Once, once
 from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
+from service.actions.stored_figures import in_core_units, stored_figures
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
@@ -101,7 +101,7 @@ def _entry_of(
         smallest_margin_criterion=margin and margin["criterion"],
         displacement=assessment["displacement"] * scale.mass,
         gm_corrected=in_core_units(assessment["stability"]["gm_corrected"], scale.length),
-        **kept_figures(assessment),
+        **stored_figures(assessment),
         vessel_revision=provenance["vessel"]["revision"],
         rule_sets=canonical(provenance["rule_sets"]),
         calculation_version=provenance["calculation_version"],

@@ -6,14 +6,14 @@ from typing import Any, cast
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.kept_figures import (
+from service.actions.records.transactions import Records, moment_text
+from service.actions.show_vessel import with_texts
+from service.actions.stored_figures import (
     kept_margin,
     listed_load_line_margin,
     listed_stability_margin,
     scaled,
 )
-from service.actions.records.transactions import Records, moment_text
-from service.actions.show_vessel import with_texts
 from service.storage import (
     Condition,
     ConditionHistoryLine,

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
-from service.actions.assess import Detail
+from service.actions.assess import AnswerLength
 from service.api.batch.stream import BatchAnswer
 from service.api.description.answers import lines_of, parameters, problems_of, request_body
 from service.api.direct_route import DirectRoute
@@ -43,7 +43,7 @@ class AnswerQuery(BaseModel):
 class BatchQuery(AnswerQuery):
     """Query of a batch."""
 
-    detail: Detail = Field(
+    detail: AnswerLength = Field(
         default="full", description="`summary`: the verdict and the main figures of each condition only."
     )
 

@@ -46,7 +46,7 @@ Document = Mapping[str, Any] | bytes
 """A request document, or its text as UTF-8 JSON."""
 
 
-class Kept(NamedTuple):
+class StoredRecord(NamedTuple):
     """A kept record (as `service.wire.condition_record` or `service.wire.vessel_record` describe it) and the tag of
     its state, to be named in the next change."""
 
@@ -146,32 +146,36 @@ class ServiceClient:
             yield from self._batch(lines, sent, _given(detail=detail, units=units))
             sent += len(lines)
 
-    def add_vessel(self, document: Document, *, reason: str | None = None, name: str | None = None) -> Kept:
+    def add_vessel(
+        self, document: Document, *, reason: str | None = None, name: str | None = None
+    ) -> StoredRecord:
         """Enter a vessel. `name` lets the same call be made again: it enters her once."""
         return self._write("POST", "/v1/vessels", document, _given(reason=reason), name=name)
 
-    def vessel(self, id: str) -> Kept:
+    def vessel(self, id: str) -> StoredRecord:
         """A vessel's latest data."""
         return _kept(self._send("GET", f"/v1/vessels/{id}"))
 
-    def revise_vessel(self, id: str, document: Document, etag: str, *, reason: str | None = None) -> Kept:
+    def revise_vessel(
+        self, id: str, document: Document, etag: str, *, reason: str | None = None
+    ) -> StoredRecord:
         """Keep a new revision of a vessel's data, made from the state `etag`. Raises `Refused` when it is stale."""
         return self._write("PUT", f"/v1/vessels/{id}", document, _given(reason=reason), etag=etag)
 
     def add_condition(
         self, vessel: str, document: Document, *, reason: str | None = None, name: str | None = None
-    ) -> Kept:
+    ) -> StoredRecord:
         """Enter a condition of a vessel. `name` as in `add_vessel`."""
         path = f"/v1/vessels/{vessel}/conditions"
         return self._write("POST", path, document, _given(reason=reason), name=name)
 
-    def condition(self, id: str, *, units: UnitSystem | None = None) -> Kept:
+    def condition(self, id: str, *, units: UnitSystem | None = None) -> StoredRecord:
         """A condition's latest revision."""
         return _kept(self._send("GET", f"/v1/conditions/{id}", params=_given(units=units)))
 
     def revise_condition(
         self, id: str, document: Document, etag: str, *, reason: str | None = None, patch: bool = False
-    ) -> Kept:
+    ) -> StoredRecord:
         """Keep a new revision of a condition; with `patch` the document is a merge patch (RFC 7396)."""
         method, media_type = ("PATCH", _MERGE_PATCH) if patch else ("PUT", _JSON)
         path = f"/v1/conditions/{id}"
@@ -238,7 +242,7 @@ class ServiceClient:
         etag: str | None = None,
         name: str | None = None,
         media_type: str = _JSON,
-    ) -> Kept:
+    ) -> StoredRecord:
         headers = {"Content-Type": media_type}
         if etag is not None:
             headers["If-Match"] = etag
@@ -295,8 +299,8 @@ class ServiceClient:
         raise Refused(_problem(response))
 
 
-def _kept(answer: httpx.Response) -> Kept:
-    return Kept(answer.json(), answer.headers["ETag"])
+def _kept(answer: httpx.Response) -> StoredRecord:
+    return StoredRecord(answer.json(), answer.headers["ETag"])
 
 
 def _given(**parameters: str | None) -> dict[str, str]:

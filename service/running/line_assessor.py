@@ -7,7 +7,7 @@ from typing import Any, Protocol
 import anyio
 from anyio import to_thread
 
-from service.actions.assess import Assessor, Detail
+from service.actions.assess import AnswerLength, Assessor
 from service.running.calculation_slots import CalculationSlots
 from service.running.worker import Lines, Task
 from service.running.worker_pool import WorkerPool
@@ -23,7 +23,7 @@ class LineAssessor(Protocol):
     """Answers the lines of a batch."""
 
     async def answer_lines(
-        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+        self, lines: list[bytes], detail: AnswerLength, units: UnitSystem | None
     ) -> list[bytes | Exception]:
         """For each line, in order, its assessment as one line of UTF-8 JSON or what it was refused with."""
 
@@ -54,7 +54,7 @@ class PooledAssessor:
     slots: CalculationSlots
 
     async def answer_lines(
-        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+        self, lines: list[bytes], detail: AnswerLength, units: UnitSystem | None
     ) -> list[bytes | Exception]:
         """As the protocol says; in this process where no worker answers."""
         if self.workers.pool.processes and len(lines) >= WORTH_A_PROCESS:

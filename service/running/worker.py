@@ -16,7 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from service.actions.assess import Assessor, Detail
+from service.actions.assess import AnswerLength, Assessor
 from service.actions.cache import Cache
 from service.running.garbage_collection import settle
 from service.running.worker_channel import Channel
@@ -41,7 +41,7 @@ class Lines:
     """The lines of a batch, to be answered."""
 
     lines: list[bytes]
-    detail: Detail
+    detail: AnswerLength
     units: str | None
 
     def results(self, assessor: Assessor) -> Iterator[bytes | Exception]:

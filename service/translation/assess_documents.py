@@ -10,12 +10,12 @@ from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
 from service.wire.condition import Condition as ConditionDocument
 
-Detail = Literal["full", "summary"]
+AnswerLength = Literal["full", "summary"]
 Answer = dict[str, Any]
 
 
 def assess_documents(
-    prepared: PreparedVessel, condition: object, detail: Detail, units: str | None
+    prepared: PreparedVessel, condition: object, detail: AnswerLength, units: str | None
 ) -> Answer:
     """The answer to a condition document (parsed, not yet validated) of a vessel that is ready.
 

@@ -1,4 +1,4 @@
-"""Contradictions about tables: closed forms for what must not be doubted, planted errors for what must."""
+"""Doubts about tables: closed forms for what must not be doubted, planted errors for what must."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Contradictions about vessel documents: the demonstration ships have none, each planted slip is named at its place."""
+"""Doubts about vessel documents: the demonstration ships have none, each planted slip is named at its place."""
 
 import json
 import math

@@ -9,7 +9,7 @@ from service.actions.records.transactions import Records, storage_refusals
 from service.storage import EngineFacts, Storage, as_text, migrate, usable
 from service.wire.refusal import Refusal
 
-KEPT_ANSWERS = timedelta(days=2)
+REPEATABLE_ANSWERS = timedelta(days=2)
 
 
 def open_records(url: str, readers: int = 8) -> Records:
@@ -74,9 +74,9 @@ def why_not_ready(records: Records) -> str | None:
 
 
 def forget_old_answers(records: Records) -> int:
-    """Forget answers kept for repetitions longer ago than `KEPT_ANSWERS`; how many."""
+    """Forget answers kept for repetitions longer ago than `REPEATABLE_ANSWERS`; how many."""
     with records.writing() as tx:
-        return tx.idempotency.purge(as_text(datetime.now(UTC) - KEPT_ANSWERS))
+        return tx.idempotency.purge(as_text(datetime.now(UTC) - REPEATABLE_ANSWERS))
 
 
 @cache

@@ -13,7 +13,7 @@ from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStre
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-from service.actions.assess import Detail
+from service.actions.assess import AnswerLength
 from service.api.batch.lines import Line, LineSplitter
 from service.api.batch.spool import Spool
 from service.running.calculation_slots import CalculationSlots
@@ -33,7 +33,7 @@ class BatchAnswer(Response):
         slots: CalculationSlots,
         metrics: Metrics,
         *,
-        detail: Detail,
+        detail: AnswerLength,
         units: UnitSystem | None,
         media_type: str,
         max_line_bytes: int,
@@ -44,7 +44,7 @@ class BatchAnswer(Response):
         self._assessor = assessor
         self._slots = slots
         self._metrics = metrics
-        self._detail: Detail = detail
+        self._detail: AnswerLength = detail
         self._units = units
         self._media_type = media_type
         self._max_line_bytes = max_line_bytes

@@ -7,7 +7,7 @@ from service.translation.units import METRIC, SCALES, Scale
 from service.wire.margin import KeptMargin, KeptStabilityMargin, LoadLineMargin
 
 
-class KeptFigures(Protocol):
+class StoredFigures(Protocol):
     """Where a kept record has them: a head, a revision, a line of the fleet. None in those of calculation 1.0.0."""
 
     @property
@@ -28,7 +28,7 @@ class KeptFigures(Protocol):
     def load_line_mass(self) -> float | None: ...
 
 
-def kept_figures(assessment: dict[str, Any]) -> dict[str, Any]:
+def stored_figures(assessment: dict[str, Any]) -> dict[str, Any]:
     """Dangers and margins of an answer as storage keeps them."""
     scale = SCALES[assessment["units"]["system"]]
     least, line = assessment["least_stability_margin"], assessment["load_line_margin"]
@@ -50,7 +50,7 @@ def kept_figures(assessment: dict[str, Any]) -> dict[str, Any]:
     return figures
 
 
-def listed_stability_margin(kept: KeptFigures, scale: Scale) -> KeptStabilityMargin | None:
+def listed_stability_margin(kept: StoredFigures, scale: Scale) -> KeptStabilityMargin | None:
     """The least stability margin of a kept record in units of `scale`; None where it has none."""
     if kept.least_margin_criterion is None or kept.least_margin_unit is None:
         return None
@@ -64,7 +64,7 @@ def listed_stability_margin(kept: KeptFigures, scale: Scale) -> KeptStabilityMar
     }
 
 
-def listed_load_line_margin(kept: KeptFigures, scale: Scale) -> LoadLineMargin | None:
+def listed_load_line_margin(kept: StoredFigures, scale: Scale) -> LoadLineMargin | None:
     """What is left to the load line by a kept record in units of `scale`; None where no mark was judged."""
     if kept.load_line_draft is None:
         return None
