@@ -47,7 +47,7 @@ from service.api.description.openapi import openapi_of
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
-from service.running.garbage_collection import settle
+from service.running.garbage_collection import collect_seldom
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
@@ -55,7 +55,7 @@ from service.running.worker_pool import WorkerPool
 from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
-from service.web.middleware import Envelope
+from service.web.middleware import RequestMiddleware
 from service.web.parts import Parts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
@@ -106,7 +106,7 @@ def create_app(settings: Settings) -> FastAPI:
     if settings.database_url:
         add_pages(app)
     app.add_middleware(
-        Envelope,
+        RequestMiddleware,
         metrics=metrics,
         body_limit=settings.max_body_bytes,
         body_limits={"/v1/assessments/batch": settings.max_batch_bytes},
@@ -128,7 +128,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     app.state.parts = parts
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
-    settle()
+    collect_seldom()
     with closing(parts.workers.pool):
         if records is None:
             yield

@@ -14,9 +14,9 @@ import pydantic_core
 from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
 from service.actions.merge_patch import merged
-from service.actions.records.audit_note import note
+from service.actions.records.audit_note import write_audit_line
 from service.actions.records.entity_tag import require_tag
-from service.actions.records.repeatable_request import Made, Once, once
+from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.stored_figures import in_core_units, stored_figures
@@ -146,18 +146,18 @@ def _as_posted(refused: Refusal) -> Refusal:
     return Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after)
 
 
-def keep(records: Records, caller: Caller, done: Judged, *, name: Once | None = None) -> Made:
+def keep(records: Records, caller: Caller, done: Judged, *, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a transaction of its own. Raises Refusal (stale) when somebody else was faster."""
     with records.writing() as tx:
         return kept_in(tx, caller, done, name)
 
 
-def kept_in(tx: Transaction, caller: Caller, done: Judged, name: Once | None = None) -> Made:
+def kept_in(tx: Transaction, caller: Caller, done: Judged, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a writing transaction, which others may share."""
-    return once(tx, caller, name, partial(_kept, tx, caller, done))
+    return answer_once(tx, caller, name, partial(_kept, tx, caller, done))
 
 
-def _kept(tx: Transaction, caller: Caller, done: Judged) -> Made:
+def _kept(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
     draft = done.draft
     if draft.condition is None or draft.seen is None:
         kept = tx.conditions.create(draft.vessel, done.entry)
@@ -187,8 +187,8 @@ def _made(
     action: str,
     status: int,
     before: str | None,
-) -> Made:
-    note(
+) -> WriteResult:
+    write_audit_line(
         tx,
         caller,
         action,
@@ -200,4 +200,4 @@ def _made(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return Made(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)
+    return WriteResult(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)

@@ -5,8 +5,8 @@ from typing import cast
 from pydantic_core import to_json
 
 from service.actions.access import Caller
-from service.actions.records.audit_note import note
-from service.actions.records.repeatable_request import Made, Once, once
+from service.actions.records.audit_note import write_audit_line
+from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
 from service.storage import Review, ReviewEntry
 from service.wire import review as wire
@@ -20,8 +20,8 @@ def review_condition(
     number: int,
     request: wire.ReviewRequest,
     *,
-    name: Once | None = None,
-) -> Made:
+    name: RequestName | None = None,
+) -> WriteResult:
     """Keep a review of one revision. Raises Refusal (own_revision) for its author."""
     caller.require("review")
     entry = ReviewEntry(
@@ -35,9 +35,9 @@ def review_condition(
         head = tx.conditions.get(id)
         caller.require_vessel(head.vessel, "condition")
 
-        def make() -> Made:
+        def make() -> WriteResult:
             kept = tx.reviews.append(id, number, entry)
-            note(
+            write_audit_line(
                 tx,
                 caller,
                 "review_condition",
@@ -50,9 +50,9 @@ def review_condition(
                 digest_after=kept.digest,
             )
             place = f"/v1/conditions/{id}/revisions/{number}/reviews"
-            return Made(to_json(_shown(kept)).decode(), place, kept.digest)
+            return WriteResult(to_json(_shown(kept)).decode(), place, kept.digest)
 
-        return once(tx, caller, name, make)
+        return answer_once(tx, caller, name, make)
 
 
 def list_reviews(records: Records, caller: Caller, id: str, number: int) -> wire.ReviewList:

@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
-from service.actions.records.repeatable_request import Made, Once
+from service.actions.records.repeatable_request import RequestName, WriteResult
 from service.api.request_body import JSON, read_body
 from service.web.parts import record_parts_of
 from service.wire.fields import NAME_PATTERN, UnitSystem
@@ -92,7 +92,7 @@ def _tags(given: str) -> list[tuple[bool, str]]:
     return [(bool(weak), tag) for weak, tag in _TAG.findall(given)]
 
 
-def name_of(request: Request, body: bytes) -> Once | None:
+def name_of(request: Request, body: bytes) -> RequestName | None:
     """The sender's name for a POST that may be repeated, with the fingerprint of the request."""
     given = request.headers.getlist("idempotency-key")
     if not given:
@@ -103,11 +103,11 @@ def name_of(request: Request, body: bytes) -> Once | None:
     url = request.url
     parts = (request.method.encode(), url.path.encode(), url.query.encode(), body)
     digest = hashlib.sha256(b"\0".join(parts)).hexdigest()
-    return Once(found[1], digest)
+    return RequestName(found[1], digest)
 
 
 @contextmanager
-def in_flight(request: Request, caller: Caller, name: Once | None) -> Iterator[None]:
+def in_flight(request: Request, caller: Caller, name: RequestName | None) -> Iterator[None]:
     """Refuse a repetition while the first request is still being answered by this process.
 
     Another process lets it wait for the first one's commit, and answers with what that one made.
@@ -142,9 +142,9 @@ def document_answer(document: Mapping[str, Any]) -> Response:
     return Response(to_json(document), headers=headers, media_type="application/json")
 
 
-def made_answer(made: Made, status: int) -> Response:
+def made_answer(made: WriteResult, status: int) -> Response:
     """What a write made. The commit lies behind: whoever reads this can rely on it."""
-    headers = {"ETag": f'"{made.etag}"', "Location": made.place, "Cache-Control": FRESH}
+    headers = {"ETag": f'"{made.etag}"', "Location": made.address, "Cache-Control": FRESH}
     if made.replayed:
         headers["Idempotency-Replayed"] = "true"
     return Response(made.body.encode("utf-8"), status, headers, "application/json")

@@ -13,7 +13,7 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from service.actions.keep_condition import draft_new, draft_replacement
-from service.actions.records.repeatable_request import Once
+from service.actions.records.repeatable_request import RequestName
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
@@ -124,9 +124,9 @@ async def _changed(
     if sheet.record is None:
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
-        name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
+        name = RequestName(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
         made = await change_condition(parts, caller, draft, reason, name)
-        return f"{made.place.removeprefix('/v1')}?done=entered"
+        return f"{made.address.removeprefix('/v1')}?done=entered"
     seen = frozenset((fields["seen"],))
     draft = await in_thread(
         request, draft_replacement, parts.records, caller, sheet.record["condition"], document, expected=seen

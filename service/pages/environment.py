@@ -14,7 +14,7 @@ from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
 from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
-from service.pages.drawings.waterline_sketch import floats_in_words, floats_like_this, lies
+from service.pages.drawings.waterline_sketch import floats_in_words, lies, waterline_sketch
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
@@ -31,7 +31,7 @@ _SHOWN: tuple[Any, ...] = (
     *(verdict_words.load_line_margin, verdict_words.load_line_start, verdict_words.load_line_figures),
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
-    *(floats_like_this, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),
+    *(waterline_sketch, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(figure_in, rounded, unit, words, is_of_today),
 )

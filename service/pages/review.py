@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from service.actions.records.repeatable_request import Once
+from service.actions.records.repeatable_request import RequestName
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
@@ -55,7 +55,7 @@ async def post_review(
         wrong = "Choose whether to accept or to return it." if not typed["decision"] else _NOTE_WRONG
         return _shown(request, reader, found, typed, wrong)
     body = f"{condition} {number} {typed['decision']} {typed['note']}".encode()
-    name = Once(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
+    name = RequestName(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
     records = page_parts_of(request).records
     await in_thread(request, review_condition, records, reader.caller, condition, number, decision, name=name)
     return go_to(f"/conditions/{condition}/revisions/{number}/reviewed")

@@ -86,7 +86,7 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
             raise
         wrong = [f"{e['pointer']}: {e['detail']}" for e in refused.errors] or [refused.detail]
         return _shown(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
-    return go_to(made.place.removeprefix("/v1"))
+    return go_to(made.address.removeprefix("/v1"))
 
 
 def _checked(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:

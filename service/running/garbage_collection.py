@@ -9,7 +9,7 @@ import gc
 SELDOM = 50_000
 
 
-def settle() -> None:
+def collect_seldom() -> None:
     """Take what was built so far out of the collector's sight, as it lives as long as the process, and look seldom."""
     gc.freeze()
     gc.set_threshold(SELDOM, 20, 20)

@@ -18,7 +18,7 @@ from typing import Any, Protocol
 
 from service.actions.assess import AnswerLength, Assessor
 from service.actions.cache import Cache
-from service.running.garbage_collection import settle
+from service.running.garbage_collection import collect_seldom
 from service.running.worker_channel import Channel
 from service.translation.prepared_vessel import PreparedVessel
 from service.wire.parse import UnreadableJson
@@ -78,7 +78,7 @@ def serve(end: socket.socket, json_depth: int, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     worker = _Worker(Channel(end), json_depth)
-    settle()
+    collect_seldom()
     with suppress(EOFError, OSError):
         worker.serve()
 

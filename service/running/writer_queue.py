@@ -12,13 +12,13 @@ from typing import Any
 import anyio
 from anyio import to_thread
 
-from service.actions.records.repeatable_request import Made
+from service.actions.records.repeatable_request import WriteResult
 from service.actions.records.transactions import Records, write_together
 
 MOST_TOGETHER = 32
 """Writes of one transaction: few enough for the health check to come between two of them."""
 
-Work = Callable[[Any], Made]
+Work = Callable[[Any], WriteResult]
 """What to do in the writing transaction it is given."""
 
 
@@ -27,12 +27,12 @@ class WriterQueue:
 
     def __init__(self, records: Records, threads: anyio.CapacityLimiter) -> None:
         self._records, self._threads = records, threads
-        self._waiting: list[tuple[Work, asyncio.Future[Made]]] = []
+        self._waiting: list[tuple[Work, asyncio.Future[WriteResult]]] = []
         self._writing: asyncio.Task[None] | None = None
 
-    async def keep(self, work: Work) -> Made:
+    async def keep(self, work: Work) -> WriteResult:
         """What `work` makes, once it is committed. Raises what it is refused with."""
-        made: asyncio.Future[Made] = asyncio.get_running_loop().create_future()
+        made: asyncio.Future[WriteResult] = asyncio.get_running_loop().create_future()
         self._waiting.append((work, made))
         if self._writing is None or self._writing.done():
             self._writing = asyncio.create_task(self._write())
@@ -43,7 +43,7 @@ class WriterQueue:
         while self._waiting:
             taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
             works = [work for work, _ in taken]
-            results: list[Made | Exception]
+            results: list[WriteResult | Exception]
             try:
                 results = await to_thread.run_sync(
                     partial(write_together, self._records, works), limiter=self._threads

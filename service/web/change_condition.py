@@ -4,13 +4,13 @@ from functools import partial
 
 from service.actions.access import Caller
 from service.actions.keep_condition import Draft, kept_in
-from service.actions.records.repeatable_request import Made, Once
+from service.actions.records.repeatable_request import RequestName, WriteResult
 from service.web.parts import RecordParts
 
 
 async def change_condition(
-    parts: RecordParts, caller: Caller, draft: Draft, reason: str | None, name: Once | None = None
-) -> Made:
+    parts: RecordParts, caller: Caller, draft: Draft, reason: str | None, name: RequestName | None = None
+) -> WriteResult:
     """The stored revision of a draft, committed. It is judged and written together with others that wait.
 
     name: the sender's name for a request that may be repeated. Raises Refusal (stale when somebody else was faster,

@@ -27,7 +27,7 @@ _PAGE_POLICY = (
 )
 
 
-class Envelope:
+class RequestMiddleware:
     """Outermost layer of the application, written as plain ASGI so that bodies are neither copied nor delayed.
 
     `body_limits` gives the longest body per path where it differs from `body_limit`.

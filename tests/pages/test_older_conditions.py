@@ -78,7 +78,7 @@ def test_lists_name_the_calculation_and_count_nothing(older: Older) -> None:
 @pytest.mark.parametrize("number", HEADLINES)
 def test_it_is_judged_again_beside_what_was_kept(older: Older, number: int) -> None:
     text = older.page(f"/conditions/{older.condition}/revisions/{number}/judged-again", "integrator")
-    assert f"StoredRecord: {HEADLINES[number]}." in text
+    assert f"Kept: {HEADLINES[number]}." in text
     assert f"By calculation {CALCULATION_VERSION} and revision 1 of the vessel's data" in text
     assert "Least stability margin" in text
     assert "not asked → " in text  # clauses that 1.0.0 did not judge

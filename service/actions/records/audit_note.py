@@ -4,7 +4,7 @@ from service.actions.access import Caller
 from service.storage import AuditEntry, Transaction
 
 
-def note(
+def write_audit_line(
     tx: Transaction,
     caller: Caller,
     action: str,

@@ -12,7 +12,7 @@ CREATED = 201
 
 
 @dataclass(frozen=True)
-class Once:
+class RequestName:
     """The sender's name for a request, and a digest of all of the request."""
 
     name: str
@@ -20,16 +20,18 @@ class Once:
 
 
 @dataclass(frozen=True)
-class Made:
+class WriteResult:
     """What a write answers with: the text of the record, where it is, its tag; `replayed` when made before."""
 
     body: str
-    place: str
+    address: str
     etag: str
     replayed: bool = False
 
 
-def once(tx: Transaction, caller: Caller, name: Once | None, make: Callable[[], Made]) -> Made:
+def answer_once(
+    tx: Transaction, caller: Caller, name: RequestName | None, make: Callable[[], WriteResult]
+) -> WriteResult:
     """`make()`, or what it made the first time; in the writing transaction of the write itself.
 
     Raises Refusal when the name was given to another request.
@@ -41,9 +43,9 @@ def once(tx: Transaction, caller: Caller, name: Once | None, make: Callable[[], 
         if kept.fingerprint != name.fingerprint:
             raise Refusal("idempotency_key_reused", "This Idempotency-Key was sent with another request.")
         headers = json.loads(kept.headers)
-        return Made(kept.body, headers["place"], headers["etag"], replayed=True)
+        return WriteResult(kept.body, headers["place"], headers["etag"], replayed=True)
     made = make()
-    headers = json.dumps({"place": made.place, "etag": made.etag})
+    headers = json.dumps({"place": made.address, "etag": made.etag})
     tx.idempotency.keep(
         caller.key_id,
         name.name,

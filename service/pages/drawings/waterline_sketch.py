@@ -45,7 +45,7 @@ def lies(answer: Assessment) -> str:
     return "Upright." if words == "upright" else f"List {words}."
 
 
-def floats_like_this(answer: Assessment, *, name: str = "floats", standalone: bool = False) -> Markup:
+def waterline_sketch(answer: Assessment, *, name: str = "floats", standalone: bool = False) -> Markup:
     """Side view (forward to the right) and end view (seen from aft) of one assessment; empty where her drafts are not
     known."""
     f = answer["flotation"]
