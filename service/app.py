@@ -123,7 +123,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
 @asynccontextmanager
 async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
     """The parts of the application, for as long as it runs."""
-    records = await _opened(settings)
+    records = await _open_records(settings)
     parts = _parts(settings, metrics, records, app)
     app.state.parts = parts
     if records is not None and settings.demo:
@@ -186,7 +186,7 @@ def _pool(settings: Settings) -> WorkerPool:
     return WorkerPool(workers, settings.max_json_depth)
 
 
-async def _opened(settings: Settings) -> Records | None:
+async def _open_records(settings: Settings) -> Records | None:
     if not settings.database_url:
         return None
     records = await to_thread.run_sync(open_records, settings.database_url, settings.record_threads)

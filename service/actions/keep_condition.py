@@ -7,7 +7,7 @@ revised in between, the record says truly by which revision it was judged.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 import pydantic_core
 
@@ -80,7 +80,7 @@ def draft_replacement(
         require_tag(condition_tag(head), expected, head.head_number)
         text = tx.conditions.revision(id, head.head_number).document if patch else None
     if text is not None:
-        document = _patched(pydantic_core.from_json(text), document)
+        document = _after_patch(pydantic_core.from_json(text), document)
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
@@ -123,11 +123,19 @@ def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None =
     return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
 
 
+class JudgeRequest(NamedTuple):
+    """A draft to be judged, with its author and the reason given."""
+
+    caller: Caller
+    draft: Draft
+    reason: str | None
+
+
 @dataclass(frozen=True, slots=True)
 class Drafts:
     """Several drafts to be judged, each with its author and reason: a task for a worker process."""
 
-    drafts: list[tuple[Caller, Draft, str | None]]
+    drafts: list[JudgeRequest]
 
     def results(self, assessor: Assessor) -> Iterator[Judged | Exception]:
         """Each judged, or what it was refused with. A vessel is found once for all of them."""
@@ -154,25 +162,25 @@ def keep(records: Records, caller: Caller, done: Judged, *, name: RequestName | 
 
 def kept_in(tx: Transaction, caller: Caller, done: Judged, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a writing transaction, which others may share."""
-    return answer_once(tx, caller, name, partial(_kept, tx, caller, done))
+    return answer_once(tx, caller, name, partial(_store, tx, caller, done))
 
 
-def _kept(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
+def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
     draft = done.draft
     if draft.condition is None or draft.seen is None:
         kept = tx.conditions.create(draft.vessel, done.entry)
-        return _made(tx, caller, kept, "create_condition", 201, None)
+        return _result(tx, caller, kept, "create_condition", 201, None)
     head = tx.conditions.get(draft.condition)
     require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)
     kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest)
-    return _made(tx, caller, kept, "revise_condition", 200, head.head_digest)
+    return _result(tx, caller, kept, "revise_condition", 200, head.head_digest)
 
 
 def _at(found: ProblemError, pointer: str) -> ProblemError:
     return {"pointer": pointer, "code": found["code"], "detail": found["detail"]}
 
 
-def _patched(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
+def _after_patch(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
     result = merged(document, patch)
     if not isinstance(result, dict):
         wrong = [error((), "dict_type", "The patch must leave an object.")]
@@ -180,7 +188,7 @@ def _patched(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
     return result
 
 
-def _made(
+def _result(
     tx: Transaction,
     caller: Caller,
     kept: ConditionRevision,

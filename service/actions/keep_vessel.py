@@ -51,7 +51,7 @@ def add_vessel(
 
         def make() -> WriteResult:
             kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
-            return _made(tx, caller, kept, "create_vessel", 201, None)
+            return _result(tx, caller, kept, "create_vessel", 201, None)
 
         return answer_once(tx, caller, name, make)
 
@@ -72,7 +72,7 @@ def revise_vessel(
         head = tx.vessels.get(id)
         require_tag(vessel_tag(head), expected, head.head_number)
         kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+        return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:
@@ -88,7 +88,7 @@ def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> Vessel
     )
 
 
-def _made(
+def _result(
     tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
 ) -> WriteResult:
     write_audit_line(

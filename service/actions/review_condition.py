@@ -50,7 +50,7 @@ def review_condition(
                 digest_after=kept.digest,
             )
             place = f"/v1/conditions/{id}/revisions/{number}/reviews"
-            return WriteResult(to_json(_shown(kept)).decode(), place, kept.digest)
+            return WriteResult(to_json(_wire_review(kept)).decode(), place, kept.digest)
 
         return answer_once(tx, caller, name, make)
 
@@ -66,11 +66,11 @@ def list_reviews(records: Records, caller: Caller, id: str, number: int) -> wire
         "condition": id,
         "revision": number,
         "review_state": state,
-        "items": [_shown(review) for review in found],
+        "items": [_wire_review(review) for review in found],
     }
 
 
-def _shown(review: Review) -> wire.Review:
+def _wire_review(review: Review) -> wire.Review:
     return {
         "condition": review.condition,
         "number": review.number,

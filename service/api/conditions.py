@@ -71,7 +71,7 @@ async def get_vessel_conditions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ConditionQuery, Query()]
 ) -> Response:
     """The one entered last first."""
-    return await _listed(request, caller, query, identifier(vessel, "vessel"))
+    return await _condition_list(request, caller, query, identifier(vessel, "vessel"))
 
 
 @router.get(
@@ -83,7 +83,7 @@ async def get_conditions(
     request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
 ) -> Response:
     """The one entered last first."""
-    return await _listed(request, caller, query, query.vessel)
+    return await _condition_list(request, caller, query, query.vessel)
 
 
 @direct.post(
@@ -138,7 +138,7 @@ async def get_condition(request: Request) -> Response:
 )
 async def put_condition(request: Request) -> Response:
     """The whole document."""
-    return await _changed(request, patch=False)
+    return await _change(request, patch=False)
 
 
 @direct.patch(
@@ -158,10 +158,12 @@ async def put_condition(request: Request) -> Response:
 )
 async def patch_condition(request: Request) -> Response:
     """What differs from the latest revision."""
-    return await _changed(request, patch=True)
+    return await _change(request, patch=True)
 
 
-async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
+async def _condition_list(
+    request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None
+) -> Response:
     parts = record_parts_of(request)
     items = await in_thread(
         request,
@@ -182,7 +184,7 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
     return page_answer(request, query, items, items[-1]["id"] if items else None, members)
 
 
-async def _changed(request: Request, *, patch: bool) -> Response:
+async def _change(request: Request, *, patch: bool) -> Response:
     parts = record_parts_of(request)
     caller = await caller_of(request)
     condition, query = id_of(request, "condition"), query_of(request, ReasonQuery)

@@ -6,13 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from service.wire.answer_figures import ANSWER_FIGURES
-from service.wire.assessment import (
-    Assessment,
-    AssumedFreeSurface,
-    Criterion,
-    RightingLever,
-    TankResult,
-)
+from service.wire.assessment import Assessment, AssumedFreeSurface, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import (
     NOTHING,
@@ -23,6 +17,7 @@ from service.wire.figures import (
     unit,
     words,
 )
+from service.wire.righting_lever import RightingLever
 from service.wire.verdict_words import (
     ENDS,
     beyond_in_words,
@@ -93,15 +88,15 @@ def verdict_in_words(answer: Assessment) -> str:
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
     if answer["verdict"] == "fail":
-        told = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
-        return told + (f"; {open_ones} not checked" if open_ones else "")
+        sentence = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
+        return sentence + (f"; {open_ones} not checked" if open_ones else "")
     if answer["verdict"] == "incomplete" and open_ones:
-        told = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+        sentence = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
     elif answer["verdict"] == "incomplete":
-        told = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
+        sentence = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
     else:
-        told = f"PASSES {len(judged)} criteria"
-    return with_dangers(told, answer["dangers"])
+        sentence = f"PASSES {len(judged)} criteria"
+    return with_dangers(sentence, answer["dangers"])
 
 
 def _tanks(answer: Assessment, system: UnitSystem) -> str:
@@ -143,7 +138,7 @@ def _state(tank: TankResult) -> str:
 
 
 def _moment(tank: TankResult | AssumedFreeSurface, system: UnitSystem, reasons: dict[str, str]) -> list[str]:
-    """Moment (with what a rule leaves out), loss of GM and the number of the reason, which is told once under the
+    """Moment (with what a rule leaves out), loss of GM and the number of the reason, which is printed once under the
     table."""
     moment = number(tank["free_surface_moment"], "mass_moment", system)
     exempt: Any = tank.get("exempt_moment")
@@ -268,14 +263,14 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
 
 
 def _beyond(curve: RightingLever, system: UnitSystem) -> list[str]:
-    told = beyond_in_words(curve, system)
-    return [f"  beyond that, which does not count: {told}"] if told else []
+    sentence = beyond_in_words(curve, system)
+    return [f"  beyond that, which does not count: {sentence}"] if sentence else []
 
 
 def _criteria(answer: Assessment) -> str:
     rows = [
         [
-            words(criterion["verdict"]), criterion["clause"], _told(criterion),
+            words(criterion["verdict"]), criterion["clause"], _title_or_reason(criterion),
             figure_in(criterion["attained"], criterion["unit"]), _required(criterion),
             figure_in(criterion["margin"], criterion["unit"]),
         ]
@@ -285,7 +280,7 @@ def _criteria(answer: Assessment) -> str:
     return "Criteria\n" + _table(head, rows, "lllrrr")
 
 
-def _told(criterion: Criterion) -> str:
+def _title_or_reason(criterion: Criterion) -> str:
     if criterion["verdict"] in ("pass", "fail"):
         return criterion["title"]
     return f"{criterion['title']}: {criterion['reason']}"

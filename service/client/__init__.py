@@ -123,7 +123,7 @@ class ServiceClient:
         answer = self._send(
             "POST",
             "/v1/assessments",
-            params=_given(units=units),
+            params=_parameters(units=units),
             content=_text(request),
             headers={"Content-Type": "application/json"},
         )
@@ -143,35 +143,35 @@ class ServiceClient:
         """
         sent = 0
         for lines in _slices(requests):
-            yield from self._batch(lines, sent, _given(detail=detail, units=units))
+            yield from self._batch(lines, sent, _parameters(detail=detail, units=units))
             sent += len(lines)
 
     def add_vessel(
         self, document: Document, *, reason: str | None = None, name: str | None = None
     ) -> StoredRecord:
         """Enter a vessel. `name` lets the same call be made again: it enters her once."""
-        return self._write("POST", "/v1/vessels", document, _given(reason=reason), name=name)
+        return self._write("POST", "/v1/vessels", document, _parameters(reason=reason), name=name)
 
     def vessel(self, id: str) -> StoredRecord:
         """A vessel's latest data."""
-        return _kept(self._send("GET", f"/v1/vessels/{id}"))
+        return _stored_record(self._send("GET", f"/v1/vessels/{id}"))
 
     def revise_vessel(
         self, id: str, document: Document, etag: str, *, reason: str | None = None
     ) -> StoredRecord:
         """Keep a new revision of a vessel's data, made from the state `etag`. Raises `Refused` when it is stale."""
-        return self._write("PUT", f"/v1/vessels/{id}", document, _given(reason=reason), etag=etag)
+        return self._write("PUT", f"/v1/vessels/{id}", document, _parameters(reason=reason), etag=etag)
 
     def add_condition(
         self, vessel: str, document: Document, *, reason: str | None = None, name: str | None = None
     ) -> StoredRecord:
         """Enter a condition of a vessel. `name` as in `add_vessel`."""
         path = f"/v1/vessels/{vessel}/conditions"
-        return self._write("POST", path, document, _given(reason=reason), name=name)
+        return self._write("POST", path, document, _parameters(reason=reason), name=name)
 
     def condition(self, id: str, *, units: UnitSystem | None = None) -> StoredRecord:
         """A condition's latest revision."""
-        return _kept(self._send("GET", f"/v1/conditions/{id}", params=_given(units=units)))
+        return _stored_record(self._send("GET", f"/v1/conditions/{id}", params=_parameters(units=units)))
 
     def revise_condition(
         self, id: str, document: Document, etag: str, *, reason: str | None = None, patch: bool = False
@@ -179,7 +179,9 @@ class ServiceClient:
         """Keep a new revision of a condition; with `patch` the document is a merge patch (RFC 7396)."""
         method, media_type = ("PATCH", _MERGE_PATCH) if patch else ("PUT", _JSON)
         path = f"/v1/conditions/{id}"
-        return self._write(method, path, document, _given(reason=reason), etag=etag, media_type=media_type)
+        return self._write(
+            method, path, document, _parameters(reason=reason), etag=etag, media_type=media_type
+        )
 
     def comparison(
         self,
@@ -193,7 +195,7 @@ class ServiceClient:
         """What changed between two revisions of a condition, and what it did."""
         numbers = {"from": since, "to": to}
         params = {name: str(number) for name, number in numbers.items() if number is not None}
-        params |= _given(units=units, reassess="true" if reassess else None)
+        params |= _parameters(units=units, reassess="true" if reassess else None)
         return cast(Comparison, self._send("GET", f"/v1/conditions/{id}/comparison", params=params).json())
 
     def review(
@@ -248,7 +250,9 @@ class ServiceClient:
             headers["If-Match"] = etag
         if name is not None:
             headers["Idempotency-Key"] = name
-        return _kept(self._send(method, path, params=params, content=_text(document), headers=headers))
+        return _stored_record(
+            self._send(method, path, params=params, content=_text(document), headers=headers)
+        )
 
     def _batch(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
         request = self._http.build_request(
@@ -299,11 +303,11 @@ class ServiceClient:
         raise Refused(_problem(response))
 
 
-def _kept(answer: httpx.Response) -> StoredRecord:
+def _stored_record(answer: httpx.Response) -> StoredRecord:
     return StoredRecord(answer.json(), answer.headers["ETag"])
 
 
-def _given(**parameters: str | None) -> dict[str, str]:
+def _parameters(**parameters: str | None) -> dict[str, str]:
     return {name: value for name, value in parameters.items() if value is not None}
 
 

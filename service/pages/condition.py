@@ -27,7 +27,7 @@ LONGEST_HISTORY = 200
 @router.get("/conditions/{condition}")
 async def get_condition(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The latest revision."""
-    return await _shown(request, reader, identifier(condition, "condition"), None)
+    return await _condition_page(request, reader, identifier(condition, "condition"), None)
 
 
 @router.get("/conditions/{condition}/revisions/{number}")
@@ -35,13 +35,15 @@ async def get_revision(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """One revision."""
-    return await _shown(request, reader, identifier(condition, "condition"), number)
+    return await _condition_page(request, reader, identifier(condition, "condition"), number)
 
 
-async def _shown(request: Request, reader: Reader, condition: str, number: int | None) -> Response:
+async def _condition_page(request: Request, reader: Reader, condition: str, number: int | None) -> Response:
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
-    title, content = await in_thread(request, _made, request, reader, condition, number, path, units)
+    title, content = await in_thread(
+        request, _title_and_content, request, reader, condition, number, path, units
+    )
     return page(
         request,
         "made.html",
@@ -59,7 +61,7 @@ _BANNERS = {
 }
 
 
-def _made(
+def _title_and_content(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
 ) -> tuple[Markup, Markup]:
     """Title and content of the page: kept while neither the revision nor what it depends on changes; on a thread."""

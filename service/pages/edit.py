@@ -47,7 +47,7 @@ class Sheet:
 async def get_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The form, filled in with the latest revision."""
     sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/conditions/{condition}/edit")
@@ -55,14 +55,14 @@ async def post_edit(request: Request, reader: WhoReads, condition: ConditionAddr
     """Show the effect of what was typed, or keep it as the next revision."""
     form = await posted(request)
     sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
-    return await _worked(request, reader, sheet, form)
+    return await _handle_form(request, reader, sheet, form)
 
 
 @router.get("/vessels/{vessel}/conditions/new")
 async def get_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The form with her tanks and nothing aboard."""
     sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/vessels/{vessel}/conditions/new")
@@ -70,7 +70,7 @@ async def post_new(request: Request, reader: WhoReads, vessel: VesselAddress) ->
     """Show what was typed, judged, or keep it as a new condition."""
     form = await posted(request)
     sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
-    return await _worked(request, reader, sheet, form)
+    return await _handle_form(request, reader, sheet, form)
 
 
 def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> Sheet:
@@ -87,26 +87,26 @@ def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
     return Sheet(vessel_id, vessel, condition_form.empty_document(vessel), None, "")
 
 
-async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
+async def _handle_form(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
     fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
     typed = condition_form.read(fields, sheet.base, sheet.vessel)
     saves = fields.get("do") == "save"
     if saves and not fields.get("reason"):
         typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
     if typed.wrong or not saves:
-        return await _shown(request, reader, sheet, fields, typed)
+        return await _form_page(request, reader, sheet, fields, typed)
     stale = sheet.record is not None and fields.get("seen") != sheet.tag
     if stale:
-        return await _shown(request, reader, sheet, fields, typed, stale=True)
+        return await _form_page(request, reader, sheet, fields, typed, stale=True)
     try:
-        place = await _changed(request, reader, sheet, typed.document, fields)
+        place = await _store(request, reader, sheet, typed.document, fields)
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden", "busy"):
             raise
         if refused.code == "stale":
             again = await in_thread(request, _again, request, reader, sheet)
-            return await _shown(request, reader, again, fields, typed, stale=True)
-        return await _shown(request, reader, sheet, fields, typed, refused=refused)
+            return await _form_page(request, reader, again, fields, typed, stale=True)
+        return await _form_page(request, reader, sheet, fields, typed, refused=refused)
     return go_to(place)
 
 
@@ -115,7 +115,7 @@ def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
     return _sheet_of_condition(request, reader, sheet.record["condition"])
 
 
-async def _changed(
+async def _store(
     request: Request, reader: Reader, sheet: Sheet, document: Row, fields: Mapping[str, str]
 ) -> str:
     """Judge and store what was typed; the address to go to."""
@@ -135,7 +135,7 @@ async def _changed(
     return f"/conditions/{sheet.record['condition']}?done=kept"
 
 
-async def _shown(
+async def _form_page(
     request: Request,
     reader: Reader,
     sheet: Sheet,
@@ -152,7 +152,7 @@ async def _shown(
     if not posted_now:
         wrong = {}
     answer, refused = (
-        (None, refused) if typed.wrong or refused else await _judged(request, sheet, typed.document)
+        (None, refused) if typed.wrong or refused else await _assessment(request, sheet, typed.document)
     )
     loose = _place(refused, typed.document, wrong) if refused else []
     before: Assessment | None = sheet.record["assessment"] if sheet.record else None
@@ -180,7 +180,9 @@ async def _shown(
     )
 
 
-async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assessment | None, Refusal | None]:
+async def _assessment(
+    request: Request, sheet: Sheet, document: Row
+) -> tuple[Assessment | None, Refusal | None]:
     parts = page_parts_of(request)
     asked = {"vessel_id": sheet.vessel_id, "condition": document}
     try:

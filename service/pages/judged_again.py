@@ -24,7 +24,7 @@ async def get_judged_again(
 ) -> Response:
     """Judged in its turn among the calculations."""
     parts, caller = page_parts_of(request), reader.caller
-    found = await in_thread(request, _kept, request, reader, identifier(condition, "condition"), number)
+    found = await in_thread(request, _context, request, reader, identifier(condition, "condition"), number)
     judged = partial(reassess_revision, parts.records, parts.assessor, caller, condition, number)
     again, answer = await parts.slots.run(judged)
     kept = found["record"]["assessment"]
@@ -48,7 +48,7 @@ async def get_judged_again(
     )
 
 
-def _kept(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
+def _context(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
     records, caller = page_parts_of(request).records, reader.caller
     record = read_condition_revision(records, caller, condition, number)
     latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]

@@ -21,7 +21,7 @@ MOST = 1000
 @router.get("/keys")
 async def get_keys(request: Request, reader: WhoReads) -> Response:
     """The list and the form for a new one."""
-    return await _shown(request, reader)
+    return await _keys_page(request, reader)
 
 
 @router.post("/keys")
@@ -40,14 +40,14 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
         made = await in_thread(request, make_key, parts.records, parts.access, reader.caller, wanted)
     except ValidationError as invalid:
         wrong = [f"{e['pointer'].strip('/').split('/')[0]}: {e['detail']}" for e in errors_of(invalid)]
-        return await _shown(request, reader, typed=typed, wrong=wrong)
+        return await _keys_page(request, reader, typed=typed, wrong=wrong)
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden"):
             raise
-        return await _shown(
+        return await _keys_page(
             request, reader, typed=typed, wrong=[e["detail"] for e in refused.errors] or [refused.detail]
         )
-    shown = await _shown(request, reader, made=made)
+    shown = await _keys_page(request, reader, made=made)
     shown.headers["Cache-Control"] = "no-store"
     return shown
 
@@ -63,7 +63,7 @@ async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
     return go_to("/keys")
 
 
-async def _shown(
+async def _keys_page(
     request: Request,
     reader: Reader,
     *,

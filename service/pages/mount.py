@@ -44,11 +44,11 @@ def add_pages(app: FastAPI) -> None:
     app.add_middleware(KeyFromSession)
     as_problem = app.exception_handlers[HTTPException]
 
-    async def told(request: Request, exception: Exception) -> Response:
+    async def answer_not_found(request: Request, exception: Exception) -> Response:
         """A page for a person who went astray, a problem document for a program."""
         if request.url.path.startswith("/v1/") or "text/html" not in request.headers.get("accept", ""):
             answer: Response = await as_problem(request, exception)  # type: ignore[misc]
             return answer
         return error_page(request, problem_of(exception, request.state.request_id))
 
-    app.add_exception_handler(HTTPException, told)
+    app.add_exception_handler(HTTPException, answer_not_found)

@@ -201,19 +201,19 @@ class PageRoute(APIRoute):
                 return await _without_session(request, "This form belongs to a sign-in that is over.")
             except ForeignForm:
                 refusal = Refusal("forbidden", "This form was not sent by a page of this service.")
-                return _told(request, refusal)
+                return _error_page_of(request, refusal)
             except (Refusal, RequestValidationError, HTTPException) as refused:
-                return _told(request, refused)
-            except Exception as exception:  # noqa: BLE001 - a person is told in words, whatever happened
-                told = _told(request, exception)
-                if told.status_code == INTERNAL:
+                return _error_page_of(request, refused)
+            except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
+                answer = _error_page_of(request, exception)
+                if answer.status_code == INTERNAL:
                     log_unexpected(exception, request.state.request_id)
-                return told
+                return answer
 
         return handled
 
 
-def _told(request: Request, exception: Exception) -> HTMLResponse:
+def _error_page_of(request: Request, exception: Exception) -> HTMLResponse:
     problem = problem_of(exception, request.state.request_id)
     retry = getattr(exception, "retry_after", None)
     return error_page(request, problem, {"Retry-After": str(retry)} if retry else None)

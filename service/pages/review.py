@@ -28,8 +28,8 @@ async def get_review(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """The form; not for the author."""
-    found = await in_thread(request, _found, request, reader, identifier(condition, "condition"), number)
-    return _shown(request, reader, found)
+    found = await in_thread(request, _context, request, reader, identifier(condition, "condition"), number)
+    return _review_page(request, reader, found)
 
 
 @router.post(PATH)
@@ -38,13 +38,13 @@ async def post_review(
 ) -> Response:
     """Keep the decision."""
     form = await posted(request)
-    found = await in_thread(request, _found, request, reader, identifier(condition, "condition"), number)
+    found = await in_thread(request, _context, request, reader, identifier(condition, "condition"), number)
     typed = {name: text_of(form, name) for name in ("decision", "note", "once", "digest")}
     typed["note"] = typed["note"].replace("\r\n", "\n")
     if typed["digest"] != found["record"]["digest"]:
         raise Refusal("conflict", "The revision that was decided on is not the one at this address.")
     if typed["decision"] == "returned" and not typed["note"]:
-        return _shown(
+        return _review_page(
             request, reader, found, typed, "Say why it is returned, so that its author knows what to do."
         )
     try:
@@ -53,7 +53,7 @@ async def post_review(
         )
     except ValidationError:
         wrong = "Choose whether to accept or to return it." if not typed["decision"] else _NOTE_WRONG
-        return _shown(request, reader, found, typed, wrong)
+        return _review_page(request, reader, found, typed, wrong)
     body = f"{condition} {number} {typed['decision']} {typed['note']}".encode()
     name = RequestName(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
     records = page_parts_of(request).records
@@ -85,7 +85,7 @@ async def get_reviewed(
     )
 
 
-def _found(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
+def _context(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
     reader.caller.require("review")
     parts, caller = page_parts_of(request), reader.caller
     record = read_condition_revision(parts.records, caller, condition, number)
@@ -101,7 +101,7 @@ def _found(request: Request, reader: Reader, condition: str, number: int) -> dic
     }
 
 
-def _shown(
+def _review_page(
     request: Request,
     reader: Reader,
     found: dict[str, Any],

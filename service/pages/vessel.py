@@ -27,7 +27,7 @@ async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) 
     if asked and not (asked.isdecimal() and len(asked) < 10):
         raise Refusal("unknown_revision", "There is no such revision of the vessel.")
     number = int(asked) if asked else None
-    found = await in_thread(request, _found, request, reader, identifier(vessel, "vessel"), number)
+    found = await in_thread(request, _context, request, reader, identifier(vessel, "vessel"), number)
     document = found["kept"]["document"]
     suffix = "" if number is None else f"/revisions/{number}"
     return page(
@@ -44,7 +44,7 @@ async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) 
     )
 
 
-def _found(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
+def _context(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
     records, caller = page_parts_of(request).records, reader.caller
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)

@@ -25,14 +25,14 @@ DEPTH = 32
 async def get_new(request: Request, reader: WhoReads) -> Response:
     """An empty form."""
     reader.caller.require("add_vessel")
-    return _shown(request, reader, None, "", "")
+    return _form_page(request, reader, None, "", "")
 
 
 @router.post("/vessels/new")
 async def post_new(request: Request, reader: WhoReads) -> Response:
     """Check it, or keep it."""
     reader.caller.require("add_vessel")
-    return await _worked(request, reader, None)
+    return await _handle_form(request, reader, None)
 
 
 @router.get("/vessels/{vessel}/edit")
@@ -43,26 +43,26 @@ async def get_edit(request: Request, reader: WhoReads, vessel: VesselAddress) ->
         request, show_vessel, page_parts_of(request).records, reader.caller, identifier(vessel, "vessel")
     )
     document = to_json(from_json(text)["document"], indent=1).decode()
-    return _shown(request, reader, vessel, document, tag)
+    return _form_page(request, reader, vessel, document, tag)
 
 
 @router.post("/vessels/{vessel}/edit")
 async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """Check it, or keep it as the next revision."""
     reader.caller.require("write_vessel")
-    return await _worked(request, reader, identifier(vessel, "vessel"))
+    return await _handle_form(request, reader, identifier(vessel, "vessel"))
 
 
-async def _worked(request: Request, reader: Reader, vessel: str | None) -> Response:
+async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
     text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
     parts = page_parts_of(request)
     try:
-        checked, doubts = await in_thread(request, _checked, parts.assessor, text)
+        checked, doubts = await in_thread(request, _prepared_with_doubts, parts.assessor, text)
         if text_of(form, "do") != "save":
-            return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
+            return _form_page(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
-            return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
+            return _form_page(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
         if vessel is None:
             made = await in_thread(
                 request, add_vessel, parts.records, reader.caller, checked, reason=reason[:500]
@@ -80,22 +80,22 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
             )
     except UnreadableJson as unreadable:
         place = f" ({unreadable.pointer})" if unreadable.pointer else ""
-        return _shown(request, reader, vessel, text, seen, reason, wrong=[unreadable.detail + place])
+        return _form_page(request, reader, vessel, text, seen, reason, wrong=[unreadable.detail + place])
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden", "unknown_vessel"):
             raise
         wrong = [f"{e['pointer']}: {e['detail']}" for e in refused.errors] or [refused.detail]
-        return _shown(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
+        return _form_page(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
     return go_to(made.address.removeprefix("/v1"))
 
 
-def _checked(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
+def _prepared_with_doubts(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
     """What was typed, ready to be kept, and the doubts about it."""
     document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
     return prepare_to_store(assessor, document), list(booklet_doubts(document))
 
 
-def _shown(
+def _form_page(
     request: Request,
     reader: Reader,
     vessel: str | None,

@@ -8,7 +8,7 @@ import asyncio
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor
-from service.actions.keep_condition import Draft, Drafts, Judged, judge
+from service.actions.keep_condition import Draft, Drafts, Judged, JudgeRequest, judge
 from service.running.calculation_slots import CalculationSlots
 from service.running.line_assessor import Workers
 
@@ -18,15 +18,13 @@ MOST_TOGETHER = 32
 PATIENCE_SECONDS = 3.0
 """How long a worker may give no sign of life: the most drafts take a thirtieth of that."""
 
-Asked = tuple[Caller, Draft, str | None]
-
 
 class JudgeQueue:
     """Drafts in the order they came. Belongs to one event loop."""
 
     def __init__(self, assessor: Assessor, slots: CalculationSlots, workers: Workers) -> None:
         self._assessor, self._slots, self._workers = assessor, slots, workers
-        self._waiting: list[tuple[Asked, asyncio.Future[Judged]]] = []
+        self._waiting: list[tuple[JudgeRequest, asyncio.Future[Judged]]] = []
         self._judging: asyncio.Task[None] | None = None
 
     async def judged(self, caller: Caller, draft: Draft, reason: str | None) -> Judged:
@@ -35,7 +33,7 @@ class JudgeQueue:
             return await self._slots.run(lambda: judge(self._assessor, caller, draft, reason))
         with self._slots.admitted():
             done: asyncio.Future[Judged] = asyncio.get_running_loop().create_future()
-            self._waiting.append(((caller, draft, reason), done))
+            self._waiting.append((JudgeRequest(caller, draft, reason), done))
             if self._judging is None:
                 self._judging = asyncio.create_task(self._judge())
             return await done
@@ -50,11 +48,11 @@ class JudgeQueue:
                     if results is None:
                         await self._judge_here(asked, done)
                     else:
-                        _tell(done, results[number])
+                        _set_result(done, results[number])
         finally:
             self._judging = None
 
-    async def _judged_by_a_worker(self, asked: list[Asked]) -> list[Judged | Exception] | None:
+    async def _judged_by_a_worker(self, asked: list[JudgeRequest]) -> list[Judged | Exception] | None:
         """What a worker made of them; None where that is not worth it, or none can."""
         if len(asked) < WORTH_A_PROCESS or not self._workers.are_free():
             return None
@@ -63,15 +61,15 @@ class JudgeQueue:
         except Exception:  # noqa: BLE001 - whatever it is is met again here, by the draft it belongs to
             return None
 
-    async def _judge_here(self, asked: Asked, done: asyncio.Future[Judged]) -> None:
+    async def _judge_here(self, asked: JudgeRequest, done: asyncio.Future[Judged]) -> None:
         try:
             result: Judged | Exception = await self._slots.in_turn(lambda: judge(self._assessor, *asked))
         except Exception as fault:  # noqa: BLE001 - told to whoever waits for it
             result = fault
-        _tell(done, result)
+        _set_result(done, result)
 
 
-def _tell(done: asyncio.Future[Judged], result: Judged | Exception) -> None:
+def _set_result(done: asyncio.Future[Judged], result: Judged | Exception) -> None:
     if done.done():  # its client went away
         return
     if isinstance(result, Exception):

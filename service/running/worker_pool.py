@@ -96,7 +96,7 @@ class WorkerPool:
         missing = self.processes - len(self._workers)
         if missing > 0 and not self._closed and moment >= self._started + SECONDS_BETWEEN_STARTS:
             self._started = moment
-            self._workers += [_started(self._json_depth) for _ in range(missing)]
+            self._workers += [_start_worker(self._json_depth) for _ in range(missing)]
 
     def _begun(self, worker: "_WorkerProcess") -> None:
         try:
@@ -153,7 +153,7 @@ class _WorkerProcess:
         self.process.join(END_SECONDS)
 
 
-def _started(json_depth: int) -> _WorkerProcess:
+def _start_worker(json_depth: int) -> _WorkerProcess:
     ours, its = socket.socketpair()
     # spawn: a forked worker would inherit the listening socket and keep the port after a crash
     process = get_context("spawn").Process(target=serve, args=(its, json_depth, os.getpid()), daemon=True)

@@ -29,7 +29,7 @@ _CODE_OF_STATUS = {
 }
 
 
-class _Told(NamedTuple):
+class _ProblemParts(NamedTuple):
     """What an exception tells the caller."""
 
     code: str
@@ -38,27 +38,27 @@ class _Told(NamedTuple):
     not_listed: int = 0
 
 
-def _told(exception: BaseException) -> _Told:
+def _problem_parts(exception: BaseException) -> _ProblemParts:
     match exception:
         case UnreadableJson():
             place = exception.pointer
             errors = [] if place is None else [_at(place, exception.code, exception.detail)]
-            return _Told(exception.code, exception.detail, errors)
+            return _ProblemParts(exception.code, exception.detail, errors)
         case Refusal():
             given = [_at(entry["pointer"], entry["code"], entry["detail"]) for entry in exception.errors]
             listed = given[:MAX_ERRORS]
             not_listed = exception.not_listed + len(given) - len(listed)
-            return _Told(exception.code, exception.detail, listed, not_listed)
+            return _ProblemParts(exception.code, exception.detail, listed, not_listed)
         case RequestValidationError():
-            return _Told("invalid_query", "A query parameter is not valid.", _query_errors(exception))
+            return _ProblemParts("invalid_query", "A query parameter is not valid.", _query_errors(exception))
         case ValidationError():
             count, listed = exception.error_count(), errors_of(exception)
-            return _Told("invalid_request", _count(count), listed, count - len(listed))
+            return _ProblemParts("invalid_request", _count(count), listed, count - len(listed))
         case HTTPException():
             code = _CODE_OF_STATUS.get(exception.status_code, "bad_request")
-            return _Told(code, KINDS[code].description, [])
+            return _ProblemParts(code, KINDS[code].description, [])
         case _:
-            return _Told("internal", KINDS["internal"].description, [])
+            return _ProblemParts("internal", KINDS["internal"].description, [])
 
 
 def _at(pointer: str, code: str, detail: str) -> ProblemError:
@@ -80,22 +80,22 @@ def _query_errors(exception: RequestValidationError) -> list[ProblemError]:
 
 def problem_of(exception: BaseException, request_id: str, instance: str | None = None) -> Problem:
     """The problem document of an exception. Its text is never shown unless it was written for the caller."""
-    told = _told(exception)
-    kind = kind_of(told.code)
+    parts = _problem_parts(exception)
+    kind = kind_of(parts.code)
     problem: Problem = {
         "type": f"/problems/{kind.code}",
         "title": kind.title,
         "status": kind.status,
-        "detail": told.detail,
+        "detail": parts.detail,
         "code": kind.code,
         "request_id": request_id,
     }
     if instance is not None:
         problem["instance"] = instance
-    if told.errors:
-        problem["errors"] = told.errors
-    if told.not_listed:
-        problem["errors_not_listed"] = told.not_listed
+    if parts.errors:
+        problem["errors"] = parts.errors
+    if parts.not_listed:
+        problem["errors_not_listed"] = parts.not_listed
     return problem
 
 

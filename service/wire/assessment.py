@@ -12,7 +12,6 @@ from typing_extensions import TypedDict
 
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.quantity import (
-    Degrees,
     Density,
     Dimension,
     Length,
@@ -24,6 +23,7 @@ from service.wire.quantity import (
     Percent,
     Volume,
 )
+from service.wire.righting_lever import RightingLever
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -203,58 +203,6 @@ class Stability(TypedDict):
         float | None, Dimension("time"), Field(description="s; 2008 IS Code A 2.3.4")
     ]
     angle_of_loll: OptionalDegrees
-
-
-class LeverArea(TypedDict):
-    """Area under the curve between two angles; null where the curve does not reach."""
-
-    start: Degrees
-    end: Degrees
-    area: Annotated[float | None, Dimension("area_under_lever"), Field(description="m·rad or ft·rad")]
-
-
-class DownFlooding(TypedDict):
-    """First opening that cannot be closed weathertight to immerse; null where none does, or where unknown."""
-
-    known: bool
-    angle: OptionalDegrees
-    opening: str | None
-    name: str | None
-
-
-class RangeEnd(TypedDict):
-    """Where the righting levers stop to count: at down-flooding, where they vanish, or where the cross curves end."""
-
-    angle: Degrees
-    reason: Literal["down_flooding", "vanishing", "end_of_cross_curves"]
-
-
-class LeversBeyond(TypedDict):
-    """What the curve shows beyond the end of its range; it counts for nothing."""
-
-    maximum: Length
-    angle_of_maximum: Degrees
-    vanishing_angle: OptionalDegrees
-
-
-class RightingLever(TypedDict):
-    """The righting lever curve of the side assessed, free surface included. Maximum and vanishing angle are those that
-    count, up to the end of the range; `beyond` holds what lies further out."""
-
-    side: Literal["port", "starboard"]
-    heels: Annotated[list[float], Dimension("angle")]
-    levers: Annotated[list[float], Dimension("length")]
-    maximum: Length
-    angle_of_maximum: Degrees
-    vanishing_angle: Annotated[
-        float | None, Dimension("angle"), Field(description="degree; null: beyond the end of the range")
-    ]
-    range_end: RangeEnd
-    beyond: LeversBeyond | None
-    areas: list[LeverArea]
-    down_flooding: DownFlooding
-    deck_edge_angle: OptionalDegrees
-    free_surface_method: str
 
 
 class AsWritten(TypedDict):

@@ -10,9 +10,10 @@ from service.demo import condition_names, read_condition
 from service.translation.conversion import converted
 from service.translation.units import METRIC, US
 from service.wire.answer_figures import ANSWER_FIGURES, AnswerFigure
-from service.wire.assessment import Assessment, Flotation, RightingLever, Stability
+from service.wire.assessment import Assessment, Flotation, Stability
 from service.wire.dimensions import dimension_at, figure_types
 from service.wire.parse import parse_json
+from service.wire.righting_lever import RightingLever
 
 # how a figure of a dimension may be rounded
 ROUNDED = {

@@ -33,14 +33,14 @@ class ProblemKinds(TypedDict):
     """In the order of their status."""
 
 
-def _shown(kind: Kind) -> ProblemKind:
+def _description(kind: Kind) -> ProblemKind:
     return {"type": f"/problems/{kind.code}", **kind._asdict()}  # type: ignore[typeddict-item]
 
 
 @router.get("/problems", summary="Every kind of problem")
 async def get_problems() -> ProblemKinds:
     """All rows, by status."""
-    return {"items": [_shown(kind) for kind in sorted(KINDS.values(), key=lambda kind: kind.status)]}
+    return {"items": [_description(kind) for kind in sorted(KINDS.values(), key=lambda kind: kind.status)]}
 
 
 @router.get("/problems/{code}", summary="One kind of problem", responses=problems_of(404))
@@ -48,4 +48,4 @@ async def get_problem(code: str) -> ProblemKind:
     """By its code."""
     if code not in KINDS:
         raise Refusal("not_found", f"There is no kind of problem {shortened(code)}.")
-    return _shown(KINDS[code])
+    return _description(KINDS[code])

@@ -25,7 +25,7 @@ async def get_report(
 ) -> Response:
     """Set in its turn among the calculations: it takes as long as a dozen of them."""
     identifier(condition, "condition")
-    given = await in_thread(request, _given, request, reader, condition, number)
+    given = await in_thread(request, _report_data, request, reader, condition, number)
     pdf = await page_parts_of(request).slots.run(lambda: report_of(*given))
     name = f"{condition}-revision-{number}.pdf"
     headers = {
@@ -36,7 +36,7 @@ async def get_report(
     return Response(pdf, media_type="application/pdf", headers=headers)
 
 
-def _given(
+def _report_data(
     request: Request, reader: Reader, condition: str, number: int
 ) -> tuple[dict[str, Any], list[Any], int]:
     records, caller = page_parts_of(request).records, reader.caller
