@@ -13,7 +13,7 @@ import pytest
 
 from service.app import create_app
 from service.cli.local_server import local_server
-from service.core.frame import CALCULATION_VERSION
+from service.core.conventions import CALCULATION_VERSION
 from service.core.rules.catalogue import CATALOGUE
 from service.settings import Settings
 
@@ -46,7 +46,7 @@ def test_the_first_command_ends_with_an_answer_for_a_mate() -> None:
         [sys.executable, "-m", "service", "demo"], cwd=ROOT, capture_output=True, text=True, timeout=120
     )
     assert found.returncode == 0, found.stderr
-    for words in ("Tanks and their free surface", "GM with the correction", "Criteria", "An aid only"):
+    for words in ("Tanks and their free surface", "GM corrected", "Criteria", "An aid only"):
         assert words in found.stdout
 
 

@@ -14,10 +14,10 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import Final, Literal
 
-from service.actions.records import Records, not_found
-from service.actions.refusal import Refusal
+from service.actions.records.transactions import Records, not_found
 from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
+from service.wire.refusal import Refusal
 
 Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
 

@@ -7,33 +7,33 @@ loop over that.
 import copy
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, Self
+from typing import Any, Self
 
 import orjson
 
-from service.actions.answer import full_answer, summary_answer
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.actions.prepared_vessel import (
+from service.translation.assess_documents import Answer, AnswerLength, assess_documents
+from service.translation.prepared_vessel import (
     FindVessel,
     PreparedVessel,
     ReadyVessel,
     prepare_vessel,
     unknown_vessel,
-    validated,
 )
-from service.actions.refusal import Refusal
-from service.actions.translate_condition import condition_of, refusal_of
-from service.actions.units import SCALES
-from service.core.assessment import assess
-from service.core.errors import CoreError
-from service.wire.condition import Condition as ConditionDocument
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.problem import error
+from service.wire.refusal import Refusal
 
-__all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
+__all__ = [
+    "Answer",
+    "AnswerLength",
+    "Assessor",
+    "PreparedVessel",
+    "as_json",
+    "prepare_vessel",
+    "unknown_vessel",
+]
 
-Detail = Literal["full", "summary"]
-Answer = dict[str, Any]
 Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
 
@@ -102,12 +102,12 @@ class Assessor:
         """The assessment of one parsed request as a document; raises Refusal."""
         return self._assessment(Request(members), "full", units)
 
-    def answer(self, text: bytes, detail: Detail = "full", units: str | None = None) -> bytes:
+    def answer(self, text: bytes, detail: AnswerLength = "full", units: str | None = None) -> bytes:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
 
     def answer_lines(
-        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+        self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None
     ) -> list[bytes | Exception]:
         """One answer or error a line, in order: a bad line never stops the rest.
 
@@ -115,7 +115,7 @@ class Assessor:
         return list(self.answers(lines, detail, units))
 
     def answers(
-        self, lines: list[bytes], detail: Detail = "full", units: str | None = None
+        self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None
     ) -> Iterator[bytes | Exception]:
         """The same, one after the other."""
         assessor = self.finding_once()
@@ -205,18 +205,11 @@ class Assessor:
         wrong = [error(place, "type", "wrong type.")]
         raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
-    def _assessment(self, request: Request, detail: Detail, units: str | None) -> Answer:
+    def _assessment(self, request: Request, detail: AnswerLength, units: str | None) -> Answer:
         """The answer to one request as a document; raises Refusal."""
         _require_known_members(request.members)
         prepared = self._vessel(request)
-        document = validated(ConditionDocument, request.members["condition"], ("condition",))
-        condition = condition_of(document, prepared.vessel, prepared.axes)
-        try:
-            assessed = assess(prepared.vessel, condition)
-        except CoreError as problem:
-            raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
-        build = full_answer if detail == "full" else summary_answer
-        return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+        return assess_documents(prepared, request.members["condition"], detail, units)
 
 
 def as_json(answer: Answer) -> bytes:

@@ -10,22 +10,22 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor
-from service.actions.assessment_change import (
+from service.actions.comparison.assessments import (
     criterion_changes,
     figure_changes,
     rule_set_changes,
     tank_changes,
 )
-from service.actions.convert import converted, factors
-from service.actions.document_change import document_changes
-from service.actions.older_answer import in_present_shape
+from service.actions.comparison.documents import document_changes
+from service.actions.comparison.weights import Placing, weight_changes
 from service.actions.reassess import reassessed
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.actions.show_condition import history_line
 from service.actions.show_vessel import MAX_CHANGES
-from service.actions.units import SCALES, Scale
-from service.actions.weight_change import Placing, weight_changes
 from service.storage import ConditionHistoryLine, ConditionRevision, Transaction
+from service.translation.conversion import converted, factors
+from service.translation.older_answer import in_present_shape
+from service.translation.units import SCALES, Scale
 from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem

@@ -2,10 +2,10 @@
 
 import json
 
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel
-from service.actions.refusal import Refusal
 from service.demo import demo_vessel_ids, read_vessel
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel
 from service.wire.problem import error
+from service.wire.refusal import Refusal
 
 _prepared: dict[str, PreparedVessel] = {}
 

@@ -15,7 +15,7 @@ import marshal
 from typing import Any, NamedTuple
 
 from service.actions.cache import Cache
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel
 from service.wire.parse import UnreadableJson, parse_json
 
 _MEMBER, _NEXT = b'"vessel"', b'"condition"'

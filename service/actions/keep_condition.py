@@ -7,23 +7,23 @@ revised in between, the record says truly by which revision it was judged.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
-from service.actions.audit import note
-from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
-from service.actions.refusal import Refusal
+from service.actions.records.audit_note import write_audit_line
+from service.actions.records.entity_tag import require_tag
+from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
+from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
-from service.actions.tag import require_tag
-from service.actions.units import SCALES
+from service.actions.stored_figures import in_core_units, stored_figures
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
+from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
+from service.wire.refusal import Refusal
 
 _ROOT = "/condition"
 
@@ -80,7 +80,7 @@ def draft_replacement(
         require_tag(condition_tag(head), expected, head.head_number)
         text = tx.conditions.revision(id, head.head_number).document if patch else None
     if text is not None:
-        document = _patched(pydantic_core.from_json(text), document)
+        document = _after_patch(pydantic_core.from_json(text), document)
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
@@ -101,7 +101,7 @@ def _entry_of(
         smallest_margin_criterion=margin and margin["criterion"],
         displacement=assessment["displacement"] * scale.mass,
         gm_corrected=in_core_units(assessment["stability"]["gm_corrected"], scale.length),
-        **kept_figures(assessment),
+        **stored_figures(assessment),
         vessel_revision=provenance["vessel"]["revision"],
         rule_sets=canonical(provenance["rule_sets"]),
         calculation_version=provenance["calculation_version"],
@@ -123,11 +123,19 @@ def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None =
     return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
 
 
+class JudgeRequest(NamedTuple):
+    """A draft to be judged, with its author and the reason given."""
+
+    caller: Caller
+    draft: Draft
+    reason: str | None
+
+
 @dataclass(frozen=True, slots=True)
 class Drafts:
     """Several drafts to be judged, each with its author and reason: a task for a worker process."""
 
-    drafts: list[tuple[Caller, Draft, str | None]]
+    drafts: list[JudgeRequest]
 
     def results(self, assessor: Assessor) -> Iterator[Judged | Exception]:
         """Each judged, or what it was refused with. A vessel is found once for all of them."""
@@ -146,33 +154,33 @@ def _as_posted(refused: Refusal) -> Refusal:
     return Refusal(refused.code, refused.detail, errors, retry_after=refused.retry_after)
 
 
-def keep(records: Records, caller: Caller, done: Judged, *, name: Once | None = None) -> Made:
+def keep(records: Records, caller: Caller, done: Judged, *, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a transaction of its own. Raises Refusal (stale) when somebody else was faster."""
     with records.writing() as tx:
         return kept_in(tx, caller, done, name)
 
 
-def kept_in(tx: Transaction, caller: Caller, done: Judged, name: Once | None = None) -> Made:
+def kept_in(tx: Transaction, caller: Caller, done: Judged, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a writing transaction, which others may share."""
-    return once(tx, caller, name, partial(_kept, tx, caller, done))
+    return answer_once(tx, caller, name, partial(_store, tx, caller, done))
 
 
-def _kept(tx: Transaction, caller: Caller, done: Judged) -> Made:
+def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
     draft = done.draft
     if draft.condition is None or draft.seen is None:
         kept = tx.conditions.create(draft.vessel, done.entry)
-        return _made(tx, caller, kept, "create_condition", 201, None)
+        return _result(tx, caller, kept, "create_condition", 201, None)
     head = tx.conditions.get(draft.condition)
     require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)
     kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest)
-    return _made(tx, caller, kept, "revise_condition", 200, head.head_digest)
+    return _result(tx, caller, kept, "revise_condition", 200, head.head_digest)
 
 
 def _at(found: ProblemError, pointer: str) -> ProblemError:
     return {"pointer": pointer, "code": found["code"], "detail": found["detail"]}
 
 
-def _patched(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
+def _after_patch(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
     result = merged(document, patch)
     if not isinstance(result, dict):
         wrong = [error((), "dict_type", "The patch must leave an object.")]
@@ -180,15 +188,15 @@ def _patched(document: Any, patch: dict[str, Any]) -> dict[str, Any]:
     return result
 
 
-def _made(
+def _result(
     tx: Transaction,
     caller: Caller,
     kept: ConditionRevision,
     action: str,
     status: int,
     before: str | None,
-) -> Made:
-    note(
+) -> WriteResult:
+    write_audit_line(
         tx,
         caller,
         action,
@@ -200,4 +208,4 @@ def _made(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return Made(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)
+    return WriteResult(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)

@@ -5,11 +5,11 @@ from typing import Any
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor
-from service.actions.audit import note
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
+from service.actions.records.audit_note import write_audit_line
+from service.actions.records.entity_tag import require_tag
+from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
+from service.actions.records.transactions import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
-from service.actions.tag import require_tag
 from service.storage import Transaction, VesselEntry, VesselRevision, canonical
 
 
@@ -23,7 +23,7 @@ class CheckedVessel:
     document: str
 
 
-def check_vessel(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
+def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
     """Prepare a posted vessel as for a calculation. Raises Refusal with every place that is wrong."""
     assessor.prepare(document, ())
     source = document["source"]
@@ -42,18 +42,18 @@ def add_vessel(
     checked: CheckedVessel,
     *,
     reason: str | None = None,
-    name: Once | None = None,
+    name: RequestName | None = None,
     id: str | None = None,
-) -> Made:
+) -> WriteResult:
     """Keep a new vessel; `id` makes her known under an id of the installation's own choice."""
     caller.require("add_vessel")
     with records.writing() as tx:
 
-        def make() -> Made:
+        def make() -> WriteResult:
             kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
-            return _made(tx, caller, kept, "create_vessel", 201, None)
+            return _result(tx, caller, kept, "create_vessel", 201, None)
 
-        return once(tx, caller, name, make)
+        return answer_once(tx, caller, name, make)
 
 
 def revise_vessel(
@@ -64,7 +64,7 @@ def revise_vessel(
     *,
     expected: frozenset[str],
     reason: str | None = None,
-) -> Made:
+) -> WriteResult:
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
     caller.require_vessel(id)
@@ -72,7 +72,7 @@ def revise_vessel(
         head = tx.vessels.get(id)
         require_tag(vessel_tag(head), expected, head.head_number)
         kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+        return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:
@@ -88,10 +88,10 @@ def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> Vessel
     )
 
 
-def _made(
+def _result(
     tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
-) -> Made:
-    note(
+) -> WriteResult:
+    write_audit_line(
         tx,
         caller,
         action,
@@ -102,4 +102,4 @@ def _made(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return Made(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)
+    return WriteResult(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)

@@ -5,13 +5,13 @@ from datetime import UTC, datetime, timedelta
 from typing import cast
 
 from service.actions.access import PREFIX, Access, Caller, secret_hash
-from service.actions.audit import note
-from service.actions.records import Records
-from service.actions.refusal import Refusal
+from service.actions.records.audit_note import write_audit_line
+from service.actions.records.transactions import Records
 from service.storage import Key as KeptKey
 from service.storage import NotFound, Transaction, as_text
 from service.wire import key as wire
 from service.wire.problem import error
+from service.wire.refusal import Refusal
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
 _ID_LENGTH, _SECRET_LENGTH = 8, 32
@@ -38,7 +38,7 @@ def make_key(records: Records, access: Access, caller: Caller, request: wire.Key
             expires=expires,
             created_by=caller.key_id,
         )
-        note(tx, caller, "create_key", 201, reason=f"key {id}")
+        write_audit_line(tx, caller, "create_key", 201, reason=f"key {id}")
     access.forget()
     return {**shown_key(kept), "token": f"{PREFIX}_{id}_{secret}"}
 
@@ -67,7 +67,7 @@ def rescope_key(
         if tx.keys.get(id).role == "administrator" and request.vessels is not None:
             raise Refusal("conflict", "An administrator sees all vessels.")
         kept = tx.keys.rescope(id, request.vessels)
-        note(tx, caller, "rescope_key", 200, reason=f"key {id}")
+        write_audit_line(tx, caller, "rescope_key", 200, reason=f"key {id}")
     access.forget()
     return shown_key(kept)
 
@@ -78,7 +78,7 @@ def revoke_key(records: Records, access: Access, caller: Caller, id: str) -> wir
     with records.writing() as tx:
         tx.keys.get(id)
         kept = tx.keys.revoke(id)
-        note(tx, caller, "revoke_key", 200, reason=f"key {id}")
+        write_audit_line(tx, caller, "revoke_key", 200, reason=f"key {id}")
     access.forget()
     return shown_key(kept)
 

@@ -7,17 +7,17 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.assess import Assessor, as_json
-from service.actions.assessment_change import criterion_changes, figure_changes
-from service.actions.older_answer import in_present_shape
-from service.actions.records import Records
-from service.actions.refusal import Refusal
-from service.actions.rule_sets import present_name
-from service.actions.version import CALCULATION_VERSION
+from service.actions.comparison.assessments import criterion_changes, figure_changes
+from service.actions.records.transactions import Records
 from service.storage import Condition, ConditionRevision, Filter, Transaction, now
+from service.translation.calculation_version import CALCULATION_VERSION
+from service.translation.older_answer import in_present_shape
+from service.translation.rule_sets import present_name
 from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import MovedNumber, Reassessed
 from service.wire.pointer import pointer_of
 from service.wire.reassessment import ReassessedCondition, ReassessmentRequest
+from service.wire.refusal import Refusal
 
 MAX_MOVED = 500
 Position = tuple[str, int]

@@ -5,9 +5,9 @@ from typing import cast
 from pydantic_core import to_json
 
 from service.actions.access import Caller
-from service.actions.audit import note
-from service.actions.once import Made, Once, once
-from service.actions.records import Records
+from service.actions.records.audit_note import write_audit_line
+from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
+from service.actions.records.transactions import Records
 from service.storage import Review, ReviewEntry
 from service.wire import review as wire
 from service.wire.record import ReviewState
@@ -20,8 +20,8 @@ def review_condition(
     number: int,
     request: wire.ReviewRequest,
     *,
-    name: Once | None = None,
-) -> Made:
+    name: RequestName | None = None,
+) -> WriteResult:
     """Keep a review of one revision. Raises Refusal (own_revision) for its author."""
     caller.require("review")
     entry = ReviewEntry(
@@ -35,9 +35,9 @@ def review_condition(
         head = tx.conditions.get(id)
         caller.require_vessel(head.vessel, "condition")
 
-        def make() -> Made:
+        def make() -> WriteResult:
             kept = tx.reviews.append(id, number, entry)
-            note(
+            write_audit_line(
                 tx,
                 caller,
                 "review_condition",
@@ -50,9 +50,9 @@ def review_condition(
                 digest_after=kept.digest,
             )
             place = f"/v1/conditions/{id}/revisions/{number}/reviews"
-            return Made(to_json(_shown(kept)).decode(), place, kept.digest)
+            return WriteResult(to_json(_wire_review(kept)).decode(), place, kept.digest)
 
-        return once(tx, caller, name, make)
+        return answer_once(tx, caller, name, make)
 
 
 def list_reviews(records: Records, caller: Caller, id: str, number: int) -> wire.ReviewList:
@@ -66,11 +66,11 @@ def list_reviews(records: Records, caller: Caller, id: str, number: int) -> wire
         "condition": id,
         "revision": number,
         "review_state": state,
-        "items": [_shown(review) for review in found],
+        "items": [_wire_review(review) for review in found],
     }
 
 
-def _shown(review: Review) -> wire.Review:
+def _wire_review(review: Review) -> wire.Review:
     return {
         "condition": review.condition,
         "number": review.number,

@@ -1,7 +1,7 @@
 """Which key wrote what, when and from where."""
 
 from service.actions.access import Caller
-from service.actions.records import Records
+from service.actions.records.transactions import Records
 from service.wire.audit import AuditLine
 
 

@@ -6,17 +6,14 @@ from typing import Any, cast
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.convert import converted
-from service.actions.kept_figures import (
+from service.actions.records.transactions import Records, moment_text
+from service.actions.show_vessel import with_texts
+from service.actions.stored_figures import (
     kept_margin,
     listed_load_line_margin,
     listed_stability_margin,
     scaled,
 )
-from service.actions.older_answer import in_present_shape
-from service.actions.records import Records, moment_text
-from service.actions.show_vessel import with_texts
-from service.actions.units import SCALES, Scale
 from service.storage import (
     Condition,
     ConditionHistoryLine,
@@ -24,6 +21,9 @@ from service.storage import (
     ConditionRevisionLine,
     Filter,
 )
+from service.translation.conversion import converted
+from service.translation.older_answer import in_present_shape
+from service.translation.units import SCALES, Scale
 from service.wire import condition_record as wire
 from service.wire.fields import UnitSystem
 from service.wire.record import RecordUnits, ReviewState

@@ -5,17 +5,17 @@ from datetime import UTC, datetime
 from typing import Final, cast
 
 from service.actions.access import Caller
-from service.actions.kept_figures import (
+from service.actions.records.transactions import Records
+from service.actions.show_condition import record_units
+from service.actions.stored_figures import (
     kept_margin,
     listed_load_line_margin,
     listed_stability_margin,
     scaled,
 )
-from service.actions.records import Records
-from service.actions.show_condition import record_units
-from service.actions.units import METRIC, SCALES, Scale
 from service.storage import Change as ChangeLine
 from service.storage import ConditionFigures, FleetLine, as_text
+from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
 from service.wire.fleet import FleetCondition

@@ -7,8 +7,8 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.document_change import document_changes
-from service.actions.records import Records, moment_text
+from service.actions.comparison.documents import document_changes
+from service.actions.records.transactions import Records, moment_text
 from service.storage import Vessel, VesselRevision, VesselRevisionLine
 from service.wire import vessel_record as wire
 

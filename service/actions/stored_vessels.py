@@ -3,9 +3,9 @@
 import pydantic_core
 
 from service.actions.cache import Cache
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
-from service.actions.records import Records, storage_refusals
+from service.actions.records.transactions import Records, storage_refusals
 from service.storage import NotFound
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.parse import MAX_INTEGER
 
 

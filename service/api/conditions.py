@@ -1,25 +1,15 @@
 """Conditions: every change is a new revision, judged and kept."""
 
-from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 from starlette.responses import Response
 
-from service.actions.keep_condition import (
-    Draft,
-    draft_new,
-    draft_replacement,
-    kept_in,
-)
-from service.actions.once import Made, Once
+from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.show_condition import list_conditions, record_units, show_condition
-from service.api.caller import WhoAsks, caller_of, in_thread
-from service.api.direct_route import DirectRoute
-from service.api.documented import parameters, problems_of, request_body
-from service.api.paging import PageQuery, limit_of, page_answer, position
-from service.api.record_documented import (
+from service.api.description.answers import parameters, problems_of, request_body
+from service.api.description.record_answers import (
     CREATED,
     IDEMPOTENCY_KEY,
     IF_MATCH,
@@ -27,12 +17,12 @@ from service.api.record_documented import (
     READ,
     UNCHANGED,
 )
+from service.api.direct_route import DirectRoute
+from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,
     UnitsQuery,
-    VesselAddress,
-    identifier,
     in_flight,
     made_answer,
     name_of,
@@ -41,7 +31,10 @@ from service.api.record_exchange import (
     required_tags,
 )
 from service.api.request_body import JSON, id_of, query_of
-from service.api.state import RecordState
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import WhoAsks, caller_of, in_thread
+from service.web.change_condition import change_condition
+from service.web.parts import record_parts_of
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
 from service.wire.fields import UnitSystem, VesselId
@@ -78,7 +71,7 @@ async def get_vessel_conditions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ConditionQuery, Query()]
 ) -> Response:
     """The one entered last first."""
-    return await _listed(request, caller, query, identifier(vessel, "vessel"))
+    return await _condition_list(request, caller, query, identifier(vessel, "vessel"))
 
 
 @router.get(
@@ -90,7 +83,7 @@ async def get_conditions(
     request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
 ) -> Response:
     """The one entered last first."""
-    return await _listed(request, caller, query, query.vessel)
+    return await _condition_list(request, caller, query, query.vessel)
 
 
 @direct.post(
@@ -114,7 +107,8 @@ async def post_condition(request: Request) -> Response:
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        made = await _kept(request, caller, draft_new(caller, vessel, document), query, name)
+        draft = draft_new(caller, vessel, document)
+        made = await change_condition(record_parts_of(request), caller, draft, query.reason, name)
     return made_answer(made, 201)
 
 
@@ -126,11 +120,11 @@ async def post_condition(request: Request) -> Response:
 )
 async def get_condition(request: Request) -> Response:
     """With the tag that a change has to name."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller = await caller_of(request)
     condition, query = id_of(request, "condition"), query_of(request, UnitsQuery)
     text, etag = await in_thread(
-        request, show_condition, state.records, caller, identifier(condition, "condition"), query.units
+        request, show_condition, parts.records, caller, identifier(condition, "condition"), query.units
     )
     return record_answer(request, text, etag)
 
@@ -144,7 +138,7 @@ async def get_condition(request: Request) -> Response:
 )
 async def put_condition(request: Request) -> Response:
     """The whole document."""
-    return await _changed(request, patch=False)
+    return await _change(request, patch=False)
 
 
 @direct.patch(
@@ -164,15 +158,17 @@ async def put_condition(request: Request) -> Response:
 )
 async def patch_condition(request: Request) -> Response:
     """What differs from the latest revision."""
-    return await _changed(request, patch=True)
+    return await _change(request, patch=True)
 
 
-async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
-    state: RecordState = request.app.state
+async def _condition_list(
+    request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None
+) -> Response:
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_conditions,
-        state.records,
+        parts.records,
         caller,
         vessel=vessel,
         verdict=query.verdict,
@@ -188,8 +184,8 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
     return page_answer(request, query, items, items[-1]["id"] if items else None, members)
 
 
-async def _changed(request: Request, *, patch: bool) -> Response:
-    state: RecordState = request.app.state
+async def _change(request: Request, *, patch: bool) -> Response:
+    parts = record_parts_of(request)
     caller = await caller_of(request)
     condition, query = id_of(request, "condition"), query_of(request, ReasonQuery)
     caller.require("write_condition")
@@ -197,15 +193,6 @@ async def _changed(request: Request, *, patch: bool) -> Response:
     expected = required_tags(request)
     document, _ = await posted(request, MERGE_PATCH if patch else JSON)
     draft = await in_thread(
-        request, draft_replacement, state.records, caller, condition, document, expected=expected, patch=patch
+        request, draft_replacement, parts.records, caller, condition, document, expected=expected, patch=patch
     )
-    return made_answer(await _kept(request, caller, draft, query), 200)
-
-
-async def _kept(
-    request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
-) -> Made:
-    """Judged and kept, together with others that come at the same time."""
-    state: RecordState = request.app.state
-    done = await state.judge_queue.judged(caller, draft, query.reason)
-    return await state.writer_queue.keep(partial(kept_in, caller=caller, done=done, name=name))
+    return made_answer(await change_condition(parts, caller, draft, query.reason), 200)

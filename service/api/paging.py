@@ -11,8 +11,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import to_json
 from starlette.responses import Response
 
-from service.api.problems import RequestRefused
-from service.api.state import RecordState
+from service.web.parts import parts_of
+from service.wire.refusal import Refusal
 
 DEFAULT_LIMIT = 100
 
@@ -32,12 +32,12 @@ class PageQuery(BaseModel):
 
 def limit_of(request: Request, query: PageQuery) -> int:
     """The number of items of this page."""
-    state: RecordState = request.app.state
-    return min(query.limit, state.max_page_size)
+    parts = parts_of(request)
+    return min(query.limit, parts.max_page_size)
 
 
 def position(request: Request, query: PageQuery) -> str | None:
-    """What the last item of the page before was called. Raises `RequestRefused` for a foreign cursor."""
+    """What the last item of the page before was called. Raises `Refusal` for a foreign cursor."""
     if query.cursor is None:
         return None
     try:
@@ -91,6 +91,6 @@ def _mark(request: Request, query: PageQuery) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:8]
 
 
-def bad_cursor() -> RequestRefused:
+def bad_cursor() -> Refusal:
     """What a cursor gets that was not given out for this list."""
-    return RequestRefused("invalid_query", "This cursor is not one of this list with these filters.")
+    return Refusal("invalid_query", "This cursor is not one of this list with these filters.")

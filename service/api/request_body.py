@@ -6,9 +6,9 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
-from service.api.documented import MAX_ID
-from service.api.problems import RequestRefused
+from service.api.description.answers import MAX_ID
 from service.wire.problem import shortened
+from service.wire.refusal import Refusal
 
 JSON = ("application/json",)
 JSON_LINES = ("application/x-ndjson", "application/jsonl")
@@ -43,24 +43,24 @@ async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> by
 
 
 def require_content_type(request: Request, accepted: tuple[str, ...]) -> str:
-    """The media type of the body. Raises `RequestRefused` unless it is one of `accepted`, in UTF-8."""
+    """The media type of the body. Raises `Refusal` unless it is one of `accepted`, in UTF-8."""
     given = request.headers.get("content-type", "")
     media_type, _, parameters = given.partition(";")
     media_type = media_type.strip().lower()
     charset = parameters.strip().lower().removeprefix("charset=").strip('"')
     if media_type not in accepted or (charset and charset not in ("utf-8", "us-ascii")):
         wanted = " or ".join(accepted)
-        raise RequestRefused(
+        raise Refusal(
             "unsupported_media_type", f"The body is {shortened(given) or 'of no type'}; send {wanted}."
         )
     return media_type
 
 
 def require_accepted(request: Request, offered: tuple[str, ...]) -> None:
-    """Raises `RequestRefused` when the request's Accept header leaves out everything that is offered."""
+    """Raises `Refusal` when the request's Accept header leaves out everything that is offered."""
     accept = request.headers.get("accept")
     if accept is None or "*/*" in accept:
         return
     wanted = {part.partition(";")[0].strip().lower() for part in accept.split(",")}
     if wanted.isdisjoint((*offered, "application/*")):
-        raise RequestRefused("not_acceptable", f"This address answers with {' or '.join(offered)}.")
+        raise Refusal("not_acceptable", f"This address answers with {' or '.join(offered)}.")

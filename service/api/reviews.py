@@ -4,22 +4,13 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews, review_condition
-from service.api.caller import WhoAsks, in_thread
-from service.api.documented import problems_of, request_body
-from service.api.record_documented import CREATED, IDEMPOTENCY_KEY, READ, headers_of
-from service.api.record_exchange import (
-    NO_QUERY,
-    ConditionAddress,
-    RevisionNumber,
-    document_answer,
-    identifier,
-    in_flight,
-    made_answer,
-    name_of,
-    posted,
-)
+from service.api.description.answers import problems_of, request_body
+from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, READ, headers_of
+from service.api.record_exchange import NO_QUERY, document_answer, in_flight, made_answer, name_of, posted
 from service.api.request_body import JSON
-from service.api.state import RecordState
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.caller import WhoAsks, in_thread
+from service.web.parts import record_parts_of
 from service.wire.review import Review, ReviewList, ReviewRequest
 
 router = APIRouter(tags=["Reviews"], dependencies=[NO_QUERY])
@@ -35,10 +26,10 @@ async def get_reviews(
     request: Request, caller: WhoAsks, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """In the order they were given; the last one decides."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     return document_answer(
         await in_thread(
-            request, list_reviews, state.records, caller, identifier(condition, "condition"), number
+            request, list_reviews, parts.records, caller, identifier(condition, "condition"), number
         )
     )
 
@@ -58,7 +49,7 @@ async def post_review(
     request: Request, caller: WhoAsks, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """Kept for ever beside the revision."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("review")
     identifier(condition, "condition")
     document, body = await posted(request)
@@ -66,6 +57,6 @@ async def post_review(
     name = name_of(request, body)
     with in_flight(request, caller, name):
         made = await in_thread(
-            request, review_condition, state.records, caller, condition, number, review, name=name
+            request, review_condition, parts.records, caller, condition, number, review, name=name
         )
     return made_answer(made, 201)

@@ -2,9 +2,9 @@
 
 from fastapi import APIRouter, Depends
 
-from service.actions.rule_sets import get_rule_set, list_rule_sets
-from service.api.caller import caller_of
-from service.api.documented import problems_of
+from service.api.description.answers import problems_of
+from service.translation.rule_sets import get_rule_set, list_rule_sets
+from service.web.caller import caller_of
 from service.wire.rule_set import RuleSetDescription, RuleSetList
 
 router = APIRouter(tags=["Rule sets"], dependencies=[Depends(caller_of)], responses=problems_of(401, 429))

@@ -5,13 +5,8 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from service.wire.assessment import (
-    Assessment,
-    AssumedFreeSurface,
-    Criterion,
-    RightingLever,
-    TankResult,
-)
+from service.wire.answer_figures import ANSWER_FIGURES
+from service.wire.assessment import Assessment, AssumedFreeSurface, Criterion, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import (
     NOTHING,
@@ -19,10 +14,10 @@ from service.wire.figures import (
     figure_in,
     list_in_words,
     number,
-    trim_in_words,
     unit,
     words,
 )
+from service.wire.righting_lever import RightingLever
 from service.wire.verdict_words import (
     ENDS,
     beyond_in_words,
@@ -93,15 +88,15 @@ def verdict_in_words(answer: Assessment) -> str:
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
     if answer["verdict"] == "fail":
-        told = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
-        return told + (f"; {open_ones} not checked" if open_ones else "")
+        sentence = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
+        return sentence + (f"; {open_ones} not checked" if open_ones else "")
     if answer["verdict"] == "incomplete" and open_ones:
-        told = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+        sentence = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
     elif answer["verdict"] == "incomplete":
-        told = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
+        sentence = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
     else:
-        told = f"PASSES {len(judged)} criteria"
-    return with_dangers(told, answer["dangers"])
+        sentence = f"PASSES {len(judged)} criteria"
+    return with_dangers(sentence, answer["dangers"])
 
 
 def _tanks(answer: Assessment, system: UnitSystem) -> str:
@@ -143,7 +138,7 @@ def _state(tank: TankResult) -> str:
 
 
 def _moment(tank: TankResult | AssumedFreeSurface, system: UnitSystem, reasons: dict[str, str]) -> list[str]:
-    """Moment (with what a rule leaves out), loss of GM and the number of the reason, which is told once under the
+    """Moment (with what a rule leaves out), loss of GM and the number of the reason, which is printed once under the
     table."""
     moment = number(tank["free_surface_moment"], "mass_moment", system)
     exempt: Any = tank.get("exempt_moment")
@@ -168,35 +163,34 @@ def _weights(answer: Assessment, system: UnitSystem) -> str:
         ])  # fmt: skip
     total = (answer["lcg"], answer["vcg_solid"], answer["tcg"])
     rows.append([
-        "displacement", number(answer["displacement"], "mass", system),
+        "displacement", ANSWER_FIGURES["displacement"].number(answer),
         *(number(place, "position", system) for place in total),
     ])  # fmt: skip
-    deadweight = figure(answer["deadweight"], "mass", system)
+    deadweight = ANSWER_FIGURES["deadweight"].text(answer)
     return f"Weights (deadweight {deadweight})\n" + _table(head, rows, "lrrrr")
 
 
 def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
     stability, length = answer["stability"], unit("lever", system)
+    moment, displacement = (
+        ANSWER_FIGURES[name].text(answer) for name in ("free_surface_moment", "displacement")
+    )
+    notes = {
+        "km": "",
+        "vcg_solid": "solid",
+        "gm_solid": "without the correction: KM \u2212 KG",
+        "free_surface_correction": f"{moment} / {displacement}",
+        "gm_corrected": "with the correction",
+    }
     rows = [
-        ["KM", number(answer["flotation"]["km"], "lever", system), ""],
-        ["KG", number(answer["vcg_solid"], "lever", system), "solid"],
-        [
-            "GM without the correction",
-            number(stability["gm_solid"], "lever", system),
-            "GM solid = KM \u2212 KG",
-        ],
-        [
-            "free surface correction",
-            number(answer["free_surface_correction"], "lever", system),
-            f"{figure(answer['free_surface_moment'], 'mass_moment', system)} / "
-            f"{figure(answer['displacement'], 'mass', system)}",
-        ],
-        ["GM with the correction", number(stability["gm_corrected"], "lever", system), "GM corrected"],
+        [ANSWER_FIGURES[name].label, ANSWER_FIGURES[name].number(answer), note]
+        for name, note in notes.items()
     ]
     lines = [f"Initial stability ({length})", _table((), rows, "lrl")]
     if stability["gm_corrected"] is None:
         lines += _folded(not_computed_in_words(answer, "stability"), "  ")
-    lines.append(f"  roll period, estimated: {figure(stability['roll_period_estimate'], 'period', system)}")
+    roll_period = ANSWER_FIGURES["roll_period_estimate"]
+    lines.append(f"  {roll_period.label_within}: {roll_period.text(answer)}")
     if stability["angle_of_loll"] is not None:
         lines.append(
             f"  she lolls to {figure(abs(stability['angle_of_loll']), 'angle', system)}, either side"
@@ -215,8 +209,9 @@ def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
 
 def _flotation(answer: Assessment, system: UnitSystem) -> str:
     flotation = answer["flotation"]
-    drafts = (("forward", "draft_forward"), ("amidships", "draft_midship"), ("aft", "draft_aft"))
-    moulded = ", ".join(f"{name} {figure(flotation[key], 'draft', system)}" for name, key in drafts)  # type: ignore[literal-required]
+    drafts = [ANSWER_FIGURES[name] for name in ("draft_forward", "draft_midship", "draft_aft")]
+    moulded = ", ".join(f"{row.label.removeprefix('Draft ')} {row.text(answer)}" for row in drafts)
+    water = ANSWER_FIGURES["water_density"].text(answer)
     marks = ", ".join(
         f"{mark['name']} {figure(mark['draft'], 'draft', system)}" for mark in flotation["drafts_at_marks"]
     )
@@ -226,13 +221,13 @@ def _flotation(answer: Assessment, system: UnitSystem) -> str:
     if unknown:
         lies = NOTHING
     if flotation["draft_midship"] is None:
-        head = f"How she floats (water {figure(flotation['water_density'], 'density', system)})"
+        head = f"How she floats (water {water})"
         return "\n".join([head, *_folded(not_computed_in_words(answer, "flotation"), "  ")])
     lines = [
-        f"How she floats (water {figure(flotation['water_density'], 'density', system)})",
+        f"How she floats (water {water})",
         f"  drafts, moulded: {moulded}",
         f"  drafts at the marks: {marks or NOTHING}",
-        f"  trim: {trim_in_words(flotation['trim'], system)};  list: {lies}",
+        f"  trim: {ANSWER_FIGURES['trim'].text(answer)};  list: {lies}",
         *(_folded(unknown, "  ") if unknown else ()),
     ]
     return "\n".join(lines)
@@ -257,25 +252,25 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
     end = curve["range_end"]
     lines = [
         f"Righting lever, to {curve['side']}, free surface included",
-        f"  greatest that counts {figure(curve['maximum'], 'lever', system)} at "
-        f"{figure(curve['angle_of_maximum'], 'angle', system)};  levers count to "
-        f"{figure(end['angle'], 'angle', system)}, {ENDS[end['reason']]}",
+        f"  greatest that counts {ANSWER_FIGURES['maximum_lever'].text(answer)} at "
+        f"{ANSWER_FIGURES['angle_of_maximum'].text(answer)};  levers count to "
+        f"{ANSWER_FIGURES['range_end'].text(answer)}, {ENDS[end['reason']]}",
         *_beyond(curve, system),
-        f"  down-flooding: {flooded};  deck edge: {figure(curve['deck_edge_angle'], 'angle', system)}",
+        f"  down-flooding: {flooded};  deck edge: {ANSWER_FIGURES['deck_edge_angle'].text(answer)}",
         *(_folded(f"area {areas}", "  ") if areas else ()),
     ]
     return "\n".join(lines)
 
 
 def _beyond(curve: RightingLever, system: UnitSystem) -> list[str]:
-    told = beyond_in_words(curve, system)
-    return [f"  beyond that, which does not count: {told}"] if told else []
+    sentence = beyond_in_words(curve, system)
+    return [f"  beyond that, which does not count: {sentence}"] if sentence else []
 
 
 def _criteria(answer: Assessment) -> str:
     rows = [
         [
-            words(criterion["verdict"]), criterion["clause"], _told(criterion),
+            words(criterion["verdict"]), criterion["clause"], _title_or_reason(criterion),
             figure_in(criterion["attained"], criterion["unit"]), _required(criterion),
             figure_in(criterion["margin"], criterion["unit"]),
         ]
@@ -285,7 +280,7 @@ def _criteria(answer: Assessment) -> str:
     return "Criteria\n" + _table(head, rows, "lllrrr")
 
 
-def _told(criterion: Criterion) -> str:
+def _title_or_reason(criterion: Criterion) -> str:
     if criterion["verdict"] in ("pass", "fail"):
         return criterion["title"]
     return f"{criterion['title']}: {criterion['reason']}"

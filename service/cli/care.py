@@ -8,7 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from service.actions.care import (
+from service.actions.records.lifecycle import visited_records
+from service.actions.records.maintenance import (
     back_up,
     export_condition,
     head_of,
@@ -17,9 +18,8 @@ from service.actions.care import (
     put_back,
     verify_records,
 )
-from service.actions.refusal import Refusal
-from service.actions.start import visited_records
 from service.settings import Settings
+from service.wire.refusal import Refusal
 
 DONE, BROKEN, REFUSED = 0, 1, 3
 
@@ -35,12 +35,12 @@ def verify(database: str | None, head: Path | None, export_head: Path | None) ->
             export_head.write_text(head_text(found), "utf-8")
         print(_sentence("All digests hold", found))
 
-    return _told(run)
+    return _exit_code(run)
 
 
 def backup(database: str | None, target: Path) -> int:
     """Copy a SQLite database under load into a new file, and check the copy."""
-    return _told(lambda: print(_sentence(f"Backed up to {target}", back_up(_url(database), target))))
+    return _exit_code(lambda: print(_sentence(f"Backed up to {target}", back_up(_url(database), target))))
 
 
 def restore(database: str | None, source: Path, head: Path | None, *, replace: bool) -> int:
@@ -51,7 +51,7 @@ def restore(database: str | None, source: Path, head: Path | None, *, replace: b
         found = put_back(source, _url(database), replace=replace, head=known)
         print(_sentence(f"Restored from {source}", found))
 
-    return _told(run)
+    return _exit_code(run)
 
 
 def export(database: str | None, condition: str, target: str) -> int:
@@ -66,7 +66,7 @@ def export(database: str | None, condition: str, target: str) -> int:
             with Path(target).open("x", encoding="utf-8") as file:
                 file.write(text + "\n")
 
-    return _told(run)
+    return _exit_code(run)
 
 
 def import_(database: str | None, source: str) -> int:
@@ -81,14 +81,14 @@ def import_(database: str | None, source: str) -> int:
             f"of the vessel, {added['condition_revisions']} of the condition, {added['reviews']} reviews."
         )
 
-    return _told(run)
+    return _exit_code(run)
 
 
 def _url(database: str | None) -> str:
     return database or Settings().database_url
 
 
-def _told(run: Callable[[], None]) -> int:
+def _exit_code(run: Callable[[], None]) -> int:
     try:
         run()
     except Refusal as refused:

@@ -50,10 +50,10 @@ def check(
         with _service(url) as address, ServiceClient(address) as client, _progress() as progress:
             task = progress.add_task("checking", total=size or None)
             waiting: deque[Input] = deque()
-            sent = _taken(files, around, waiting, codes, as_json=as_json)
+            sent = _requests(files, around, waiting, codes, as_json=as_json)
             for answer in client.assess_batch(sent, detail="full" if as_json else "summary"):
                 asked = waiting.popleft()
-                codes.add(_printed(asked.where, cast(dict[str, Any], answer), as_json=as_json))
+                codes.add(_print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json))
                 progress.update(task, advance=asked.size)
     except ServiceError as error:
         print(f"{error}", file=sys.stderr)
@@ -81,7 +81,7 @@ def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
     return None
 
 
-def _taken(
+def _requests(
     files: list[Path], around: bytes | None, waiting: deque[Input], codes: set[int], *, as_json: bool
 ) -> Iterator[bytes]:
     """The requests in `files`, each remembered in `waiting`; what cannot be read is reported at once."""
@@ -93,10 +93,10 @@ def _taken(
         except (OSError, UnreadableJson) as error:
             reason = error.strerror if isinstance(error, OSError) else error.detail
             problem = {"type": "unreadable", "title": "Not readable", "detail": str(reason)}
-            codes.add(_printed(str(file), problem, as_json=as_json))
+            codes.add(_print_answer(str(file), problem, as_json=as_json))
 
 
-def _printed(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
+def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
     """Print one row; its exit code."""
     refused = "type" in answer
     if as_json:

@@ -10,11 +10,11 @@ from pydantic import ValidationError
 
 from service.actions.access import Access, Caller
 from service.actions.keys import list_keys, make_key, rescope_key, revoke_key
-from service.actions.records import Records
-from service.actions.refusal import Refusal
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
+from service.actions.records.transactions import Records
 from service.settings import Settings
 from service.wire.key import Key, KeyRequest, KeyScopeRequest
+from service.wire.refusal import Refusal
 
 REFUSED = 3
 OPERATOR = Caller("command-line", "Command line", "administrator", None)

@@ -9,12 +9,12 @@ import uvicorn
 from fastapi import FastAPI
 
 from service.actions.access import Access
-from service.actions.refusal import Refusal
-from service.actions.start import close_records, open_records
+from service.actions.records.lifecycle import close_records, open_records
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.demo import demo_vessel_ids
 from service.settings import Settings
+from service.wire.refusal import Refusal
 
 REFUSED = 2
 GRACEFUL_SECONDS = 20

@@ -1,4 +1,4 @@
 """The stateless calculation core: numpy and the standard library, nothing else.
 
-Read `assessment.py` first: it is the chain in order. `frame.py` says which way is positive.
+Read `assessment.py` first: it is the chain in order. `conventions.py` says which way is positive.
 """

@@ -49,7 +49,7 @@ from .waterplane import Waterplane
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """All results for one condition, in the units, axes and signs of `frame.py`; liquids a tank line.
+    """All results for one condition, in the units, axes and signs of `conventions.py`; liquids a tank line.
 
     `heeled` is the less favourable side. None: not to be had from this booklet.
     """

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .frame import Floats
+from .conventions import Floats
 from .opening import Opening
 from .vessel import Vessel
 from .waterplane import Upright, Waterplane

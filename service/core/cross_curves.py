@@ -12,8 +12,8 @@ from math import radians, sin
 
 import numpy as np
 
+from .conventions import Floats
 from .errors import OutsideTable, UnusableBooklet
-from .frame import Floats
 from .interpolation import ROOM_AT_THE_ENDS, interval, is_outside
 from .spline import OddSpline
 

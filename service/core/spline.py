@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .frame import Floats
+from .conventions import Floats
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ from math import inf
 
 import numpy as np
 
+from .conventions import Floats
 from .cross_curves import CrossCurves
 from .errors import CoreError, SeveralErrors, UnusableBooklet
-from .frame import Floats
 from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics

@@ -22,9 +22,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .conventions import Floats
 from .cross_curves import CrossCurves, CrossCurveTable, km_from_levers
 from .flotation import Flotation
-from .frame import Floats
 from .hydrostatics import Hydrostatics
 from .interpolation import interval
 from .polynomial import root, value

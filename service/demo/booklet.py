@@ -8,11 +8,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .hull import Hull, ShipForm
-from .hydrostatics import upright
+from service.core.hull.cross_curves import immersion_angle, kn
+from service.core.hull.hull import Hull
+from service.core.hull.hydrostatics import upright
+from service.core.hull.sections import Array
+
 from .printing import Printing, Row, rounded
-from .righting_lever import immersion_angle, kn
-from .sections import Array
+from .ship_form import ShipForm
 from .tank_shape import Block, Soundings, shift_moment, solid, sounding_table
 from .wind_area import exposed
 

@@ -11,10 +11,10 @@ from math import radians
 
 import numpy as np
 
-from .hull import Hull
-from .hydrostatics import upright
-from .righting_lever import kn
-from .sections import Array
+from service.core.hull.cross_curves import kn
+from service.core.hull.hull import Hull
+from service.core.hull.hydrostatics import upright
+from service.core.hull.sections import Array
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ Source: International Grain Code (MSC.23(59)), Part B; depths of the voids from 
 
 import numpy as np
 
-from .hull import ShipForm
+from service.core.hull.sections import Array, Sections, immersed, quadrature, settled_level
+
 from .printing import Row, rounded
-from .sections import Array, Sections, immersed, quadrature, settled_level
+from .ship_form import ShipForm
 from .tank_shape import Block, solid
 
 PARTLY, FILLED, UNTRIMMED = 25.0, 15.0, 30.0

@@ -7,16 +7,17 @@ from math import ceil
 
 import numpy as np
 
+from service.core.hull.hydrostatics import upright
+from service.core.hull.sections import Array
+
 from . import booklet
 from .booklet import OpeningPlan
 from .gm_limit import IS_CODE_METRES, greatest_vcg
 from .grain import grain
 from .halvenmoor_form import FORM, HULL
 from .halvenmoor_tanks import HEELS, HOLDS, TANKS
-from .hydrostatics import upright
 from .load_line import marks
 from .printing import Printing, Row, rounded
-from .sections import Array
 from .wind_area import hull_outline, rectangle
 
 PRINTING = Printing("metric", FORM.length, from_amidships=False)

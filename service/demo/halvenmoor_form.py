@@ -1,6 +1,6 @@
 """Form of the motor ship Halvenmoor, a small general cargo ship of our own invention.  Metres."""
 
-from .hull import ShipForm, levels
+from .ship_form import ShipForm, levels
 
 FORM = ShipForm(
     length=89.0,

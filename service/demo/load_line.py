@@ -2,8 +2,9 @@
 
 from math import floor
 
-from .hull import Hull
-from .hydrostatics import upright
+from service.core.hull.hull import Hull
+from service.core.hull.hydrostatics import upright
+
 from .printing import Row, rounded
 
 

@@ -8,15 +8,16 @@ from math import floor
 
 import numpy as np
 
+from service.core.hull.hydrostatics import upright
+from service.core.hull.sections import Array
+
 from . import booklet
 from .booklet import OpeningPlan
 from .gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
-from .hydrostatics import upright
 from .load_line import marks
 from .ostrel_form import FORM, HULL
 from .ostrel_tanks import TANKS
 from .printing import Printing, Row, rounded
-from .sections import Array
 from .wind_area import hull_outline, rectangle
 
 PRINTING = Printing("us", FORM.length, from_amidships=True)

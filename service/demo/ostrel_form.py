@@ -1,6 +1,6 @@
 """Form of the offshore supply vessel Ostrel, a ship of our own invention.  Feet."""
 
-from .hull import ShipForm, levels
+from .ship_form import ShipForm, levels
 
 FORM = ShipForm(
     length=190.0,

@@ -10,8 +10,9 @@ from math import inf
 
 import numpy as np
 
-from .hull import ShipForm
-from .sections import Array, Sections, immersed, quadrature, settled_level
+from service.core.hull.sections import Array, Sections, immersed, quadrature, settled_level
+
+from .ship_form import ShipForm
 
 NODES_ALONG = 6
 LEVELS = 61

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from .hull import ShipForm
-from .sections import Array
+from service.core.hull.sections import Array
+
+from .ship_form import ShipForm
 
 
 def hull_outline(form: ShipForm, count: int = 80) -> Array:

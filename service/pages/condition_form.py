@@ -82,7 +82,7 @@ def fields_of(document: Row, vessel: Row) -> dict[str, str]:
     voyage = document.get("voyage") or {}
     fields = {
         "title": document["title"],
-        "water_density": shown(document["water_density"]),
+        "water_density": as_field(document["water_density"]),
         "basis": document["free_surface"]["basis"],
         "mark": document.get("load_line_mark") or "",
         **{f"voyage.{name}": voyage.get(name) or "" for name in ("number", "from", "to", "phase")},
@@ -90,13 +90,13 @@ def fields_of(document: Row, vessel: Row) -> dict[str, str]:
     for line in document["tanks"]:
         tank = line["tank"]
         basis = next(name for name in QUANTITIES if line.get(name) is not None)
-        fields[f"q:{tank}"], fields[f"b:{tank}"] = shown(line[basis]), basis
+        fields[f"q:{tank}"], fields[f"b:{tank}"] = as_field(line[basis]), basis
         fields[f"c:{tank}"] = line.get("contents") or ""
-        fields[f"d:{tank}"] = "" if line.get("density") is None else shown(line["density"])
+        fields[f"d:{tank}"] = "" if line.get("density") is None else as_field(line["density"])
     for n, weight in enumerate(document["weights"]):
         for name in WEIGHT_FIELDS:
             value = weight.get(name, 0.0)
-            fields[f"w:{n}:{name}"] = value if isinstance(value, str) else shown(value)
+            fields[f"w:{n}:{name}"] = value if isinstance(value, str) else as_field(value)
     return fields
 
 
@@ -221,7 +221,7 @@ def _weight_number(name: str) -> int | None:
     return None
 
 
-def shown(value: float) -> str:
+def as_field(value: float) -> str:
     """A number as it is typed: no more digits than it has."""
     return repr(float(value)).removesuffix(".0")
 

@@ -12,16 +12,18 @@ from pydantic_core import from_json
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
-from service.actions.once import Once
-from service.actions.refusal import Refusal
+from service.actions.keep_condition import draft_new, draft_replacement
+from service.actions.records.repeatable_request import RequestName
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
-from service.pages.address import ConditionId, VesselId, known_form
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
+from service.web.addresses import ConditionAddress, VesselAddress, identifier
+from service.web.caller import in_thread
+from service.web.change_condition import change_condition
 from service.wire.assessment import Assessment
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = dict[str, Any]
@@ -42,38 +44,38 @@ class Sheet:
 
 
 @router.get("/conditions/{condition}/edit")
-async def get_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The form, filled in with the latest revision."""
-    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
+    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/conditions/{condition}/edit")
-async def post_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def post_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """Show the effect of what was typed, or keep it as the next revision."""
     form = await posted(request)
-    sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
-    return await _worked(request, reader, sheet, form)
+    sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
+    return await _handle_form(request, reader, sheet, form)
 
 
 @router.get("/vessels/{vessel}/conditions/new")
-async def get_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def get_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The form with her tanks and nothing aboard."""
-    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
+    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
 
 
 @router.post("/vessels/{vessel}/conditions/new")
-async def post_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def post_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """Show what was typed, judged, or keep it as a new condition."""
     form = await posted(request)
-    sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
-    return await _worked(request, reader, sheet, form)
+    sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
+    return await _handle_form(request, reader, sheet, form)
 
 
 def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> Sheet:
     reader.caller.require("write_condition")
-    records = state_of(request).records
+    records = page_parts_of(request).records
     record, tag = read_condition(records, reader.caller, condition)
     vessel = from_json(show_vessel(records, reader.caller, record["vessel"])[0])["document"]
     return Sheet(record["vessel"], vessel, record["document"], record, tag)
@@ -81,30 +83,30 @@ def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> She
 
 def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
     reader.caller.require("write_condition")
-    vessel = from_json(show_vessel(state_of(request).records, reader.caller, vessel_id)[0])["document"]
+    vessel = from_json(show_vessel(page_parts_of(request).records, reader.caller, vessel_id)[0])["document"]
     return Sheet(vessel_id, vessel, condition_form.empty_document(vessel), None, "")
 
 
-async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
+async def _handle_form(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
     fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
     typed = condition_form.read(fields, sheet.base, sheet.vessel)
     saves = fields.get("do") == "save"
     if saves and not fields.get("reason"):
         typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
     if typed.wrong or not saves:
-        return await _shown(request, reader, sheet, fields, typed)
+        return await _form_page(request, reader, sheet, fields, typed)
     stale = sheet.record is not None and fields.get("seen") != sheet.tag
     if stale:
-        return await _shown(request, reader, sheet, fields, typed, stale=True)
+        return await _form_page(request, reader, sheet, fields, typed, stale=True)
     try:
-        place = await _kept(request, reader, sheet, typed.document, fields)
+        place = await _store(request, reader, sheet, typed.document, fields)
     except Refusal as refused:
-        if refused.code in ("unauthenticated", "forbidden"):
+        if refused.code in ("unauthenticated", "forbidden", "busy"):
             raise
         if refused.code == "stale":
             again = await in_thread(request, _again, request, reader, sheet)
-            return await _shown(request, reader, again, fields, typed, stale=True)
-        return await _shown(request, reader, sheet, fields, typed, refused=refused)
+            return await _form_page(request, reader, again, fields, typed, stale=True)
+        return await _form_page(request, reader, sheet, fields, typed, refused=refused)
     return go_to(place)
 
 
@@ -113,29 +115,27 @@ def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
     return _sheet_of_condition(request, reader, sheet.record["condition"])
 
 
-async def _kept(
+async def _store(
     request: Request, reader: Reader, sheet: Sheet, document: Row, fields: Mapping[str, str]
 ) -> str:
-    """Judge and keep; the address to go to."""
-    state, caller = state_of(request), reader.caller
+    """Judge and store what was typed; the address to go to."""
+    parts, caller = page_parts_of(request), reader.caller
     reason = fields["reason"][:500]
     if sheet.record is None:
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
-        name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
-        done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
-        made = await in_thread(request, keep, state.records, caller, done, name=name)
-        return f"{made.place.removeprefix('/v1')}?done=entered"
+        name = RequestName(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
+        made = await change_condition(parts, caller, draft, reason, name)
+        return f"{made.address.removeprefix('/v1')}?done=entered"
     seen = frozenset((fields["seen"],))
     draft = await in_thread(
-        request, draft_replacement, state.records, caller, sheet.record["condition"], document, expected=seen
+        request, draft_replacement, parts.records, caller, sheet.record["condition"], document, expected=seen
     )
-    done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
-    await in_thread(request, keep, state.records, caller, done)
+    await change_condition(parts, caller, draft, reason)
     return f"/conditions/{sheet.record['condition']}?done=kept"
 
 
-async def _shown(
+async def _form_page(
     request: Request,
     reader: Reader,
     sheet: Sheet,
@@ -152,7 +152,7 @@ async def _shown(
     if not posted_now:
         wrong = {}
     answer, refused = (
-        (None, refused) if typed.wrong or refused else await _judged(request, sheet, typed.document)
+        (None, refused) if typed.wrong or refused else await _assessment(request, sheet, typed.document)
     )
     loose = _place(refused, typed.document, wrong) if refused else []
     before: Assessment | None = sheet.record["assessment"] if sheet.record else None
@@ -180,12 +180,16 @@ async def _shown(
     )
 
 
-async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assessment | None, Refusal | None]:
-    state = state_of(request)
+async def _assessment(
+    request: Request, sheet: Sheet, document: Row
+) -> tuple[Assessment | None, Refusal | None]:
+    parts = page_parts_of(request)
     asked = {"vessel_id": sheet.vessel_id, "condition": document}
     try:
-        answer = await state.slots.run(partial(state.assessor.assessment, asked))
+        answer = await parts.slots.run(partial(parts.assessor.assessment, asked))
     except Refusal as refused:
+        if refused.code == "busy":
+            raise
         return None, refused
     return cast(Assessment, answer), None
 

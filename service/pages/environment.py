@@ -6,18 +6,19 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from service.actions.older_answer import is_of_today
-from service.actions.version import CALCULATION_VERSION
 from service.pages import wording
 from service.pages.assets import Assets
-from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
 from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import floats_in_words, lies, waterline_sketch
+from service.translation.calculation_version import CALCULATION_VERSION
+from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, figure_in, number, rounded, unit, words
@@ -30,7 +31,7 @@ _SHOWN: tuple[Any, ...] = (
     *(verdict_words.load_line_margin, verdict_words.load_line_start, verdict_words.load_line_figures),
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
-    *(floats_like_this, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),
+    *(waterline_sketch, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(figure_in, rounded, unit, words, is_of_today),
 )
@@ -53,6 +54,7 @@ def environment_of(assets: Assets) -> Environment:
         caution=CAUTION,
         calculation_version=CALCULATION_VERSION,
         detail_figure=detail_figure,
+        answer_figures=ANSWER_FIGURES,
         tanks_in_order=tanks_in_order,
         age=lambda text: wording.age(text, datetime.now(UTC)),
     )

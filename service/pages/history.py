@@ -6,52 +6,29 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.compare_conditions import compare_revisions
-from service.actions.refusal import Refusal
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
-from service.pages import letter
-from service.pages.address import ConditionId, known_form, other, units_asked
-from service.pages.changed import earlier_revision
+from service.pages import change_in_words
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, state_of
+from service.pages.since_accepted import earlier_revision
+from service.web.addresses import ConditionAddress, identifier, other, units_asked
+from service.web.caller import in_thread
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, list_in_words, words
+from service.wire.figures import Quantity, figure, list_in_words
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST = 500
-_QUANTITY: dict[str, Quantity] = {
-    "displacement": "mass",
-    "deadweight": "mass",
-    "free_surface_moment": "mass_moment",
-    "list": "angle",
-    "angle_of_loll": "angle",
-    "angle_of_maximum": "angle",
-    "vanishing_angle": "angle",
-    "down_flooding_angle": "angle",
-    "roll_period_estimate": "period",
-    "trim": "trim",
-    **dict.fromkeys(("draft_forward", "draft_midship", "draft_aft", "draft_at_lcf"), "draft"),
-    **dict.fromkeys(("lcg", "tcg"), "position"),
-}
-_NAMES = {
-    "gm_solid": "GM solid",
-    "gm_corrected": "GM corrected",
-    "vcg_solid": "KG",
-    "vcg_corrected": "KG corrected",
-    "km": "KM",
-    "lcg": "LCG",
-    "tcg": "TCG",
-    "draft_at_lcf": "Draft at LCF",
-    "draft_midship": "Draft amidships",
-}
 
 
 @router.get("/conditions/{condition}/revisions")
-async def get_revisions(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_revisions(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The timeline, newest first."""
-    found = await in_thread(request, _history, request, reader, known_form(condition, "condition"))
+    found = await in_thread(request, _history, request, reader, identifier(condition, "condition"))
     return page(
         request,
         "history.html",
@@ -63,7 +40,7 @@ async def get_revisions(request: Request, reader: WhoReads, condition: Condition
 
 
 def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]:
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     units = read_condition(records, caller, condition)[0]["assessment"]["units"]["system"]
     lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST, units=units)
     if not lines:
@@ -80,9 +57,9 @@ def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]
 
 
 @router.get("/conditions/{condition}/comparison")
-async def get_comparison(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
+async def get_comparison(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The letter, then the tables and both curves."""
-    known_form(condition, "condition")
+    identifier(condition, "condition")
     first, last = (_number(request.query_params.get(name, "")) for name in ("from", "to"))
     if first is not None and last is not None and first > last:
         return go_to(f"/conditions/{condition}/comparison?from={last}&to={first}")
@@ -102,7 +79,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         twin=f"/v1{path}&units={system}",
         condition=condition,
         comparison=comparison,
-        letter=letter.letter_of(comparison),
+        letter=change_in_words.letter_of(comparison),
         before=before,
         after=after,
         plot=righting_lever_plot(after, compared=compared) if after["righting_lever"] else "",
@@ -110,11 +87,11 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         figure_name=figure_name,
         shown_figure=lambda row, value: shown_figure(row, value, system),
         change_figure=lambda row: change_figure(row, system),
-        tank_in_words=lambda change: letter.tank_in_words(change, system),
-        weight_in_words=lambda change: letter.weight_in_words(change, system),
-        document_in_words=letter.document_in_words,
-        is_aboard=letter.is_aboard,
-        arrow=letter.ARROW,
+        tank_in_words=lambda change: change_in_words.tank_in_words(change, system),
+        weight_in_words=lambda change: change_in_words.weight_in_words(change, system),
+        document_in_words=change_in_words.document_in_words,
+        is_aboard=change_in_words.is_aboard,
+        arrow=change_in_words.ARROW,
         other_units=f"{path}&units={other(system)}",
     )
 
@@ -127,12 +104,12 @@ def _comparison(
     last: int | None,
     units: UnitSystem | None,
 ) -> tuple[Any, Any, Any]:
-    state, caller = state_of(request), reader.caller
-    comparison = compare_revisions(state.records, state.assessor, caller, condition, first, last, units=units)
+    parts, caller = page_parts_of(request), reader.caller
+    comparison = compare_revisions(parts.records, parts.assessor, caller, condition, first, last, units=units)
     system = comparison["units"]["system"]
     sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
     before, after = (
-        read_condition_revision(state.records, caller, condition, n, system)["assessment"] for n in sides
+        read_condition_revision(parts.records, caller, condition, n, system)["assessment"] for n in sides
     )
     return comparison, before, after
 
@@ -143,7 +120,7 @@ def _number(text: str) -> int | None:
 
 def quantity_of(row: FigureChange) -> Quantity:
     """How a figure of a comparison is rounded."""
-    return _QUANTITY.get(row["name"], "lever")
+    return ANSWER_FIGURES[row["name"]].quantity
 
 
 def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> str:
@@ -158,8 +135,7 @@ def change_figure(row: FigureChange, system: UnitSystem) -> str:
 
 def figure_name(row: FigureChange) -> str:
     """A figure's name in the words of the trade."""
-    name = row["name"]
-    return _NAMES.get(name) or words(name).capitalize()
+    return ANSWER_FIGURES[row["name"]].label
 
 
 def differs(row: FigureChange, system: UnitSystem) -> bool:

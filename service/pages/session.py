@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.actions.access import RIGHTS, Access, Caller, Right, is_this_machine, on_behalf
-from service.actions.refusal import Refusal
+from service.wire.refusal import Refusal
 
 COOKIE: Final = "loading_session"
 LASTS_SECONDS: Final = 12 * 3600

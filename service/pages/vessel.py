@@ -6,27 +6,28 @@ from fastapi import APIRouter, Request
 from pydantic_core import from_json
 from starlette.responses import Response
 
-from service.actions.check_vessel import check_kept_vessel
-from service.actions.refusal import Refusal
+from service.actions.check_vessel import check_stored_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
-from service.pages.address import VesselId, known_form
 from service.pages.environment import figures_for
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, in_thread, page, state_of
 from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import in_thread
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 
 @router.get("/vessels/{vessel}")
-async def get_vessel(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """One revision of her data, the latest unless the address asks for another."""
     asked = request.query_params.get("revision", "")
     if asked and not (asked.isdecimal() and len(asked) < 10):
         raise Refusal("unknown_revision", "There is no such revision of the vessel.")
     number = int(asked) if asked else None
-    found = await in_thread(request, _found, request, reader, known_form(vessel, "vessel"), number)
+    found = await in_thread(request, _context, request, reader, identifier(vessel, "vessel"), number)
     document = found["kept"]["document"]
     suffix = "" if number is None else f"/revisions/{number}"
     return page(
@@ -43,13 +44,13 @@ async def get_vessel(request: Request, reader: WhoReads, vessel: VesselId) -> Re
     )
 
 
-def _found(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
-    records, caller = state_of(request).records, reader.caller
+def _context(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
+    records, caller = page_parts_of(request).records, reader.caller
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)
-    pages = state_of(request).pages
-    check = pages.kept.value(
-        ("check", vessel, digest), lambda: check_kept_vessel(records, caller, vessel, kept["revision"])
+    pages = page_parts_of(request).pages
+    check = pages.pieces.value(
+        ("check", vessel, digest), lambda: check_stored_vessel(records, caller, vessel, kept["revision"])
     )
     conditions = list_conditions(
         records,

@@ -7,14 +7,15 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.assess import Assessor
-from service.actions.check_vessel import doubts_about
-from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
-from service.actions.refusal import Refusal
+from service.actions.keep_vessel import CheckedVessel, add_vessel, prepare_to_store, revise_vessel
 from service.actions.show_vessel import show_vessel
-from service.pages.address import VesselId, known_form
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
-from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.translation.booklet_doubts import booklet_doubts
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import in_thread
 from service.wire.parse import UnreadableJson, parse_json
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 DEPTH = 32
@@ -24,53 +25,53 @@ DEPTH = 32
 async def get_new(request: Request, reader: WhoReads) -> Response:
     """An empty form."""
     reader.caller.require("add_vessel")
-    return _shown(request, reader, None, "", "")
+    return _form_page(request, reader, None, "", "")
 
 
 @router.post("/vessels/new")
 async def post_new(request: Request, reader: WhoReads) -> Response:
     """Check it, or keep it."""
     reader.caller.require("add_vessel")
-    return await _worked(request, reader, None)
+    return await _handle_form(request, reader, None)
 
 
 @router.get("/vessels/{vessel}/edit")
-async def get_edit(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def get_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The document as held."""
     reader.caller.require("write_vessel")
     text, tag = await in_thread(
-        request, show_vessel, state_of(request).records, reader.caller, known_form(vessel, "vessel")
+        request, show_vessel, page_parts_of(request).records, reader.caller, identifier(vessel, "vessel")
     )
     document = to_json(from_json(text)["document"], indent=1).decode()
-    return _shown(request, reader, vessel, document, tag)
+    return _form_page(request, reader, vessel, document, tag)
 
 
 @router.post("/vessels/{vessel}/edit")
-async def post_edit(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
+async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """Check it, or keep it as the next revision."""
     reader.caller.require("write_vessel")
-    return await _worked(request, reader, known_form(vessel, "vessel"))
+    return await _handle_form(request, reader, identifier(vessel, "vessel"))
 
 
-async def _worked(request: Request, reader: Reader, vessel: str | None) -> Response:
+async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
     text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
-    state = state_of(request)
+    parts = page_parts_of(request)
     try:
-        checked, doubts = await in_thread(request, _checked, state.assessor, text)
+        checked, doubts = await in_thread(request, _prepared_with_doubts, parts.assessor, text)
         if text_of(form, "do") != "save":
-            return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
+            return _form_page(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
-            return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
+            return _form_page(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
         if vessel is None:
             made = await in_thread(
-                request, add_vessel, state.records, reader.caller, checked, reason=reason[:500]
+                request, add_vessel, parts.records, reader.caller, checked, reason=reason[:500]
             )
         else:
             made = await in_thread(
                 request,
                 revise_vessel,
-                state.records,
+                parts.records,
                 reader.caller,
                 vessel,
                 checked,
@@ -79,22 +80,22 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
             )
     except UnreadableJson as unreadable:
         place = f" ({unreadable.pointer})" if unreadable.pointer else ""
-        return _shown(request, reader, vessel, text, seen, reason, wrong=[unreadable.detail + place])
+        return _form_page(request, reader, vessel, text, seen, reason, wrong=[unreadable.detail + place])
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden", "unknown_vessel"):
             raise
         wrong = [f"{e['pointer']}: {e['detail']}" for e in refused.errors] or [refused.detail]
-        return _shown(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
-    return go_to(made.place.removeprefix("/v1"))
+        return _form_page(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
+    return go_to(made.address.removeprefix("/v1"))
 
 
-def _checked(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
+def _prepared_with_doubts(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
     """What was typed, ready to be kept, and the doubts about it."""
     document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
-    return check_vessel(assessor, document), list(doubts_about(document))
+    return prepare_to_store(assessor, document), list(booklet_doubts(document))
 
 
-def _shown(
+def _form_page(
     request: Request,
     reader: Reader,
     vessel: str | None,

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from service.actions.version import CALCULATION_VERSION
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.assessment import Assessment, Criterion, Finding
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure_in

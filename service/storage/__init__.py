@@ -35,7 +35,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       add(id, name=, role=, secret_hash=, vessels=, expires=, created_by=) -> Key
       get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any() -> bool; `Key.scope`
     tx.idempotency
-      find(key_id, idempotency_key) -> KeptAnswer | None; keep(...); purge(before) -> int
+      find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -80,7 +80,7 @@ from .errors import (
 )
 from .fleet import FleetLine
 from .history import Imported, export_history, import_history
-from .idempotency import KeptAnswer
+from .idempotency import RepeatableAnswer
 from .key import Key
 from .migration import migrate, newest, usable
 from .review import Review, ReviewEntry
@@ -108,11 +108,11 @@ __all__ = [
     "Full",
     "Head",
     "Imported",
-    "KeptAnswer",
     "Key",
     "NotFound",
     "OwnRevision",
     "ReadOnly",
+    "RepeatableAnswer",
     "Review",
     "ReviewEntry",
     "Stale",

@@ -3,10 +3,10 @@
 from sqlalchemy import Index, insert, select
 
 from .statements import Statements
-from .table import Row, moment, table, text, whole
+from .table import Record, moment, table, text, whole
 
 
-class AuditEntry(Row):
+class AuditEntry(Record):
     """What a caller notes. `action`: a word for what was asked (create_vessel, revoke_key ...), `status`
     its outcome as an HTTP status or an exit code. `digest_before` and `digest_after`: heads around the
     write, where there are any.

@@ -69,7 +69,7 @@ def _copy(source: Path, target: Path, aside: Path | None = None, head: Head | No
     part.unlink(missing_ok=True)
     try:
         _vacuum(source, part)
-        verified = _verified(part, head)
+        verified = _verify_copy(part, head)
         if aside and target.exists():
             _vacuum(target, aside)
             # Their contents are in that copy; beside another database they would be taken for its journal.
@@ -90,7 +90,7 @@ def _vacuum(source: Path, target: Path) -> None:
     _sync(target)
 
 
-def _verified(path: Path, head: Head | None) -> Verified:
+def _verify_copy(path: Path, head: Head | None) -> Verified:
     storage = Storage(f"sqlite:///{path}", readers=1)
     try:
         stands = storage.schema_revision()

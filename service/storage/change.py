@@ -13,10 +13,10 @@ from sqlalchemy import bindparam, insert, select
 
 from .digest import FORM, digest
 from .statements import Statements
-from .table import Row, moment, table, text, whole
+from .table import Record, moment, table, text, whole
 
 
-class Change(Row):
+class Change(Record):
     """One line of the feed.
 
     `event`: vessel_revision, condition_revision or review. `condition` is None for a vessel's revision;

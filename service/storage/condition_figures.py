@@ -1,9 +1,9 @@
 """The figures of a condition that lists and the fleet show without opening its answer."""
 
-from .table import Row, number, text, whole
+from .table import Record, number, text, whole
 
 
-class ConditionFigures(Row):
+class ConditionFigures(Record):
     """Dangers and margins, None in a revision of form 1, which was kept before they were columns (see `digest`).
 
     `dangers`: how many findings of severity danger stand beside the verdict. `least_margin`: of the stability criterion

@@ -5,10 +5,10 @@ twice).
 from sqlalchemy import Index, bindparam, delete, insert, select
 
 from .statements import Statements
-from .table import Row, moment, table, text, whole
+from .table import Record, moment, table, text, whole
 
 
-class KeptAnswer(Row):
+class RepeatableAnswer(Record):
     """The answer to the first request. `fingerprint`: the caller's digest of method, path and body of that
     request.
 
@@ -24,17 +24,18 @@ class KeptAnswer(Row):
     created: str = moment()
 
 
-class KeptAnswerTable(KeptAnswer, table=True):
+class RepeatableAnswerTable(RepeatableAnswer, table=True):
     __tablename__ = "kept_answers"
     __table_args__ = (Index(None, "created"), {"sqlite_strict": True})
 
 
-KEPT_ANSWERS = table(KeptAnswerTable)
-_FIND = select(KEPT_ANSWERS).where(
-    KEPT_ANSWERS.c.key_id == bindparam("the_key"), KEPT_ANSWERS.c.idempotency_key == bindparam("the_name")
+REPEATABLE_ANSWERS = table(RepeatableAnswerTable)
+_FIND = select(REPEATABLE_ANSWERS).where(
+    REPEATABLE_ANSWERS.c.key_id == bindparam("the_key"),
+    REPEATABLE_ANSWERS.c.idempotency_key == bindparam("the_name"),
 )
-_KEEP = insert(KEPT_ANSWERS)
-_PURGE = delete(KEPT_ANSWERS).where(KEPT_ANSWERS.c.created < bindparam("before"))
+_KEEP = insert(REPEATABLE_ANSWERS)
+_PURGE = delete(REPEATABLE_ANSWERS).where(REPEATABLE_ANSWERS.c.created < bindparam("before"))
 
 
 class IdempotencyRepository:
@@ -47,20 +48,20 @@ class IdempotencyRepository:
     def __init__(self, statements: Statements, now: str) -> None:
         self._statements, self._now = statements, now
 
-    def find(self, key_id: str, idempotency_key: str) -> KeptAnswer | None:
+    def find(self, key_id: str, idempotency_key: str) -> RepeatableAnswer | None:
         """The answer kept for that name of that access key; the caller compares the fingerprint."""
         row = (
             self._statements.execute(_FIND, {"the_key": key_id, "the_name": idempotency_key})
             .mappings()
             .one_or_none()
         )
-        return KeptAnswer.of(row) if row else None
+        return RepeatableAnswer.of(row) if row else None
 
     def keep(
         self, key_id: str, idempotency_key: str, *, fingerprint: str, status: int, headers: str, body: str
-    ) -> KeptAnswer:
+    ) -> RepeatableAnswer:
         """Keep the answer. Raises Conflict when there is one already."""
-        kept = KeptAnswer(
+        kept = RepeatableAnswer(
             key_id=key_id,
             idempotency_key=idempotency_key,
             fingerprint=fingerprint,

@@ -7,10 +7,10 @@ from sqlalchemy import BindParameter, bindparam, insert, select, update
 
 from .errors import NotFound
 from .statements import Statements
-from .table import Row, moment, table, text
+from .table import Record, moment, table, text
 
 
-class Key(Row):
+class Key(Record):
     """A key. `vessels`: JSON list of the vessel ids it may see, null for all (`scope` gives it as a set).
 
     `expires`, `revoked`, `last_used`: times as text, None when they do not apply.

@@ -18,10 +18,10 @@ from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, OwnRevision, Stale
 from .statements import Statements
-from .table import Row, moment, table, text, whole
+from .table import Record, moment, table, text, whole
 
 
-class ReviewEntry(Row):
+class ReviewEntry(Record):
     """What a caller hands over. `decision`: accepted or returned."""
 
     decision: str = text()

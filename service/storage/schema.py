@@ -3,14 +3,14 @@
 from .audit import AUDIT
 from .change import CHANGES
 from .condition import CONDITION_REVISIONS, CONDITIONS
-from .idempotency import KEPT_ANSWERS
+from .idempotency import REPEATABLE_ANSWERS
 from .key import KEYS
 from .review import REVIEWS
-from .table import Row
+from .table import Record
 from .vessel import VESSEL_REVISIONS, VESSELS
 
-METADATA = Row.metadata
+METADATA = Record.metadata
 TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
-    *(CHANGES, KEYS, KEPT_ANSWERS, AUDIT),
+    *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT),
 )

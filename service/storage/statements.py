@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, CursorResult, Executable, Insert
 
-from .table import Row
+from .table import Record
 
 
 class Statements:
@@ -41,4 +41,4 @@ class Statements:
 
 @cache
 def _order() -> dict[Any, int]:
-    return {table: n for n, table in enumerate(Row.metadata.sorted_tables)}
+    return {table: n for n, table in enumerate(Record.metadata.sorted_tables)}

@@ -86,7 +86,7 @@ def number(**options: Any) -> Any:
     return Field(sa_type=cast(Any, Number), **options)
 
 
-class Row(SQLModel):
+class Record(SQLModel):
     """Base of every record."""
 
     metadata: ClassVar[MetaData] = MetaData(naming_convention=NAMING)
@@ -101,7 +101,7 @@ class Row(SQLModel):
         return dict(self.__dict__)
 
 
-def table(model: type[Row]) -> Table:
+def table(model: type[Record]) -> Table:
     """The SQLAlchemy table of a table class; statements are built on it (a session of objects costs a
     multiple).
     """

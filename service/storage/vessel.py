@@ -8,10 +8,10 @@ from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, Stale
 from .statements import Statements
-from .table import Row, moment, new_id, table, text, whole
+from .table import Record, moment, new_id, table, text, whole
 
 
-class _VesselFacts(Row):
+class _VesselFacts(Record):
     """What a caller says about a revision beside the document; all of it comes back in lists."""
 
     name: str = text()
@@ -55,7 +55,7 @@ class VesselRevisionTable(VesselRevision, table=True):
     __table_args__ = ({"sqlite_strict": True},)
 
 
-class Vessel(Row):
+class Vessel(Record):
     """A vessel and the head of her revisions: `head_number`, `head_digest`, the rest as in that revision."""
 
     id: str = text(primary_key=True)

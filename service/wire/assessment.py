@@ -12,15 +12,18 @@ from typing_extensions import TypedDict
 
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.quantity import (
-    Degrees,
     Density,
+    Dimension,
     Length,
     Mass,
     MassMoment,
     OptionalDegrees,
+    OptionalFigure,
     OptionalLength,
     Percent,
+    Volume,
 )
+from service.wire.righting_lever import RightingLever
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -59,9 +62,9 @@ class TankResult(TypedDict):
     contents: str
     density: Density
     mass: Mass
-    volume: Annotated[float, Field(description="m³ or ft³")]
+    volume: Volume
     fill: Percent
-    limit: Annotated[float, Field(description="Normal full limit; percent")]
+    limit: Annotated[float, Dimension("percent"), Field(description="Normal full limit; percent")]
     sounding: OptionalLength
     ullage: OptionalLength
     centre: Centre
@@ -74,10 +77,14 @@ class TankResult(TypedDict):
     ]
     free_surface_moment: MassMoment
     exempt_moment: Annotated[
-        float, Field(description="Moment that a rule lets her leave out for a small tank; t·m or ft·LT")
+        float,
+        Dimension("moment"),
+        Field(description="Moment that a rule lets her leave out for a small tank; t·m or ft·LT"),
     ]
     free_surface_reason: Annotated[str, Field(description="Which column, row or rule the moment comes from.")]
-    gm_loss: Annotated[float, Field(description="Loss of GM by this free surface; m or ft")]
+    gm_loss: Annotated[
+        float, Dimension("length"), Field(description="Loss of GM by this free surface; m or ft")
+    ]
 
 
 class AssumedFreeSurface(TypedDict):
@@ -108,7 +115,9 @@ class FreeSurface(TypedDict):
     maximum_when_slack: FreeSurfaceTotal
     by_rule: FreeSurfaceTotal | None
     judged: FreeSurfaceTotal
-    exempt_moment: Annotated[float, Field(description="Moments left out for small tanks; t·m or ft·LT")]
+    exempt_moment: Annotated[
+        float, Dimension("moment"), Field(description="Moments left out for small tanks; t·m or ft·LT")
+    ]
 
 
 class NotComputed(TypedDict):
@@ -173,12 +182,16 @@ class Flotation(TypedDict):
     trim: OptionalLength
     list: List
     km: OptionalLength
-    tpc: Annotated[float | None, Field(description="t/cm or LT/in, in this water")]
-    mctc: Annotated[float | None, Field(description="t·m/cm or ft·LT/in, in this water")]
+    tpc: Annotated[float | None, Dimension("tpc"), Field(description="t/cm or LT/in, in this water")]
+    mctc: Annotated[float | None, Dimension("mctc"), Field(description="t·m/cm or ft·LT/in, in this water")]
     lcb: OptionalLength
     lcf: OptionalLength
     method: str
-    residual: Annotated[float | None, Field(description="Lever left unbalanced by the iteration; m or ft")]
+    residual: Annotated[
+        float | None,
+        Dimension("length"),
+        Field(description="Lever left unbalanced by the iteration; m or ft"),
+    ]
 
 
 class Stability(TypedDict):
@@ -186,58 +199,10 @@ class Stability(TypedDict):
 
     gm_solid: OptionalLength
     gm_corrected: OptionalLength
-    roll_period_estimate: Annotated[float | None, Field(description="s; 2008 IS Code A 2.3.4")]
+    roll_period_estimate: Annotated[
+        float | None, Dimension("time"), Field(description="s; 2008 IS Code A 2.3.4")
+    ]
     angle_of_loll: OptionalDegrees
-
-
-class LeverArea(TypedDict):
-    """Area under the curve between two angles; null where the curve does not reach."""
-
-    start: Degrees
-    end: Degrees
-    area: Annotated[float | None, Field(description="m·rad or ft·rad")]
-
-
-class DownFlooding(TypedDict):
-    """First opening that cannot be closed weathertight to immerse; null where none does, or where unknown."""
-
-    known: bool
-    angle: OptionalDegrees
-    opening: str | None
-    name: str | None
-
-
-class RangeEnd(TypedDict):
-    """Where the righting levers stop to count: at down-flooding, where they vanish, or where the cross curves end."""
-
-    angle: Degrees
-    reason: Literal["down_flooding", "vanishing", "end_of_cross_curves"]
-
-
-class LeversBeyond(TypedDict):
-    """What the curve shows beyond the end of its range; it counts for nothing."""
-
-    maximum: Length
-    angle_of_maximum: Degrees
-    vanishing_angle: OptionalDegrees
-
-
-class RightingLever(TypedDict):
-    """The righting lever curve of the side assessed, free surface included. Maximum and vanishing angle are those that
-    count, up to the end of the range; `beyond` holds what lies further out."""
-
-    side: Literal["port", "starboard"]
-    heels: list[float]
-    levers: list[float]
-    maximum: Length
-    angle_of_maximum: Degrees
-    vanishing_angle: Annotated[float | None, Field(description="degree; null: beyond the end of the range")]
-    range_end: RangeEnd
-    beyond: LeversBeyond | None
-    areas: list[LeverArea]
-    down_flooding: DownFlooding
-    deck_edge_angle: OptionalDegrees
-    free_surface_method: str
 
 
 class AsWritten(TypedDict):
@@ -268,11 +233,11 @@ class Criterion(TypedDict):
     source: str
     key: Annotated[str, Field(description="What is measured, for programs; the same in every document.")]
     quantity: str
-    attained: float | None
+    attained: OptionalFigure
     comparison: Literal[">=", "<="]
-    limit: float | None
+    limit: OptionalFigure
     unit: str
-    margin: float | None
+    margin: OptionalFigure
     verdict: Verdict
     reason: str
     because: Annotated[

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.quantity import Length, OptionalLength, Percent
+from service.wire.quantity import Dimension, Length, OptionalFigure, OptionalLength, Percent
 
 
 class StabilityMargin(TypedDict):
@@ -14,7 +14,7 @@ class StabilityMargin(TypedDict):
 
     criterion: str
     title: str
-    margin: float | None
+    margin: OptionalFigure
     unit: str
     gm_equivalent: OptionalLength
     side: Literal["port", "starboard"] | None
@@ -24,7 +24,7 @@ class LoadLineMargin(TypedDict):
     """What is left to the load line, as a draft amidships (the lower side) and as a mass; negative where it is over."""
 
     draft: Length
-    mass: Annotated[float | None, Field(description="t or LT; null off her tables")]
+    mass: Annotated[float | None, Dimension("mass"), Field(description="t or LT; null off her tables")]
 
 
 class SmallestMargin(TypedDict):

@@ -1,14 +1,48 @@
-"""Dimensions of the figures in an answer, in the units it names."""
+"""Dimensions of the figures in an answer, in the units it names.
 
-from typing import Annotated
+A figure says its dimension in its type: conversion between systems of units reads nothing else.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-Length = Annotated[float, Field(description="m or ft")]
-OptionalLength = Annotated[float | None, Field(description="m or ft")]
-Mass = Annotated[float, Field(description="t or LT")]
-MassMoment = Annotated[float, Field(description="t·m or ft·LT")]
-Density = Annotated[float, Field(description="t/m³ in both systems")]
-Degrees = Annotated[float, Field(description="degree")]
-OptionalDegrees = Annotated[float | None, Field(description="degree")]
-Percent = Annotated[float, Field(description="percent")]
+DimensionName = Literal[
+    "length",
+    "mass",
+    "area",
+    "volume",
+    "moment",
+    "tpc",
+    "mctc",
+    "area_under_lever",
+    "density",
+    "angle",
+    "time",
+    "percent",
+]
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """What a figure measures; it decides what a change of the system of units multiplies it by."""
+
+    name: DimensionName
+
+
+@dataclass(frozen=True)
+class InUnit:
+    """Marks a figure whose unit stands beside it, in the member `unit` of the same object."""
+
+
+Length = Annotated[float, Dimension("length"), Field(description="m or ft")]
+OptionalLength = Annotated[float | None, Dimension("length"), Field(description="m or ft")]
+Mass = Annotated[float, Dimension("mass"), Field(description="t or LT")]
+Volume = Annotated[float, Dimension("volume"), Field(description="m³ or ft³")]
+MassMoment = Annotated[float, Dimension("moment"), Field(description="t·m or ft·LT")]
+Density = Annotated[float, Dimension("density"), Field(description="t/m³ in both systems")]
+Degrees = Annotated[float, Dimension("angle"), Field(description="degree")]
+OptionalDegrees = Annotated[float | None, Dimension("angle"), Field(description="degree")]
+Percent = Annotated[float, Dimension("percent"), Field(description="percent")]
+OptionalFigure = Annotated[float | None, InUnit()]

@@ -8,10 +8,11 @@ from typing import Final
 
 from typing_extensions import TypedDict
 
-from service.wire.assessment import Assessment, Criterion, FreeSurfaceTotal, RightingLever
+from service.wire.assessment import Assessment, Criterion, FreeSurfaceTotal
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, unit, with_unit, words
 from service.wire.margin import KeptStabilityMargin, LoadLineMargin
+from service.wire.righting_lever import RightingLever
 
 DANGERS_NOT_COUNTED: Final = "dangers not counted"
 _VERDICTS: Final = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete"}

@@ -6,8 +6,8 @@ import pytest
 
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel
-from service.actions.refusal import Refusal
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+from service.wire.refusal import Refusal
 
 
 @pytest.mark.parametrize("ship", demo_vessel_ids())

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from service.actions import inline_vessels
 from service.actions.assess import Assessor
 from service.actions.inline_vessels import cut
-from service.actions.prepared_vessel import PreparedVessel
-from service.actions.refusal import Refusal
+from service.translation.prepared_vessel import PreparedVessel
 from service.wire.parse import UnreadableJson, parse_json
+from service.wire.refusal import Refusal
 from tests.actions.documents import changed, condition, vessel
 
 VESSEL, CONDITION = json.dumps(vessel()), json.dumps(condition())

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from service.actions.assess import SMALL_LINES, SMALL_TEXT, Assessor, as_json
-from service.actions.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
-from service.actions.refusal import Refusal
+from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.parse import UnreadableJson
+from service.wire.refusal import Refusal
 from tests.actions.documents import changed, condition, vessel
 
 STORED = prepare_vessel(vessel(), id="own", revision=4)

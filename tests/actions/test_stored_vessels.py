@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine, event
 
-from service.actions.records import Records, write_together
-from service.actions.refusal import Refusal
-from service.actions.start import close_records, open_records
+from service.actions.records.lifecycle import close_records, open_records
+from service.actions.records.transactions import Records, write_together
 from service.actions.stored_vessels import StoredVessels
 from service.cli import care
 from service.demo import read_vessel
 from service.storage import Storage, Transaction, VesselEntry, canonical
 from service.storage.transaction import LOOKED_AT_SECONDS
+from service.wire.refusal import Refusal
 from tests.postgres import Server, database_url, migrated_url, postgres_server  # noqa: F401
 from tests.storage.records import MATE
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from service.actions.assess import Assessor
-from service.actions.refusal import Refusal
+from service.wire.refusal import Refusal
 from tests.actions import documents
 from tests.actions.documents import changed
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from service.actions.records import Records, not_found, write_together
-from service.actions.refusal import Refusal
+from service.actions.records.transactions import Records, not_found, write_together
 from service.storage import Full, Storage, Transaction, verify
+from service.wire.refusal import Refusal
 from tests.postgres import database_url, migrated_url, postgres_server  # noqa: F401
 from tests.storage.records import condition, vessel
 

@@ -10,7 +10,7 @@ import httpx
 
 from service.actions.access import Access, Caller
 from service.actions.keys import make_key
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.demo import read_condition, read_vessel

@@ -4,7 +4,7 @@ from typing import Any, cast
 
 import httpx
 
-from service.api.problem_kinds import KINDS
+from service.web.problem_kinds import KINDS
 
 
 def checked_problem(response: httpx.Response, status: int) -> dict[str, Any]:

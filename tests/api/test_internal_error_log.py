@@ -2,7 +2,7 @@
 
 import structlog
 
-from service.api.problems import log_unexpected
+from service.web.problems import log_unexpected
 
 
 def _fail(key: str) -> None:

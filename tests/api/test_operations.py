@@ -5,7 +5,7 @@ from html.parser import HTMLParser
 
 import httpx
 
-from service.api.problem_kinds import KINDS
+from service.web.problem_kinds import KINDS
 from tests.api.problem_check import checked_problem
 
 CLOSED = "default-src 'none'; frame-ancestors 'none'"

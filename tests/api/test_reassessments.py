@@ -1,4 +1,4 @@
-"""Kept conditions judged again, as a report that changes nothing."""
+"""Stored conditions judged again, as a report that changes nothing."""
 
 import pytest
 

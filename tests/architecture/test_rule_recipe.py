@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 
 from service.actions.assess import Assessor
-from service.actions.rule_sets import list_rule_sets
 from service.core.rules.catalogue import CATALOGUE, NAMES
-from service.core.rules.limit import AT_LEAST, AT_MOST, Criterion, Detail, Limit, RuleSet, judge
+from service.core.rules.limit import AT_LEAST, AT_MOST, Criterion, Intermediate, Limit, RuleSet, judge
 from service.core.situation import Heeled, Situation
 from service.demo import read_condition, read_vessel
+from service.translation.rule_sets import list_rule_sets
 
 SOURCE = "a rule made for this test"
 TRIM = Limit("test-trim", "clause 1", "Trim by the stern", "trim", AT_MOST, 1.5, "m", SOURCE, "trim")
@@ -20,7 +20,7 @@ RANGE = Limit(
 
 
 def evaluate(situation: Situation) -> list[Criterion]:
-    details = [Detail("draft_aft", "draft aft", "m", situation.flotation.draft_aft)]
+    details = [Intermediate("draft_aft", "draft aft", "m", situation.flotation.draft_aft)]
     return [judge(TRIM, situation.flotation.trim, details=details)]
 
 

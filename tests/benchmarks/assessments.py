@@ -23,9 +23,9 @@ from typing import Any
 import numpy as np
 
 from service.actions.assess import Assessor, PreparedVessel, as_json, prepare_vessel
-from service.actions.translate_condition import condition_of
 from service.core.assessment import assess
 from service.core.condition import Condition
+from service.translation.condition import condition_of
 from service.wire.condition import Condition as ConditionDocument
 from tests.benchmarks import reference_case
 from tests.benchmarks.comparison import HEAD, MICROSECOND, SECOND, Row, interleaved, line

@@ -40,7 +40,7 @@ def test_demo_prints_an_answer_and_ends() -> None:
         "Halvenmoor",
         "PASSES",
         "Tanks and their free surface",
-        "GM with the correction",
+        "GM corrected",
         "trim:",
         "An aid",
     ):

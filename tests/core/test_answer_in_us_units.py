@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from service.actions.assess import Assessor
-from service.core.frame import FOOT, LONG_TON
+from service.core.conventions import FOOT, LONG_TON
 from tests.actions import documents
 
 MOMENT = FOOT * LONG_TON

@@ -9,8 +9,8 @@ from math import inf, radians, tan
 
 import pytest
 
+from service.core.conventions import FOOT, LONG_TON
 from service.core.errors import OutsideTable
-from service.core.frame import FOOT, LONG_TON
 from service.core.heeling_lever import Wind
 from service.core.rules.cfr_46_170 import (
     evaluate_weather,

@@ -17,7 +17,7 @@ from service.core.rules.limit import (
     PASS,
     SHIP,
     VERDICTS,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -108,7 +108,7 @@ def test_a_ruling_counts_whatever_the_numbers_say(verdict, value):
 
 
 def test_details_are_kept_in_order():
-    given = (Detail("b", "second letter", "m", 1.0), Detail("a", "first letter", "", "word"))
+    given = (Intermediate("b", "second letter", "m", 1.0), Intermediate("a", "first letter", "", "word"))
     assert judge(AT_LEAST_ONE, 1.0, details=given).details == given
     assert judge(AT_LEAST_ONE, 1.0, unless=Ruling(FAIL, "because"), details=list(given)).details == given
 
@@ -226,7 +226,7 @@ def test_without_a_margin_neither_is_less_favourable():
 
 @pytest.mark.parametrize(("side", "word"), [(1.0, "port"), (-1.0, "starboard")])
 def test_a_criterion_says_which_side_it_was_judged_on(side, word):
-    criterion = judge(AT_LEAST_ONE, 2.0, details=(Detail("a", "a", "m", 1.0),))
+    criterion = judge(AT_LEAST_ONE, 2.0, details=(Intermediate("a", "a", "m", 1.0),))
     turned = towards(criterion, side)
     assert details(turned) == {"a": 1.0, "side": word}
     assert turned._replace(details=criterion.details) == criterion

@@ -5,7 +5,7 @@ from math import inf
 import pytest
 
 from service.core.lever_measures import LeverMeasures
-from service.core.rules.limit import FAIL, NOT_COMPUTABLE, Detail
+from service.core.rules.limit import FAIL, NOT_COMPUTABLE, Intermediate
 from service.core.rules.measured_lever import flooding_detail, floods_before, too_short, unknown
 from tests.core.ship import cubic_lever
 
@@ -52,5 +52,5 @@ def test_an_opening_that_floods_first_fails(flooding, decides):
 
 @pytest.mark.parametrize(("flooding", "shown"), [(0.0, 0.0), (33.0, 33.0), (inf, None), (None, None)])
 def test_the_angle_is_shown_under_the_documents_own_name(flooding, shown):
-    expected = Detail("flooding_angle", "downflooding angle", "degree", shown)
+    expected = Intermediate("flooding_angle", "downflooding angle", "degree", shown)
     assert flooding_detail(measured(flooding), "downflooding angle") == expected

@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
+from service.core.hull.cross_curves import immersion_angle, kn
+from service.core.hull.hydrostatics import upright
 from service.demo import halvenmoor_form, ostrel_form, read_vessel
 from service.demo.gm_limit import SUBCHAPTER_S_FEET, greatest_vcg_of_either_paragraph
-from service.demo.hydrostatics import upright
-from service.demo.righting_lever import immersion_angle, kn
 
 HULLS = {"halvenmoor": halvenmoor_form.HULL, "ostrel": ostrel_form.HULL}
 

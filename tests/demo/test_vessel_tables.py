@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
+from service.core.hull.cross_curves import immersion_angle, kn
+from service.core.hull.hydrostatics import upright
 from service.demo import halvenmoor_form, ostrel_form, read_vessel
 from service.demo.halvenmoor_tanks import TANKS
-from service.demo.hydrostatics import upright
-from service.demo.righting_lever import immersion_angle, kn
 from service.demo.tank_shape import shift_moment, solid
 from tests.demo.booklet_sum import MASS, STEP, columns
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
 from tests.endurance.server import free_port
 from tests.postgres import Server
 

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.keys import make_key
-from service.actions.start import visited_records
+from service.actions.records.lifecycle import visited_records
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.wire.key import KeyRequest

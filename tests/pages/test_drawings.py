@@ -7,7 +7,6 @@ from xml.etree import ElementTree
 
 import pytest
 
-from service.pages.drawings.floats_like_this import floats_like_this
 from service.pages.drawings.gm_ledger import gm_ledger, required_gm, slices_of
 from service.pages.drawings.level_bar import FULL, level_bar
 from service.pages.drawings.margin_line import WIDTH, margin_line
@@ -21,6 +20,7 @@ from service.pages.drawings.righting_lever_plot import (
 from service.pages.drawings.svg import Sheet, coordinate, ticks
 from service.pages.drawings.table_plot import Series, table_plot
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import waterline_sketch
 from tests.pages.conftest import assessment
 
 
@@ -43,7 +43,7 @@ def words_of(svg: ElementTree.Element) -> str:
 def test_no_drawing_needs_what_the_content_policy_refuses(answer: dict[str, Any]) -> None:
     for markup in (
         gm_ledger(answer),
-        floats_like_this(answer),
+        waterline_sketch(answer),
         righting_lever_plot(answer),
         level_bar(40, 98),
         margin_line(1.0, 2.0, ">=", True),
@@ -54,7 +54,7 @@ def test_no_drawing_needs_what_the_content_policy_refuses(answer: dict[str, Any]
 
 
 def test_drawings_with_meaning_have_a_title_and_a_description(answer: dict[str, Any]) -> None:
-    for markup in (gm_ledger(answer), floats_like_this(answer), righting_lever_plot(answer)):
+    for markup in (gm_ledger(answer), waterline_sketch(answer), righting_lever_plot(answer)):
         svg = drawn(markup)
         named, described = svg.attrib["aria-labelledby"], svg.attrib["aria-describedby"]
         parts = {part.get("id"): part.text for part in svg if part.get("id")}
@@ -152,7 +152,7 @@ def test_the_level_bar_is_as_long_as_the_tank_is_full() -> None:
 
 def test_the_water_lies_at_the_drafts(answer: dict[str, Any]) -> None:
     """Keel below the water by the draft at both ends, at one scale."""
-    svg = drawn(floats_like_this(answer))
+    svg = drawn(waterline_sketch(answer))
     aft, _, forward = (
         float(line.attrib["y2"]) - float(line.attrib["y1"])
         for line in svg.iter("line")
@@ -172,11 +172,11 @@ def test_the_end_view_seen_from_aft_turns_to_the_low_side(
 ) -> None:
     listing = deepcopy(answer)
     listing["flotation"]["list"] = {"angle": 4.0 * side, "side": "port" if side > 0 else "starboard"}
-    turn = next(g.attrib["transform"] for g in drawn(floats_like_this(listing)).iter("g"))
+    turn = next(g.attrib["transform"] for g in drawn(waterline_sketch(listing)).iter("g"))
     found = re.match(r"rotate\((-?[\d.]+)", turn)
     assert found is not None
     assert float(found[1]) == 4.0 * turned
-    assert ("port" if side > 0 else "starboard") in words_of(drawn(floats_like_this(listing)))
+    assert ("port" if side > 0 else "starboard") in words_of(drawn(waterline_sketch(listing)))
 
 
 def test_the_curve_passes_through_its_points(answer: dict[str, Any]) -> None:

@@ -14,12 +14,12 @@ import pytest
 
 from service.actions.assess import Assessor
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
-from service.pages.drawings.floats_like_this import floats_like_this
 from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
 from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import waterline_sketch
 
 Answer = dict[str, Any]
 
@@ -121,7 +121,7 @@ def words_of(markup: str) -> list[str]:
 
 DRAWINGS: dict[str, Callable[[Answer], list[str]]] = {
     "ledger": lambda a: [gm_ledger(a), gm_ledger(a, links=False), gm_ledger(a, standalone=True)],
-    "floats like this": lambda a: [floats_like_this(a), floats_like_this(a, standalone=True)],
+    "floats like this": lambda a: [waterline_sketch(a), waterline_sketch(a, standalone=True)],
     "righting levers": lambda a: [righting_lever_plot(a), righting_lever_plot(a, standalone=True)],
     "two curves": lambda a: [
         righting_lever_plot(a, compared=Compared("revision 1", a["righting_lever"], "revision 2"))

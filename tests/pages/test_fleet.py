@@ -10,12 +10,12 @@ from pydantic_core import to_json
 
 from service.actions.access import Access
 from service.actions.keys import make_key
-from service.actions.start import visited_records
-from service.actions.version import CALCULATION_VERSION
+from service.actions.records.lifecycle import visited_records
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.pages.fleet import group_of, in_groups, needs, summary
 from service.storage import ConditionEntry, VesselEntry
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.key import KeyRequest
 from tests.api.office import OPERATOR, PEPPER, settings_for
 from tests.pages.harbour import Harbour, text_of_page

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from service.actions.start import visited_records
-from service.actions.version import CALCULATION_VERSION
+from service.actions.records.lifecycle import visited_records
 from service.storage import import_history
+from service.translation.calculation_version import CALCULATION_VERSION
 from tests.pages.conftest import running_harbour
 from tests.pages.harbour import Harbour, form_fields, text_of_page
 from tests.storage.records import kept_by_1_0_0

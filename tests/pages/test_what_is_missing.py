@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from service.pages.drawings.floats_like_this import floats_in_words, floats_like_this, lies
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
+from service.pages.drawings.waterline_sketch import floats_in_words, lies, waterline_sketch
 from tests.api.office import SHIP, condition_document, vessel_document
 from tests.pages.conftest import assessment
 from tests.pages.harbour import Harbour, text_of_page
@@ -115,7 +115,7 @@ def missing(figure: str, **parts: Any) -> dict[str, Any]:
 def test_drawings_of_what_is_missing_are_words() -> None:
     drafts = dict.fromkeys(("draft_aft", "draft_midship", "draft_forward", "trim"))
     off = missing("flotation", flotation=drafts)
-    assert floats_like_this(off) == ""
+    assert waterline_sketch(off) == ""
     assert floats_in_words(off) == "Drafts and trim are not computed: trim: −2.1 is outside −1 to 2 (metre)."
     gone = missing("stability", stability={"gm_solid": None, "gm_corrected": None}, flotation={"km": None})
     assert gm_ledger(gone) == ""
@@ -130,7 +130,7 @@ def test_drawings_of_what_is_missing_are_words() -> None:
 def test_a_list_that_is_not_known_is_not_drawn_as_upright() -> None:
     capsized = missing("list", flotation={"list": {"angle": None, "side": "port"}})
     assert lies(capsized).startswith("The list is not computed")
-    seen = words_of(drawn(floats_like_this(capsized)))
+    seen = words_of(drawn(waterline_sketch(capsized)))
     assert "list not known" in seen
     assert "Upright" not in seen
 

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from service.actions.version import CALCULATION_VERSION
 from service.pages import wording
+from service.translation.calculation_version import CALCULATION_VERSION
 from tests.pages.conftest import assessment
 
 

@@ -1,11 +1,11 @@
-"""Closed forms and ordinate tables as hulls for the hull calculation of `service.demo`."""
+"""Closed forms and ordinate tables as hulls for the hull calculation of `service.core.hull`."""
 
 from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from service.demo.hull import Hull
-from service.demo.sections import Array
+from service.core.hull.hull import Hull
+from service.core.hull.sections import Array
 
 
 def prism(

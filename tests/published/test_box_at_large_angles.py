@@ -11,8 +11,8 @@ from math import atan, cos, degrees, radians, sin, sqrt, tan
 
 import pytest
 
-from service.demo.hydrostatics import upright
-from service.demo.righting_lever import kn
+from service.core.hull.cross_curves import kn
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, ship
 from tests.published.hulls import box
 

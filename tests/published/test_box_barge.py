@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from service.demo.righting_lever import kn
+from service.core.hull.cross_curves import kn
 from tests.published.hulls import box
 
 ROOT = Path(__file__).parents[2]

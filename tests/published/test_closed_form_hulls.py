@@ -8,9 +8,9 @@ benchmark hulls are values from memory of their workshops' geometry sheets.
 import numpy as np
 import pytest
 
-from service.demo.hull import Hull
-from service.demo.hydrostatics import upright
-from service.demo.righting_lever import kn
+from service.core.hull.cross_curves import kn
+from service.core.hull.hull import Hull
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, ship
 from tests.published.hulls import box, prism
 

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from service.core.cross_curves import CrossCurves, CrossCurveTable, KnCurve
+from service.core.hull.hydrostatics import upright
 from service.core.righting_lever import RightingLever
-from service.demo.hydrostatics import upright
 from tests.published.booklet import loaded, ship
 from tests.published.hulls import waterplane
 

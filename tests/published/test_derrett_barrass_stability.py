@@ -9,9 +9,9 @@ from math import pi, radians, sin, sqrt, tan
 
 import pytest
 
+from service.core.hull.cross_curves import kn
+from service.core.hull.hydrostatics import upright
 from service.core.rolling import period
-from service.demo.hydrostatics import upright
-from service.demo.righting_lever import kn
 from tests.published.booklet import loaded, shifted, ship, surface, tank, weight
 from tests.published.hulls import box
 

@@ -7,7 +7,7 @@ sailorsknowit.com, which was read there.
 
 import pytest
 
-from service.demo.hydrostatics import upright
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, shifted, ship, weight
 from tests.published.hulls import box
 

@@ -9,7 +9,7 @@ from math import pi, radians, sin
 import numpy as np
 import pytest
 
-from service.demo.hydrostatics import upright
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, ship
 from tests.published.hulls import prism, simpson_curve, waterplane
 

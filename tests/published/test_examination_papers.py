@@ -8,7 +8,7 @@ from math import atan, degrees, radians, sin, tan
 
 import pytest
 
-from service.demo.hydrostatics import upright
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, shifted, ship, surface, tank, weight
 from tests.published.hulls import box, prism
 

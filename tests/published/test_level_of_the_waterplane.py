@@ -19,12 +19,12 @@ from service import demo
 from service.actions.assess import Assessor
 from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.flotation import float_on
+from service.core.hull.cross_curves import immersion_angle, kn
+from service.core.hull.hydrostatics import upright
 from service.core.hydrostatics import Hydrostatics
 from service.core.waterplane import LevelTables, Waterplane
 from service.demo.halvenmoor_form import HULL
-from service.demo.hydrostatics import upright
 from service.demo.ostrel_form import HULL as OSTREL
-from service.demo.righting_lever import immersion_angle, kn
 
 LENGTH, WATER = 100.0, 1.025
 HULLS = {"halvenmoor": HULL, "ostrel": OSTREL}

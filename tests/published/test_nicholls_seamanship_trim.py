@@ -8,7 +8,7 @@ per inch. Trim is shared evenly between the ends: the centre of flotation is ami
 
 import pytest
 
-from service.demo.hydrostatics import upright
+from service.core.hull.hydrostatics import upright
 from tests.published.booklet import loaded, shifted, ship, weight
 from tests.published.hulls import box
 

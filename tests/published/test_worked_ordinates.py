@@ -8,7 +8,7 @@ hull calculation is given the curves the rules are exact for.
 import numpy as np
 import pytest
 
-from service.demo.hydrostatics import upright
+from service.core.hull.hydrostatics import upright
 from tests.published.hulls import prism, simpson_curve, waterplane
 
 

@@ -1,7 +1,7 @@
 """Frozen answers for the demonstration conditions: our own numbers, with the calculation version that made them.
 
 They guard against a digit that moves unnoticed; they prove nothing else (tests/published and tests/core do that).
-After a change that is meant to move figures, bump CALCULATION_VERSION (service/core/frame.py), or change the demo
+After a change that is meant to move figures, bump CALCULATION_VERSION (service/core/conventions.py), or change the demo
 data, and freeze again with
 
     python -m tests.regression.demo_answers
@@ -17,7 +17,7 @@ from typing import Any
 
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel
-from service.core.frame import CALCULATION_VERSION
+from service.core.conventions import CALCULATION_VERSION
 from service.demo import condition_names, demo_vessel_ids, read_condition
 
 FOLDER = Path(__file__).parent / "answers"

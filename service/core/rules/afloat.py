@@ -15,7 +15,7 @@ from .limit import (
     NOT_MET,
     PASS,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -103,7 +103,7 @@ def _openings(ship: Situation) -> Criterion:
         words = "the angle at which she rests is not known"
         return judge(OPENINGS, None, unless=unless or Ruling(NOT_COMPUTABLE, words))
     height, opening = lowest
-    details = (Detail("opening", "lowest opening", "", opening.name),)
+    details = (Intermediate("opening", "lowest opening", "", opening.name),)
     unless = None if height > 0.0 else Ruling(FAIL, "an unprotected opening is under water as she rests")
     return judge(OPENINGS, height, unless=unless, details=details)
 

@@ -8,7 +8,7 @@ first.
 from collections.abc import Sequence
 from math import degrees, inf, isinf, radians, tan
 
-from ..frame import FOOT, LONG_TON
+from ..conventions import FOOT, LONG_TON
 from ..free_surface import CFR
 from ..lever_measures import LeverMeasures
 from ..situation import Heeled, Situation
@@ -23,7 +23,7 @@ from .limit import (
     ROUNDING,
     SHIP,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -91,13 +91,13 @@ def evaluate_weather(ship: Situation) -> list[Criterion]:
         unless = unless or (CURVES_END if met else None)
     service = p.service or "exposed (not stated: the most severe is taken)"
     details = (
-        Detail("service", "service", "", service.replace("_", " ")),
-        Detail("wind_pressure", "wind pressure P", "LT/ft2", pressure),
-        Detail("lateral_area", "projected lateral area A", "ft2", area),
-        Detail("wind_arm", "arm of the wind H", "ft", arm),
-        Detail("displacement", "displacement W", "LT", weight),
-        Detail("half_freeboard_angle", "angle that immerses half the freeboard", "degree", freeboard),
-        Detail("angle", "angle T", "degree", angle),
+        Intermediate("service", "service", "", service.replace("_", " ")),
+        Intermediate("wind_pressure", "wind pressure P", "LT/ft2", pressure),
+        Intermediate("lateral_area", "projected lateral area A", "ft2", area),
+        Intermediate("wind_arm", "arm of the wind H", "ft", arm),
+        Intermediate("displacement", "displacement W", "LT", weight),
+        Intermediate("half_freeboard_angle", "angle that immerses half the freeboard", "degree", freeboard),
+        Intermediate("angle", "angle T", "degree", angle),
     )
     return [judge(WEATHER_GM, gm, required, unless=unless, details=details, vcg_effect=1.0 / FOOT)]
 
@@ -233,7 +233,7 @@ def _paragraph_c(ship: Situation, levers: LeverMeasures, long: Ruling | None) ->
     required = None if angle is None else 3.15 + 0.057 * (30.0 - min(max(angle, 15.0), 30.0))
     details = (
         flooding_detail(levers, "downflooding angle"),
-        Detail("angle_of_maximum", "angle of the maximum righting arm Y", "degree", angle),
+        Intermediate("angle_of_maximum", "angle of the maximum righting arm Y", "degree", angle),
     )
     to_greatest = _degrees(levers.area_to_greatest())
     return [

@@ -23,7 +23,7 @@ from .limit import (
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -191,10 +191,10 @@ def _heel(
         unless = always or short or _never_rests(lever, levers) or bound.leaves_open(heel)
     details = (
         *_hold_details(ship, shifts),
-        Detail("heeling_moment", "heeling moment of all holds", "t·m", total_moment(shifts)),
-        Detail("displacement", "displacement", "t", ship.displacement.mass),
+        Intermediate("heeling_moment", "heeling moment of all holds", "t·m", total_moment(shifts)),
+        Intermediate("displacement", "displacement", "t", ship.displacement.mass),
         *_lever_details(lever),
-        Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
+        Intermediate("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
         flooding_detail(levers, "angle of flooding"),
     )
     return judge(HEEL, heel, bound.limit_for(heel), unless=unless, details=details)
@@ -212,10 +212,10 @@ def _area(levers: LeverMeasures, lever: HeelingLever | None, always: Ruling | No
         unless = always or short or _never_rests(lever, levers)
     details = (
         *_lever_details(lever),
-        Detail("angle_of_heel", "angle of heel", "degree", heel),
-        Detail("angle_of_greatest_difference", "angle of maximum difference", "degree", greatest),
+        Intermediate("angle_of_heel", "angle of heel", "degree", heel),
+        Intermediate("angle_of_greatest_difference", "angle of maximum difference", "degree", greatest),
         flooding_detail(levers, "angle of flooding"),
-        Detail("end_of_area", "end of the area", "degree", end),
+        Intermediate("end_of_area", "end of the area", "degree", end),
     )
     effect = None if heel is None or end is None else cos(radians(heel)) - cos(radians(max(heel, end)))
     return judge(AREA, area, unless=unless, details=details, vcg_effect=effect or None)
@@ -226,15 +226,15 @@ def _still_draw_apart(lever: HeelingLever, levers: LeverMeasures) -> bool:
     return lever.greatest_difference >= levers.curve.last_heel - 1e-9
 
 
-def _lever_details(lever: HeelingLever | None) -> tuple[Detail, ...]:
+def _lever_details(lever: HeelingLever | None) -> tuple[Intermediate, ...]:
     at_0, at_40 = (None, None) if lever is None else (lever.at_0, lever.at_40)
     return (
-        Detail("heeling_lever_0", "heeling lever lambda_0", "m", at_0),
-        Detail("heeling_lever_40", "heeling lever lambda_40", "m", at_40),
+        Intermediate("heeling_lever_0", "heeling lever lambda_0", "m", at_0),
+        Intermediate("heeling_lever_40", "heeling lever lambda_40", "m", at_40),
     )
 
 
-def _hold_details(ship: Situation, shifts: list[Shift]) -> list[Detail]:
+def _hold_details(ship: Situation, shifts: list[Shift]) -> list[Intermediate]:
     grain = {shift.hold: shift for shift in shifts}
     details = []
     for hold in ship.vessel.holds:
@@ -246,7 +246,7 @@ def _hold_details(ship: Situation, shifts: list[Shift]) -> list[Detail]:
             ("heeling_moment", "heeling moment", "t·m", shift and shift.moment),
         )
         details += [
-            Detail(f"hold/{hold.id}/{key}", f"hold {hold.id}: {name}", unit, value)
+            Intermediate(f"hold/{hold.id}/{key}", f"hold {hold.id}: {name}", unit, value)
             for key, name, unit, value in columns
         ]
     return details

@@ -16,7 +16,7 @@ from .limit import (
     ROUNDING,
     SHIP,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -203,7 +203,7 @@ def evaluate_alternative(ship: Situation, heeled: Heeled) -> list[Criterion]:
             rows[4] = rows[4]._replace(verdict=beside.verdict, reason=beside.reason, because=beside.because)
     details = (
         flooding_detail(levers, "angle of down-flooding"),
-        Detail("angle_of_maximum", "angle of the maximum righting lever", "degree", angle),
+        Intermediate("angle_of_maximum", "angle of the maximum righting lever", "degree", angle),
     )
     required = None if angle is None else 0.055 + 0.001 * (30.0 - min(max(angle, 15.0), 30.0))
     area = levers.area_to_greatest(30.0)

@@ -9,8 +9,8 @@ from math import inf, radians, sqrt
 from typing import NamedTuple
 
 from .. import rolling
+from ..conventions import GRAVITY
 from ..flotation import Flotation
-from ..frame import GRAVITY
 from ..free_surface import IMO
 from ..interpolation import held
 from ..lever_measures import LeverMeasures
@@ -26,7 +26,7 @@ from .limit import (
     OUTSIDE_VALIDITY,
     SHIP,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -209,9 +209,9 @@ def _steady(ship: Situation, wind: WindLevers | None, always: Ruling | None) -> 
     bound = EdgeBound.of(16.0, deck, ship, 0.8)
     unless = always or bound.leaves_open(phi0)
     details = (
-        Detail("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),
-        Detail("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
-        Detail("part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part),
+        Intermediate("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),
+        Intermediate("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
+        Intermediate("part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part),
     )
     return judge(STEADY_WIND, phi0, bound.limit_for(phi0), unless=unless, details=details)
 
@@ -310,33 +310,33 @@ def _too_small(ship: Situation) -> Ruling | None:
 
 def _details(
     ship: Situation, levers: LeverMeasures, roll: Roll | None, wind: WindLevers | None, found: Areas
-) -> tuple[Detail, ...]:
+) -> tuple[Intermediate, ...]:
     area = None if ship.wind is None else ship.wind.area
     arm, lw1, lw2 = (None, None, None) if wind is None else (wind.arm, wind.lw1, wind.lw2)
     phi0, phi_e, phi_c = (None, None, None) if wind is None else (wind.phi0, wind.phi_e, wind.phi_c)
     return (
-        Detail("wind_pressure", "wind pressure P", "Pa", PRESSURE),
-        Detail("lateral_area", "projected lateral area A", "m2", area),
-        Detail("wind_arm", "arm of the wind Z", "m", arm),
-        Detail("steady_wind_lever", "steady wind lever lw1", "m", lw1),
-        Detail("gust_wind_lever", "gust wind lever lw2", "m", lw2),
-        Detail("steady_wind_angle", "angle under steady wind phi0", "degree", phi0),
+        Intermediate("wind_pressure", "wind pressure P", "Pa", PRESSURE),
+        Intermediate("lateral_area", "projected lateral area A", "m2", area),
+        Intermediate("wind_arm", "arm of the wind Z", "m", arm),
+        Intermediate("steady_wind_lever", "steady wind lever lw1", "m", lw1),
+        Intermediate("gust_wind_lever", "gust wind lever lw2", "m", lw2),
+        Intermediate("steady_wind_angle", "angle under steady wind phi0", "degree", phi0),
         *_roll_details(roll),
-        Detail("windward_angle", "angle to windward phi0 - phi1", "degree", found.start),
-        Detail("first_intercept", "first intercept of lw2", "degree", phi_e),
-        Detail("second_intercept", "second intercept of lw2, phi_c", "degree", phi_c),
+        Intermediate("windward_angle", "angle to windward phi0 - phi1", "degree", found.start),
+        Intermediate("first_intercept", "first intercept of lw2", "degree", phi_e),
+        Intermediate("second_intercept", "second intercept of lw2, phi_c", "degree", phi_c),
         flooding_detail(levers, "angle of down-flooding"),
-        Detail("end_of_area_b", "end of area b, phi2", "degree", found.end),
-        Detail("area_a", "area a", "m·rad", found.a),
-        Detail("area_b", "area b", "m·rad", found.b),
+        Intermediate("end_of_area_b", "end of area b, phi2", "degree", found.end),
+        Intermediate("area_a", "area a", "m·rad", found.a),
+        Intermediate("area_b", "area b", "m·rad", found.b),
     )
 
 
-def _roll_details(roll: Roll | None) -> list[Detail]:
+def _roll_details(roll: Roll | None) -> list[Intermediate]:
     """What the angle of roll is made of, in the order it is worked out."""
     values = (None,) * len(Roll._fields) if roll is None else roll
     of = dict(zip(Roll._fields, values))
-    return [Detail(key, name, unit, of[field]) for field, key, name, unit in ROLL_DETAILS]
+    return [Intermediate(key, name, unit, of[field]) for field, key, name, unit in ROLL_DETAILS]
 
 
 ROLL_DETAILS = (

@@ -39,7 +39,7 @@ class Limit:
     key: str
 
 
-class Detail(NamedTuple):
+class Intermediate(NamedTuple):
     """An intermediate value a reviewer needs, in `unit`: a number, a text, or None where there is none. `key` stays
     the same whatever the words are."""
 
@@ -69,7 +69,7 @@ class Criterion(NamedTuple):
     verdict: str
     reason: str
     because: str | None
-    details: tuple[Detail, ...]
+    details: tuple[Intermediate, ...]
     vcg_effect: float | None
 
     @property
@@ -136,7 +136,7 @@ def judge(
     required: float | None = None,
     *,
     unless: Ruling | None = None,
-    details: Sequence[Detail] = (),
+    details: Sequence[Intermediate] = (),
     vcg_effect: float | None = None,
 ) -> Criterion:
     """Compare attained with required (the row's own limit if not given), unless a ruling decides.
@@ -188,5 +188,5 @@ def is_less_favourable(one: Criterion, other: Criterion) -> bool:
 
 def towards(criterion: Criterion, side: float) -> Criterion:
     """A criterion that says which side it was judged on. Source: definition."""
-    shown = Detail("side", "side", "", "port" if side > 0.0 else "starboard")
+    shown = Intermediate("side", "side", "", "port" if side > 0.0 else "starboard")
     return criterion._replace(details=(*criterion.details, shown))

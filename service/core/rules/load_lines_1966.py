@@ -15,7 +15,7 @@ from .limit import (
     NOT_COMPUTABLE,
     PASS,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -89,9 +89,9 @@ def evaluate(ship: Situation) -> list[Criterion]:
         unless = without(ship, "flotation") or NO_DRAFT
         return [judge(row, None, unless=unless) for row in (DRAFT, LOW_SIDE)]
     details = (
-        Detail("mark", "mark in force", "", check.mark or "not named"),
-        Detail("water_density", "water density", "t/m3", ship.condition.water_density),
-        Detail("deflection", "deflection, positive sagging", "m", ship.condition.deflection),
+        Intermediate("mark", "mark in force", "", check.mark or "not named"),
+        Intermediate("water_density", "water density", "t/m3", ship.condition.water_density),
+        Intermediate("deflection", "deflection, positive sagging", "m", ship.condition.deflection),
         *_marks(ship, check),
     )
     return [
@@ -101,7 +101,7 @@ def evaluate(ship: Situation) -> list[Criterion]:
 
 
 def _row(
-    row: Limit, ship: Situation, draft: float | None, check: LoadLineCheck, details: tuple[Detail, ...]
+    row: Limit, ship: Situation, draft: float | None, check: LoadLineCheck, details: tuple[Intermediate, ...]
 ) -> Criterion:
     least, greatest = check.least, check.greatest
     if least is None or greatest is None:
@@ -118,14 +118,14 @@ def _row(
     return judge(row, draft, unless=NO_MARK, details=details)
 
 
-def _marks(ship: Situation, check: LoadLineCheck) -> list[Detail]:
+def _marks(ship: Situation, check: LoadLineCheck) -> list[Intermediate]:
     """What each ordinary mark permits in this water, where none is named."""
     line = ship.vessel.load_line
     if check.mark is not None or line is None:
         return []
     density = ship.condition.water_density
     return [
-        Detail(f"permitted/{mark}", f"permitted by mark {mark}", "m", line.permitted(mark, density))
+        Intermediate(f"permitted/{mark}", f"permitted by mark {mark}", "m", line.permitted(mark, density))
         for mark in line.ordinary
     ]
 

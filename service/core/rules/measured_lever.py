@@ -4,7 +4,7 @@ measured on it moves with the centre of gravity."""
 from math import cos, isinf, radians, sin
 
 from ..lever_measures import LeverMeasures
-from .limit import FAIL, NOT_COMPUTABLE, Detail, Ruling
+from .limit import FAIL, NOT_COMPUTABLE, Intermediate, Ruling
 
 UNKNOWN_FLOODING = Ruling(
     NOT_COMPUTABLE,
@@ -39,10 +39,10 @@ def floods_before(levers: LeverMeasures, angle: float) -> Ruling | None:
     return FLOODS_BEFORE if levers.flooding is not None and levers.flooding <= angle else None
 
 
-def flooding_detail(levers: LeverMeasures, name: str) -> Detail:
+def flooding_detail(levers: LeverMeasures, name: str) -> Intermediate:
     """The angle of down-flooding as an intermediate value under the document's own name. Source: definition."""
     angle = levers.flooding
-    return Detail("flooding_angle", name, "degree", None if angle is None or isinf(angle) else angle)
+    return Intermediate("flooding_angle", name, "degree", None if angle is None or isinf(angle) else angle)
 
 
 def area_effect(levers: LeverMeasures, first: float, last: float) -> float | None:

@@ -14,7 +14,7 @@ from .limit import (
     AT_MOST,
     NOT_COMPUTABLE,
     Criterion,
-    Detail,
+    Intermediate,
     Limit,
     RuleSet,
     Ruling,
@@ -72,8 +72,8 @@ def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Cri
     draft, trim = ship.flotation.draft_midship, ship.flotation.trim
     limits = [limit for curve in curves if (limit := _limit(curve, draft, trim)) is not None]
     details = (
-        Detail("draft_midship", "draft amidships", "m", draft),
-        Detail("trim", "trim", "m", trim),
+        Intermediate("draft_midship", "draft amidships", "m", draft),
+        Intermediate("trim", "trim", "m", trim),
     )
     required = severest(limits) if limits else None
     unless = None if limits else OUTSIDE

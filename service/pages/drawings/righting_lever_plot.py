@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
-from service.wire.assessment import Assessment, RangeEnd, RightingLever
+from service.wire.assessment import Assessment
 from service.wire.figures import figure, rounded, unit
+from service.wire.righting_lever import RangeEnd, RightingLever
 from service.wire.verdict_words import ENDS, beyond_in_words, not_computed_in_words
 
 WIDTH, HEIGHT = 360.0, 250.0

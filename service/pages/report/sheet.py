@@ -14,12 +14,13 @@ from typing import Any
 import typst
 
 from service.pages import wording
-from service.pages.drawings.floats_like_this import lies
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
-from service.pages.entered import weights_one_by_one
+from service.pages.drawings.waterline_sketch import lies
+from service.pages.entered_weights import weights_one_by_one
+from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import Assessment, Criterion, TankResult
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure, figure_in, number, rounded, trim_in_words, unit, words
+from service.wire.figures import figure, figure_in, number, rounded, unit, words
 from service.wire.review import Review
 from service.wire.verdict_words import (
     free_surface_lines,
@@ -97,7 +98,7 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "weights": _weights(record, system),
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
-        "figures": _in_columns(_flotation(answer, system) + _stability(answer, system), 3),
+        "figures": _in_columns(_flotation(answer, system) + _figure_rows(answer, _STABILITY), 3),
         "not_computed": _not_computed(answer),
         "free_surface": _free_surface(answer),
         "tanks": _tanks(answer, system),
@@ -234,7 +235,7 @@ def _weights(record: dict[str, Any], system: UnitSystem) -> Cells:
     rows.append(
         (
             "Displacement",
-            number(answer["displacement"], "mass", system),
+            ANSWER_FIGURES["displacement"].number(answer),
             *(number(answer[name], "position", system) for name in ("lcg", "vcg_solid", "tcg")),
             *(number(m[name], "mass_moment", system) for name in ("longitudinal", "vertical", "transverse")),
         )
@@ -253,35 +254,26 @@ def _weights(record: dict[str, Any], system: UnitSystem) -> Cells:
     return _table(columns, rows, [len(rows) - 1])
 
 
-def _stability(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
-    s = answer["stability"]
-    return [
-        ("KM", figure(answer["flotation"]["km"], "lever", system)),
-        ("KG", figure(answer["vcg_solid"], "lever", system)),
-        ("GM solid", figure(s["gm_solid"], "lever", system)),
-        ("Free surface moments", figure(answer["free_surface_moment"], "mass_moment", system)),
-        ("Free surface correction", figure(answer["free_surface_correction"], "lever", system)),
-        ("GM corrected", figure(s["gm_corrected"], "lever", system)),
-        ("Roll period, estimated", figure(s["roll_period_estimate"], "period", system)),
-        ("Deadweight", figure(answer["deadweight"], "mass", system)),
-    ]
+_STABILITY = (
+    *("km", "vcg_solid", "gm_solid", "free_surface_moment", "free_surface_correction", "gm_corrected"),
+    *("roll_period_estimate", "deadweight"),
+)
+
+
+def _figure_rows(answer: Assessment, names: Sequence[str]) -> list[tuple[str, str]]:
+    """Name and value of figures of the answer."""
+    rows = [ANSWER_FIGURES[name] for name in names]
+    return [(row.label, row.text(answer)) for row in rows]
 
 
 def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
-    f = answer["flotation"]
-    rows = [
-        ("Draft aft", figure(f["draft_aft"], "draft", system)),
-        ("Draft amidships", figure(f["draft_midship"], "draft", system)),
-        ("Draft forward", figure(f["draft_forward"], "draft", system)),
-    ]
-    rows += [
-        (f"To read, {m['name']} marks", figure(m["draft"], "draft", system)) for m in f["drafts_at_marks"]
-    ]
+    marks = answer["flotation"]["drafts_at_marks"]
     return [
-        *rows,
-        ("Trim", trim_in_words(f["trim"], system)),
+        *_figure_rows(answer, ("draft_aft", "draft_midship", "draft_forward")),
+        *((f"To read, {m['name']} marks", figure(m["draft"], "draft", system)) for m in marks),
+        *_figure_rows(answer, ("trim",)),
         ("Lies", _lies(answer)),
-        ("Water", figure(f["water_density"], "density", system)),
+        *_figure_rows(answer, ("water_density",)),
     ]
 
 

@@ -1,0 +1,84 @@
+"""Bring the records up and say whether they are."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from functools import cache
+
+from service.actions.records.transactions import Records, storage_refusals
+from service.storage import EngineFacts, Storage, as_text, migrate, usable
+from service.wire.refusal import Refusal
+
+REPEATABLE_ANSWERS = timedelta(days=2)
+
+
+def open_records(url: str, readers: int = 8) -> Records:
+    """The records at `url`, at the newest schema, with this process as their server.
+
+    Raises Refusal: also when another process serves the same SQLite file. ValueError for another kind of address.
+    """
+    with storage_refusals():
+        migrate(url)
+        storage = Storage(url, readers=readers)
+        try:
+            storage.occupy()
+        except BaseException:
+            storage.close()
+            raise
+        return Records(storage)
+
+
+def close_records(records: Records) -> None:
+    """Give back what was opened."""
+    records.storage.close()
+
+
+@contextmanager
+def visited_records(url: str, *, create: bool = False, alone: bool = False) -> Iterator[Records]:
+    """The records at `url` for a command that may run beside a server; made first when `create` says so.
+
+    alone: for a command that writes vessels, which only the server of a SQLite file may do while there is one. Raises
+    Refusal (records_busy) then."""
+    with storage_refusals():
+        if create:
+            migrate(url)
+        storage = Storage(url, readers=2)
+        try:
+            if not usable(storage.schema_revision()):
+                raise Refusal("records_unavailable", "The database is empty or of another release.")
+            if alone:
+                storage.occupy()
+            yield Records(storage)
+        finally:
+            storage.close()
+
+
+def facts_of(records: Records) -> EngineFacts:
+    """Library, journal and safety settings in force, for the log."""
+    with storage_refusals():
+        return records.storage.facts()
+
+
+def why_not_ready(records: Records) -> str | None:
+    """What keeps the records from being used, None when nothing does."""
+    try:
+        with storage_refusals():
+            stands = records.storage.schema_revision()
+    except Refusal as refused:
+        return refused.detail
+    except Exception:  # noqa: BLE001 - readiness never fails, it says no
+        return "The database cannot be read."
+    return (
+        None if _usable(stands) else f"The database stands at the schema {stands}, not one of this release."
+    )
+
+
+def forget_old_answers(records: Records) -> int:
+    """Forget answers kept for repetitions longer ago than `REPEATABLE_ANSWERS`; how many."""
+    with records.writing() as tx:
+        return tx.idempotency.purge(as_text(datetime.now(UTC) - REPEATABLE_ANSWERS))
+
+
+@cache
+def _usable(schema: str | None) -> bool:
+    return usable(schema)

@@ -1,5 +1,0 @@
-"""The calculation version: changes whenever a figure of an answer can change."""
-
-from service.core.frame import CALCULATION_VERSION
-
-__all__ = ["CALCULATION_VERSION"]

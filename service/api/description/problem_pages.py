@@ -1,0 +1,51 @@
+"""GET /problems: what each kind of problem means. The `type` of every problem leads here."""
+
+from fastapi import APIRouter
+from typing_extensions import TypedDict
+
+from service.api.description.answers import problems_of
+from service.web.problem_kinds import KINDS, Kind
+from service.wire.problem import shortened
+from service.wire.refusal import Refusal
+
+router = APIRouter(tags=["Problems"])
+
+
+class ProblemKind(TypedDict):
+    """A kind of problem."""
+
+    type: str
+    """Its address here."""
+    code: str
+    """Its stable code."""
+    status: int
+    """HTTP status it is answered with."""
+    title: str
+    """What it is."""
+    description: str
+    """What it means and what can be done."""
+
+
+class ProblemKinds(TypedDict):
+    """Every kind of problem."""
+
+    items: list[ProblemKind]
+    """In the order of their status."""
+
+
+def _description(kind: Kind) -> ProblemKind:
+    return {"type": f"/problems/{kind.code}", **kind._asdict()}  # type: ignore[typeddict-item]
+
+
+@router.get("/problems", summary="Every kind of problem")
+async def get_problems() -> ProblemKinds:
+    """All rows, by status."""
+    return {"items": [_description(kind) for kind in sorted(KINDS.values(), key=lambda kind: kind.status)]}
+
+
+@router.get("/problems/{code}", summary="One kind of problem", responses=problems_of(404))
+async def get_problem(code: str) -> ProblemKind:
+    """By its code."""
+    if code not in KINDS:
+        raise Refusal("not_found", f"There is no kind of problem {shortened(code)}.")
+    return _description(KINDS[code])

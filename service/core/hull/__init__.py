@@ -1,0 +1,1 @@
+"""Sections, upright hydrostatics and cross curves from a hull given by formulas or ordinates."""

@@ -1,0 +1,59 @@
+"""The queue before the one writer. Writes that come while others are kept share the next transaction and its commit.
+
+Writers come one at a time on either database, and a commit costs as much as many rows. Each write is answered after its
+commit. Nobody waits when nobody else is there.
+"""
+
+import asyncio
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import anyio
+from anyio import to_thread
+
+from service.actions.records.repeatable_request import WriteResult
+from service.actions.records.transactions import Records, write_together
+
+MOST_TOGETHER = 32
+"""Writes of one transaction: few enough for the health check to come between two of them."""
+
+Work = Callable[[Any], WriteResult]
+"""What to do in the writing transaction it is given."""
+
+
+class WriterQueue:
+    """Writes in the order they came. Belongs to one event loop."""
+
+    def __init__(self, records: Records, threads: anyio.CapacityLimiter) -> None:
+        self._records, self._threads = records, threads
+        self._waiting: list[tuple[Work, asyncio.Future[WriteResult]]] = []
+        self._writing: asyncio.Task[None] | None = None
+
+    async def keep(self, work: Work) -> WriteResult:
+        """What `work` makes, once it is committed. Raises what it is refused with."""
+        made: asyncio.Future[WriteResult] = asyncio.get_running_loop().create_future()
+        self._waiting.append((work, made))
+        if self._writing is None or self._writing.done():
+            self._writing = asyncio.create_task(self._write())
+        return await made
+
+    async def _write(self) -> None:
+        """Do all that waits and what comes meanwhile."""
+        while self._waiting:
+            taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
+            works = [work for work, _ in taken]
+            results: list[WriteResult | Exception]
+            try:
+                results = await to_thread.run_sync(
+                    partial(write_together, self._records, works), limiter=self._threads
+                )
+            except Exception as failure:  # noqa: BLE001 - those who wait are told, whatever it was
+                results = [failure] * len(taken)
+            for (_, made), result in zip(taken, results, strict=True):
+                if made.done():  # its client went away; what was kept stays kept
+                    continue
+                if isinstance(result, Exception):
+                    made.set_exception(result)
+                else:
+                    made.set_result(result)

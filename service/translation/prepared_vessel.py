@@ -1,0 +1,67 @@
+"""A vessel document made ready for calculation."""
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+
+import rfc8785
+from pydantic import BaseModel, ValidationError
+
+from service.core.vessel import Vessel
+from service.translation.vessel import vessel_of
+from service.wire.assessment import VesselReference
+from service.wire.fields import Axes
+from service.wire.problem import error, errors_of
+from service.wire.refusal import Refusal
+from service.wire.vessel import Vessel as VesselDocument
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class PreparedVessel:
+    """A vessel ready for calculation, with the axes its conditions default to and what to call it."""
+
+    vessel: Vessel
+    axes: Axes | None
+    reference: VesselReference
+
+
+FindVessel = Callable[[str, int | None], PreparedVessel]
+"""Gives a stored vessel by id and revision (None: the latest). Raises Refusal (unknown_vessel)."""
+ReadyVessel = Callable[[str, int | None], PreparedVessel | None]
+"""Gives what `FindVessel` gives where that is in memory, None where it is not. Never waits, never refuses."""
+
+
+def prepare_vessel(
+    document: object,
+    root: tuple[str | int, ...] = ("vessel",),
+    id: str | None = None,
+    revision: int | None = None,
+) -> PreparedVessel:
+    """Validate and prepare a vessel document; raises Refusal with places below `root`."""
+    wire = validated(VesselDocument, document, root)
+    digest = hashlib.sha256(rfc8785.dumps(document)).hexdigest()  # type: ignore[arg-type]
+    reference: VesselReference = {"name": wire.name, "id": id, "revision": revision, "digest": digest}
+    return PreparedVessel(vessel_of(wire, root, posted=id is None), wire.axes, reference)
+
+
+def validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:
+    """A parsed document as its wire model; raises Refusal with every place that breaks the schema, below `root`."""
+    try:
+        return model.model_validate(document)
+    except ValidationError as invalid:
+        found = errors_of(invalid, root)
+        raise Refusal(
+            "invalid_request",
+            "The request breaks its published schema.",
+            found,
+            not_listed=invalid.error_count() - len(found),
+        ) from None
+
+
+def unknown_vessel() -> Refusal:
+    """The refusal of a request that names a vessel not stored here, or one its sender may not see."""
+    wrong = [error(("vessel_id",), "unknown_vessel", "not held here.")]
+    return Refusal("unknown_vessel", "This service holds no vessel of that id and revision.", wrong)

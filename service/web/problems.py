@@ -1,0 +1,150 @@
+"""The only place where an error becomes a problem document, for answers and for the lines of a batch alike."""
+
+import json
+import traceback
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import structlog
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from pydantic import ValidationError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.web.problem_kinds import KINDS, kind_of
+from service.wire.parse import UnreadableJson
+from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
+from service.wire.refusal import Refusal
+
+_CODE_OF_STATUS = {
+    400: "bad_request",
+    404: "not_found",
+    405: "method_not_allowed",
+    406: "not_acceptable",
+    413: "body_too_large",
+    415: "unsupported_media_type",
+    503: "not_ready",
+}
+
+
+class _ProblemParts(NamedTuple):
+    """What an exception tells the caller."""
+
+    code: str
+    detail: str
+    errors: list[ProblemError]
+    not_listed: int = 0
+
+
+def _problem_parts(exception: BaseException) -> _ProblemParts:
+    match exception:
+        case UnreadableJson():
+            place = exception.pointer
+            errors = [] if place is None else [_at(place, exception.code, exception.detail)]
+            return _ProblemParts(exception.code, exception.detail, errors)
+        case Refusal():
+            given = [_at(entry["pointer"], entry["code"], entry["detail"]) for entry in exception.errors]
+            listed = given[:MAX_ERRORS]
+            not_listed = exception.not_listed + len(given) - len(listed)
+            return _ProblemParts(exception.code, exception.detail, listed, not_listed)
+        case RequestValidationError():
+            return _ProblemParts("invalid_query", "A query parameter is not valid.", _query_errors(exception))
+        case ValidationError():
+            count, listed = exception.error_count(), errors_of(exception)
+            return _ProblemParts("invalid_request", _count(count), listed, count - len(listed))
+        case HTTPException():
+            code = _CODE_OF_STATUS.get(exception.status_code, "bad_request")
+            return _ProblemParts(code, KINDS[code].description, [])
+        case _:
+            return _ProblemParts("internal", KINDS["internal"].description, [])
+
+
+def _at(pointer: str, code: str, detail: str) -> ProblemError:
+    return {"pointer": pointer, "code": code, "detail": detail}
+
+
+def _count(found: int) -> str:
+    return "The request has an error." if found == 1 else f"The request has {found} errors."
+
+
+def _query_errors(exception: RequestValidationError) -> list[ProblemError]:
+    """Entries for query and path parameters, which have no place in a posted document."""
+    entries = []
+    for found in exception.errors()[:MAX_ERRORS]:
+        name = shortened(str(found["loc"][-1]))
+        entries.append(error((), found["type"], f"Parameter {name} is not known here or has a wrong value."))
+    return entries
+
+
+def problem_of(exception: BaseException, request_id: str, instance: str | None = None) -> Problem:
+    """The problem document of an exception. Its text is never shown unless it was written for the caller."""
+    parts = _problem_parts(exception)
+    kind = kind_of(parts.code)
+    problem: Problem = {
+        "type": f"/problems/{kind.code}",
+        "title": kind.title,
+        "status": kind.status,
+        "detail": parts.detail,
+        "code": kind.code,
+        "request_id": request_id,
+    }
+    if instance is not None:
+        problem["instance"] = instance
+    if parts.errors:
+        problem["errors"] = parts.errors
+    if parts.not_listed:
+        problem["errors_not_listed"] = parts.not_listed
+    return problem
+
+
+def problem_response(
+    exception: BaseException, request_id: str, instance: str, headers: Mapping[str, str] | None = None
+) -> Response:
+    """The problem of an exception as an HTTP answer."""
+    problem = problem_of(exception, request_id, instance)
+    return Response(encoded(problem), problem["status"], headers, MEDIA_TYPE)
+
+
+def encoded(document: Mapping[str, Any]) -> bytes:
+    """A document as UTF-8 JSON; what cannot be encoded (half characters) is written as an escape."""
+    return json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "backslashreplace")
+
+
+def log_unexpected(exception: BaseException, request_id: str) -> None:
+    """Keep the details of an internal error where the operator finds them, under the reference the caller got."""
+    # written out here: a renderer that shows local variables would write keys and cookies into the log
+    trace = "".join(traceback.format_exception(exception))
+    structlog.get_logger().error("internal_error", request_id=request_id, trace=trace)
+
+
+async def _answer_problem(request: Request, exception: Exception) -> Response:
+    return problem_response(
+        exception, request.state.request_id, shortened(request.url.path, 200), _headers_of(exception)
+    )
+
+
+def _headers_of(exception: Exception) -> dict[str, str]:
+    """The header fields that go with a problem."""
+    if isinstance(exception, Refusal):
+        headers = {} if exception.etag is None else {"ETag": f'"{exception.etag}"'}
+        if exception.retry_after is not None:
+            headers["Retry-After"] = str(exception.retry_after)
+        if exception.code == "unauthenticated":
+            headers["WWW-Authenticate"] = "Bearer"
+        return headers
+    given = dict(getattr(exception, "headers", None) or {})
+    return {name: value for name, value in given.items() if name.lower() in ("retry-after", "allow")}
+
+
+def answer_with_problems(app: FastAPI) -> None:
+    """Let every refusal that leaves a route be answered as a problem."""
+    for kind in (
+        UnreadableJson,
+        Refusal,
+        RequestValidationError,
+        ValidationError,
+        HTTPException,
+    ):
+        app.add_exception_handler(kind, _answer_problem)
