@@ -23,7 +23,8 @@ from dataclasses import dataclass, replace
 from .condition import Condition
 from .displacement import Displacement, displacement_of
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
-from .finding import Finding, findings_of
+from .finding import findings_of
+from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
 from .righting_lever import RightingLever
