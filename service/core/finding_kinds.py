@@ -44,12 +44,12 @@ _ROWS = (
     FindingKind(
         "no_stability_criteria",
         (CAUTION,),
-        "no document that judges her righting levers or her GM binds her: the verdict says nothing of either",
+        "no rule set that judges righting levers or GM applies: the verdict says nothing about either",
     ),
     FindingKind(
         "tank_overfull",
         (DANGER,),
-        "holds more than its 100 % volume: {counted} there is no room to expand and liquid may "
+        "contains more than its 100 % volume: {counted} there is no room to expand and liquid may "
         "spill; check the quantity or shift the surplus",
     ),
     FindingKind(
@@ -59,7 +59,7 @@ _ROWS = (
         "spill; consider shifting the surplus",
     ),
     FindingKind("density_unusual", (CAUTION,), "density outside its usual range for {contents}"),
-    FindingKind("contents_unusual", (INFO,), "holds {contents}; her booklet has it for {own}"),
+    FindingKind("contents_unusual", (INFO,), "contains {contents}; the booklet gives it for {own}"),
     FindingKind(
         "partner_tank_not_mentioned",
         (CAUTION,),
@@ -100,13 +100,13 @@ _ROWS = (
         (DANGER,),
         "corrected GM is not positive: she lies at an angle of loll, to either side",
     ),
-    FindingKind("no_equilibrium", (DANGER,), "she has no angle at which she rests: she would capsize"),
+    FindingKind("no_equilibrium", (DANGER,), "no angle of equilibrium: the ship would capsize"),
     FindingKind("list_large", (DANGER,), "a list of more than 5 degrees"),
     FindingKind("list", (CAUTION,), "a list of more than 1 degree"),
     FindingKind(
         "openings_not_given",
         (CAUTION,),
-        "the vessel document does not say what openings she has: whether one is under water is not known",
+        "the vessel document names no openings: whether one is under water is unknown",
     ),
     FindingKind("opening_under_water", (DANGER,), "an opening is under water at the angle she floats at"),
     FindingKind("trim_by_the_head", (CAUTION,), "she trims by the head"),
