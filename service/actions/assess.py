@@ -229,7 +229,7 @@ def _require_known_members(members: Members) -> None:
         raise Refusal("invalid_request", "The request has members that are not known here.", unknown)
     if "condition" not in members:
         wrong = [error(("condition",), "missing", "This member is required.")]
-        raise Refusal("invalid_request", "The request holds no condition.", wrong)
+        raise Refusal("invalid_request", "The request contains no condition.", wrong)
 
 
 def _has_few_lines(members: Members) -> bool:

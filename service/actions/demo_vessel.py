@@ -15,9 +15,7 @@ def find_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
     if vessel_id not in demo_vessel_ids() or revision not in (None, 1):
         place = "vessel_id" if revision is None else "vessel_revision"
         wrong = [error((place,), "unknown_vessel", "There is none here.")]
-        raise Refusal(
-            "unknown_vessel", "This service holds no such vessel, or no such revision of her.", wrong
-        )
+        raise Refusal("unknown_vessel", "There is no vessel with this id, or no such revision of it.", wrong)
     if vessel_id not in _prepared:
         document = json.loads(read_vessel(vessel_id))
         _prepared[vessel_id] = prepare_vessel(document, ("vessel",), vessel_id, 1)

@@ -51,7 +51,7 @@ class BatchQuery(AnswerQuery):
 @direct.post(
     "/v1/assessments",
     summary="Assess a loading condition",
-    description="Stateless: a vessel (her document, or the id of one the service holds) and a condition give the "
+    description="Stateless: a vessel (her document, or the id of a stored one) and a condition give the "
     "assessment. Nothing is stored. A verdict of `pass` is no approval: the answer's `caution` says what stands "
     "above it.",
     responses={

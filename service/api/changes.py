@@ -32,8 +32,8 @@ class ChangesQuery(BaseModel):
 
 @router.get(
     "/v1/changes",
-    summary="What was kept since",
-    description="Every kept revision and review, oldest first, without gaps. Poll with the `after` of the last answer.",
+    summary="What was stored since",
+    description="Every stored revision and review, oldest first, no gaps. Poll with the `after` of the last answer.",
     responses={200: {"model": Changes, **READ}, **problems_of(400, 401, 429, 503)},
 )
 async def get_changes(request: Request, caller: WhoAsks, query: Annotated[ChangesQuery, Query()]) -> Response:

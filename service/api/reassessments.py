@@ -21,7 +21,7 @@ router = APIRouter(tags=["Conditions"])
 
 @router.post(
     "/v1/reassessments",
-    summary="Judge kept conditions again",
+    summary="Judge stored conditions again",
     description="By another revision of the vessel's data, or by today's calculation. A report: every kept answer "
     "stays as it is. Where there is a `next`, post the same body there.",
     responses={

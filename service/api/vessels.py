@@ -61,7 +61,7 @@ class VesselQuery(PageQuery):
 
 @router.get(
     "/v1/vessels",
-    summary="Vessels the service holds",
+    summary="Vessels stored here",
     responses={200: {"model": VesselList, **READ}, **problems_of(400, 401, 429, 503)},
 )
 async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:

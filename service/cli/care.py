@@ -102,7 +102,7 @@ def _exit_code(run: Callable[[], None]) -> int:
 
 def _sentence(done: str, found: dict[str, Any]) -> str:
     head = found["head"]
-    ends = "nothing is kept yet" if head is None else f"head {head['id']} {head['digest']}"
+    ends = "nothing is stored yet" if head is None else f"head {head['id']} {head['digest']}"
     return (
         f"{done}: {found['vessel_revisions']} vessel revisions, {found['condition_revisions']} condition revisions, "
         f"{found['reviews']} reviews, {found['changes']} changes; {ends}."

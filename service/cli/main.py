@@ -53,9 +53,7 @@ def check(
     vessel: Annotated[
         Path | None, typer.Option(help="Vessel document, for files that hold bare conditions.")
     ] = None,
-    vessel_id: Annotated[
-        str | None, typer.Option(help="Id of a vessel the service holds, for bare conditions.")
-    ] = None,
+    vessel_id: Annotated[str | None, typer.Option(help="Id of a stored vessel, for bare conditions.")] = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print each whole answer as one line of JSON.")
     ] = False,

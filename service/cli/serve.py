@@ -57,7 +57,7 @@ def _why_not(settings: Settings, workers: int) -> str | None:
         close_records(records)
     if without_keys and not is_loopback(settings.host):
         return (
-            f"Not serving on {settings.host}: there is no key yet, so whoever reaches that address would be the "
+            f"Not serving on {settings.host}: there is no key yet, so anyone who reaches that address would be the "
             "administrator. Make one with `python -m service keys add NAME --role administrator`, or listen on "
             "127.0.0.1."
         )

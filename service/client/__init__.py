@@ -14,6 +14,7 @@ from service.wire.change import Change, Changes
 from service.wire.comparison import Comparison
 from service.wire.condition_record import ConditionLine
 from service.wire.fields import UnitSystem
+from service.wire.finding import FindingKinds
 from service.wire.fleet import FleetLine
 from service.wire.problem import Problem
 from service.wire.review import Decision, Review
@@ -109,6 +110,10 @@ class ServiceClient:
     def version(self) -> Version:
         """What is running."""
         return cast(Version, self._get("/version"))
+
+    def finding_kinds(self) -> FindingKinds:
+        """What an assessment may point out besides the criteria."""
+        return cast(FindingKinds, self._get("/v1/findings"))
 
     def rule_sets(self) -> RuleSetList:
         """Every rule set the service knows."""

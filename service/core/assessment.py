@@ -23,7 +23,8 @@ from dataclasses import dataclass, replace
 from .condition import Condition
 from .displacement import Displacement, displacement_of
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
-from .finding import Finding, findings_of
+from .finding import findings_of
+from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
 from .righting_lever import RightingLever
@@ -51,7 +52,7 @@ from .waterplane import Waterplane
 class Assessment:
     """All results for one condition, in the units, axes and signs of `conventions.py`; liquids a tank line.
 
-    `heeled` is the less favourable side. None: not to be had from this booklet.
+    `heeled` is the less favourable side. None: not available from this booklet.
     """
 
     condition: Condition
@@ -91,11 +92,11 @@ class Assessment:
             owners = {row.because for row in rows if row.verdict == NOT_APPLICABLE}
             if SHIP in owners and all(row.verdict == NOT_APPLICABLE for row in rows):
                 reason = next(row.reason for row in rows if row.because == SHIP)
-                missing.append((rule_set, f"nothing of it applies to her: {reason}"))
+                missing.append((rule_set, f"none of its clauses applies to this ship: {reason}"))
         listed = (*self.situation.vessel.rule_sets, *self.condition.rule_sets)
         judged = {name for found, row in self.criteria if row.is_judged for name in found.names}
         if not judged.intersection(listed):
-            missing.append((None, "no rule set listed for her judges anything in this condition"))
+            missing.append((None, "no listed rule set judges anything in this condition"))
         return missing
 
 
@@ -217,7 +218,7 @@ def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
 
 
 def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situation:
-    """The angle she rests at, or why there is none to be had."""
+    """The angle she rests at, or why there is none."""
     if ship.gm_corrected is None or ship.flotation is None:
         return ship
     rest = rest_of(curve, ship.gm_corrected, side, ship.heeling_arm)
@@ -226,7 +227,7 @@ def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situa
         ship.gaps["list"] = ship.gaps.get("righting_lever") or CoreError(words)
         if rest.sought:
             ship.gaps["list"] = NoEquilibrium(
-                "her righting lever rises through zero at no angle of the cross curves: she would capsize"
+                "no angle of equilibrium within the cross curves: the ship would capsize"
             )
     return replace(ship, rest=rest)
 

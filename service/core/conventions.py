@@ -7,7 +7,7 @@
 * Trim is the aft draft minus the forward draft: positive by the stern.
 * Heel and list are positive to port. A righting lever curve is drawn for the side she heels to, angles positive.
 * One loading condition at a time: plain numbers from the displacement on, arrays along the heels. None means that
-  a figure is not to be had from this booklet; inf that there is none (no opening that floods).
+  a figure is not available from this booklet; inf that there is none (no opening that floods).
 """
 
 import numpy as np

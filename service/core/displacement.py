@@ -33,7 +33,7 @@ def displacement_of(
     masses += [(weight.mass, weight.lcg, weight.vcg, weight.tcg) for weight in weights]
     total = fsum([mass for mass, _, _, _ in masses])
     if not total > 0.0:
-        raise CoreError("the masses taken off come to no less than everything aboard")
+        raise CoreError("the masses removed are as large as everything aboard, or larger")
     vcg = fsum([mass * z for mass, _, z, _ in masses]) / total
     correction = free_surface_moment / total
     return Displacement(

@@ -5,10 +5,10 @@ Findings never change a number. Thresholds without a source are common practice.
 
 from collections.abc import Iterator, Sequence
 from math import inf
-from typing import NamedTuple
 
 from . import rolling
 from .condition import Condition
+from .finding_kinds import CAUTION, INFO, Finding, finding
 from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
@@ -19,18 +19,8 @@ from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel
 
-INFO, CAUTION, DANGER = "info", "caution", "danger"
 USUALLY_PRESSED_UP = ("ballast", "fresh_water")
 """Liquids that are filled to the top as a matter of course: nothing spills but water. Common practice, no source."""
-
-
-class Finding(NamedTuple):
-    """`place` is the path inside the condition document."""
-
-    code: str
-    severity: str
-    place: tuple[str | int, ...]
-    message: str
 
 
 def findings_of(
@@ -61,12 +51,7 @@ def findings_of(
 
 def _rule_sets(sets: Sequence[RuleSet]) -> Iterator[Finding]:
     if not any(rule_set.judges_stability for rule_set in sets):
-        yield Finding(
-            "no_stability_criteria",
-            CAUTION,
-            ("rule_sets",),
-            "no document that judges her righting levers or her GM binds her: the verdict says nothing of either",
-        )
+        yield finding("no_stability_criteria", ("rule_sets",))
 
 
 def _tanks(condition: Condition, liquids: Sequence[Liquid], surfaces: FreeSurfaces) -> Iterator[Finding]:
@@ -80,20 +65,13 @@ def _tanks(condition: Condition, liquids: Sequence[Liquid], surfaces: FreeSurfac
             else "no free surface is counted, but"
         )
         if liquid.state == OVERFULL:
-            yield Finding(
-                "tank_overfull",
-                DANGER,
-                ("tanks", i),
-                f"holds more than its 100 % volume: {counted} there is no room to expand and liquid may spill; check "
-                "the quantity or shift the surplus",
-            )
+            yield finding("tank_overfull", ("tanks", i), counted=counted)
         else:
-            yield Finding(
+            yield finding(
                 "tank_pressed_up",
-                INFO if line.contents in USUALLY_PRESSED_UP else CAUTION,
                 ("tanks", i),
-                f"above its normal full limit: {counted} there is little room to expand and liquid may spill; "
-                "consider shifting the surplus",
+                severity=INFO if line.contents in USUALLY_PRESSED_UP else CAUTION,
+                counted=counted,
             )
 
 
@@ -101,20 +79,12 @@ def _liquids(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     for i, line in enumerate(condition.tanks):
         low, high = USUAL_DENSITY[line.contents]
         if not low - 1e-9 <= line.density <= high + 1e-9:
-            yield Finding(
-                "density_unusual",
-                CAUTION,
-                ("tanks", i, "density"),
-                f"density outside its usual range for {_words(line.contents)}",
-            )
+            yield finding("density_unusual", ("tanks", i, "density"), contents=_words(line.contents))
     for i, line in enumerate(condition.tanks):
         own = vessel.tanks[line.tank].contents
         if line.contents != own:
-            yield Finding(
-                "contents_unusual",
-                INFO,
-                ("tanks", i, "contents"),
-                f"holds {_words(line.contents)}; her booklet has it for {_words(own)}",
+            yield finding(
+                "contents_unusual", ("tanks", i, "contents"), contents=_words(line.contents), own=_words(own)
             )
 
 
@@ -125,14 +95,11 @@ def _forgotten(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     for pair in vessel.pairs:
         if len(pair) == 2 and (pair[0] in lines) != (pair[1] in lines):
             there, missing = pair if pair[0] in lines else (pair[1], pair[0])
-            yield Finding(
-                "partner_tank_not_mentioned",
-                CAUTION,
-                ("tanks", lines[there]),
-                f"its partner {vessel.tanks[missing].id} is not mentioned and is taken as empty",
+            yield finding(
+                "partner_tank_not_mentioned", ("tanks", lines[there]), partner=vessel.tanks[missing].id
             )
     names = ", ".join(tank.id for i, tank in enumerate(vessel.tanks) if i not in lines)
-    yield Finding("tanks_not_mentioned", INFO, ("tanks",), f"not mentioned and taken as empty: {names}")
+    yield finding("tanks_not_mentioned", ("tanks",), names=names)
 
 
 def _consumables(
@@ -146,12 +113,8 @@ def _consumables(
             states.setdefault(line.contents, set()).add(liquid.state)
     for contents in CONTENTS:
         if contents in states and SLACK not in states[contents]:
-            yield Finding(
-                "consumable_without_slack_tank",
-                CAUTION,
-                ("free_surface", "basis"),
-                f"every tank of {_words(contents)} is full, so none counts a free surface; one will be slack as soon "
-                "as it is used (2008 IS Code B/3.1.4): consider the basis by_rule",
+            yield finding(
+                "consumable_without_slack_tank", ("free_surface", "basis"), contents=_words(contents)
             )
 
 
@@ -160,30 +123,17 @@ def _weights(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     aft, forward, breadth = -0.1 * p.length_bp, 1.1 * p.length_bp, p.breadth
     for i, weight in enumerate(condition.weights):
         if not aft <= weight.lcg <= forward or abs(weight.tcg) > breadth or weight.vcg < 0.0:
-            yield Finding(
-                "weight_outside_ship", CAUTION, ("weights", i), "its centre lies outside the ship: check it"
-            )
+            yield finding("weight_outside_ship", ("weights", i))
     for i, weight in enumerate(condition.weights):
         if weight.mass < 0.0:
-            yield Finding("weight_removed", INFO, ("weights", i), "counted as a mass taken off the ship")
+            yield finding("weight_removed", ("weights", i))
 
 
 def _deck_cargo(condition: Condition) -> Iterator[Finding]:
     for i in condition.deck_cargo_without_area:
-        yield Finding(
-            "deck_cargo_without_wind_area",
-            CAUTION,
-            ("weights", i),
-            "deck cargo without lateral area: no criterion that reads wind can be judged; give wind_additions, 0 with "
-            "a name if it stands in the lee",
-        )
+        yield finding("deck_cargo_without_wind_area", ("weights", i))
     for i in condition.deck_cargo_of_no_area:
-        yield Finding(
-            "deck_cargo_area_zero",
-            INFO,
-            ("weights", i),
-            "deck cargo given as standing in the lee: no lateral area",
-        )
+        yield finding("deck_cargo_area_zero", ("weights", i))
 
 
 def _grain(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
@@ -191,69 +141,40 @@ def _grain(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
         return
     for i, line in enumerate(condition.grain):
         if not 1.0 <= line.stowage_factor <= 3.0:
-            yield Finding(
-                "stowage_factor_unusual",
-                CAUTION,
-                ("grain", i, "stowage_factor"),
-                "outside the usual range for grain, 1.0 to 3.0 m3/t (36 to 108 ft3/LT): check its unit; too large "
-                "a factor hides heeling moment",
-            )
+            yield finding("stowage_factor_unusual", ("grain", i, "stowage_factor"))
     cargo = sum(w.mass for w in condition.weights if w.category == "cargo")
     if cargo < 0.8 * sum(grain_mass(line, vessel.holds) for line in condition.grain):
-        yield Finding(
-            "grain_mass_missing",
-            CAUTION,
-            ("grain",),
-            "the weights of cargo are far less than this grain would weigh: its mass must be entered among the "
-            "weights too",
-        )
+        yield finding("grain_mass_missing", ("grain",))
 
 
 def _water(condition: Condition) -> Iterator[Finding]:
     if not 0.995 <= condition.water_density <= 1.032:
-        yield Finding(
-            "water_density_unusual",
-            CAUTION,
-            ("water_density",),
-            "outside the usual range from fresh to salt water",
-        )
+        yield finding("water_density_unusual", ("water_density",))
 
 
 def _stability(ship: Situation) -> Iterator[Finding]:
     gm, rest = ship.gm_corrected, ship.rest
     if gm is not None and gm <= 0.0:
-        yield Finding(
-            "gm_not_positive",
-            DANGER,
-            (),
-            "corrected GM is not positive: she lies at an angle of loll, to either side",
-        )
+        yield finding("gm_not_positive")
     if rest.sought and not rest.found:
-        yield Finding("no_equilibrium", DANGER, (), "she has no angle at which she rests: she would capsize")
+        yield finding("no_equilibrium")
         return
     # a list that is not known although GM is positive is too large for small angles, without curves to find it on
     unknown = inf if gm is not None and gm > 0.0 and ship.flotation is not None else 0.0
     size = unknown if rest.list_angle is None else abs(rest.list_angle)
     if size > 5.0:
-        yield Finding("list_large", DANGER, (), "a list of more than 5 degrees")
+        yield finding("list_large")
     elif size > 1.0:
-        yield Finding("list", CAUTION, (), "a list of more than 1 degree")
+        yield finding("list")
 
 
 def _openings(ship: Situation) -> Iterator[Finding]:
     if ship.vessel.openings is None:
-        yield Finding(
-            "openings_not_given",
-            CAUTION,
-            (),
-            "the vessel document does not say what openings she has: whether one is under water is not known",
-        )
+        yield finding("openings_not_given")
         return
     lowest = lowest_opening(ship)
     if lowest is not None and lowest[0] <= 0.0:
-        yield Finding(
-            "opening_under_water", DANGER, (), "an opening is under water at the angle she floats at"
-        )
+        yield finding("opening_under_water")
 
 
 def _flotation(ship: Situation) -> Iterator[Finding]:
@@ -261,24 +182,13 @@ def _flotation(ship: Situation) -> Iterator[Finding]:
     if flotation is None:
         return
     if flotation.trim < -1e-3:
-        yield Finding("trim_by_the_head", CAUTION, (), "she trims by the head")
+        yield finding("trim_by_the_head")
     if flotation.method == MOMENT_METHOD and abs(flotation.trim) > 0.01 * flotation.length_bp:
-        yield Finding(
-            "trim_beyond_even_keel_tables",
-            CAUTION,
-            (),
-            "the trim exceeds 1 % of her length: even-keel tables are too coarse for it (MSC/Circ.920 3.4)",
-        )
+        yield finding("trim_beyond_even_keel_tables")
     if curves is not None and len(curves.trims) == 1:
         away = abs(flotation.trim - curves.trims[0])
         if away > 0.005 * flotation.length_bp:
-            yield Finding(
-                "cross_curves_at_one_trim",
-                CAUTION,
-                (),
-                "her cross curves hold for one trim, and she floats at one more than 0.5 % of her length away from it: "
-                "the righting levers may be too favourable",
-            )
+            yield finding("cross_curves_at_one_trim")
 
 
 def _load_line(ship: Situation) -> Iterator[Finding]:
@@ -288,12 +198,11 @@ def _load_line(ship: Situation) -> Iterator[Finding]:
     over = "every mark she has" if check.mark is None else f"load line mark {check.mark}"
     place, low_side = ("load_line_mark",), check.low_side or 0.0
     if check.midship > check.greatest + 1e-9:
-        yield Finding("draft_over_load_line", DANGER, place, f"the draft amidships is over {over}")
+        yield finding("draft_over_load_line", place, over=over)
     elif low_side > check.greatest + 1e-9:
-        yield Finding("low_side_over", DANGER, place, f"the draft amidships on the lower side is over {over}")
+        yield finding("low_side_over", place, over=over)
     elif check.mark is None and max(check.midship, low_side) > check.least + 1e-9:
-        words = "she is over some of her load line marks and under others: name the one in force"
-        yield Finding("load_line_mark_missing", CAUTION, place, words)
+        yield finding("load_line_mark_missing", place)
 
 
 def _view_and_propeller(ship: Situation) -> Iterator[Finding]:
@@ -303,7 +212,7 @@ def _view_and_propeller(ship: Situation) -> Iterator[Finding]:
     if propeller is not None:
         tip = propeller.shaft_height + 0.5 * propeller.diameter
         if flotation.draft_at(propeller.x) < tip:
-            yield Finding("propeller_not_immersed", CAUTION, (), "the propeller is not fully immersed")
+            yield finding("propeller_not_immersed")
     if bridge is None:
         return
     eye = bridge.eye_z - flotation.draft_at(bridge.eye_x)
@@ -311,12 +220,7 @@ def _view_and_propeller(ship: Situation) -> Iterator[Finding]:
     reach = eye * (bridge.obstruction_x - bridge.eye_x) / (eye - top) if eye > top else inf
     blind = 0.0 if top <= 0.0 else reach - (bridge.bow_x - bridge.eye_x)
     if blind > min(2.0 * bridge.length_overall, 500.0):
-        yield Finding(
-            "view_from_bridge_obscured",
-            CAUTION,
-            (),
-            "the sea surface is hidden for more than two lengths or 500 m ahead of the bow (SOLAS V/22.1.1)",
-        )
+        yield finding("view_from_bridge_obscured")
 
 
 def _observed(ship: Situation) -> Iterator[Finding]:
@@ -326,20 +230,10 @@ def _observed(ship: Situation) -> Iterator[Finding]:
     for mark in ship.vessel.draft_marks:
         read = condition.observed_drafts.get(mark.name)
         if read is not None and abs(read - flotation.draft_at(mark.x) - mark.keel_offset) > 0.05:
-            yield Finding(
-                "observed_draft_differs",
-                CAUTION,
-                ("observed", "drafts", mark.name),
-                "the draft read differs from the computed one by more than 5 cm: a weight or its place is wrong",
-            )
+            yield finding("observed_draft_differs", ("observed", "drafts", mark.name))
     observed, angle = condition.observed_list, ship.rest.list_angle
     if observed is not None and angle is not None and abs(observed - angle) > 0.5:
-        yield Finding(
-            "observed_list_differs",
-            CAUTION,
-            ("observed", "list"),
-            "differs from the computed list by more than 0.5 degrees",
-        )
+        yield finding("observed_list_differs", ("observed", "list"))
     period, computed = condition.observed_roll_period, ship.gm_corrected
     draft = flotation.draft_midship
     if period is not None and p.length_waterline is not None and computed is not None and draft > 0.0:
@@ -347,12 +241,7 @@ def _observed(ship: Situation) -> Iterator[Finding]:
         shortest = max(period, 1e-3)  # a slip of the pen must not overflow
         gm = rolling.metacentric_height(c, p.breadth, shortest)
         if abs(gm - computed) > 0.2 * max(gm, 0.15):
-            yield Finding(
-                "observed_roll_period_differs",
-                CAUTION,
-                ("observed", "roll_period"),
-                "the GM it suggests (2008 IS Code A 2.3.4) differs from the computed one by more than a fifth",
-            )
+            yield finding("observed_roll_period_differs", ("observed", "roll_period"))
 
 
 def _words(contents: str) -> str:

@@ -64,7 +64,7 @@ def float_on(
         residual, method = None, MOMENT_METHOD
         trim = table.trim + equivalent * (row.lcb - lcg) / (100.0 * row.mctc)
         if not abs(trim) <= LARGEST_TRIM:
-            raise CoreError("her moment to change trim is next to nothing: no trim balances her")
+            raise CoreError("the moment to change trim is almost zero: there is no equilibrium trim")
     else:
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
         method = ITERATION_METHOD
@@ -118,9 +118,7 @@ def _equilibrium(
             trim = t0 + part * dt
             part -= unbalanced(part) / (-db - (dt * (vcg - v0 - part * dv) - trim * dv) / length_bp)
     except ZeroDivisionError:
-        words = (
-            "her centre of buoyancy does not move with trim in her hydrostatic tables: no trim balances her"
-        )
+        words = "the centre of buoyancy does not move with trim in the hydrostatic tables: there is no equilibrium trim"
         raise CoreError(words) from None
     trim = t0 + part * dt
     if is_outside(trim, trims[0], trims[-1]):

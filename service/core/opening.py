@@ -179,7 +179,7 @@ class DeckEdge:
         points: Points | None,
         curves: CrossCurves | None,
     ) -> float | None:
-        """Heel in degrees that immerses half the freeboard to the deck edge; None where it is not to be had.
+        """Heel in degrees that immerses half the freeboard to the deck edge; None where it is unknown.
 
         Without points, tan(angle) is taken as half that of the printed angle. Source: 46 CFR 170.170(a)."""
         if points is not None and curves is not None:

@@ -56,8 +56,8 @@ async def _condition_page(request: Request, reader: Reader, condition: str, numb
 
 
 _BANNERS = {
-    "kept": "Kept as a new revision. It has not been reviewed yet.",
-    "entered": "Kept. It has not been reviewed yet.",
+    "kept": "Stored as a new revision. It has not been reviewed yet.",
+    "entered": "Stored. It has not been reviewed yet.",
 }
 
 

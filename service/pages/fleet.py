@@ -28,7 +28,7 @@ _GROUPS: Final = (
     ("unreviewed", "Passes, not reviewed"),
     ("returned", "Passes, returned to its author"),
     ("accepted", "Passes, accepted"),
-    ("none", "No condition kept"),
+    ("none", "No condition stored"),
 )
 
 

@@ -88,7 +88,7 @@ class CalculationSlots:
                 continue
             try:
                 result = self._timed(work)
-            except Exception as fault:  # noqa: BLE001 - told to whoever waits for it
+            except Exception as fault:  # noqa: BLE001 - given to the one who waits for it
                 done.set_exception(fault)
             else:
                 done.set_result(result)

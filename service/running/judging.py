@@ -64,7 +64,7 @@ class JudgeQueue:
     async def _judge_here(self, asked: JudgeRequest, done: asyncio.Future[Judged]) -> None:
         try:
             result: Judged | Exception = await self._slots.in_turn(lambda: judge(self._assessor, *asked))
-        except Exception as fault:  # noqa: BLE001 - told to whoever waits for it
+        except Exception as fault:  # noqa: BLE001 - given to the one who waits for it
             result = fault
         _set_result(done, result)
 

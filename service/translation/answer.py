@@ -4,7 +4,7 @@ from typing import Any
 
 from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
-from service.core.finding import DANGER, Finding
+from service.core.finding_kinds import DANGER, Finding
 from service.translation.answer_criteria import criterion_row, smallest_margin
 from service.translation.answer_lever import lever_row
 from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows

@@ -116,7 +116,7 @@ def _immersion(vessel: Row) -> Iterator[Doubt]:
     try:
         prepared = vessel_in(vessel)
     except Refusal:
-        return  # a table that cannot be used is told in its own place
+        return  # a table that cannot be used is reported at its own place
     for i, opening in enumerate(prepared.openings or ()):
         printed = vessel["openings"][i].get("immersion_angles") or []
         trims = list(dict.fromkeys(row.get("trim") or 0.0 for row in printed))

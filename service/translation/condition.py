@@ -36,7 +36,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     for name in drafts:
         if name not in marks:
             contradictions.add(
-                ("observed", "drafts", name), "unknown_mark", "her booklet has no draft mark of this name."
+                ("observed", "drafts", name), "unknown_mark", "the booklet has no draft mark with this name."
             )
     additions = document.wind_additions or ()
     without, lee = _deck_cargo(document, contradictions)
@@ -73,7 +73,7 @@ def _tanks(
         tank = vessel.index.get(name)
         if tank is None or name in seen:
             code = "unknown_tank" if tank is None else "duplicate"
-            words = "her booklet has no tank of this id." if tank is None else "this tank is filled twice."
+            words = "the booklet has no tank with this id." if tank is None else "this tank is filled twice."
             contradictions.add(("tanks", i, "tank"), code, words)
             continue
         seen.add(name)

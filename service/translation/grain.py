@@ -51,7 +51,7 @@ def grain_of(
         if line.hold not in index or line.hold in seen:
             code = "duplicate" if line.hold in seen else "unknown_hold"
             words = (
-                "this hold is filled twice." if line.hold in seen else "her booklet has no hold of this id."
+                "this hold is filled twice." if line.hold in seen else "the booklet has no hold with this id."
             )
             contradictions.add(("grain", i, "hold"), code, words)
             continue

@@ -63,5 +63,5 @@ def validated(model: type[Model], document: object, root: tuple[str | int, ...])
 
 def unknown_vessel() -> Refusal:
     """The refusal of a request that names a vessel not stored here, or one its sender may not see."""
-    wrong = [error(("vessel_id",), "unknown_vessel", "not held here.")]
-    return Refusal("unknown_vessel", "This service holds no vessel of that id and revision.", wrong)
+    wrong = [error(("vessel_id",), "unknown_vessel", "no vessel with this id and revision is stored.")]
+    return Refusal("unknown_vessel", "No vessel with this id and revision is stored here.", wrong)

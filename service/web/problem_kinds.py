@@ -65,18 +65,18 @@ _KINDS = (
         "precondition_required",
         428,
         "If-Match missing",
-        "Read the record, and send its `ETag` as `If-Match` with the change: so nobody overwrites what he has not "
-        "seen.",
+        "Read the record, and send its `ETag` as `If-Match` with the change, so that no one overwrites what "
+        "they have not seen.",
     ),
     Kind(
         "stale",
         412,
         "Changed by somebody else",
         "The record is not in the state named by `If-Match` any more. Read it again (`ETag` names the present state), "
-        "look at what changed, and decide anew. Nothing was kept.",
+        "look at what changed, and decide anew. Nothing was stored.",
     ),
     Kind("own_revision", 409, "Own revision", "A revision is reviewed by somebody other than its author."),
-    Kind("conflict", 409, "Conflict", "The request contradicts what is kept."),
+    Kind("conflict", 409, "Conflict", "The request contradicts what is stored."),
     Kind(
         "idempotency_in_flight",
         409,
@@ -93,20 +93,20 @@ _KINDS = (
         "records_busy",
         503,
         "Records busy",
-        "Another writer kept the records too long. Nothing was kept; try again.",
+        "Another write took too long. Nothing was stored; try again.",
     ),
     Kind(
         "records_unavailable",
         503,
         "Records unavailable",
-        "The database cannot be reached or written to. Nothing was kept. Send the same request again after "
+        "The database cannot be reached or written to. Nothing was stored. Send the same request again after "
         "`Retry-After` seconds, a POST with the same `Idempotency-Key`.",
     ),
     Kind(
         "records_damaged",
         500,
         "Records damaged",
-        "What is kept does not hold together. The operator should run `verify` and look for a backup.",
+        "The stored records are inconsistent. The operator should run `verify` and look for a backup.",
     ),
     Kind("not_found", 404, "Not found", "There is nothing at this address."),
     Kind(
@@ -141,7 +141,7 @@ _KINDS = (
         "Invalid condition",
         "The condition does not fit the vessel at the places named.",
     ),
-    Kind("unknown_vessel", 404, "Unknown vessel", "This service holds no vessel of that id."),
+    Kind("unknown_vessel", 404, "Unknown vessel", "No vessel with this id is stored here."),
     Kind("unknown_rule_set", 422, "Unknown rule set", "A rule set is named that is not in `/v1/rule-sets`."),
     Kind(
         "no_such_rule_set", 404, "No such rule set", "There is no rule set of that name; see `/v1/rule-sets`."

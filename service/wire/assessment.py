@@ -2,7 +2,7 @@
 
 Plain dictionaries with a published shape: built once, serialised once, never validated again on the way out. Every
 number is in the units of `units`; angles are degrees; x from the aft perpendicular, positive forward; y positive to
-port; z up from the baseline. `null` means: not to be had from this booklet.
+port; z up from the baseline. `null` means: not available from this booklet.
 """
 
 from typing import Annotated, Literal

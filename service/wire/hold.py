@@ -26,7 +26,7 @@ class PartlyFilledRow(Document):
     )
     vcg: Position | None = Field(
         default=None,
-        description="Vertical centre of the grain at this volume, kept for whoever enters its weight; "
+        description="Vertical centre of the grain at this volume, for those who enter its weight; "
         "m or ft above the baseline.",
         examples=[3.6],
     )

@@ -147,7 +147,7 @@ def _too_large(document: dict[str, Any]) -> UnreadableJson:
             stack.extend(((*path, index), item) for index, item in enumerate(value))
         elif (isinstance(value, float) and isinf(value)) or (type(value) is int and abs(value) > MAX_INTEGER):
             pointer = pointer_of(path)
-    return UnreadableJson("number_too_large", "A number is too large to be held.", pointer)
+    return UnreadableJson("number_too_large", "A number is too large.", pointer)
 
 
 def _colons_outside_strings(body: bytes) -> int:
@@ -166,7 +166,7 @@ def _why_unreadable(body: bytes, message: str, max_depth: int) -> UnreadableJson
     if b"\x00" in body[:4]:
         return UnreadableJson("not_utf8", "The text is not UTF-8.")
     if "number out of range" in message:
-        return UnreadableJson("number_too_large", "A number is too large to be held.")
+        return UnreadableJson("number_too_large", "A number is too large.")
     if "recursion limit" in message:
         return _too_deep(max_depth)
     where = _PLACE.search(message)

@@ -10,7 +10,7 @@ from service.wire.vessel import Vessel
 
 
 class AssessmentRequest(Document):
-    """A vessel, either her document or the id of one the service holds, and a condition of hers.
+    """A vessel, either her document or the id of a stored one, and a condition of hers.
 
     The service checks the two parts one by one (a vessel document it has already prepared is recognised and
     not read again), so this model is the published shape of the request rather than a step of every answer.
@@ -20,7 +20,7 @@ class AssessmentRequest(Document):
 
     vessel: Vessel | None = Field(default=None, description="The vessel document. Give this or `vessel_id`.")
     vessel_id: VesselId | None = Field(
-        default=None, description="Id of a vessel that the service holds.", examples=["skarvholmen"]
+        default=None, description="Id of a stored vessel.", examples=["skarvholmen"]
     )
     vessel_revision: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = Field(
         default=None, description="Revision of that vessel; the latest when absent."

@@ -125,7 +125,7 @@ class Tank(Document):
     side: Literal["port", "starboard", "centre"] = Field(
         description="Where it lies athwartships.", examples=["port"]
     )
-    contents: Contents = Field(description="Liquid it usually holds.", examples=["ballast"])
+    contents: Contents = Field(description="Liquid it usually contains.", examples=["ballast"])
     density: Density | None = Field(
         default=None,
         description="Usual density of that liquid; its group's when absent; t/m³ in both systems.",

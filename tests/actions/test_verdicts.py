@@ -184,7 +184,7 @@ def test_afloat_binds_every_ship_and_alone_passes_nobody():
     assert [c["verdict"] for c in rows(answer, "afloat")] == ["pass"] * 3
     assert answer["verdict"] == "incomplete"
     assert answer["unjudged"] == [
-        {"rule_set": None, "reason": "no rule set listed for her judges anything in this condition"}
+        {"rule_set": None, "reason": "no listed rule set judges anything in this condition"}
     ]
     assert "no_stability_criteria" in codes(answer, "caution")
 

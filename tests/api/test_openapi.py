@@ -66,6 +66,7 @@ def test_answers_fit_their_schema(
     validator("Assessment").validate(http.post("/v1/assessments", json=request_document).json())
     validator("Problem").validate(http.post("/v1/assessments", json={}).json())
     validator("RuleSetList").validate(http.get("/v1/rule-sets").json())
+    validator("FindingKinds").validate(http.get("/v1/findings").json())
 
 
 def test_a_wrong_request_does_not_fit_the_published_schema(

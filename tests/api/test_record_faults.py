@@ -37,7 +37,7 @@ def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
 def _unavailable(answer: httpx.Response, code: str) -> None:
     assert code_of(answer) == (503, code)
     assert int(answer.headers["Retry-After"]) >= 1
-    assert answer.json()["detail"].startswith("Nothing was kept")
+    assert answer.json()["detail"].startswith("Nothing was stored")
 
 
 def _verified(database: str) -> int:

@@ -22,7 +22,16 @@ from tests.api.office import Office, running_office
 
 ROLES = ("ship", "reviewer", "integrator", "administrator")
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
-ELSEWHERE = ("/v1/assessments", "/livez", "/readyz", "/version", "/metrics", "/problems", "/v1/rule-sets")
+ELSEWHERE = (
+    "/v1/assessments",
+    "/livez",
+    "/readyz",
+    "/version",
+    "/metrics",
+    "/problems",
+    "/v1/rule-sets",
+    "/v1/findings",
+)
 MODES = (schemathesis.GenerationMode.POSITIVE, schemathesis.GenerationMode.NEGATIVE)
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from service.core.assessment import assess
 from service.core.condition import Condition
-from service.core.finding import CAUTION, DANGER, INFO, Finding
+from service.core.finding_kinds import CAUTION, DANGER, INFO, Finding
 from service.core.free_surface import AS_FILLED, BY_RULE
 from service.core.vessel import Bridge, DraftMark, Propeller, Vessel
 from service.core.weight import Weight

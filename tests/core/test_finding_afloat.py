@@ -11,7 +11,7 @@ import pytest
 
 from service.core.assessment import assess
 from service.core.cross_curves import CrossCurves, CrossCurveTable
-from service.core.finding import CAUTION, DANGER
+from service.core.finding_kinds import CAUTION, DANGER
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from tests.core.ship import (

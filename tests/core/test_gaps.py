@@ -72,7 +72,7 @@ KNOWN_WORDS = (
     "the booklet has no cross curves",
     "no wind profile at this draft",
     "no deck edge at this draft and trim, or no cross curves to find its angle",
-    "the angle of down-flooding is unknown: her booklet gives no openings, or none at this draft",
+    "the angle of down-flooding is unknown: the booklet gives no openings, or none at this draft",
     "the angle at which she rests is not known",
 )
 

@@ -155,7 +155,7 @@ def test_a_change_is_saved_as_the_next_revision_with_its_reason(
     expect(page.get_by_label("Quantity, No. 5 fuel oil tank port")).to_have_value("60")
     page.get_by_label("Reason").fill("Bunkers used")
     page.get_by_role("button", name="Save as revision 2").click()
-    expect(page.get_by_role("status")).to_contain_text("Kept as a new revision")
+    expect(page.get_by_role("status")).to_contain_text("Stored as a new revision")
     expect(page.locator(".letter")).to_contain_text("70.8 → 44.3 m³")
     assert page.evaluate("localStorage.length") == 0
     assert complaints == []
@@ -203,7 +203,7 @@ def test_somebody_else_was_faster(context: BrowserContext, harbour: Harbour) -> 
     expect(page.get_by_label("Quantity, No. 5 fuel oil tank port")).to_have_value("60")
     expect(page.get_by_label("Reason")).to_have_value("Bunkers used")
     page.get_by_role("button", name="Save as revision 3").click()
-    expect(page.get_by_role("status")).to_contain_text("Kept as a new revision")
+    expect(page.get_by_role("status")).to_contain_text("Stored as a new revision")
 
 
 def test_typed_work_outlives_the_session_and_the_window(context: BrowserContext, harbour: Harbour) -> None:

@@ -124,7 +124,7 @@ def test_drawings_of_what_is_missing_are_words() -> None:
     assert righting_lever_plot(flat) == ""
     assert lever_in_words(flat).startswith("The righting lever is not computed: trim")
     bare = {**flat, "not_computed": []}
-    assert lever_in_words(bare) == "No righting lever: the booklet held has no cross curves."
+    assert lever_in_words(bare) == "No righting lever: the stored booklet has no cross curves."
 
 
 def test_a_list_that_is_not_known_is_not_drawn_as_upright() -> None:

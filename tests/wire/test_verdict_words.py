@@ -104,11 +104,13 @@ def test_why_it_is_incomplete_each_reason_once() -> None:
         "incomplete",
         [row("not_computable", "her trim lies outside the table", c) for c in ("A 2.2.1", "A 2.2.2")]
         + [row("outside_validity", "B/d below 3.5", "A 2.3.1"), PASS, SILENT],
-        unjudged=[{"rule_set": "46-cfr-170.173", "reason": "nothing of it applies to her: too long"}],
+        unjudged=[
+            {"rule_set": "46-cfr-170.173", "reason": "none of its clauses applies to this ship: too long"}
+        ],
         not_computed=[OFF, {**OFF, "figure": "righting_lever"}, {**OFF, "figure": "list"}],
     )
     assert said.gaps_in_words(given) == [
-        "46-cfr-170.173: nothing of it applies to her: too long",
+        "46-cfr-170.173: none of its clauses applies to this ship: too long",
         "Drafts and trim, the righting lever and the list not computed: trim: -2.1 is outside -1 to 2 (metre)",
     ]
     assert [(g["verdict"], g["reason"], len(g["criteria"])) for g in said.undecided(given)] == [

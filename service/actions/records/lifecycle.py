@@ -68,9 +68,7 @@ def why_not_ready(records: Records) -> str | None:
         return refused.detail
     except Exception:  # noqa: BLE001 - readiness never fails, it says no
         return "The database cannot be read."
-    return (
-        None if _usable(stands) else f"The database stands at the schema {stands}, not one of this release."
-    )
+    return None if _usable(stands) else f"The database has schema {stands}, which this release does not know."
 
 
 def forget_old_answers(records: Records) -> int:

@@ -126,16 +126,16 @@ def _refusal(error: StorageError) -> Refusal:
         case NotFound():
             return not_found(error.kind, error.number)
         case Stale():
-            words = f"Somebody else changed it: it stands at revision {error.number} now."
+            words = f"Somebody else changed it: it is at revision {error.number} now."
             return Refusal("stale", words, etag=error.digest)
         case OwnRevision():
             return Refusal("own_revision", "A revision is reviewed by somebody other than its author.")
         case Conflict():
             return Refusal("conflict", f"{error.detail[:1].upper()}{error.detail[1:]}.")
         case Busy():
-            words = f"Nothing was kept: {error.reason}."
+            words = f"Nothing was stored: {error.reason}."
             return Refusal("records_busy", words, retry_after=error.retry_after)
         case Unavailable():
-            words = f"Nothing was kept: {error.reason}."
+            words = f"Nothing was stored: {error.reason}."
             return Refusal("records_unavailable", words, retry_after=error.retry_after)
     return Refusal("records_damaged", f"The records do not hold: {error}.")

@@ -14,7 +14,7 @@ _REASONS = {
     403: "The key's role may not do this.",
     404: "There is no such thing, or none that the key may see.",
     406: "The media type asked for is not offered.",
-    409: "The request contradicts what is kept, or is being answered just now.",
+    409: "The request contradicts what is stored, or is being answered just now.",
     412: "Somebody else changed it: `ETag` holds the tag of the present state.",
     413: "The body is longer than this installation takes.",
     415: "The body has another media type.",
@@ -22,7 +22,7 @@ _REASONS = {
     428: "`If-Match` is missing.",
     429: "The key asks too often; `Retry-After` says when to try again.",
     500: "The service failed; `request_id` is the reference.",
-    503: "All calculation slots are taken or the records cannot be reached; nothing was kept. `Retry-After` says "
+    503: "All calculation slots are taken or the records cannot be reached; nothing was stored. `Retry-After` says "
     "when to try again.",
 }
 

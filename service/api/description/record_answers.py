@@ -12,7 +12,7 @@ _LINK = {"Link": {"description": 'Address of the next page, `rel="next"`.', "sch
 _LOCATION = {"Location": {"description": "Where it is kept.", "schema": {"type": "string"}}}
 
 READ: dict[str, Any] = {"description": "What is kept.", "headers": {**_ETAG, **_LINK}}
-KEPT: dict[str, Any] = {"description": "The new revision, kept.", "headers": {**_ETAG, **_LOCATION}}
+KEPT: dict[str, Any] = {"description": "The new revision, stored.", "headers": {**_ETAG, **_LOCATION}}
 CREATED: dict[str, Any] = {
     "description": "Kept.",
     "headers": {

@@ -70,14 +70,14 @@ def _equilibrium(ship: Situation) -> Criterion:
     if ship.rest.found:
         ruling = Ruling(PASS, MET)
     elif ship.rest.sought:
-        ruling = Ruling(FAIL, "her righting lever rises through zero at no angle: she would capsize")
+        ruling = Ruling(FAIL, "no angle of equilibrium: the ship would capsize")
     elif gm is None:
         ruling = without(ship, "stability") or Ruling(NOT_COMPUTABLE, "GM is not known")
     else:
         ruling = (
             Ruling(PASS, MET)
             if gm > 0.0
-            else Ruling(FAIL, "GM is not positive, and no cross curves tell her loll")
+            else Ruling(FAIL, "GM is not positive, and without cross curves the angle of loll is unknown")
         )
     return judge(EQUILIBRIUM, None if angle is None else abs(angle), unless=ruling)
 

@@ -9,7 +9,7 @@ from .limit import NOT_COMPUTABLE, ROUNDING, Ruling
 UNKNOWN_EDGE = Ruling(
     NOT_COMPUTABLE, "no deck edge at this draft and trim, or no cross curves to find its angle"
 )
-CURVES_END = Ruling(NOT_COMPUTABLE, "her cross curves end before her deck edge goes under")
+CURVES_END = Ruling(NOT_COMPUTABLE, "the cross curves end before her deck edge goes under")
 
 
 class EdgeBound(NamedTuple):

@@ -83,7 +83,7 @@ LIMITS = (HEEL, AREA, GM)
 
 
 class Shift(NamedTuple):
-    """Grain in one hold: volumetric moment (m4; None: not to be had), factor for the vertical shift, stowage factor
+    """Grain in one hold: volumetric moment (m4; None: unknown), factor for the vertical shift, stowage factor
     (m3/t)."""
 
     hold: str
@@ -157,7 +157,7 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
 
 
 def _missing(shifts: list[Shift]) -> Ruling | None:
-    """The first hold whose moment is not to be had."""
+    """The first hold whose moment is unknown."""
     for shift in shifts:
         if shift.volumetric is None:
             words = f"no heeling moment for hold {shift.hold} as it is filled with grain"
@@ -171,7 +171,7 @@ def _never_rests(lever: HeelingLever, levers: LeverMeasures) -> Ruling | None:
         over = "no equilibrium: the heeling lever of the grain exceeds every righting lever"
         return Ruling(FAIL, over)
     if levers.flooding is not None and levers.flooding <= lever.heel:
-        return Ruling(FAIL, "an opening floods before she comes to rest")
+        return Ruling(FAIL, "an opening floods before equilibrium is reached")
     return None
 
 

@@ -266,13 +266,13 @@ def _under_the_gust(wind: WindLevers, flooding: float | None) -> Ruling | None:
     if flooding is None:
         return UNKNOWN_FLOODING
     if flooding <= wind.phi_e:
-        return Ruling(FAIL, "an opening floods before she comes to rest under the gust")
+        return Ruling(FAIL, "an opening floods before equilibrium under the gust is reached")
     return None
 
 
 def _missing(ship: Situation, roll: Roll | None) -> Ruling | None:
     if roll is None:
-        return Ruling(NOT_COMPUTABLE, "no draft amidships to roll by")
+        return Ruling(NOT_COMPUTABLE, "no draft amidships for the angle of roll")
     if ship.vessel.particulars.length_waterline is None:
         return Ruling(NOT_COMPUTABLE, "no length on the waterline in the particulars")
     if roll.k is None:
@@ -287,7 +287,7 @@ def _curve_too_short(curve: RightingLever, found: Areas) -> Ruling | None:
     return Ruling(NOT_COMPUTABLE, SHORT) if beyond or windward else None
 
 
-SHORT = "her cross curves end before the angles this clause needs"
+SHORT = "the cross curves end before the angles this clause needs"
 
 
 def _outside(roll: Roll | None) -> Ruling | None:

@@ -53,7 +53,7 @@ NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line
 class LoadLineCheck(NamedTuple):
     """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she lies
     (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m that it, or
-    all her ordinary marks, permit in this water (None: not to be had)."""
+    all her ordinary marks, permit in this water (None: unknown)."""
 
     midship: float
     low_side: float | None

@@ -8,11 +8,11 @@ from .limit import FAIL, NOT_COMPUTABLE, Intermediate, Ruling
 
 UNKNOWN_FLOODING = Ruling(
     NOT_COMPUTABLE,
-    "the angle of down-flooding is unknown: her booklet gives no openings, or none at this draft",
+    "the angle of down-flooding is unknown: the booklet gives no openings, or none at this draft",
 )
-TOO_SHORT = Ruling(NOT_COMPUTABLE, "her cross curves end before the angle this clause needs")
+TOO_SHORT = Ruling(NOT_COMPUTABLE, "the cross curves end before the angle this clause needs")
 ENDS_RISING = Ruling(
-    NOT_COMPUTABLE, "her cross curves end while the lever still rises: where it is greatest is unknown"
+    NOT_COMPUTABLE, "the cross curves end while the lever still rises: its maximum is unknown"
 )
 FLOODS_BEFORE = Ruling(
     FAIL, "an opening floods before the range of heel this clause measures: no lever is left to count"

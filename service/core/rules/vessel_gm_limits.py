@@ -24,7 +24,7 @@ from .limit import (
 
 MIN_GM = Limit(
     "vessel-gm-limits-min-gm",
-    "her booklet",
+    "limit curve of the stability booklet",
     "Corrected GM against the ship's own curve of minimum GM",
     "metacentric height",
     AT_LEAST,
@@ -35,7 +35,7 @@ MIN_GM = Limit(
 )
 MAX_VCG = Limit(
     "vessel-gm-limits-max-vcg",
-    "her booklet",
+    "limit curve of the stability booklet",
     "Corrected VCG against the ship's own curve of maximum VCG",
     "vertical centre of gravity",
     AT_MOST,

@@ -1,4 +1,4 @@
-"""When the lateral area in the wind is not to be had, in the words that several documents share."""
+"""When the lateral area in the wind is unknown, in the words that several documents share."""
 
 from ..situation import Situation
 from .limit import NOT_COMPUTABLE, Ruling, without

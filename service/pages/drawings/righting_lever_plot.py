@@ -279,7 +279,7 @@ def lever_in_words(answer: Assessment) -> str:
     """The text alternative: what counts first, what lies beyond it apart; or why there is no curve."""
     curve = answer["righting_lever"]
     if curve is None:
-        no_curves = "No righting lever: the booklet held has no cross curves."
+        no_curves = "No righting lever: the stored booklet has no cross curves."
         return not_computed_in_words(answer, "righting_lever") or no_curves
     system = answer["units"]["system"]
     flooding = curve["down_flooding"]
