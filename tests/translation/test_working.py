@@ -39,7 +39,11 @@ def prepared(ship: str) -> Any:
 @pytest.fixture(params=[(name, units) for name in CONDITIONS for units in SCALES], ids="-".join)
 def worked(request: pytest.FixtureRequest) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
     """An answer, its working, and the documents by kind."""
-    name, units = request.param
+    return working(*request.param)
+
+
+@cache
+def working(name: str, units: str) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
     ship, _ = name.split("/")
     condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
     condition = condition.get("condition", condition)
