@@ -3,8 +3,10 @@
 import asyncio
 from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager, closing
-from functools import partial
+from dataclasses import fields
+from functools import cache, partial
 from pathlib import Path
+from typing import Any
 
 import anyio
 import structlog
@@ -43,6 +45,7 @@ from service.api import (
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.pages.mount import add_pages
+from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
 from service.running.garbage_collection import settle
 from service.running.judging import JudgeQueue
@@ -53,7 +56,8 @@ from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.middleware import Envelope
-from service.web.problems import answer_with_problems, log_unexpected, problem_of
+from service.web.parts import Parts
+from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.wire.refusal import Refusal
 
@@ -96,20 +100,11 @@ def create_app(settings: Settings) -> FastAPI:
         redoc_url=None,
         redirect_slashes=False,
     )
-    state = app.state
-    state.metrics = metrics
-    state.max_json_depth = settings.max_json_depth
-    state.max_page_size = settings.max_page_size
-    state.max_line_bytes = settings.max_line_bytes
-    state.batch_chunk_lines = settings.batch_chunk_lines
-    state.calculation_version = CALCULATION_VERSION
-    state.service_version = SERVICE_VERSION
-    state.describe = lambda: openapi_of(app, SERVICE_VERSION, EXAMPLES)
     for router in (*ALWAYS, *(WITH_RECORDS if settings.database_url else ())):
         app.router.routes.extend(router.routes)  # flat: each router included costs every request a search
     answer_with_problems(app)
     if settings.database_url:
-        add_pages(app, problem_of, log_unexpected)
+        add_pages(app)
     app.add_middleware(
         Envelope,
         metrics=metrics,
@@ -120,42 +115,75 @@ def create_app(settings: Settings) -> FastAPI:
     return app
 
 
+def describe(app: FastAPI) -> dict[str, Any]:
+    """The OpenAPI document of an application."""
+    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+
+
 @asynccontextmanager
 async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
-    """What the routes share, for as long as the application runs."""
-    state = app.state
+    """The parts of the application, for as long as it runs."""
     records = await _opened(settings)
-    stored = None if records is None else StoredVessels(records)
-    find = find_demo_vessel if stored is None else stored.find
-    ready = ready_demo_vessel if stored is None else stored.ready
-    state.records = records
-    state.access = Access(records, settings.pepper() if records else b"")
-    state.assessor = Assessor(find, ready, json_depth=settings.max_json_depth)
-    workers = settings.worker_processes if settings.worker_processes > 1 else 0
-    state.workers = Workers(WorkerPool(workers, settings.max_json_depth))
-    state.record_threads = anyio.CapacityLimiter(settings.record_threads)
-    state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
-    state.in_flight = set()
-    state.slots = CalculationSlots(
-        settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
-    )
-    state.readiness_checks = []
+    parts = _parts(settings, metrics, records, app)
+    app.state.parts = parts
     if records is not None and settings.demo:
-        await to_thread.run_sync(enter_demo_ships, records, state.assessor)
+        await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
     settle()
-    with closing(state.workers.pool):
+    with closing(parts.workers.pool):
         if records is None:
             yield
             return
-        state.judge_queue = JudgeQueue(state.assessor, state.slots, state.workers)
-        state.writer_queue = WriterQueue(records, state.record_threads)
-        state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))
         purging = asyncio.create_task(_purge(records))
         try:
             yield
         finally:
             purging.cancel()
             close_records(records)
+
+
+def _parts(settings: Settings, metrics: Metrics, records: Records | None, app: FastAPI) -> Parts:
+    """Everything that routes and pages of this application share."""
+    stored = None if records is None else StoredVessels(records)
+    find = find_demo_vessel if stored is None else stored.find
+    ready = ready_demo_vessel if stored is None else stored.ready
+    parts = Parts(
+        calculation_version=CALCULATION_VERSION,
+        service_version=SERVICE_VERSION,
+        max_json_depth=settings.max_json_depth,
+        max_page_size=settings.max_page_size,
+        max_line_bytes=settings.max_line_bytes,
+        batch_chunk_lines=settings.batch_chunk_lines,
+        assessor=Assessor(find, ready, json_depth=settings.max_json_depth),
+        workers=Workers(_pool(settings)),
+        slots=CalculationSlots(
+            settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
+        ),
+        metrics=metrics,
+        access=Access(records, settings.pepper() if records else b""),
+        rate_limit=RateLimit(settings.rate_per_second, settings.rate_burst),
+        record_threads=anyio.CapacityLimiter(settings.record_threads),
+        describe=cache(partial(describe, app)),
+        readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),
+    )
+    return parts if records is None else _with_records(parts, records)
+
+
+def _with_records(parts: Parts, records: Records) -> PageParts:
+    """The same with what only an application that stores records has."""
+    shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
+    return PageParts(
+        **shared,
+        records=records,
+        judge_queue=JudgeQueue(parts.assessor, parts.slots, parts.workers),
+        writer_queue=WriterQueue(records, parts.record_threads),
+        in_flight=set(),
+        pages=Pages.new(),
+    )
+
+
+def _pool(settings: Settings) -> WorkerPool:
+    workers = settings.worker_processes if settings.worker_processes > 1 else 0
+    return WorkerPool(workers, settings.max_json_depth)
 
 
 async def _opened(settings: Settings) -> Records | None:

@@ -21,7 +21,7 @@ from service.api.request_body import (
 )
 from service.running.line_assessor import PooledAssessor
 from service.web.caller import WhoAsks, caller_of
-from service.web.parts import State
+from service.web.parts import parts_of
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.request import AssessmentRequest
@@ -65,14 +65,14 @@ async def post_assessment(request: Request) -> Response:
     """The bytes that the assessor makes of the posted document.
 
     Caller and query are taken from the request by hand: as dependencies they cost as much as reading the document."""
-    state: State = request.app.state
+    parts = parts_of(request)
     caller = await caller_of(request)
     units = query_of(request, AnswerQuery).units
     body = await read_body(request)
-    assessor = state.assessor.within(caller.vessels)
-    answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, units))
+    assessor = parts.assessor.within(caller.vessels)
+    answer = await parts.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
-        answer = await state.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
+        answer = await parts.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
     return Response(answer, media_type="application/json")
 
 
@@ -97,14 +97,14 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
     """An answer that reads the request's stream by itself, so that nothing of it is lost."""
     media_type = require_content_type(request, JSON_LINES)
     require_accepted(request, JSON_LINES)
-    state: State = request.app.state
+    parts = parts_of(request)
     return BatchAnswer(
-        PooledAssessor(state.assessor.within(caller.vessels), state.workers, state.slots),
-        state.slots,
-        state.metrics,
+        PooledAssessor(parts.assessor.within(caller.vessels), parts.workers, parts.slots),
+        parts.slots,
+        parts.metrics,
         detail=query.detail,
         units=query.units,
         media_type=media_type,
-        max_line_bytes=state.max_line_bytes,
-        chunk_lines=state.batch_chunk_lines,
+        max_line_bytes=parts.max_line_bytes,
+        chunk_lines=parts.batch_chunk_lines,
     )

@@ -11,7 +11,7 @@ from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.audit import AuditLog
 from service.wire.fields import VesselId
 
@@ -32,11 +32,11 @@ class AuditQuery(PageQuery):
 )
 async def get_audit(request: Request, caller: WhoAsks, query: Annotated[AuditQuery, Query()]) -> Response:
     """Newest first."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_audit,
-        state.records,
+        parts.records,
         caller,
         vessel=query.vessel,
         key=query.key,

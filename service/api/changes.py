@@ -11,7 +11,7 @@ from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ
 from service.api.record_exchange import document_answer
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.change import Changes
 
 router = APIRouter(tags=["Changes"])
@@ -38,8 +38,8 @@ class ChangesQuery(BaseModel):
 )
 async def get_changes(request: Request, caller: WhoAsks, query: Annotated[ChangesQuery, Query()]) -> Response:
     """A smaller id never appears after a greater one was seen."""
-    state: RecordState = request.app.state
-    limit = min(query.limit, state.max_page_size)
+    parts = record_parts_of(request)
+    limit = min(query.limit, parts.max_page_size)
     return document_answer(
-        await in_thread(request, list_changes, state.records, caller, after=query.after, limit=limit)
+        await in_thread(request, list_changes, parts.records, caller, after=query.after, limit=limit)
     )

@@ -13,7 +13,7 @@ from service.api.description.record_answers import READ
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import ConditionAddress, identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem
 
@@ -49,11 +49,11 @@ async def get_comparison(
     request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ComparisonQuery, Query()]
 ) -> Response:
     """From what is kept; computed anew only where that is asked for."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     compare = partial(
         compare_revisions,
-        state.records,
-        state.assessor,
+        parts.records,
+        parts.assessor,
         caller,
         identifier(condition, "condition"),
         query.since,
@@ -62,5 +62,5 @@ async def get_comparison(
         reassess=query.reassess,
     )
     return document_answer(
-        await (state.slots.run(compare) if query.reassess else in_thread(request, compare))
+        await (parts.slots.run(compare) if query.reassess else in_thread(request, compare))
     )

@@ -1,19 +1,12 @@
 """Conditions: every change is a new revision, judged and kept."""
 
-from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 from starlette.responses import Response
 
-from service.actions.keep_condition import (
-    Draft,
-    draft_new,
-    draft_replacement,
-    kept_in,
-)
-from service.actions.records.repeatable_request import Made, Once
+from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.description.answers import parameters, problems_of, request_body
 from service.api.description.record_answers import (
@@ -40,7 +33,8 @@ from service.api.record_exchange import (
 from service.api.request_body import JSON, id_of, query_of
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, caller_of, in_thread
-from service.web.parts import RecordState
+from service.web.change_condition import change_condition
+from service.web.parts import record_parts_of
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
 from service.wire.fields import UnitSystem, VesselId
@@ -113,7 +107,8 @@ async def post_condition(request: Request) -> Response:
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        made = await _kept(request, caller, draft_new(caller, vessel, document), query, name)
+        draft = draft_new(caller, vessel, document)
+        made = await change_condition(record_parts_of(request), caller, draft, query.reason, name)
     return made_answer(made, 201)
 
 
@@ -125,11 +120,11 @@ async def post_condition(request: Request) -> Response:
 )
 async def get_condition(request: Request) -> Response:
     """With the tag that a change has to name."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller = await caller_of(request)
     condition, query = id_of(request, "condition"), query_of(request, UnitsQuery)
     text, etag = await in_thread(
-        request, show_condition, state.records, caller, identifier(condition, "condition"), query.units
+        request, show_condition, parts.records, caller, identifier(condition, "condition"), query.units
     )
     return record_answer(request, text, etag)
 
@@ -167,11 +162,11 @@ async def patch_condition(request: Request) -> Response:
 
 
 async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None) -> Response:
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_conditions,
-        state.records,
+        parts.records,
         caller,
         vessel=vessel,
         verdict=query.verdict,
@@ -188,7 +183,7 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
 
 
 async def _changed(request: Request, *, patch: bool) -> Response:
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller = await caller_of(request)
     condition, query = id_of(request, "condition"), query_of(request, ReasonQuery)
     caller.require("write_condition")
@@ -196,15 +191,6 @@ async def _changed(request: Request, *, patch: bool) -> Response:
     expected = required_tags(request)
     document, _ = await posted(request, MERGE_PATCH if patch else JSON)
     draft = await in_thread(
-        request, draft_replacement, state.records, caller, condition, document, expected=expected, patch=patch
+        request, draft_replacement, parts.records, caller, condition, document, expected=expected, patch=patch
     )
-    return made_answer(await _kept(request, caller, draft, query), 200)
-
-
-async def _kept(
-    request: Request, caller: WhoAsks, draft: Draft, query: ReasonQuery, name: Once | None = None
-) -> Made:
-    """Judged and kept, together with others that come at the same time."""
-    state: RecordState = request.app.state
-    done = await state.judge_queue.judged(caller, draft, query.reason)
-    return await state.writer_queue.keep(partial(kept_in, caller=caller, done=done, name=name))
+    return made_answer(await change_condition(parts, caller, draft, query.reason), 200)

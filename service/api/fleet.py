@@ -12,7 +12,7 @@ from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.fields import UnitSystem
 from service.wire.fleet import Fleet
 from service.wire.record import ReviewState, Verdict
@@ -35,11 +35,11 @@ class FleetQuery(PageQuery):
 )
 async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
     """With verdict, dangers, margins, review state and age."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     as_of, items = await in_thread(
         request,
         list_fleet,
-        state.records,
+        parts.records,
         caller,
         verdict=query.verdict,
         review_state=query.review_state,

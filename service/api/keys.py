@@ -14,7 +14,7 @@ from service.api.record_exchange import NO_QUERY, document_answer, posted
 from service.api.request_body import JSON
 from service.web.addresses import identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.key import Key, KeyList, KeyRequest, KeyScopeRequest, NewKey
 from service.wire.refusal import Refusal
 
@@ -33,11 +33,11 @@ _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429,
 )
 async def get_keys(request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]) -> Response:
     """Without their secrets, revoked ones among them."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_keys,
-        state.records,
+        parts.records,
         caller,
         after=position(request, query),
         limit=limit_of(request, query),
@@ -60,13 +60,13 @@ async def get_keys(request: Request, caller: WhoAsks, query: Annotated[PageQuery
 )
 async def post_key(request: Request, caller: WhoAsks) -> Response:
     """Shown once."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("administer")
     if "idempotency-key" in request.headers:
         raise Refusal("invalid_header", "The secret of a key is not kept, so its answer cannot be repeated.")
     document, _ = await posted(request)
     made = await in_thread(
-        request, make_key, state.records, state.access, caller, KeyRequest.model_validate(document)
+        request, make_key, parts.records, parts.access, caller, KeyRequest.model_validate(document)
     )
     headers = {"Location": f"/v1/keys/{made['id']}", "Cache-Control": "no-store"}
     return Response(to_json(made), 201, headers, "application/json")
@@ -80,9 +80,9 @@ async def post_key(request: Request, caller: WhoAsks) -> Response:
 )
 async def get_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """Without its secret."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("administer")
-    return document_answer(await in_thread(request, show_key, state.records, caller, identifier(key, "key")))
+    return document_answer(await in_thread(request, show_key, parts.records, caller, identifier(key, "key")))
 
 
 @router.put(
@@ -94,13 +94,13 @@ async def get_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Respons
 )
 async def put_key_scope(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """In force within a second, in every process."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("administer")
     identifier(key, "key")
     document, _ = await posted(request)
     scope = KeyScopeRequest.model_validate(document)
     return document_answer(
-        await in_thread(request, rescope_key, state.records, state.access, caller, key, scope)
+        await in_thread(request, rescope_key, parts.records, parts.access, caller, key, scope)
     )
 
 
@@ -113,8 +113,8 @@ async def put_key_scope(request: Request, caller: WhoAsks, key: KeyAddress) -> R
 )
 async def delete_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """In force within a second, in every process."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("administer")
     return document_answer(
-        await in_thread(request, revoke_key, state.records, state.access, caller, identifier(key, "key"))
+        await in_thread(request, revoke_key, parts.records, parts.access, caller, identifier(key, "key"))
     )

@@ -8,6 +8,7 @@ from typing_extensions import TypedDict
 
 from service.api.description.answers import problems_of
 from service.running import metrics
+from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 
 API_VERSION = "1"
@@ -47,7 +48,7 @@ async def get_livez() -> Response:
 )
 async def get_readyz(request: Request) -> Any:
     """Ready once started, with every check of the installation passing."""
-    for check in request.app.state.readiness_checks:
+    for check in parts_of(request).readiness_checks:
         reason = await check()
         if reason is not None:
             raise Refusal("not_ready", reason, retry_after=1)
@@ -57,11 +58,11 @@ async def get_readyz(request: Request) -> Any:
 @router.get("/version", summary="Versions of interface, calculation and software")
 async def get_version(request: Request) -> Version:
     """All three are independent of one another."""
-    state = request.app.state
+    parts = parts_of(request)
     return {
         "api_version": API_VERSION,
-        "calculation_version": state.calculation_version,
-        "service_version": state.service_version,
+        "calculation_version": parts.calculation_version,
+        "service_version": parts.service_version,
     }
 
 
@@ -73,4 +74,4 @@ async def get_version(request: Request) -> Version:
 )
 async def get_metrics(request: Request) -> Response:
     """Exposition format of Prometheus."""
-    return Response(request.app.state.metrics.exposition(), media_type=metrics.MEDIA_TYPE)
+    return Response(parts_of(request).metrics.exposition(), media_type=metrics.MEDIA_TYPE)

@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import to_json
 from starlette.responses import Response
 
-from service.web.parts import RecordState
+from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 
 DEFAULT_LIMIT = 100
@@ -32,8 +32,8 @@ class PageQuery(BaseModel):
 
 def limit_of(request: Request, query: PageQuery) -> int:
     """The number of items of this page."""
-    state: RecordState = request.app.state
-    return min(query.limit, state.max_page_size)
+    parts = parts_of(request)
+    return min(query.limit, parts.max_page_size)
 
 
 def position(request: Request, query: PageQuery) -> str | None:

@@ -13,7 +13,7 @@ from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, pos
 from service.api.record_exchange import posted
 from service.api.request_body import JSON
 from service.web.caller import WhoAsks
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.reassessment import MAX_CONDITIONS, ReassessmentReport, ReassessmentRequest
 
 router = APIRouter(tags=["Conditions"])
@@ -34,20 +34,20 @@ async def post_reassessment(
     request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]
 ) -> Response:
     """A page of the report."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     document, _ = await posted(request)
     wanted = ReassessmentRequest.model_validate(document)
     page = query.model_copy(update={"limit": min(limit_of(request, query), MAX_CONDITIONS)})
     report = partial(
         reassess_conditions,
-        state.records,
-        state.assessor,
+        parts.records,
+        parts.assessor,
         caller,
         wanted,
         position=_place(position(request, query)),
         limit=page.limit,
     )
-    head, items, last = await state.slots.run(report)
+    head, items, last = await parts.slots.run(report)
     return page_answer(request, page, items, f"{last[0]}/{last[1]}" if last else None, head)
 
 

@@ -16,7 +16,7 @@ from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
 from service.actions.records.repeatable_request import Made, Once
 from service.api.request_body import JSON, read_body
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.fields import NAME_PATTERN, UnitSystem
 from service.wire.parse import parse_json
 from service.wire.refusal import Refusal
@@ -66,10 +66,10 @@ NO_QUERY = Depends(refuse_query)
 
 async def posted(request: Request, media_types: tuple[str, ...] = JSON) -> tuple[dict[str, Any], bytes]:
     """The posted document and its bytes."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     body = await read_body(request, media_types)
-    parse = partial(parse_json, body, max_depth=state.max_json_depth)
-    return parse() if len(body) <= SMALL_TEXT else await state.slots.run(parse, text=len(body)), body
+    parse = partial(parse_json, body, max_depth=parts.max_json_depth)
+    return parse() if len(body) <= SMALL_TEXT else await parts.slots.run(parse, text=len(body)), body
 
 
 def required_tags(request: Request) -> frozenset[str]:
@@ -112,20 +112,20 @@ def in_flight(request: Request, caller: Caller, name: Once | None) -> Iterator[N
 
     Another process lets it wait for the first one's commit, and answers with what that one made.
     """
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     if name is None:
         yield
         return
     mark = (caller.key_id, name.name)
-    if mark in state.in_flight:
+    if mark in parts.in_flight:
         raise Refusal(
             "idempotency_in_flight", "A request with this Idempotency-Key is being answered.", retry_after=1
         )
-    state.in_flight.add(mark)
+    parts.in_flight.add(mark)
     try:
         yield
     finally:
-        state.in_flight.discard(mark)
+        parts.in_flight.discard(mark)
 
 
 def record_answer(request: Request, text: str, etag: str, *, cache: str = FRESH) -> Response:

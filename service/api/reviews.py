@@ -10,7 +10,7 @@ from service.api.record_exchange import NO_QUERY, document_answer, in_flight, ma
 from service.api.request_body import JSON
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.review import Review, ReviewList, ReviewRequest
 
 router = APIRouter(tags=["Reviews"], dependencies=[NO_QUERY])
@@ -26,10 +26,10 @@ async def get_reviews(
     request: Request, caller: WhoAsks, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """In the order they were given; the last one decides."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     return document_answer(
         await in_thread(
-            request, list_reviews, state.records, caller, identifier(condition, "condition"), number
+            request, list_reviews, parts.records, caller, identifier(condition, "condition"), number
         )
     )
 
@@ -49,7 +49,7 @@ async def post_review(
     request: Request, caller: WhoAsks, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """Kept for ever beside the revision."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("review")
     identifier(condition, "condition")
     document, body = await posted(request)
@@ -57,6 +57,6 @@ async def post_review(
     name = name_of(request, body)
     with in_flight(request, caller, name):
         made = await in_thread(
-            request, review_condition, state.records, caller, condition, number, review, name=name
+            request, review_condition, parts.records, caller, condition, number, review, name=name
         )
     return made_answer(made, 201)

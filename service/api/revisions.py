@@ -17,7 +17,7 @@ from service.api.paging import PageQuery, limit_of, number_position, page_answer
 from service.api.record_exchange import FOR_EVER, FRESH, UnitsQuery, record_answer
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.condition_record import ConditionRevision, ConditionRevisionList
 from service.wire.fields import UnitSystem
 
@@ -39,11 +39,11 @@ async def get_revisions(
     request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[RevisionsQuery, Query()]
 ) -> Response:
     """Newest first, without documents and assessments."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_condition_revisions,
-        state.records,
+        parts.records,
         caller,
         identifier(condition, "condition"),
         before=number_position(request, query),
@@ -71,11 +71,11 @@ async def get_revision(
     query: Annotated[UnitsQuery, Query()],
 ) -> Response:
     """The same for ever; with `units`, its assessment converted."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     text, etag = await in_thread(
         request,
         show_condition_revision,
-        state.records,
+        parts.records,
         caller,
         identifier(condition, "condition"),
         number,

@@ -11,7 +11,7 @@ from service.api.description.answers import problems_of
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.vessel_check import VesselCheck
 
 router = APIRouter(tags=["Vessels"])
@@ -40,8 +40,8 @@ async def get_vessel_check(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[CheckQuery, Query()]
 ) -> Response:
     """In the order of the document."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     check = await in_thread(
-        request, check_kept_vessel, state.records, caller, identifier(vessel, "vessel"), query.revision
+        request, check_kept_vessel, parts.records, caller, identifier(vessel, "vessel"), query.revision
     )
     return document_answer(check)

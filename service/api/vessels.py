@@ -41,7 +41,7 @@ from service.api.record_exchange import (
 from service.api.request_body import JSON
 from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
-from service.web.parts import RecordState
+from service.web.parts import record_parts_of
 from service.wire.fields import NAME_PATTERN
 from service.wire.vessel import Vessel
 from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList
@@ -66,11 +66,11 @@ class VesselQuery(PageQuery):
 )
 async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:
     """In the order they were entered."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_vessels,
-        state.records,
+        parts.records,
         caller,
         name=query.name,
         updated_after=query.updated_after,
@@ -94,14 +94,14 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
 )
 async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[ReasonQuery, Query()]) -> Response:
     """Checked first, then kept in one transaction."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("add_vessel")
     document, body = await posted(request)
     name = name_of(request, body)
     with in_flight(request, caller, name):
-        checked = await state.slots.run(partial(check_vessel, state.assessor, document))
+        checked = await parts.slots.run(partial(check_vessel, parts.assessor, document))
         made = await in_thread(
-            request, add_vessel, state.records, caller, checked, reason=query.reason, name=name
+            request, add_vessel, parts.records, caller, checked, reason=query.reason, name=name
         )
     return made_answer(made, 201)
 
@@ -114,8 +114,8 @@ async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[Reason
 )
 async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
     """With the tag that a change has to name."""
-    state: RecordState = request.app.state
-    text, etag = await in_thread(request, show_vessel, state.records, caller, identifier(vessel, "vessel"))
+    parts = record_parts_of(request)
+    text, etag = await in_thread(request, show_vessel, parts.records, caller, identifier(vessel, "vessel"))
     return record_answer(request, text, etag)
 
 
@@ -133,14 +133,14 @@ async def put_vessel(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
 ) -> Response:
     """Checked first, then kept in one transaction."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     caller.require("write_vessel")
     caller.require_vessel(identifier(vessel, "vessel"))
     expected = required_tags(request)
     document, _ = await posted(request)
-    checked = await state.slots.run(partial(check_vessel, state.assessor, document))
+    checked = await parts.slots.run(partial(check_vessel, parts.assessor, document))
     made = await in_thread(
-        request, revise_vessel, state.records, caller, vessel, checked, expected=expected, reason=query.reason
+        request, revise_vessel, parts.records, caller, vessel, checked, expected=expected, reason=query.reason
     )
     return made_answer(made, 200)
 
@@ -154,11 +154,11 @@ async def get_vessel_revisions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[PageQuery, Query()]
 ) -> Response:
     """Newest first, without the data."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     items = await in_thread(
         request,
         list_vessel_revisions,
-        state.records,
+        parts.records,
         caller,
         identifier(vessel, "vessel"),
         before=number_position(request, query),
@@ -177,9 +177,9 @@ async def get_vessel_revision(
     request: Request, caller: WhoAsks, vessel: VesselAddress, number: RevisionNumber
 ) -> Response:
     """The same for ever."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     text, etag = await in_thread(
-        request, show_vessel, state.records, caller, identifier(vessel, "vessel"), number
+        request, show_vessel, parts.records, caller, identifier(vessel, "vessel"), number
     )
     return record_answer(request, text, etag, cache=FOR_EVER)
 
@@ -205,11 +205,11 @@ async def get_vessel_comparison(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[RevisionPairQuery, Query()]
 ) -> Response:
     """Nothing is computed: the documents alone are compared."""
-    state: RecordState = request.app.state
+    parts = record_parts_of(request)
     compared = await in_thread(
         request,
         compare_vessel_revisions,
-        state.records,
+        parts.records,
         caller,
         identifier(vessel, "vessel"),
         query.since,

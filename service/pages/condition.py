@@ -10,10 +10,11 @@ from service.actions.show_condition import list_condition_revisions, read_condit
 from service.pages import wording
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
-from service.pages.page import PageRoute, Pages, State, WhoReads, in_thread, page, state_of
+from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other, units_asked
+from service.web.caller import in_thread
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
@@ -62,8 +63,8 @@ def _made(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
 ) -> tuple[Markup, Markup]:
     """Title and content of the page: kept while neither the revision nor what it depends on changes; on a thread."""
-    state, caller = state_of(request), reader.caller
-    history = list_condition_revisions(state.records, caller, condition, before=None, limit=LONGEST_HISTORY)
+    parts, caller = page_parts_of(request), reader.caller
+    history = list_condition_revisions(parts.records, caller, condition, before=None, limit=LONGEST_HISTORY)
     line = next((line for line in history if number in (None, line["revision"])), None)
     if line is None:
         raise Refusal("unknown_revision", f"There is no revision {number} of the condition at this address.")
@@ -74,17 +75,17 @@ def _made(
     may = (reader.may("write_condition"), reader.may("review"), author)
     latest = history[0]["revision"]
     key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
-    title, content = (state.pages.kept.known((part, *key)) for part in ("title", "content"))
+    title, content = (parts.pages.pieces.known((part, *key)) for part in ("title", "content"))
     if title is None or content is None:
-        record = read_condition_revision(state.records, caller, condition, line["revision"], units)
-        context = _context(state, reader, record, history, line, order, path)
-        title = state.pages.piece(("title", *key), "_title.html", context)
-        content = state.pages.piece(("content", *key), "_kept_condition.html", context)
+        record = read_condition_revision(parts.records, caller, condition, line["revision"], units)
+        context = _context(parts, reader, record, history, line, order, path)
+        title = parts.pages.piece(("title", *key), "_title.html", context)
+        content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
     return title, content
 
 
 def _context(
-    state: State,
+    parts: PageParts,
     reader: Reader,
     record: dict[str, Any],
     history: list[ConditionHistoryLine],
@@ -95,7 +96,7 @@ def _context(
     answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
     number = line["revision"]
-    letter = what_changed(state, reader.caller, line["condition"], number, history, system)
+    letter = what_changed(parts, reader.caller, line["condition"], number, history, system)
     own = reader.may("review") and line["author"]["key"] == reader.caller.key_id
     return {
         **figures_for(system),
@@ -106,7 +107,7 @@ def _context(
         "letter": letter,
         "standing": standing(record),
         "found": wording.tank_findings(answer),
-        "body": detail_of(state.pages, answer, order, record["digest"]),
+        "body": detail_of(parts.pages, answer, order, record["digest"]),
         "other_units": f"{path}?units={other(system)}",
         "entered": weights_one_by_one(record),
         "may_edit": reader.may("write_condition"),

@@ -12,14 +12,16 @@ from pydantic_core import from_json
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from service.actions.keep_condition import draft_new, draft_replacement, judge, keep
+from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.records.repeatable_request import Once
 from service.actions.show_condition import read_condition
 from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
-from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
+from service.web.caller import in_thread
+from service.web.change_condition import change_condition
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
 
@@ -73,7 +75,7 @@ async def post_new(request: Request, reader: WhoReads, vessel: VesselAddress) ->
 
 def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> Sheet:
     reader.caller.require("write_condition")
-    records = state_of(request).records
+    records = page_parts_of(request).records
     record, tag = read_condition(records, reader.caller, condition)
     vessel = from_json(show_vessel(records, reader.caller, record["vessel"])[0])["document"]
     return Sheet(record["vessel"], vessel, record["document"], record, tag)
@@ -81,7 +83,7 @@ def _sheet_of_condition(request: Request, reader: Reader, condition: str) -> She
 
 def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
     reader.caller.require("write_condition")
-    vessel = from_json(show_vessel(state_of(request).records, reader.caller, vessel_id)[0])["document"]
+    vessel = from_json(show_vessel(page_parts_of(request).records, reader.caller, vessel_id)[0])["document"]
     return Sheet(vessel_id, vessel, condition_form.empty_document(vessel), None, "")
 
 
@@ -97,7 +99,7 @@ async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData
     if stale:
         return await _shown(request, reader, sheet, fields, typed, stale=True)
     try:
-        place = await _kept(request, reader, sheet, typed.document, fields)
+        place = await _changed(request, reader, sheet, typed.document, fields)
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden", "busy"):
             raise
@@ -113,25 +115,23 @@ def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
     return _sheet_of_condition(request, reader, sheet.record["condition"])
 
 
-async def _kept(
+async def _changed(
     request: Request, reader: Reader, sheet: Sheet, document: Row, fields: Mapping[str, str]
 ) -> str:
-    """Judge and keep; the address to go to."""
-    state, caller = state_of(request), reader.caller
+    """Judge and store what was typed; the address to go to."""
+    parts, caller = page_parts_of(request), reader.caller
     reason = fields["reason"][:500]
     if sheet.record is None:
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
         name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
-        done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
-        made = await in_thread(request, keep, state.records, caller, done, name=name)
+        made = await change_condition(parts, caller, draft, reason, name)
         return f"{made.place.removeprefix('/v1')}?done=entered"
     seen = frozenset((fields["seen"],))
     draft = await in_thread(
-        request, draft_replacement, state.records, caller, sheet.record["condition"], document, expected=seen
+        request, draft_replacement, parts.records, caller, sheet.record["condition"], document, expected=seen
     )
-    done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
-    await in_thread(request, keep, state.records, caller, done)
+    await change_condition(parts, caller, draft, reason)
     return f"/conditions/{sheet.record['condition']}?done=kept"
 
 
@@ -181,10 +181,10 @@ async def _shown(
 
 
 async def _judged(request: Request, sheet: Sheet, document: Row) -> tuple[Assessment | None, Refusal | None]:
-    state = state_of(request)
+    parts = page_parts_of(request)
     asked = {"vessel_id": sheet.vessel_id, "condition": document}
     try:
-        answer = await state.slots.run(partial(state.assessor.assessment, asked))
+        answer = await parts.slots.run(partial(parts.assessor.assessment, asked))
     except Refusal as refused:
         if refused.code == "busy":
             raise

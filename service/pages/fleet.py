@@ -10,10 +10,11 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.show_fleet import list_fleet
-from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.wording import older_calculation, share_words
 from service.translation.rule_sets import list_rule_sets
+from service.web.caller import in_thread
 from service.wire.figures import figure_in
 from service.wire.fleet import FleetCondition, FleetLine
 from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, load_line_margin
@@ -140,7 +141,7 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
     after: str | None = None
     while len(lines) < MOST_SHIPS:
         _, found = list_fleet(
-            state_of(request).records,
+            page_parts_of(request).records,
             reader.caller,
             verdict=None,
             review_state=None,

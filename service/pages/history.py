@@ -10,10 +10,11 @@ from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
 from service.pages import change_in_words
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
-from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, state_of
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
 from service.web.addresses import ConditionAddress, identifier, other, units_asked
+from service.web.caller import in_thread
 from service.wire.comparison import FigureChange
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, list_in_words, words
@@ -63,7 +64,7 @@ async def get_revisions(request: Request, reader: WhoReads, condition: Condition
 
 
 def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]:
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     units = read_condition(records, caller, condition)[0]["assessment"]["units"]["system"]
     lines = list_condition_revisions(records, caller, condition, before=None, limit=LONGEST, units=units)
     if not lines:
@@ -127,12 +128,12 @@ def _comparison(
     last: int | None,
     units: UnitSystem | None,
 ) -> tuple[Any, Any, Any]:
-    state, caller = state_of(request), reader.caller
-    comparison = compare_revisions(state.records, state.assessor, caller, condition, first, last, units=units)
+    parts, caller = page_parts_of(request), reader.caller
+    comparison = compare_revisions(parts.records, parts.assessor, caller, condition, first, last, units=units)
     system = comparison["units"]["system"]
     sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
     before, after = (
-        read_condition_revision(state.records, caller, condition, n, system)["assessment"] for n in sides
+        read_condition_revision(parts.records, caller, condition, n, system)["assessment"] for n in sides
     )
     return comparison, before, after
 

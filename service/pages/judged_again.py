@@ -10,9 +10,10 @@ from service.actions.comparison.assessments import criterion_changes
 from service.actions.reassess import reassess_revision
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.history import change_figure, differs, figure_name, shown_figure
-from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.caller import in_thread
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -22,10 +23,10 @@ async def get_judged_again(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """Judged in its turn among the calculations."""
-    state, caller = state_of(request), reader.caller
+    parts, caller = page_parts_of(request), reader.caller
     found = await in_thread(request, _kept, request, reader, identifier(condition, "condition"), number)
-    judged = partial(reassess_revision, state.records, state.assessor, caller, condition, number)
-    again, answer = await state.slots.run(judged)
+    judged = partial(reassess_revision, parts.records, parts.assessor, caller, condition, number)
+    again, answer = await parts.slots.run(judged)
     kept = found["record"]["assessment"]
     system = kept["units"]["system"]
     return page(
@@ -48,7 +49,7 @@ async def get_judged_again(
 
 
 def _kept(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     record = read_condition_revision(records, caller, condition, number)
     latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
     return {"record": record, "latest": latest}

@@ -7,8 +7,9 @@ from pydantic import ValidationError
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
-from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
+from service.web.caller import in_thread
 from service.wire.key import KeyRequest
 from service.wire.problem import errors_of
 from service.wire.refusal import Refusal
@@ -33,10 +34,10 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
         asked["vessels"] = [id for id in typed["vessels"].replace(",", " ").split() if id]
     if typed["days"]:
         asked["days"] = int(typed["days"]) if typed["days"].isdecimal() and len(typed["days"]) < 6 else 0
-    state = state_of(request)
+    parts = page_parts_of(request)
     try:
         wanted = KeyRequest.model_validate(asked)
-        made = await in_thread(request, make_key, state.records, state.access, reader.caller, wanted)
+        made = await in_thread(request, make_key, parts.records, parts.access, reader.caller, wanted)
     except ValidationError as invalid:
         wrong = [f"{e['pointer'].strip('/').split('/')[0]}: {e['detail']}" for e in errors_of(invalid)]
         return await _shown(request, reader, typed=typed, wrong=wrong)
@@ -57,8 +58,8 @@ async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
     await posted(request)
     if id == reader.caller.key_id:
         raise Refusal("conflict", "This is the key you are signed in with; revoke it with another one.")
-    state = state_of(request)
-    await in_thread(request, revoke_key, state.records, state.access, reader.caller, id)
+    parts = page_parts_of(request)
+    await in_thread(request, revoke_key, parts.records, parts.access, reader.caller, id)
     return go_to("/keys")
 
 
@@ -70,7 +71,7 @@ async def _shown(
     typed: dict[str, str] | None = None,
     wrong: list[str] | None = None,
 ) -> Response:
-    records = state_of(request).records
+    records = page_parts_of(request).records
     signed_in_before = reader.signed_in
     if made is not None and not signed_in_before:
         # The first key ends the time in which this machine needed none: the list is for whoever holds it.

@@ -1,7 +1,5 @@
 """The pages as part of an application."""
 
-from collections.abc import Callable
-
 from fastapi import APIRouter, FastAPI, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -18,10 +16,10 @@ from service.pages import (
     vessel,
     vessel_entry,
 )
-from service.pages.page import PageRoute, Pages, error_page, state_of
+from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
-from service.wire.problem import Problem
+from service.web.problems import problem_of
 
 PARTS = (
     *(fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, judged_again),
@@ -33,19 +31,14 @@ static = APIRouter(route_class=PageRoute, include_in_schema=False)
 @static.get("/static/{tag}/{name}")
 async def get_static(request: Request, tag: str, name: str) -> Response:
     """A file of the pages: the same for everybody."""
-    found = state_of(request).pages.assets.answer(tag, name)
+    found = page_parts_of(request).pages.assets.answer(tag, name)
     if found is None:
         raise HTTPException(404)
     return found
 
 
-def add_pages(
-    app: FastAPI,
-    problem_of: Callable[[BaseException, str], Problem],
-    log_unexpected: Callable[[BaseException, str], None],
-) -> None:
-    """Let `app` serve the pages. problem_of: what the API would answer to an exception."""
-    app.state.pages = Pages(problem_of, log_unexpected)
+def add_pages(app: FastAPI) -> None:
+    """Let `app` serve the pages."""
     for router in (*(part.router for part in PARTS), static):
         app.router.routes.extend(router.routes)
     app.add_middleware(KeyFromSession)

@@ -3,15 +3,13 @@
 import gzip
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from functools import partial
-from typing import Annotated, Any, Protocol, TypeVar
+from dataclasses import dataclass
+from typing import Annotated, Any
 
-import anyio
-import anyio.to_thread
 from fastapi import Depends
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
+from jinja2 import Environment
 from markupsafe import Markup
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
@@ -19,90 +17,65 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import Receive, Scope, Send
 
-from service.actions.access import Access
-from service.actions.assess import Assessor
-from service.actions.records.transactions import Records
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
-from service.pages.piece_cache import Kept
+from service.pages.piece_cache import PieceCache
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
+from service.web.caller import in_thread
+from service.web.parts import RecordParts
+from service.web.problems import log_unexpected, problem_of
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
 from service.wire.refusal import Refusal
 
 WORTH_PACKING = 2000
 INTERNAL = 500
-T = TypeVar("T")
 
 
-class Slots(Protocol):
-    """Where calculations wait for their turn."""
-
-    async def run(self, work: Callable[[], T]) -> T:
-        """`work()` in its turn, or a refusal where too many wait."""
-
-    async def run_chunk(self, work: Callable[[], T]) -> T:
-        """`work()` in its turn, however long that takes to come."""
-
-
-class RateLimit(Protocol):
-    """How often a key may ask."""
-
-    def take(self, key: str) -> tuple[bool, dict[str, str]]:
-        """Whether once more, and the headers that say so."""
-
-
-class State(Protocol):
-    """What the pages use of `app.state`."""
-
-    assessor: Assessor
-    slots: Slots
-    records: Records
-    record_threads: anyio.CapacityLimiter
-    access: Access
-    rate_limit: RateLimit
-    pages: "Pages"
-
-
-@dataclass
+@dataclass(frozen=True)
 class Pages:
-    """Templates, assets and finished pieces, made when the application starts.
+    """Templates, assets and finished pieces."""
 
-    problem_of: what the API would answer to an exception, for the words and the status of an error page.
-    log_unexpected: keeps what went wrong where the operator finds it, under the reference the page shows.
-    """
+    assets: Assets
+    environment: Environment
+    pieces: PieceCache
 
-    problem_of: Callable[[BaseException, str], Problem]
-    log_unexpected: Callable[[BaseException, str], None]
-    assets: Assets = field(default_factory=Assets)
-
-    def __post_init__(self) -> None:
-        self.environment = environment_of(self.assets)
-        self.kept = Kept()
+    @classmethod
+    def new(cls) -> "Pages":
+        """All of them read, no piece made yet."""
+        assets = Assets()
+        return cls(assets, environment_of(assets), PieceCache())
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
-        """A piece that depends on kept revisions alone, made once: `key` holds their digests."""
+        """A piece that depends on stored revisions alone, made once: `key` holds their digests."""
         rendered = self.environment.get_template(template).render
-        return self.kept.value(key, lambda: Markup(rendered(context)))  # noqa: S704 - autoescaped
+        return self.pieces.value(key, lambda: Markup(rendered(context)))  # noqa: S704 - autoescaped
 
 
-def state_of(request: Request) -> State:
-    """The parts of the application that pages use."""
-    state: State = request.app.state
-    return state
+@dataclass(frozen=True)
+class PageParts(RecordParts):
+    """The parts of an application with pages."""
+
+    pages: Pages
+
+
+def page_parts_of(request: Request) -> PageParts:
+    """The parts of the application that a request for a page came to."""
+    parts: PageParts = request.app.state.parts
+    return parts
 
 
 async def reader_for(request: Request) -> Reader:
     """Whoever asks for this page. Raises SignInNeeded, and Refusal (rate_limited)."""
-    state = state_of(request)
+    parts = page_parts_of(request)
     _, key = session.key_in(request)
-    if state.access.remembered(key or None) is not None:
-        reader = session.reader_of(request, state.access)
+    if parts.access.remembered(key or None) is not None:
+        reader = session.reader_of(request, parts.access)
     else:
-        reader = await in_thread(request, session.reader_of, request, state.access)
+        reader = await in_thread(request, session.reader_of, request, parts.access)
     if reader.signed_in:
-        allowed, _ = state.rate_limit.take(reader.caller.key_id)
+        allowed, _ = parts.rate_limit.take(reader.caller.key_id)
         if not allowed:
             raise Refusal(
                 "rate_limited", "This key asks more often than the installation allows.", retry_after=1
@@ -125,12 +98,6 @@ def text_of(form: FormData, name: str) -> str:
     """One field as text without spaces around it; empty where it is absent."""
     value = form.get(name)
     return value.strip() if isinstance(value, str) else ""
-
-
-async def in_thread(request: Request, work: Callable[..., T], *given: Any, **named: Any) -> T:
-    """Work that waits for the records, outside the event loop."""
-    limiter = state_of(request).record_threads
-    return await anyio.to_thread.run_sync(partial(work, *given, **named), limiter=limiter)
 
 
 class Page(HTMLResponse):
@@ -171,7 +138,7 @@ def page(
     **context: Any,
 ) -> HTMLResponse:
     """A page. twin: address of the same as JSON."""
-    pages = state_of(request).pages
+    pages = page_parts_of(request).pages
     given = {"reader": reader, "token": reader.token if reader else "", "here": here, "twin": twin}
     render = pages.environment.get_template(template).render
     packed = "gzip" in request.headers.get("accept-encoding", "")
@@ -226,7 +193,7 @@ class PageRoute(APIRoute):
             try:
                 response: Response = await handler(request)
                 if isinstance(response, Page):
-                    await state_of(request).slots.run_chunk(response.finish)
+                    await page_parts_of(request).slots.run_chunk(response.finish)
                 return response
             except SignInNeeded as needed:
                 return await _without_session(request, needed.reason)
@@ -240,15 +207,14 @@ class PageRoute(APIRoute):
             except Exception as exception:  # noqa: BLE001 - a person is told in words, whatever happened
                 told = _told(request, exception)
                 if told.status_code == INTERNAL:
-                    state_of(request).pages.log_unexpected(exception, request.state.request_id)
+                    log_unexpected(exception, request.state.request_id)
                 return told
 
         return handled
 
 
 def _told(request: Request, exception: Exception) -> HTMLResponse:
-    pages = state_of(request).pages
-    problem = pages.problem_of(exception, request.state.request_id)
+    problem = problem_of(exception, request.state.request_id)
     retry = getattr(exception, "retry_after", None)
     return error_page(request, problem, {"Retry-After": str(retry)} if retry else None)
 

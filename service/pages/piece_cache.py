@@ -13,7 +13,7 @@ ROOM = 24_000_000
 """Characters of finished pieces that are kept; the least used go first."""
 
 
-class Kept:
+class PieceCache:
     """Values by the digests they were made from. Safe to use from several threads."""
 
     def __init__(self, most: int = MOST, room: int = ROOM) -> None:

@@ -11,10 +11,11 @@ from starlette.responses import Response
 from service.actions.records.repeatable_request import Once
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.pages.since_accepted import what_changed
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.caller import in_thread
 from service.wire.refusal import Refusal
 from service.wire.review import MAX_NOTE, ReviewRequest
 
@@ -55,7 +56,7 @@ async def post_review(
         return _shown(request, reader, found, typed, wrong)
     body = f"{condition} {number} {typed['decision']} {typed['note']}".encode()
     name = Once(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
-    records = state_of(request).records
+    records = page_parts_of(request).records
     await in_thread(request, review_condition, records, reader.caller, condition, number, decision, name=name)
     return go_to(f"/conditions/{condition}/revisions/{number}/reviewed")
 
@@ -69,7 +70,7 @@ async def get_reviewed(
 ) -> Response:
     """What was decided, on which revision and digest."""
     identifier(condition, "condition")
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     reviews = await in_thread(request, list_reviews, records, caller, condition, number)
     record = await in_thread(request, read_condition_revision, records, caller, condition, number)
     if not reviews["items"]:
@@ -86,17 +87,17 @@ async def get_reviewed(
 
 def _found(request: Request, reader: Reader, condition: str, number: int) -> dict[str, Any]:
     reader.caller.require("review")
-    state, caller = state_of(request), reader.caller
-    record = read_condition_revision(state.records, caller, condition, number)
+    parts, caller = page_parts_of(request), reader.caller
+    record = read_condition_revision(parts.records, caller, condition, number)
     if record["author"]["key"] == caller.key_id:
         raise Refusal("own_revision", "A revision is reviewed by somebody other than its author.")
-    history = list_condition_revisions(state.records, caller, condition, before=None, limit=200)
+    history = list_condition_revisions(parts.records, caller, condition, before=None, limit=200)
     units = record["assessment"]["units"]["system"]
     return {
         "record": record,
         "latest": history[0]["revision"],
-        "letter": what_changed(state, caller, condition, number, history, units),
-        "earlier": list_reviews(state.records, caller, condition, number)["items"],
+        "letter": what_changed(parts, caller, condition, number, history, units),
+        "earlier": list_reviews(parts.records, caller, condition, number)["items"],
     }
 
 

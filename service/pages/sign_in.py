@@ -7,7 +7,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.pages import session
-from service.pages.page import PageRoute, go_to, in_thread, page, posted, sign_in_page, state_of, text_of
+from service.pages.page import PageRoute, go_to, page, page_parts_of, posted, sign_in_page, text_of
+from service.web.caller import in_thread
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -27,7 +28,7 @@ async def post_sign_in(request: Request) -> Response:
     form = await request.form(max_files=0, max_part_size=4_000_000)
     key, target = text_of(form, "key"), own_address(text_of(form, "target"))
     fields = fields_in(text_of(form, "kept"))
-    access = state_of(request).access
+    access = page_parts_of(request).access
     try:
         if not key or len(key) > MAX_KEY or not key.isascii():
             raise Refusal("unauthenticated", "This is not a key of this service.")

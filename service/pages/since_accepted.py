@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from service.actions.access import Caller
 from service.actions.compare_conditions import compare_revisions
 from service.pages.change_in_words import Letter, letter_of
-from service.pages.page import State
+from service.pages.page import PageParts
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 
@@ -18,7 +18,7 @@ def earlier_revision(number: int, history: Sequence[ConditionHistoryLine]) -> in
 
 
 def what_changed(
-    state: State,
+    parts: PageParts,
     caller: Caller,
     condition: str,
     number: int,
@@ -35,8 +35,8 @@ def what_changed(
     def made() -> Letter:
         """From the two kept revisions."""
         compared = compare_revisions(
-            state.records, state.assessor, caller, condition, since, number, units=units
+            parts.records, parts.assessor, caller, condition, since, number, units=units
         )
         return letter_of(compared)
 
-    return state.pages.kept.value(("letter", *key), made)
+    return parts.pages.pieces.value(("letter", *key), made)

@@ -10,10 +10,11 @@ from service.actions.check_vessel import check_kept_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
-from service.pages.page import PageRoute, WhoReads, in_thread, page, state_of
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
+from service.web.caller import in_thread
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -44,11 +45,11 @@ async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) 
 
 
 def _found(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)
-    pages = state_of(request).pages
-    check = pages.kept.value(
+    pages = page_parts_of(request).pages
+    check = pages.pieces.value(
         ("check", vessel, digest), lambda: check_kept_vessel(records, caller, vessel, kept["revision"])
     )
     conditions = list_conditions(

@@ -9,10 +9,11 @@ from starlette.responses import Response
 from service.actions.assess import Assessor
 from service.actions.keep_vessel import CheckedVessel, add_vessel, check_vessel, revise_vessel
 from service.actions.show_vessel import show_vessel
-from service.pages.page import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.translation.booklet_doubts import doubts_about
 from service.web.addresses import VesselAddress, identifier
+from service.web.caller import in_thread
 from service.wire.parse import UnreadableJson, parse_json
 from service.wire.refusal import Refusal
 
@@ -39,7 +40,7 @@ async def get_edit(request: Request, reader: WhoReads, vessel: VesselAddress) ->
     """The document as held."""
     reader.caller.require("write_vessel")
     text, tag = await in_thread(
-        request, show_vessel, state_of(request).records, reader.caller, identifier(vessel, "vessel")
+        request, show_vessel, page_parts_of(request).records, reader.caller, identifier(vessel, "vessel")
     )
     document = to_json(from_json(text)["document"], indent=1).decode()
     return _shown(request, reader, vessel, document, tag)
@@ -55,22 +56,22 @@ async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -
 async def _worked(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
     text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
-    state = state_of(request)
+    parts = page_parts_of(request)
     try:
-        checked, doubts = await in_thread(request, _checked, state.assessor, text)
+        checked, doubts = await in_thread(request, _checked, parts.assessor, text)
         if text_of(form, "do") != "save":
             return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
             return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
         if vessel is None:
             made = await in_thread(
-                request, add_vessel, state.records, reader.caller, checked, reason=reason[:500]
+                request, add_vessel, parts.records, reader.caller, checked, reason=reason[:500]
             )
         else:
             made = await in_thread(
                 request,
                 revise_vessel,
-                state.records,
+                parts.records,
                 reader.caller,
                 vessel,
                 checked,

@@ -9,7 +9,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
-from service.web.parts import RecordState
+from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 
 T = TypeVar("T")
@@ -17,17 +17,17 @@ T = TypeVar("T")
 
 async def in_thread(request: Request, work: Callable[..., T], *given: object, **named: object) -> T:
     """`work(...)` on a thread for records: databases are never waited for on the event loop."""
-    state: RecordState = request.app.state
-    return await to_thread.run_sync(partial(work, *given, **named), limiter=state.record_threads)
+    parts = parts_of(request)
+    return await to_thread.run_sync(partial(work, *given, **named), limiter=parts.record_threads)
 
 
 async def caller_of(request: Request) -> Caller:
     """The caller of a request. Raises `Refusal` (unauthenticated, rate_limited)."""
-    state: RecordState = request.app.state
+    parts = parts_of(request)
     token = bearer_token(request)
-    caller = state.access.remembered(token)
+    caller = parts.access.remembered(token)
     if caller is None:
-        caller = await in_thread(request, state.access.caller, token)
+        caller = await in_thread(request, parts.access.caller, token)
     address = request.client.host if request.client else None
     if caller is LOCAL:
         _require_this_machine(request, address)
@@ -70,8 +70,8 @@ def _means_this_machine(host: str | None, server: tuple[str, int] | None) -> boo
 
 
 def _require_rate(request: Request, caller: Caller) -> None:
-    state: RecordState = request.app.state
-    allowed, headers = state.rate_limit.take(caller.key_id)
+    parts = parts_of(request)
+    allowed, headers = parts.rate_limit.take(caller.key_id)
     wait = int(headers.pop("Retry-After", 1))
     request.state.extra_headers = [
         (name.lower().encode("ascii"), value.encode("ascii")) for name, value in headers.items()

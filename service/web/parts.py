@@ -1,8 +1,11 @@
-"""What the routes of one application share, built when it starts."""
+"""What API and pages of one application share: built once when it starts, typed, and never exchanged."""
 
-from typing import Protocol
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from typing import Any
 
 import anyio
+from starlette.requests import Request
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
@@ -15,31 +18,49 @@ from service.running.writer_queue import WriterQueue
 from service.web.rate_limit import RateLimit
 
 
-class State(Protocol):
-    """The attributes of `app.state`."""
+@dataclass(frozen=True)
+class Parts:
+    """The parts of every application.
 
+    describe: the OpenAPI document, made at the first call. readiness_checks: each gives the reason why requests should
+    not be sent here, None where there is none."""
+
+    calculation_version: str
+    service_version: str
+    max_json_depth: int
+    max_page_size: int
+    max_line_bytes: int
+    batch_chunk_lines: int
     assessor: Assessor
     workers: Workers
     slots: CalculationSlots
     metrics: Metrics
-    max_json_depth: int
-    max_line_bytes: int
-    batch_chunk_lines: int
-    calculation_version: str
-    service_version: str
-
-
-class RecordState(Protocol):
-    """The attributes of `app.state` that routes of kept records use beside those of `State`."""
-
-    assessor: Assessor
-    slots: CalculationSlots
-    records: Records
     access: Access
     rate_limit: RateLimit
     record_threads: anyio.CapacityLimiter
+    describe: Callable[[], dict[str, Any]]
+    readiness_checks: tuple[Callable[[], Awaitable[str | None]], ...]
+
+
+@dataclass(frozen=True)
+class RecordParts(Parts):
+    """The parts of an application that stores records.
+
+    in_flight: key and name of each repeatable request that is being answered."""
+
+    records: Records
     judge_queue: JudgeQueue
     writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
-    max_page_size: int
-    max_json_depth: int
+
+
+def parts_of(request: Request) -> Parts:
+    """The parts of the application that a request came to."""
+    parts: Parts = request.app.state.parts
+    return parts
+
+
+def record_parts_of(request: Request) -> RecordParts:
+    """The same for routes that exist only where records are stored."""
+    parts: RecordParts = request.app.state.parts
+    return parts

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
-from service.actions import assess
 from service.actions.assess import Assessor, PreparedVessel, as_json, prepare_vessel
 from service.core.rules.catalogue import CATALOGUE, NAMES
+from service.translation import assess_documents
 from service.wire.assessment import CAUTION, Assessment, AssessmentSummary
 from service.wire.parse import UnreadableJson
 from service.wire.refusal import Refusal
@@ -160,7 +160,7 @@ def test_what_is_no_number_is_never_written_as_one(number, monkeypatch):
 
     written = json.loads(as_json(answer), parse_constant=refuse)
     assert written == {"gm": None, "levers": [0.5, None], "criteria": [{"margin": None, "reason": "NaN"}]}
-    monkeypatch.setattr(assess, "full_answer", lambda *_: answer)
+    monkeypatch.setattr(assess_documents, "full_answer", lambda *_: answer)
     (sent,) = ASSESSOR.answer_lines([json.dumps(request()).encode()])
     assert isinstance(sent, bytes)
     assert json.loads(sent, parse_constant=refuse) == written

@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from service.app import create_app
+from service.app import create_app, describe
 from service.settings import Settings
 
 FILE = Path(__file__).parents[2] / "openapi_examples" / "openapi.json"
@@ -15,7 +15,7 @@ FILE = Path(__file__).parents[2] / "openapi_examples" / "openapi.json"
 
 def described() -> dict[str, Any]:
     """What the service says of itself, without the examples, which have files of their own."""
-    document: dict[str, Any] = create_app(Settings()).state.describe()
+    document: dict[str, Any] = describe(create_app(Settings()))
     for path in document["paths"].values():
         for operation in path.values():
             parts = [operation.get("requestBody", {}), *operation["responses"].values()]

@@ -109,7 +109,7 @@ def test_a_read_only_database_refuses_writes_and_takes_them_again(tmp_path: Path
         office = Office(address, database, http)
         id, tag = office.enter_condition(office.enter_vessel())
         for word, status in (("ON", 503), ("OFF", 200)):
-            connection = app.state.records.storage._write.raw_connection()
+            connection = app.state.parts.records.storage._write.raw_connection()
             connection.cursor().execute(f"PRAGMA query_only={word}")
             connection.close()
             put = http.put(f"/v1/conditions/{id}", json=condition_document(), headers={"If-Match": tag})

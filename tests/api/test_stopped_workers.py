@@ -43,10 +43,10 @@ def batch(http: httpx.Client, request: dict[str, Any], count: int) -> httpx.Resp
 
 def wait_for_workers(app: FastAPI) -> list[int]:
     end = time.monotonic() + 60
-    while not app.state.workers.pool.are_ready():
+    while not app.state.parts.workers.pool.are_ready():
         assert time.monotonic() < end, "the workers did not start"
         time.sleep(0.05)
-    ids: list[int] = app.state.workers.pool.ids()
+    ids: list[int] = app.state.parts.workers.pool.ids()
     return ids
 
 
@@ -95,7 +95,7 @@ def test_stopped_workers_keep_no_condition_from_being_stored(
     monkeypatch.setattr(judging, "PATIENCE_SECONDS", 1.0)
     monkeypatch.setattr(judging, "WORTH_A_PROCESS", 1)
     wait_for_workers(app)
-    ids = set(app.state.workers.pool.ids())
+    ids = set(app.state.parts.workers.pool.ids())
     for id in ids:
         os.kill(id, signal.SIGSTOP)
 
@@ -109,5 +109,5 @@ def test_stopped_workers_keep_no_condition_from_being_stored(
     assert [answer.status_code for answer in answers] == [201] * 64
     assert [answer.json()["title"] for answer in answers] == [f"No. {number}" for number in range(64)]
     assert time.monotonic() - began < 30.0
-    assert ids - set(app.state.workers.pool.ids()), "one was asked at least, and ended"
+    assert ids - set(app.state.parts.workers.pool.ids()), "one was asked at least, and ended"
     assert http.get("/livez").status_code == 200

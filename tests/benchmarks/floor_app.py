@@ -65,7 +65,7 @@ def create_floor_app(settings: Settings) -> FastAPI:
         request = json.loads(request_bodies(1, seed=0, vessel=NAMED)[0])
         canned = as_json(Assessor(lambda vessel, revision: prepared).assessment(request))
         async with starts(app):
-            app.state.canned = CannedAssessor(canned, settings.max_json_depth, app.state.slots)
+            app.state.canned = CannedAssessor(canned, settings.max_json_depth, app.state.parts.slots)
             yield
 
     app.router.lifespan_context = lifespan
@@ -77,16 +77,16 @@ def create_floor_app(settings: Settings) -> FastAPI:
 
     @app.post("/noop/batch")
     async def post_noop_batch(request: Request) -> Response:
-        state = app.state
+        parts = app.state.parts
         return BatchAnswer(
-            state.canned,
-            state.slots,
-            state.metrics,
+            app.state.canned,
+            parts.slots,
+            parts.metrics,
             detail="full",
             units=None,
             media_type="application/x-ndjson",
-            max_line_bytes=state.max_line_bytes,
-            chunk_lines=state.batch_chunk_lines,
+            max_line_bytes=parts.max_line_bytes,
+            chunk_lines=parts.batch_chunk_lines,
         )
 
     return app

@@ -1,36 +1,27 @@
 """The description of the service for programs (/openapi.json) and for people (/docs), without any foreign host."""
 
 import json
-from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.api.description.reference_page import STYLE, reference_page
+from service.web.parts import parts_of
 
 router = APIRouter(include_in_schema=False)
-
-
-def _description(request: Request) -> dict[str, Any]:
-    """The OpenAPI document, made at the first request and kept."""
-    state = request.app.state
-    if not hasattr(state, "description"):
-        state.description = state.describe()
-    description: dict[str, Any] = state.description
-    return description
 
 
 @router.get("/openapi.json")
 async def get_openapi_json(request: Request) -> Response:
     """OpenAPI 3.1."""
-    text = json.dumps(_description(request), ensure_ascii=False)
+    text = json.dumps(parts_of(request).describe(), ensure_ascii=False)
     return Response(text.encode("utf-8"), media_type="application/json")
 
 
 @router.get("/docs")
 async def get_docs(request: Request) -> Response:
     """The same as a page."""
-    return Response(reference_page(_description(request)), media_type="text/html; charset=utf-8")
+    return Response(reference_page(parts_of(request).describe()), media_type="text/html; charset=utf-8")
 
 
 @router.get("/docs/style.css")

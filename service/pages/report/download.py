@@ -7,10 +7,11 @@ from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.page import PageRoute, WhoReads, in_thread, state_of
+from service.pages.page import PageRoute, WhoReads, page_parts_of
 from service.pages.report.sheet import report_of
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
+from service.web.caller import in_thread
 
 VIEWER = "default-src 'none'; object-src 'self'; frame-ancestors 'none'"
 """Browsers show a PDF with a viewer of their own, which is an object to this policy."""
@@ -25,7 +26,7 @@ async def get_report(
     """Set in its turn among the calculations: it takes as long as a dozen of them."""
     identifier(condition, "condition")
     given = await in_thread(request, _given, request, reader, condition, number)
-    pdf = await state_of(request).slots.run(lambda: report_of(*given))
+    pdf = await page_parts_of(request).slots.run(lambda: report_of(*given))
     name = f"{condition}-revision-{number}.pdf"
     headers = {
         "Content-Disposition": f'inline; filename="{name}"',
@@ -38,7 +39,7 @@ async def get_report(
 def _given(
     request: Request, reader: Reader, condition: str, number: int
 ) -> tuple[dict[str, Any], list[Any], int]:
-    records, caller = state_of(request).records, reader.caller
+    records, caller = page_parts_of(request).records, reader.caller
     units = units_asked(request.query_params.get("units"))
     record = read_condition_revision(records, caller, condition, number, units)
     reviews = list_reviews(records, caller, condition, number)["items"]
