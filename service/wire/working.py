@@ -3,9 +3,9 @@
 Each node closes on its own inputs: its `expression`, with the values of its inputs, gives its `value` (0 for a root).
 """
 
-from typing import Literal
+from typing import Literal, NotRequired
 
-from typing_extensions import NotRequired, TypedDict
+from typing_extensions import TypedDict
 
 WorkingKind = Literal[
     "copy",
