@@ -15,7 +15,7 @@ from fastapi import FastAPI
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
-from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
+from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.records.lifecycle import (
     close_records,
@@ -148,6 +148,7 @@ def _parts(settings: Settings, metrics: Metrics, records: Records | None, app: F
     stored = None if records is None else StoredVessels(records)
     find = find_demo_vessel if stored is None else stored.find
     ready = ready_demo_vessel if stored is None else stored.ready
+    document = demo_vessel_document if stored is None else stored.document
     parts = Parts(
         calculation_version=CALCULATION_VERSION,
         service_version=SERVICE_VERSION,
@@ -155,7 +156,7 @@ def _parts(settings: Settings, metrics: Metrics, records: Records | None, app: F
         max_page_size=settings.max_page_size,
         max_line_bytes=settings.max_line_bytes,
         batch_chunk_lines=settings.batch_chunk_lines,
-        assessor=Assessor(find, ready, json_depth=settings.max_json_depth),
+        assessor=Assessor(find, ready, document, json_depth=settings.max_json_depth),
         workers=Workers(_pool(settings)),
         slots=CalculationSlots(
             settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics

@@ -12,8 +12,9 @@ from typing import Any, Self
 import orjson
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.translation.assess_documents import Answer, AnswerLength, assess_documents
+from service.translation.assess_documents import Answer, AnswerLength, assess_documents, worked_documents
 from service.translation.prepared_vessel import (
+    FindDocument,
     FindVessel,
     PreparedVessel,
     ReadyVessel,
@@ -63,13 +64,15 @@ class Assessor:
         self,
         find_vessel: FindVessel | None = None,
         ready_vessel: ReadyVessel | None = None,
+        find_document: FindDocument | None = None,
         *,
         keep: int = 64,
         json_depth: int = 32,
     ) -> None:
         """find_vessel: what gives a stored vessel; without it there are none. ready_vessel: the same where it takes no
-        time. keep: inline vessels kept prepared."""
+        time. find_document: what gives the document of a stored vessel. keep: inline vessels kept prepared."""
         self._find_vessel, self._ready_vessel = find_vessel, ready_vessel
+        self._find_document = find_document
         self._json_depth = json_depth
         self._inline = InlineVessels(keep, json_depth)
         self._scope: Collection[str] | None = None
@@ -105,6 +108,19 @@ class Assessor:
     def answer(self, text: bytes, detail: AnswerLength = "full", units: str | None = None) -> bytes:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
+
+    def worked_answer(self, text: bytes, units: str | None = None) -> bytes:
+        """The same with its working; raises Refusal and UnreadableJson."""
+        request = Request(parse_json(text, max_depth=self._json_depth))
+        _require_known_members(request.members)
+        prepared = self._vessel(request)
+        vessel = request.members.get("vessel")
+        if vessel is None:
+            id, revision = prepared.reference["id"], prepared.reference["revision"]
+            if self._find_document is None or id is None or revision is None:
+                raise unknown_vessel()
+            vessel = self._find_document(id, revision)
+        return as_json(worked_documents(prepared, vessel, request.members["condition"], units))
 
     def answer_lines(
         self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None

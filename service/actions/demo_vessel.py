@@ -1,6 +1,7 @@
 """The demonstration ships as vessels that the service holds."""
 
 import json
+from typing import Any
 
 from service.demo import demo_vessel_ids, read_vessel
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel
@@ -20,6 +21,13 @@ def find_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel:
         document = json.loads(read_vessel(vessel_id))
         _prepared[vessel_id] = prepare_vessel(document, ("vessel",), vessel_id, 1)
     return _prepared[vessel_id]
+
+
+def demo_vessel_document(vessel_id: str, revision: int) -> dict[str, Any]:
+    """The document of a demonstration ship."""
+    find_demo_vessel(vessel_id, revision)
+    document: dict[str, Any] = json.loads(read_vessel(vessel_id))
+    return document
 
 
 def ready_demo_vessel(vessel_id: str, revision: int | None) -> PreparedVessel | None:

@@ -1,5 +1,7 @@
 """Stored vessels, prepared for calculation. A stored revision never changes, so a prepared one stays good."""
 
+from typing import Any
+
 import pydantic_core
 
 from service.actions.cache import Cache
@@ -41,12 +43,17 @@ class StoredVessels:
         heads.put(id, number, writes)
         return number
 
-    def _prepare(self, id: str, number: int) -> PreparedVessel:
+    def document(self, id: str, number: int) -> dict[str, Any]:
+        """The document of a revision as it was stored. Raises Refusal (unknown_vessel)."""
         with self._records.reading() as tx:
             try:
-                document = tx.vessels.revision(id, number).document
+                text = tx.vessels.revision(id, number).document
             except NotFound:
                 raise unknown_vessel() from None
-        prepared = prepare_vessel(pydantic_core.from_json(document), ("vessel",), id, number)
+        document: dict[str, Any] = pydantic_core.from_json(text)
+        return document
+
+    def _prepare(self, id: str, number: int) -> PreparedVessel:
+        prepared = prepare_vessel(self.document(id, number), ("vessel",), id, number)
         self._prepared.put((id, number), prepared)
         return prepared

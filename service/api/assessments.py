@@ -24,6 +24,7 @@ from service.web.caller import WhoAsks, caller_of
 from service.web.parts import parts_of
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 from service.wire.request import AssessmentRequest
 
 router = APIRouter(tags=["Assessments"])
@@ -40,12 +41,23 @@ class AnswerQuery(BaseModel):
     )
 
 
+class AssessmentQuery(AnswerQuery):
+    """Query of one assessment."""
+
+    working: bool = Field(
+        default=False,
+        description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
+        "that close on themselves.",
+    )
+
+
 class BatchQuery(AnswerQuery):
     """Query of a batch."""
 
     detail: AnswerLength = Field(
         default="full", description="`summary`: the verdict and the main figures of each condition only."
     )
+    working: bool = Field(default=False, description="Refused here: the working is given for one condition.")
 
 
 @direct.post(
@@ -59,7 +71,7 @@ class BatchQuery(AnswerQuery):
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
-    | parameters(AnswerQuery),
+    | parameters(AssessmentQuery),
 )
 async def post_assessment(request: Request) -> Response:
     """The bytes that the assessor makes of the posted document.
@@ -67,9 +79,12 @@ async def post_assessment(request: Request) -> Response:
     Caller and query are taken from the request by hand: as dependencies they cost as much as reading the document."""
     parts = parts_of(request)
     caller = await caller_of(request)
-    units = query_of(request, AnswerQuery).units
-    body = await read_body(request)
+    query = query_of(request, AssessmentQuery)
+    units, body = query.units, await read_body(request)
     assessor = parts.assessor.within(caller.vessels)
+    if query.working:
+        worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
+        return Response(worked, media_type="application/json")
     answer = await parts.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
         answer = await parts.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
@@ -98,6 +113,8 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
     media_type = require_content_type(request, JSON_LINES)
     require_accepted(request, JSON_LINES)
     parts = parts_of(request)
+    if query.working:
+        raise Refusal("working_not_in_batch", "The working is given for one condition at a time.")
     return BatchAnswer(
         PooledAssessor(parts.assessor.within(caller.vessels), parts.workers, parts.slots),
         parts.slots,

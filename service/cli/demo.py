@@ -7,6 +7,7 @@ from service.app import create_app
 from service.cli.answer_text import answer_text
 from service.cli.local_server import local_server
 from service.cli.process_log import log_as_json
+from service.cli.worksheet_text import worksheet_text
 from service.client import Refused, ServiceClient
 from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings
@@ -16,7 +17,7 @@ DEFAULT_VESSEL = "halvenmoor"
 DEFAULT_CONDITION = "departure-homogeneous"
 
 
-def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> int:
+def demo(vessel_id: str | None, condition: str | None, *, only_names: bool, working: bool = False) -> int:
     """Post a demonstration condition and print its assessment; the exit code."""
     if only_names:
         for each in demo_vessel_ids():
@@ -37,10 +38,12 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool) -> i
         ServiceClient(url) as client,
     ):
         try:
-            answer = client.assess({"vessel_id": vessel_id, "condition": document})
+            answer = client.assess({"vessel_id": vessel_id, "condition": document}, working=working)
         except Refused as refused:
             print(refused, file=sys.stderr)
             return REFUSED
         print(f"POST {url}/v1/assessments   vessel {vessel_id}, condition {condition}\n")
         print(answer_text(answer))
+        if working:
+            print(f"\n\n{worksheet_text(answer['working'])}\n{answer['caution']}")
     return 0

@@ -40,11 +40,14 @@ def demo(
     vessel: Annotated[str | None, typer.Option(help="Id of the demonstration ship.")] = None,
     condition: Annotated[str | None, typer.Option(help="Name of one of her conditions.")] = None,
     names: Annotated[bool, typer.Option("--list", help="Name the ships and conditions, and stop.")] = False,
+    working: Annotated[
+        bool, typer.Option("--working", help="Print how every figure is made, as a worksheet.")
+    ] = False,
 ) -> None:
     """Start the service on a free port, post a condition to it and print the answer."""
     from service.cli.demo import demo as run
 
-    raise typer.Exit(run(vessel, condition, only_names=names))
+    raise typer.Exit(run(vessel, condition, only_names=names, working=working))
 
 
 @app.command()

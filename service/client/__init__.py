@@ -123,12 +123,14 @@ class ServiceClient:
         """One rule set by its public name. Raises `Refused` for an unknown one."""
         return cast(RuleSetDescription, self._get(f"/v1/rule-sets/{name}"))
 
-    def assess(self, request: Document, *, units: UnitSystem | None = None) -> Assessment:
-        """The assessment of one request. Raises `Refused` or `Unreachable`."""
+    def assess(
+        self, request: Document, *, units: UnitSystem | None = None, working: bool = False
+    ) -> Assessment:
+        """The assessment of one request, with its working if asked for. Raises `Refused` or `Unreachable`."""
         answer = self._send(
             "POST",
             "/v1/assessments",
-            params=_parameters(units=units),
+            params=_parameters(units=units, working="true" if working else None),
             content=_text(request),
             headers={"Content-Type": "application/json"},
         )

@@ -1,13 +1,15 @@
 """One assessment of documents: validate, translate, assess, answer."""
 
+from collections.abc import Mapping
 from typing import Any, Literal
 
-from service.core.assessment import assess
+from service.core.assessment import Assessment, assess
 from service.core.errors import CoreError
 from service.translation.answer import full_answer, summary_answer
 from service.translation.condition import condition_of, refusal_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
+from service.translation.working.worksheet import working_of
 from service.wire.condition import Condition as ConditionDocument
 
 AnswerLength = Literal["full", "summary"]
@@ -20,11 +22,25 @@ def assess_documents(
     """The answer to a condition document (parsed, not yet validated) of a vessel that is ready.
 
     units: system of the answer, None for that of the condition. Raises Refusal with places below `condition`."""
+    document, assessed = _assessed(prepared, condition)
+    build = full_answer if detail == "full" else summary_answer
+    return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+
+
+def worked_documents(
+    prepared: PreparedVessel, vessel: Mapping[str, Any], condition: Mapping[str, Any], units: str | None
+) -> Answer:
+    """The full answer with its working. vessel: her document as typed. Raises Refusal as `assess_documents` does."""
+    document, assessed = _assessed(prepared, condition)
+    scale = SCALES[units or document.units]
+    answer = full_answer(assessed, scale, prepared.reference, document.title)
+    return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
+
+
+def _assessed(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:
     document = validated(ConditionDocument, condition, ("condition",))
     translated = condition_of(document, prepared.vessel, prepared.axes)
     try:
-        assessed = assess(prepared.vessel, translated)
+        return document, assess(prepared.vessel, translated)
     except CoreError as problem:
         raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
-    build = full_answer if detail == "full" else summary_answer
-    return build(assessed, SCALES[units or document.units], prepared.reference, document.title)

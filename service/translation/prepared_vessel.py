@@ -3,7 +3,7 @@
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import rfc8785
 from pydantic import BaseModel, ValidationError
@@ -30,6 +30,8 @@ class PreparedVessel:
 
 FindVessel = Callable[[str, int | None], PreparedVessel]
 """Gives a stored vessel by id and revision (None: the latest). Raises Refusal (unknown_vessel)."""
+FindDocument = Callable[[str, int], dict[str, Any]]
+"""Gives the document of a stored vessel by id and revision. Raises Refusal (unknown_vessel)."""
 ReadyVessel = Callable[[str, int | None], PreparedVessel | None]
 """Gives what `FindVessel` gives where that is in memory, None where it is not. Never waits, never refuses."""
 

@@ -46,6 +46,12 @@ _KINDS = (
         "Invalid query",
         "A query parameter is not known here or has a value it may not have.",
     ),
+    Kind(
+        "working_not_in_batch",
+        400,
+        "No working in a batch",
+        "The working is given for one condition at a time: ask for it with `POST /v1/assessments?working=true`.",
+    ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
     Kind("invalid_header", 400, "Invalid header", "A header field has a value it may not have."),
     # who asks

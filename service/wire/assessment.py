@@ -5,7 +5,7 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not available from this booklet.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -24,6 +24,7 @@ from service.wire.quantity import (
     Volume,
 )
 from service.wire.righting_lever import RightingLever
+from service.wire.working import WorkingNode
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -316,6 +317,7 @@ class Assessment(TypedDict):
     findings: list[Finding]
     provenance: Provenance
     caution: str
+    working: NotRequired[list[WorkingNode]]
 
 
 class AssessmentSummary(TypedDict):

@@ -1,0 +1,196 @@
+"""The free surface moment of one tank, by basis."""
+
+from service.core import free_surface as fs
+from service.core.interpolation import interval
+from service.core.tank import Tank
+from service.translation.working.sheet import Inputs, Path
+from service.translation.working.sources import Sources, times_density
+from service.translation.working.tank_table import TABLES, is_held, volumes
+from service.wire.working import WorkingInput
+
+NOTHING = (fs.NO_LIQUID, fs.ABOVE_LIMIT, fs.ABOVE_FULL, fs.TABLE_AT_LIMIT)
+
+
+def write(a: Sources, i: int, tank: Tank) -> None:
+    """The moment counted, and those of the other bases where they differ."""
+    s, surfaces = a.sheet, a.assessed.surfaces
+    surface, counted = surfaces.surfaces[i], surfaces.judged
+    id, shown = f"tank/{tank.id}/free_surface_moment", ("tanks", i, "free_surface_moment")
+    filled = _moment(a, i, tank, "as_filled", surface.as_filled, surface.reason)
+    greatest = filled
+    if surface.greatest != surface.as_filled:
+        greatest = _moment(a, i, tank, "greatest", surface.greatest, surface.reason_greatest)
+    if counted.exempt[i]:
+        s.copy(
+            id, s.constant(counted.reasons[i], 0.0, s.unit("moment")), name="free surface moment", path=shown
+        )
+    else:
+        of = filled if counted.at_filling[i] else greatest
+        s.copy(id, of, name=f"free surface moment of {tank.name}", path=shown, formula=counted.reasons[i])
+
+
+def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: str) -> str:
+    s, line = a.sheet, a.assessed.condition.tanks[i]
+    id, name, unit = (
+        f"tank/{tank.id}/moment_{which}",
+        f"free surface moment of {tank.name}, {which}",
+        s.unit("moment"),
+    )
+    value, rho = s.here(moment, "moment"), f"tank/{tank.id}/density"
+    if reason in NOTHING or (moment == 0.0 and not tank.printed):
+        return s.copy(id, s.constant(reason, 0.0, unit), name=name, formula=reason)
+    if tank.printed:
+        column = tank.column(line)
+        k = tank.printed.index(column)
+        place = ("tanks", line.tank, "printed_free_surface", "columns", k)
+        which_moment = (
+            "limit_moment" if moment == column.limit_moment * (line.density / column.density) else ""
+        )
+        if not which_moment or moment == column.slack_moment * (line.density / column.density):
+            which_moment = "slack_moment" if "slack" in reason else "limit_moment"
+        return s.add(
+            id, "expression", "FSM_c * rho / rho_c",
+            {
+                "FSM_c": a.vessel.number((*place, which_moment), "moment", which_moment.replace("_", " ")),
+                "rho": rho,
+                "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
+            },
+            name=name, unit=unit, value=value, formula=reason, source="the vessel's booklet: printed moments",
+        )  # fmt: skip
+    if reason == fs.CARGO_AT_98:
+        inertia = _inertia(a, i, tank, "at_98", 0.98 * tank.capacity)
+    elif which == "as_filled":
+        inertia = _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    else:
+        inertia = _greatest(a, i, tank)
+    inputs: Inputs = {"i": inertia, "rho": rho, **a.mass_of_volume}
+    return s.add(
+        id, "expression", times_density(a, "i"), inputs, name=name, unit=unit, value=value, formula=reason,
+        source="2008 IS Code B/3.1.3",
+    )  # fmt: skip
+
+
+def _inertia_cell(a: Sources, index: int, tank: Tank, row: int) -> WorkingInput:
+    """The inertia of a printed row; that of the last row for the full tank."""
+    assert tank.table is not None
+    row = min(row, len(tank.table.volume) - 1)
+    place: Path = ("tanks", index, "table", "rows", row, "free_surface_inertia")
+    name = f"inertia of row {row + 1}"
+    if a.vessel.has(place):
+        return a.vessel.number(place, "inertia", name)
+    table = a.vessel.document["tanks"][index]["table"]
+    factor = a.vessel.frame.scale.moment / table["density"]
+    return a.vessel.number(
+        (*place[:-1], "free_surface_moment"), "inertia", f"moment of row {row + 1}", factor=factor
+    )
+
+
+def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float) -> str:
+    """Inertia of the surface at a volume (m3)."""
+    s, index = a.sheet, a.assessed.condition.tanks[i].tank
+    id, unit = f"tank/{tank.id}/inertia_{which}", s.unit("inertia")
+    name = f"inertia of the surface of {tank.name}, {which.replace('_', ' ')}"
+    if tank.rectangular is not None:
+        place = ("tanks", index, "rectangular_surface")
+        n = a.vessel.number((*place, "compartments"), "", "compartments", absent=1.0)
+        sides = {each[0]: a.vessel.number((*place, each), "length", each) for each in ("length", "breadth")}
+        return s.add(
+            f"tank/{tank.id}/inertia", "expression", "l * b^3 / 12 / n^2", {**sides, "n": n}, name=name, unit=unit,
+            value=s.here(tank.rectangular.inertia, "inertia"),
+            source="Derrett and Barrass, Ship Stability, free surface",
+        )  # fmt: skip
+    k, part = interval(tank.volumes, volume)
+    ends = [_inertia_cell(a, index, tank, k + n) for n in (0, 1)]
+    if is_held(part, k, tank.volumes, volume) or ends[0]["value"] == ends[1]["value"]:
+        return s.copy(id, ends[int(part)], name=name)
+    low, high = tank.rows[k][3], tank.rows[k + 1][3]
+    x: str | WorkingInput = f"tank/{tank.id}/volume"
+    if which != "at_filling":
+        x = _part_of_capacity(a, index, tank, 98.0 if which == "at_98" else tank.normal_limit)
+    row: Inputs = {"x": x, **volumes(a, index, tank, k), "y0": ends[0], "y1": ends[1]}
+    return s.linear(
+        id, row, name=name, unit=unit, value=s.here(low + part * (high - low), "inertia"), source=TABLES
+    )
+
+
+def _part_of_capacity(a: Sources, index: int, tank: Tank, percent: float) -> str:
+    s = a.sheet
+    return s.add(
+        f"tank/{tank.id}/volume_at_{percent:g}", "expression", "p * V_full / 100",
+        {
+            "p": s.constant("normal full limit, %", percent, "%"),
+            "V_full": a.vessel.number(("tanks", index, "capacity"), "volume", "capacity, 100 %"),
+        },
+        name=f"volume of {tank.name} at {percent:g} %", unit=s.unit("volume"),
+        value=s.here(tank.capacity * percent * 0.01, "volume"),
+    )  # fmt: skip
+
+
+def _greatest(a: Sources, i: int, tank: Tank) -> str:
+    """The greatest inertia below the limit, or that of the filling where it is greater still."""
+    s, index = a.sheet, a.assessed.condition.tanks[i].tank
+    if tank.rectangular is not None:
+        return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    limit = tank.capacity * tank.normal_limit * 0.01
+    below = [k for k, volume in enumerate(tank.volumes) if volume < limit]
+    best = max(below, key=lambda k: tank.rows[k][3])
+    inputs: dict[str, str | WorkingInput] = {
+        "greatest_row": _inertia_cell(a, index, tank, best),
+        "at_limit": _inertia(a, i, tank, "at_limit", limit),
+    }
+    value = tank.greatest_inertia
+    if a.assessed.liquids[i].inertia > value:
+        value = a.assessed.liquids[i].inertia
+        inputs["at_filling"] = _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    return s.add(
+        f"tank/{tank.id}/inertia_greatest", "choice", f"max({', '.join(inputs)})", inputs,
+        name=f"greatest inertia of the surface of {tank.name} while slack", unit=s.unit("inertia"),
+        value=s.here(value, "inertia"), formula="the greatest of the rows below the normal full limit, and at it",
+        source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip
+
+
+def moment_when_slack(a: Sources, i: int, most: float) -> str:
+    """The greatest moment of a tank that is not slack now."""
+    s, line = a.sheet, a.assessed.condition.tanks[i]
+    tank = a.assessed.situation.vessel.tanks[line.tank]
+    id, name, unit = (
+        f"tank/{tank.id}/moment_if_slack",
+        f"moment of {tank.name} if it were slack",
+        s.unit("moment"),
+    )
+    if tank.printed:
+        k = tank.printed.index(tank.column(line))
+        place = ("tanks", line.tank, "printed_free_surface", "columns", k)
+        return s.add(
+            id, "expression", "FSM_c * rho / rho_c",
+            {
+                "FSM_c": a.vessel.number((*place, "slack_moment"), "moment", "slack moment"),
+                "rho": f"tank/{tank.id}/density",
+                "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
+            },
+            name=name, unit=unit, value=s.here(most, "moment"), source="the vessel's booklet: printed moments",
+        )  # fmt: skip
+    inputs: Inputs = {"i": _greatest_below_limit(a, i), "rho": f"tank/{tank.id}/density", **a.mass_of_volume}
+    return s.add(
+        id, "expression", times_density(a, "i"), inputs, name=name, unit=unit, value=s.here(most, "moment"),
+        source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip
+
+
+def _greatest_below_limit(a: Sources, i: int) -> str:
+    s, line = a.sheet, a.assessed.condition.tanks[i]
+    tank = a.assessed.situation.vessel.tanks[line.tank]
+    if tank.rectangular is not None:
+        return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    limit = tank.capacity * tank.normal_limit * 0.01
+    best = max((k for k, v in enumerate(tank.volumes) if v < limit), key=lambda k: tank.rows[k][3])
+    return s.add(
+        f"tank/{tank.id}/inertia_greatest_below_limit", "choice", "max(greatest_row, at_limit)",
+        {
+            "greatest_row": _inertia_cell(a, line.tank, tank, best),
+            "at_limit": _inertia(a, i, tank, "at_limit", limit),
+        },
+        name=f"greatest inertia of the surface of {tank.name} while slack", unit=s.unit("inertia"),
+        value=s.here(tank.greatest_inertia, "inertia"), source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip

@@ -1,0 +1,476 @@
+"""The weather criterion of the 2008 IS Code (A 2.3), figure by figure."""
+
+from collections.abc import Sequence
+from math import radians
+
+from service.core.conventions import GRAVITY
+from service.core.interpolation import interval
+from service.core.rules import is_code_2008_a_2_3 as code
+from service.translation.working import openings
+from service.translation.working.afloat import particular, roll_coefficient
+from service.translation.working.clause import Clause
+from service.wire.working import WorkingInput
+
+Inputs = dict[str, "str | WorkingInput"]
+
+
+# --- wind ------------------------------------------------------------------------------------------------------
+
+
+def profile(clause: Clause) -> None:
+    """Lateral area and height of its centroid at her draft, deck cargo included, in the answer's units."""
+    s, a = clause.sheet, clause.a
+    ship = a.assessed.situation
+    profile, wind = ship.vessel.wind_profile, ship.wind
+    if s.has("wind/area") or profile is None or wind is None or ship.flotation is None:
+        return
+    draft = ship.flotation.draft_midship
+    k, part = interval(profile.draft, draft)
+    x = {
+        f"x{n}": a.vessel.number(("wind_profile", k + n, "draft"), "length", "draft of the profile")
+        for n in (0, 1)
+    }
+    for member, dimension, column in (
+        ("area", "area", profile.area),
+        ("centroid_height", "length", profile.centroid_height),
+    ):
+        y = {
+            f"y{n}": a.vessel.number(("wind_profile", k + n, member), dimension, member.replace("_", " "))
+            for n in (0, 1)
+        }
+        value = column[k] + part * (column[k + 1] - column[k])
+        s.linear(
+            f"wind/profile_{member}",
+            {"x": "draft_midship", **x, **y},
+            name=f"{member.replace('_', ' ')} of the profile",
+            unit=s.unit(dimension),
+            value=s.here(value, dimension),
+            source="the vessel's booklet: wind profile",
+        )
+    additions = a.condition.document.get("wind_additions") or ()
+    areas = [
+        a.condition.number(("wind_additions", i, "area"), "area", f"area of {each['name']}")
+        for i, each in enumerate(additions)
+    ]
+    heights = [
+        a.condition.number(("wind_additions", i, "centroid_height"), "length", f"height of {each['name']}")
+        for i, each in enumerate(additions)
+    ]
+    s.total(
+        "wind/area", ["wind/profile_area", *areas], name="projected lateral area", unit=s.unit("area"),
+        value=s.here(wind.area, "area"),
+    )  # fmt: skip
+    moment = sum(x["value"] * z["value"] for x, z in zip(areas, heights))
+    s.products(
+        "wind/moment", [("wind/profile_area", "wind/profile_centroid_height"), *zip(areas, heights)],
+        name="moment of the lateral area about the baseline", unit=s.unit("volume"),
+        value=s.value("wind/profile_area") * s.value("wind/profile_centroid_height") + moment,
+    )  # fmt: skip
+    if s.value("wind/area") > 0.0:
+        s.add(
+            "wind/height",
+            "expression",
+            "M / A",
+            {"M": "wind/moment", "A": "wind/area"},
+            name="height of the centroid of the lateral area",
+            unit=s.unit("length"),
+            value=s.here(wind.height, "length"),
+        )
+    else:
+        s.copy("wind/height", "wind/profile_centroid_height")
+
+
+def has_wind(clause: Clause) -> bool:
+    ship = clause.a.assessed.situation
+    if ship.wind is None or ship.flotation is None:
+        return False
+    profile(clause)
+    return True
+
+
+def _area(clause: Clause) -> str | None:
+    return clause.sheet.metric("wind/area") if has_wind(clause) else None
+
+
+def _arm(clause: Clause) -> str | None:
+    """Z, from the centroid of the area to half the draft, m."""
+    if not has_wind(clause):
+        return None
+    s, ship = clause.sheet, clause.a.assessed.situation
+    assert ship.wind is not None
+    assert ship.flotation is not None
+    return s.add(
+        "wind/arm", "expression", "h - d / 2", {"h": s.metric("wind/height"), "d": s.metric("draft_midship")},
+        name="arm of the wind Z", unit="m", value=ship.wind.height - 0.5 * ship.flotation.draft_midship,
+        source="2008 IS Code A 2.3.2",
+    )  # fmt: skip
+
+
+def _lw1(clause: Clause) -> str | None:
+    area, arm = _area(clause), _arm(clause)
+    wind = clause.wind
+    if area is None or arm is None or wind is None:
+        return None
+    s = clause.sheet
+    inputs: Inputs = {
+        "P": clause.rule("wind pressure P", code.PRESSURE, "Pa"), "A": area, "Z": arm,
+        "g": s.constant("gravity", GRAVITY, "m/s2"), "W": s.metric("displacement"),
+    }  # fmt: skip
+    return clause.node(
+        "lw1", "P * A * Z / (1000 * g * W)", inputs, wind.lw1, "m", words="steady wind lever lw1"
+    )
+
+
+def _lw2(clause: Clause) -> str | None:
+    lw1, wind = _lw1(clause), clause.wind
+    if lw1 is None or wind is None:
+        return None
+    return clause.node(
+        "lw2", "gust * lw1", {"gust": clause.rule("gust over steady wind", code.GUST), "lw1": lw1}, wind.lw2, "m",
+        words="gust wind lever lw2",
+    )  # fmt: skip
+
+
+def _side(clause: Clause) -> str:
+    return "port" if clause.heeled.side > 0.0 else "starboard"
+
+
+def _crossing(clause: Clause, which: str, degree: float | None, level: str | None, name: str) -> str | None:
+    if degree is None or level is None:
+        return None
+    s = clause.sheet
+    return clause.curve.crossing(
+        f"wind/{which}/{_side(clause)}", degree, s.in_answer(level), clause.heeled.side, name
+    )
+
+
+def steady_angle(clause: Clause) -> str | None:
+    """phi0, where the righting lever meets lw1."""
+    wind = clause.wind
+    return (
+        None
+        if wind is None
+        else _crossing(clause, "phi0", wind.phi0, _lw1(clause), "angle under steady wind phi0")
+    )
+
+
+def steady_limit(clause: Clause) -> str | None:
+    """16 degrees, or 80 % of the angle of deck edge immersion."""
+    required, deck = clause.criterion.required, openings.deck_edge(clause.a)
+    limit = clause.rule("greatest angle", 16.0, "degree")
+    if required is None:
+        return None
+    if required == 16.0 or deck is None:
+        return clause.sheet.copy("wind/steady_limit", clause.rule("greatest angle", required, "degree"))
+    return clause.sheet.add(
+        "wind/steady_limit", "choice", "min(most, 0.8 * deck)", {"most": limit, "deck": deck},
+        name="16 degrees or 80 % of deck edge immersion", unit="degree", value=required,
+        source=clause.criterion.row.source,
+    )  # fmt: skip
+
+
+def _part_of_deck(clause: Clause) -> str | None:
+    deck = openings.deck_edge(clause.a)
+    if deck is None:
+        return None
+    return clause.node(
+        "part_of_deck_edge", "0.8 * deck", {"deck": deck}, 0.8 * clause.sheet.value(deck), "degree",
+        words="80 % of the angle of deck edge immersion",
+    )  # fmt: skip
+
+
+# --- the angle of roll -----------------------------------------------------------------------------------------
+
+
+def _breadth_to_draft(clause: Clause) -> str | None:
+    roll, s = clause.roll, clause.sheet
+    if roll is None:
+        return None
+    inputs: Inputs = {"B": particular(clause.a, "breadth", "breadth"), "d": s.metric("draft_midship")}
+    return clause.node("B_d", "B / d", inputs, roll.breadth_to_draft, "", words="B/d")
+
+
+def _table(
+    clause: Clause,
+    name: str,
+    x: str | None,
+    table: tuple[Sequence[float], Sequence[float]],
+    value: float | None,
+) -> str | None:
+    """A factor from a table of the Code: linear between its rows, constant beyond them."""
+    if x is None or value is None:
+        return None
+    s, (arguments, values) = clause.sheet, table
+    at = s.value(x)
+    id = f"{clause.rule_set.name}/{name}"
+    if at <= arguments[0] or at >= arguments[-1]:
+        end = 0 if at <= arguments[0] else -1
+        given = clause.rule(f"{name} at {arguments[end]:g}", values[end])
+        return s.copy(id, given, name=f"factor {name}", source=clause.criterion.row.source)
+    k, _ = interval(arguments, at)
+    row: Inputs = {"x": x}
+    for n in (0, 1):
+        row[f"x{n}"] = clause.rule("argument of the table", arguments[k + n])
+        row[f"y{n}"] = clause.rule(f"{name} of the table", values[k + n])
+    return s.linear(
+        id, row, name=f"factor {name}", unit="", value=value, source="2008 IS Code A 2.3.4, tables"
+    )
+
+
+def _x1(clause: Clause) -> str | None:
+    roll = clause.roll
+    return None if roll is None else _table(clause, "X1", _breadth_to_draft(clause), code.TABLE_X1, roll.x1)
+
+
+def _block(clause: Clause) -> str | None:
+    roll, s, ship = clause.roll, clause.sheet, clause.a.assessed.situation
+    if roll is None or roll.block_coefficient is None or ship.flotation is None:
+        return None
+    p = ship.vessel.particulars
+    if ship.flotation.block_coefficient is not None:
+        given = s.constant("block coefficient of the hydrostatic tables at her draft", roll.block_coefficient)
+        return s.copy("block_coefficient", given)
+    if p.block_coefficient is not None or p.length_waterline is None:
+        return s.copy(
+            "block_coefficient",
+            clause.a.vessel.number(("particulars", "block_coefficient"), "", "block coefficient"),
+        )
+    inputs: Inputs = {
+        "W": s.metric("displacement"), "rho": "water_density", "B": particular(clause.a, "breadth", "breadth"),
+        "L": particular(clause.a, "length_waterline", "length on the waterline"), "d": s.metric("draft_midship"),
+    }  # fmt: skip
+    return clause.node(
+        "C_B",
+        "W / rho / (L * B * d)",
+        inputs,
+        roll.block_coefficient,
+        "",
+        words="block coefficient",
+        source="definition",
+    )
+
+
+def _x2(clause: Clause) -> str | None:
+    roll = clause.roll
+    return None if roll is None else _table(clause, "X2", _block(clause), code.TABLE_X2, roll.x2)
+
+
+def _keel_ratio(clause: Clause) -> str | None:
+    roll, s, a = clause.roll, clause.sheet, clause.a
+    if roll is None or roll.area_ratio is None:
+        return None
+    area = s.copy(
+        "particulars/bilge_keel_area",
+        a.vessel.number(("particulars", "bilge_keel_area"), "area", "area of the bilge keels"),
+    )
+    inputs: Inputs = {
+        "A_k": s.metric(area), "L": particular(a, "length_waterline", "length on the waterline"),
+        "B": particular(a, "breadth", "breadth"),
+    }  # fmt: skip
+    return clause.node("keels", "100 * A_k / (L * B)", inputs, roll.area_ratio, "", words="100 Ak / (Lwl B)")
+
+
+def _k(clause: Clause) -> str | None:
+    roll, p = clause.roll, clause.a.assessed.situation.vessel.particulars
+    if roll is None or roll.k is None:
+        return None
+    if p.bilge != "sharp" and p.bilge_keel_area is not None:
+        return _table(clause, "k", _keel_ratio(clause), code.TABLE_K, roll.k)
+    return clause.sheet.copy(
+        f"{clause.rule_set.name}/k", clause.rule(f"k of a {p.bilge} bilge", roll.k), name="factor k"
+    )
+
+
+def _og(clause: Clause) -> str | None:
+    roll, s = clause.roll, clause.sheet
+    if roll is None:
+        return None
+    inputs: Inputs = {"KG": s.metric("vcg_corrected"), "d": s.metric("draft_midship")}
+    return clause.node("OG_d", "(KG - d) / d", inputs, roll.og_to_draft, "", words="OG/d")
+
+
+def _r(clause: Clause) -> str | None:
+    roll, og = clause.roll, _og(clause)
+    if roll is None or og is None:
+        return None
+    return clause.node("r", "0.73 + 0.6 * OG_d", {"OG_d": og}, roll.r, "", words="factor r")
+
+
+def _c(clause: Clause) -> str | None:
+    roll = clause.roll
+    return None if roll is None or roll.c is None else roll_coefficient(clause.a)
+
+
+def _period(clause: Clause) -> str | None:
+    roll, c, s = clause.roll, _c(clause), clause.sheet
+    if roll is None or roll.period is None or c is None:
+        return None
+    inputs: Inputs = {"C": c, "B": particular(clause.a, "breadth", "breadth"), "GM": s.metric("gm_corrected")}
+    return clause.node("T", "2 * C * B / sqrt(GM)", inputs, roll.period, "s", words="rolling period T")
+
+
+def _s(clause: Clause) -> str | None:
+    roll = clause.roll
+    return None if roll is None else _table(clause, "s", _period(clause), code.TABLE_S, roll.s)
+
+
+def _phi1(clause: Clause) -> str | None:
+    roll = clause.roll
+    if roll is None or roll.phi1 is None:
+        return None
+    k, x1, x2, r, s = _k(clause), _x1(clause), _x2(clause), _r(clause), _s(clause)
+    assert k
+    assert x1
+    assert x2
+    assert r
+    assert s
+    inputs: Inputs = {"k": k, "X1": x1, "X2": x2, "r": r, "s": s}
+    return clause.node(
+        "phi1", "109 * k * X1 * X2 * sqrt(r * s)", inputs, roll.phi1, "degree", words="angle of roll phi1"
+    )
+
+
+# --- areas a and b ---------------------------------------------------------------------------------------------
+
+
+def _windward(clause: Clause) -> str | None:
+    found, phi0, phi1 = clause.wind_areas, steady_angle(clause), _phi1(clause)
+    if found is None or found.start is None or phi0 is None or phi1 is None:
+        return None
+    inputs: Inputs = {"phi0": phi0, "phi1": phi1}
+    return clause.node(
+        f"wind/windward/{_side(clause)}",
+        "phi0 - phi1",
+        inputs,
+        found.start,
+        "degree",
+        words="angle to windward phi0 - phi1",
+    )
+
+
+def _first_intercept(clause: Clause) -> str | None:
+    wind = clause.wind
+    return (
+        None
+        if wind is None
+        else _crossing(clause, "phi_e", wind.phi_e, _lw2(clause), "first intercept of lw2")
+    )
+
+
+def _second_intercept(clause: Clause) -> str | None:
+    wind = clause.wind
+    return (
+        None
+        if wind is None
+        else _crossing(clause, "phi_c", wind.phi_c, _lw2(clause), "second intercept of lw2, phi_c")
+    )
+
+
+def _end_of_b(clause: Clause) -> str | None:
+    s, found = clause.sheet, clause.wind_areas
+    end = found.end if found is not None else None
+    if found is None and clause.measures.flooding is not None:
+        end = min(clause.measures.flooding, 50.0)
+    if end is None:
+        return None
+    inputs: Inputs = {"most": clause.rule("greatest angle", 50.0, "degree")}
+    flooding, phi_c = clause.flooding(), _second_intercept(clause)
+    inputs |= {} if flooding is None else {"phi_f": flooding}
+    inputs |= {} if phi_c is None else {"phi_c": phi_c}
+    return s.add(
+        f"wind/phi2/{_side(clause)}", "choice", f"min({', '.join(inputs)})", inputs, name="end of area b, phi2",
+        unit="degree", value=end, source="2008 IS Code A 2.3.1",
+    )  # fmt: skip
+
+
+def _within(clause: Clause, angle: str) -> str:
+    """An angle, or the last heel of the cross curves where it lies beyond."""
+    last, value = clause.measures.curve.last_heel, clause.sheet.value(angle)
+    return angle if abs(value) <= last else clause.curve.angle(last if value > 0.0 else -last)
+
+
+def area_a(clause: Clause) -> str | None:
+    """Between lw2 and the righting lever, from the angle to windward to the first intercept."""
+    found, start, middle, lw2 = clause.wind_areas, _windward(clause), _first_intercept(clause), _lw2(clause)
+    if found is None or found.a is None or start is None or middle is None or lw2 is None:
+        return None
+    s, side = clause.sheet, clause.heeled.side
+    middle, start = _within(clause, middle), _within(clause, start)
+    if s.value(start) > s.value(middle):
+        start = middle
+    inputs: Inputs = {
+        "lw2": s.in_answer(lw2),
+        "phi_e": middle,
+        "phi_r": start,
+        "rad": s.constant("radians a degree", radians(1.0), "rad"),
+        "A_e": clause.curve.area(middle, side),
+        "A_r": clause.curve.area(start, side),
+    }
+    return s.add(
+        f"wind/area_a/{_side(clause)}",
+        "expression",
+        "lw2 * (phi_e - phi_r) * rad - (A_e - A_r)",
+        inputs,
+        name="area a",
+        unit=s.unit("lever_area"),
+        value=s.here(found.a, "lever_area"),
+        source="2008 IS Code A 2.3.1",
+    )
+
+
+def area_b(clause: Clause) -> str | None:
+    """Between the righting lever and lw2, from the first intercept to phi2."""
+    found, middle, end, lw2 = clause.wind_areas, _first_intercept(clause), _end_of_b(clause), _lw2(clause)
+    if found is None or found.b is None or middle is None or end is None or lw2 is None:
+        return None
+    s, side = clause.sheet, clause.heeled.side
+    middle, end = _within(clause, middle), _within(clause, end)
+    if s.value(end) < s.value(middle):
+        end = middle
+    inputs: Inputs = {
+        "lw2": s.in_answer(lw2),
+        "phi_e": middle,
+        "phi_2": end,
+        "rad": s.constant("radians a degree", radians(1.0), "rad"),
+        "A_2": clause.curve.area(end, side),
+        "A_e": clause.curve.area(middle, side),
+    }
+    return s.add(
+        f"wind/area_b/{_side(clause)}", "expression", "A_2 - A_e - lw2 * (phi_2 - phi_e) * rad", inputs, name="area b",
+        unit=s.unit("lever_area"), value=s.here(found.b, "lever_area"), source="2008 IS Code A 2.3.1",
+    )  # fmt: skip
+
+
+def _in_metres(node: str | None, clause: Clause) -> str | None:
+    return None if node is None else clause.sheet.metric(node)
+
+
+DETAILS = {
+    "wind_pressure": lambda clause, key: clause.sheet.copy(
+        "wind/pressure", clause.rule("wind pressure P", code.PRESSURE, "Pa"), name="wind pressure P"
+    ),
+    "lateral_area": lambda clause, key: _area(clause),
+    "wind_arm": lambda clause, key: _arm(clause),
+    "steady_wind_lever": lambda clause, key: _lw1(clause),
+    "gust_wind_lever": lambda clause, key: _lw2(clause),
+    "steady_wind_angle": lambda clause, key: steady_angle(clause),
+    "part_of_deck_edge_angle": lambda clause, key: _part_of_deck(clause),
+    "breadth_to_draft": lambda clause, key: _breadth_to_draft(clause),
+    "factor_x1": lambda clause, key: _x1(clause),
+    "block_coefficient": lambda clause, key: _block(clause),
+    "factor_x2": lambda clause, key: _x2(clause),
+    "bilge_keel_ratio": lambda clause, key: _keel_ratio(clause),
+    "factor_k": lambda clause, key: _k(clause),
+    "og_to_draft": lambda clause, key: _og(clause),
+    "factor_r": lambda clause, key: _r(clause),
+    "coefficient_c": lambda clause, key: _c(clause),
+    "roll_period": lambda clause, key: _period(clause),
+    "factor_s": lambda clause, key: _s(clause),
+    "roll_angle": lambda clause, key: _phi1(clause),
+    "windward_angle": lambda clause, key: _windward(clause),
+    "first_intercept": lambda clause, key: _first_intercept(clause),
+    "second_intercept": lambda clause, key: _second_intercept(clause),
+    "end_of_area_b": lambda clause, key: _end_of_b(clause),
+    "area_a": lambda clause, key: _in_metres(area_a(clause), clause),
+    "area_b": lambda clause, key: _in_metres(area_b(clause), clause),
+}

@@ -1,0 +1,61 @@
+"""The working of one answer, from the finished assessment and the documents it was made of."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from service.core.assessment import Assessment as Assessed
+from service.translation.axes import AxesAndUnits
+from service.translation.units import SCALES, Scale
+from service.translation.working import (
+    afloat,
+    criteria,
+    displacement,
+    free_surface,
+    openings,
+    righting_lever,
+    tank,
+)
+from service.translation.working.levers import Levers
+from service.translation.working.sheet import Sheet, Typed
+from service.translation.working.sources import Sources
+from service.wire.fields import Axes
+from service.wire.working import WorkingNode
+
+
+def working_of(
+    assessed: Assessed,
+    answer: Mapping[str, Any],
+    scale: Scale,
+    vessel: Mapping[str, Any],
+    condition: Mapping[str, Any],
+) -> list[WorkingNode]:
+    """Every figure of an answer as nodes, in the order a person would work.
+
+    answer: in the units of `scale`. vessel, condition: the documents as typed."""
+    length = assessed.situation.vessel.particulars.length_bp
+    ship_axes, own = vessel.get("axes"), condition.get("axes")
+    sheet = Sheet(answer, scale)
+    frame = AxesAndUnits.of(SCALES[vessel["units"]], _axes(ship_axes), length)
+    typed = Typed("vessel", vessel, frame, sheet)
+    frame = AxesAndUnits.of(SCALES[condition["units"]], _axes(own or ship_axes), length)
+    a = Sources(sheet, assessed, typed, Typed("condition", condition, frame, sheet))
+    displacement.lightship(a)
+    for i in range(len(assessed.condition.tanks)):
+        tank.write(a, i)
+    displacement.subtotals(a)
+    displacement.write(a)
+    free_surface.write(a)
+    free_surface.correction(a)
+    afloat.write(a)
+    curve, levers = assessed.heeled.curve, None
+    if curve is None:
+        righting_lever.list_of(a, None)
+    else:
+        levers = Levers(a, curve)
+        righting_lever.write(a, levers, openings.write(a))
+    criteria.write(a, levers)
+    return sheet.nodes
+
+
+def _axes(axes: Any) -> Axes | None:
+    return None if axes is None else Axes.model_validate(axes)

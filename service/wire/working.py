@@ -1,0 +1,74 @@
+"""The working of an answer: every figure with the inputs it follows from, in the order a person would work.
+
+Each node closes on its own inputs: its `expression`, with the values of its inputs, gives its `value` (0 for a root).
+"""
+
+from typing import Literal, NotRequired
+
+from typing_extensions import TypedDict
+
+WorkingKind = Literal[
+    "copy",
+    "expression",
+    "sum",
+    "interpolation",
+    "product_interpolation",
+    "piece",
+    "integral",
+    "root",
+    "choice",
+]
+"""What a node is. In expressions: + - * / ^ ( ), numbers, symbols, sqrt sin cos tan atan abs min max (degrees), and for
+sums sum(m) over the inputs m1, m2, ... or sum(m*z) over m1 z1, m2 z2, ..."""
+
+
+class WorkingOrigin(TypedDict):
+    """Where an input comes from: `condition` or `vessel` (a JSON pointer into that document as it was typed),
+    `working` (the id of another node), `rule` (a limit of a document), `constant` (its name)."""
+
+    kind: Literal["condition", "vessel", "working", "rule", "constant"]
+    pointer: NotRequired[str]
+    id: NotRequired[str]
+    name: NotRequired[str]
+    converted: NotRequired[bool]
+    """True where units or axes differ: value = original x factor + offset."""
+    factor: NotRequired[float]
+    offset: NotRequired[float]
+    original: NotRequired[float]
+
+
+WorkingInput = TypedDict(
+    "WorkingInput", {"symbol": str, "name": str, "value": float, "unit": str, "from": WorkingOrigin}
+)
+
+
+class WorkingNode(TypedDict):
+    """One figure: `path` is its place in the answer, null for an intermediate one; numbers are in the answer's units
+    unless `unit` says otherwise; `from_memory` says what of its source was recalled."""
+
+    id: str
+    path: str | None
+    name: str
+    symbol: str
+    kind: WorkingKind
+    formula: str
+    expression: str
+    inputs: list[WorkingInput]
+    value: float
+    unit: str
+    source: str
+    from_memory: str | None
+
+
+NOT_DERIVED = (
+    "/tanks/*/exempt_moment",
+    "/righting_lever/heels/*",
+    "/righting_lever/levers/*",
+    "/criteria/*/as_written/*",
+    "/provenance/vessel/revision",
+    "/dangers",
+    "/flotation/residual",
+)
+"""Numbers of an answer that have no node, `*` for any member: a moment of nothing or one shown beside it, the grid of
+the chart (made like the levers that are derived), the same figures in the units of their document, counts, and how
+well the iteration closed."""

@@ -1,0 +1,59 @@
+"""The working of an answer over HTTP: given when asked for, one condition at a time, without moving the answer."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import httpx
+import pytest
+
+from tests.api.problem_check import checked_problem
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_answer_is_the_same_but_for_its_working(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any], units: str
+) -> None:
+    plain, worked = post(request_document, units=units), post(request_document, units=units, working="true")
+    assert (plain.status_code, worked.status_code) == (200, 200)
+    assert "working" not in plain.json()
+    answer = worked.json()
+    nodes = answer.pop("working")
+    assert json.dumps(answer) == json.dumps(plain.json())
+    by_id = {node["id"]: node for node in nodes}
+    assert by_id["gm_corrected"]["path"] == "/stability/gm_corrected"
+    assert by_id["gm_corrected"]["value"] == answer["stability"]["gm_corrected"]
+
+
+def test_an_inline_vessel_is_worked_like_a_stored_one(
+    post: Callable[..., httpx.Response],
+    request_document: dict[str, Any],
+    vessel: dict[str, Any],
+    condition: dict[str, Any],
+) -> None:
+    inline = post({"vessel": vessel, "condition": condition}, working="true").json()
+    assert inline["working"] == post(request_document, working="true").json()["working"]
+
+
+def test_working_false_is_the_plain_answer(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any]
+) -> None:
+    assert post(request_document, working="false").content == post(request_document).content
+
+
+def test_a_batch_gives_no_working(http: httpx.Client, request_document: dict[str, Any]) -> None:
+    refused = http.post(
+        "/v1/assessments/batch",
+        content=json.dumps(request_document),
+        params={"working": "true"},
+        headers={"Content-Type": "application/x-ndjson"},
+    )
+    assert checked_problem(refused, 400)["code"] == "working_not_in_batch"
+
+
+def test_a_refused_condition_is_refused_the_same_way(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any]
+) -> None:
+    request_document["condition"]["tanks"].append({"tank": "none", "fill": 10.0})
+    plain, worked = post(request_document), post(request_document, working="true")
+    assert checked_problem(worked, 422)["errors"] == checked_problem(plain, 422)["errors"]

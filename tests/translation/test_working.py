@@ -1,0 +1,125 @@
+"""The working closes: every node on its own inputs, every figure of the answer, every pointer into what was typed.
+
+Every demo condition in both unit systems. The evaluator is one of the tests' own (`node_evaluator.py`).
+"""
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import service.demo
+from service.core.assessment import assess
+from service.translation.answer import full_answer
+from service.translation.condition import condition_of
+from service.translation.prepared_vessel import prepare_vessel, validated
+from service.translation.units import SCALES
+from service.translation.working.worksheet import working_of
+from service.wire.condition import Condition
+from service.wire.working import NOT_DERIVED
+from tests.translation.node_evaluator import evaluated
+
+DEMO = Path(service.demo.__file__).parent
+CONDITIONS = sorted(f"{path.parent.name}/{path.stem}" for path in (DEMO / "conditions").glob("*/*.json"))
+
+
+@cache
+def vessel(ship: str) -> Any:
+    return json.loads((DEMO / "vessels" / f"{ship}.json").read_text())
+
+
+@cache
+def prepared(ship: str) -> Any:
+    return prepare_vessel(vessel(ship), id=ship, revision=1)
+
+
+@pytest.fixture(params=[(name, units) for name in CONDITIONS for units in SCALES], ids="-".join)
+def worked(request: pytest.FixtureRequest) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
+    """An answer, its working, and the documents by kind."""
+    return working(*request.param)
+
+
+@cache
+def working(name: str, units: str) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
+    ship, _ = name.split("/")
+    condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
+    condition = condition.get("condition", condition)
+    ready, document = prepared(ship), validated(Condition, condition, ("condition",))
+    found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
+    answer = full_answer(found, SCALES[units], ready.reference, document.title)
+    nodes = working_of(found, answer, SCALES[units], vessel(ship), condition)
+    return answer, nodes, {"vessel": vessel(ship), "condition": condition}
+
+
+def test_every_node_closes_and_stands_for_a_figure_of_the_answer(worked):
+    """Within 1e-9, relative; a root gives nothing. No figure has two nodes, no node an input that comes later."""
+    answer, nodes, documents = worked
+    seen: dict[str, float] = {}
+    shown: dict[str, str] = {}
+    for node in nodes:
+        expected = 0.0 if node["kind"] == "root" else node["value"]
+        assert evaluated(node) == pytest.approx(expected, rel=1e-9, abs=1e-9), node["id"]
+        for given in node["inputs"]:
+            origin = given["from"]
+            if origin["kind"] == "working":
+                assert given["value"] == seen[origin["id"]], (node["id"], given["symbol"])
+            elif origin["kind"] in documents:
+                typed = at(documents[origin["kind"]], origin["pointer"])
+                turned = typed * origin.get("factor", 1.0) + origin.get("offset", 0.0)
+                assert given["value"] == pytest.approx(turned, rel=1e-12, abs=1e-12), (node["id"], origin)
+                assert origin.get("original", typed) == typed
+        assert node["id"] not in seen
+        seen[node["id"]] = node["value"]
+        if node["path"] is not None:
+            assert node["path"] not in shown, node["id"]
+            shown[node["path"]] = node["id"]
+            assert at(answer, node["path"]) == pytest.approx(node["value"], rel=1e-9, abs=1e-12), node["id"]
+    missing = [path for path in numbers_of(answer) if path not in shown and not is_listed(path)]
+    assert missing == []
+
+
+def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
+    _, nodes, _ = worked
+    names = {given["name"] for node in nodes for given in node["inputs"]}
+    assert not [name for name in names if "not written in this version" in name]
+
+
+def test_the_main_figures_read_as_a_booklet_writes_them(worked):
+    answer, nodes, _ = worked
+    by_id = {node["id"]: node for node in nodes}
+    assert by_id["gm_corrected"]["expression"] == "KM - KG - FSC"
+    assert by_id["free_surface_correction"]["expression"] == "sum_FSM / W"
+    assert by_id["vcg_solid"]["expression"] == "M_v / W"
+    if answer["flotation"]["method"].startswith("trim by moment"):
+        assert by_id["trim"]["expression"] == "W * (LCB - LCG) / (cm_per_m * MCTC)"
+
+
+def at(document: Any, pointer: str) -> Any:
+    """What a JSON pointer points at."""
+    for step in pointer.split("/")[1:]:
+        name = step.replace("~1", "/").replace("~0", "~")
+        document = document[int(name) if isinstance(document, list) else name]
+    return document
+
+
+def numbers_of(document: Any, pointer: str = "") -> list[str]:
+    """Pointers to every number of a document."""
+    if isinstance(document, dict):
+        members = [(key.replace("~", "~0").replace("/", "~1"), value) for key, value in document.items()]
+    elif isinstance(document, list):
+        members = [(str(i), value) for i, value in enumerate(document)]
+    else:
+        is_number = isinstance(document, int | float) and not isinstance(document, bool)
+        return [pointer] if is_number else []
+    return [path for name, value in members for path in numbers_of(value, f"{pointer}/{name}")]
+
+
+LISTED = [re.compile(re.escape(path).replace(r"\*", "[^/]+")) for path in NOT_DERIVED]
+
+
+def is_listed(path: str) -> bool:
+    """Whether a number is published as one without a node."""
+    return any(pattern.fullmatch(path) for pattern in LISTED)
