@@ -13,7 +13,7 @@ from service.pages.environment import figures_for
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
-from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other, units_asked
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
@@ -110,7 +110,7 @@ def _context(
         "standing": standing(record),
         "found": wording.tank_findings(answer),
         "body": detail_of(parts.pages, answer, order, record["digest"]),
-        "other_units": f"{path}?units={other(system)}",
+        "other_units": f"{path}?units={other_system(system)}",
         "entered": weights_one_by_one(record),
         "may_edit": reader.may("write_condition"),
         "may_review": reader.may("review") and not own,

@@ -13,7 +13,7 @@ from service.pages.drawings.righting_lever_plot import Compared, righting_lever_
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
-from service.web.addresses import ConditionAddress, identifier, other, units_asked
+from service.web.addresses import ConditionAddress, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import FigureChange
@@ -92,7 +92,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         document_in_words=change_in_words.document_in_words,
         is_aboard=change_in_words.is_aboard,
         arrow=change_in_words.ARROW,
-        other_units=f"{path}&units={other(system)}",
+        other_units=f"{path}&units={other_system(system)}",
     )
 
 

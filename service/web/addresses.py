@@ -27,6 +27,6 @@ def units_asked(text: str | None) -> UnitSystem | None:
     return "us" if text == "us" else "metric" if text == "metric" else None
 
 
-def other(system: UnitSystem) -> UnitSystem:
+def other_system(system: UnitSystem) -> UnitSystem:
     """The other system."""
     return "metric" if system == "us" else "us"

@@ -18,7 +18,7 @@ import uvicorn
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
-from service.actions.assess import Assessor, Detail, as_json, prepare_vessel
+from service.actions.assess import AnswerLength, Assessor, as_json, prepare_vessel
 from service.api.batch.stream import BatchAnswer
 from service.app import create_app
 from service.cli.process_log import log_as_json
@@ -41,7 +41,7 @@ class CannedAssessor:
         return self._canned
 
     async def answer_lines(
-        self, lines: list[bytes], detail: Detail, units: UnitSystem | None
+        self, lines: list[bytes], detail: AnswerLength, units: UnitSystem | None
     ) -> list[bytes | Exception]:
         """The canned bytes for every line, once it is parsed, in a thread."""
         return await self._slots.run_chunk(partial(self._parsed, lines))

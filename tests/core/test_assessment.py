@@ -253,7 +253,7 @@ def good() -> list[Condition]:
 
 
 @pytest.mark.parametrize(
-    ("given", "error", "words"), [(GONE, CoreError, "taken off"), (SPILT, SeveralErrors, "volume")]
+    ("given", "error", "words"), [(GONE, CoreError, "masses removed"), (SPILT, SeveralErrors, "volume")]
 )
 def test_a_condition_that_contradicts_her_booklet_raises_one_error(given, error, words):
     with pytest.raises(CoreError, match=words) as caught:

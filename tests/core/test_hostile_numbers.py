@@ -222,7 +222,7 @@ def test_a_moment_to_change_trim_next_to_nothing(mctc, known):
     result = check(ship, laden())
     assert result is not None
     assert ("flotation" not in result.situation.gaps) is known
-    assert known or "no trim balances her" in str(result.situation.gaps["flotation"])
+    assert known or "no equilibrium trim" in str(result.situation.gaps["flotation"])
     assert result.situation.km == pytest.approx(KM)
 
 

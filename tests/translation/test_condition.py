@@ -176,7 +176,7 @@ def test_everything_removed():
     document = changed(condition(), "weights/2/mass", -9000.0)
     refused = refusal(document)
     assert refused.code == "not_computable"
-    assert "taken off" in refused.detail
+    assert "masses removed" in refused.detail
 
 
 # --- what the document leaves open -----------------------------------------------------------------------------
