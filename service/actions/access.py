@@ -67,6 +67,9 @@ class Access:
     def __init__(self, records: Records | None, pepper: bytes) -> None:
         """`records` of None: nothing is kept here, so there is nothing to keep apart either."""
         self._kept, self.pepper = records, pepper
+        # Without a pepper there are no keys, and everybody let in may see everything.
+        self.cursor_key = hmac.digest(pepper, b"cursors of lists", "sha256")
+        """Secret that cursors of lists are signed with, the same in every process."""
         self._known: dict[str, tuple[float, Caller]] = {}
         self._keys_known: tuple[float, bool] = (0.0, False)
 

@@ -31,3 +31,8 @@ class Refusal(Exception):
     def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
         """So that a worker process can hand it on."""
         return Refusal, (self.code, self.detail, self.errors), vars(self)
+
+
+def foreign_cursor() -> Refusal:
+    """What every cursor gets that the list did not give out: forged, of another list, or naming what is not there."""
+    return Refusal("invalid_query", "This cursor is not one of this list with these filters.")
