@@ -39,7 +39,10 @@ def list_fleet(
         found = tx.fleet.list(
             vessels=caller.vessels, verdict=verdict, review_state=review_state, after=after, limit=limit
         )
-    moment = datetime.now(UTC)
+    # Never before what it shows: the clock may have been set back since.
+    moment = max(
+        [datetime.now(UTC), *(datetime.fromisoformat(line.updated) for line in found if line.updated)]
+    )
     return as_text(moment), [_line(line, SCALES[units], moment) for line in found]
 
 

@@ -9,7 +9,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import bindparam, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 
 from .digest import FORM, digest
 from .statements import Statements
@@ -70,9 +70,10 @@ _APPEND = insert(CHANGES)
 class ChangeRepository:
     """`record` is called by the other repositories alone."""
 
-    def __init__(self, statements: Statements, now: str) -> None:
+    def __init__(self, statements: Statements, now: str, last: Head | None) -> None:
+        """`last`: the last line, for a writing transaction; nobody else writes before it ends."""
         self._statements, self._now = statements, now
-        self._last: tuple[int, str | None] | None = None
+        self._last: tuple[int, str | None] = (last.id, last.digest) if last else (0, None)
 
     def record(
         self,
@@ -87,9 +88,6 @@ class ChangeRepository:
         decision: str | None = None,
     ) -> None:
         """Append a line. The transaction must be a writing one."""
-        if self._last is None:  # nobody else writes before this transaction ends
-            head = self.head()
-            self._last = (head.id, head.digest) if head else (0, None)
         last, previous = self._last
         values: dict[str, Any] = {
             "id": last + 1,
@@ -111,8 +109,8 @@ class ChangeRepository:
 
     def head(self) -> Head | None:
         """The last line, None while nothing was kept. Exported, it is what `verify` can be run against."""
-        row = self._statements.execute(_LAST).one_or_none()
-        return Head(*row) if row else None
+        self._statements.send()
+        return last_line(self._statements.connection)
 
     def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
         """Up to `limit` lines with numbers greater than `id`, in order; of `vessels` only, when given.
@@ -122,3 +120,9 @@ class ChangeRepository:
         statement = _AFTER if vessels is None else _AFTER.where(CHANGES.c.vessel.in_(vessels))
         rows = self._statements.execute(statement, {"after": id, "limit": limit})
         return [Change.of(row) for row in rows.mappings()]
+
+
+def last_line(connection: Connection) -> Head | None:
+    """The last line that was sent to the database, None while there is none."""
+    row = connection.execute(_LAST).one_or_none()
+    return Head(*row) if row else None

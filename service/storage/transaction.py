@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError
 
 from .audit import AuditRepository
-from .change import ChangeRepository
+from .change import ChangeRepository, last_line
 from .condition import ConditionRepository
 from .engine import (
     EngineFacts,
@@ -29,6 +29,7 @@ from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .review import ReviewRepository
 from .statements import Statements
+from .table import moved_on
 from .table import now as present_time
 from .vessel import VesselRepository
 
@@ -38,10 +39,13 @@ LOOKED_AT_SECONDS = 0.25
 class Transaction:
     """The repositories on one connection. `now` is the time given to everything kept in this transaction."""
 
-    def __init__(self, connection: Connection, now: str) -> None:
+    def __init__(self, connection: Connection, clock: str, *, write: bool) -> None:
+        """`clock`: its time as text. A writing transaction is later than the last line of the feed all the same."""
+        last = last_line(connection) if write else None
+        now = moved_on(clock, last.created if last else None)
         self.connection, self.now = connection, now
         self.statements = statements = Statements(connection)
-        self.changes = ChangeRepository(statements, now)
+        self.changes = ChangeRepository(statements, now, last)
         self.vessels = VesselRepository(statements, now, self.changes)
         self.conditions = ConditionRepository(statements, now, self.changes)
         self.reviews = ReviewRepository(statements, now, self.changes)
@@ -81,10 +85,10 @@ class Storage:
         with storage_errors(), self._guarded():
             engine = self._write if write else self._read
             with engine.connect() as connection, connection.begin():
-                tx = Transaction(connection, self._clock())
+                tx = Transaction(connection, self._clock(), write=write)
                 yield tx
+                tx.statements.send()  # in a snapshot there is nothing to send, or it is refused
                 if write:
-                    tx.statements.send()
                     self._check_file()
 
     @contextmanager
