@@ -1,13 +1,15 @@
 """A request that is understood and refused, with the reason and the places."""
 
 from service.wire.problem import ProblemError
+from service.wire.record import FeedHead
 
 
 class Refusal(Exception):
     """Refused under a stable `code`; `detail` is a sentence, `errors` name the places.
 
     `etag` is the present tag of what a writer took for older, `retry_after` the seconds after which the same
-    request may be granted, `not_listed` the number of further places that `errors` leaves out.
+    request may be granted, `not_listed` the number of further places that `errors` leaves out, `head` the end of
+    the feed for somebody who believes it to be further on.
     """
 
     def __init__(
@@ -19,6 +21,7 @@ class Refusal(Exception):
         etag: str | None = None,
         retry_after: int | None = None,
         not_listed: int = 0,
+        head: FeedHead | None = None,
     ) -> None:
         super().__init__(detail)
         self.code = code
@@ -27,6 +30,7 @@ class Refusal(Exception):
         self.etag = etag
         self.retry_after = retry_after
         self.not_listed = not_listed
+        self.head = head
 
     def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
         """So that a worker process can hand it on."""

@@ -115,6 +115,8 @@ def problem_of(exception: BaseException, request_id: str, instance: str | None =
         problem["errors"] = told.errors
     if told.not_listed:
         problem["errors_not_listed"] = told.not_listed
+    if isinstance(exception, Refusal) and exception.head is not None:
+        problem["head"] = exception.head
     return problem
 
 
