@@ -10,6 +10,7 @@ from typing import Any
 
 from service.actions.care import (
     back_up,
+    cover_rows,
     export_condition,
     head_of,
     head_text,
@@ -24,12 +25,17 @@ from service.settings import Settings
 DONE, BROKEN, REFUSED = 0, 1, 3
 
 
-def verify(database: str | None, head: Path | None, export_head: Path | None) -> int:
-    """Walk all digests, against an exported head when given; write the present head where asked to."""
+def verify(database: str | None, head: Path | None, export_head: Path | None, *, cover: bool = False) -> int:
+    """Walk all digests, against an exported head when given; write the present head where asked to.
+
+    cover: first take over rows that a release before this one kept beside it.
+    """
 
     def run() -> None:
         known = None if head is None else head_of(head.read_text("utf-8"))
         with visited_records(_url(database)) as records:
+            for kind, subject in cover_rows(records) if cover else ():
+                print(f"Taken over without having seen it kept: {kind} {subject}.")
             found = verify_records(records, known)
         if export_head is not None:
             export_head.write_text(head_text(found), "utf-8")
@@ -105,5 +111,6 @@ def _sentence(done: str, found: dict[str, Any]) -> str:
     ends = "nothing is kept yet" if head is None else f"head {head['id']} {head['digest']}"
     return (
         f"{done}: {found['vessel_revisions']} vessel revisions, {found['condition_revisions']} condition revisions, "
-        f"{found['reviews']} reviews, {found['changes']} changes; {ends}."
+        f"{found['reviews']} reviews, {found['changes']} changes, {found['keys']} keys, {found['audit_lines']} audit "
+        f"lines, {found['kept_answers']} kept answers; {ends}."
     )

@@ -81,12 +81,18 @@ def verify(
     export_head: Annotated[
         Path | None, typer.Option(help="File to write the present head to; keep it elsewhere.")
     ] = None,
+    cover: Annotated[
+        bool,
+        typer.Option(
+            "--cover", help="First take over rows that an older release kept beside this one; each is named."
+        ),
+    ] = False,
     database: Database = None,
 ) -> None:
     """Walk the digests of everything kept; ends with 1 and names the first link that does not hold."""
     from service.cli.care import verify as run
 
-    raise typer.Exit(run(database, head, export_head))
+    raise typer.Exit(run(database, head, export_head, cover=cover))
 
 
 @app.command()

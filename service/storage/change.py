@@ -6,10 +6,10 @@ one appear later. Each line holds the digest of the line before it (see `digest`
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, insert, select
+from sqlalchemy import bindparam, insert, select
 
 from .digest import FORM, digest
 from .statements import Statements
@@ -53,11 +53,15 @@ ChangeTable.__table__.c.id.autoincrement = False  # type: ignore[attr-defined]
 class Head:
     """An exported head: the number and digest of one line of the feed, and its time. Keep it elsewhere (see
     `digest`).
+
+    `rows_id` and `rows_digest`: the same of the chain of `row_digest`, where `verify` gives them; 0 and None elsewhere.
     """
 
     id: int
     digest: str
     created: str
+    rows_id: int = field(default=0, compare=False)
+    rows_digest: str | None = field(default=None, compare=False)
 
 
 _LAST = select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created).order_by(CHANGES.c.id.desc()).limit(1)
@@ -70,10 +74,9 @@ _APPEND = insert(CHANGES)
 class ChangeRepository:
     """`record` is called by the other repositories alone."""
 
-    def __init__(self, statements: Statements, now: str, last: Head | None) -> None:
-        """`last`: the last line, for a writing transaction; nobody else writes before it ends."""
-        self._statements, self._now = statements, now
-        self._last: tuple[int, str | None] = (last.id, last.digest) if last else (0, None)
+    def __init__(self, statements: Statements, now: str, last: tuple[int, str | None]) -> None:
+        """`last`: number and digest of the last line; nobody else writes before a writing transaction ends."""
+        self._statements, self._now, self._last = statements, now, last
 
     def record(
         self,
@@ -109,8 +112,8 @@ class ChangeRepository:
 
     def head(self) -> Head | None:
         """The last line, None while nothing was kept. Exported, it is what `verify` can be run against."""
-        self._statements.send()
-        return last_line(self._statements.connection)
+        row = self._statements.execute(_LAST).one_or_none()
+        return Head(*row) if row else None
 
     def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
         """Up to `limit` lines with numbers greater than `id`, in order; of `vessels` only, when given.
@@ -120,9 +123,3 @@ class ChangeRepository:
         statement = _AFTER if vessels is None else _AFTER.where(CHANGES.c.vessel.in_(vessels))
         rows = self._statements.execute(statement, {"after": id, "limit": limit})
         return [Change.of(row) for row in rows.mappings()]
-
-
-def last_line(connection: Connection) -> Head | None:
-    """The last line that was sent to the database, None while there is none."""
-    row = connection.execute(_LAST).one_or_none()
-    return Head(*row) if row else None

@@ -14,7 +14,7 @@ class Statements:
     """Executes on one connection. Whoever ends the transaction calls `send` first."""
 
     def __init__(self, connection: Connection) -> None:
-        self.connection = connection
+        self._connection = connection
         self._rows: dict[Insert, list[dict[str, Any]]] = {}
         self.wrote = False
 
@@ -24,7 +24,7 @@ class Statements:
         """Send what was held back, then this. Raises the driver's errors, also those of rows held back."""
         self.send()
         self.wrote = self.wrote or not statement.is_select
-        return self.connection.execute(statement, values)
+        return self._connection.execute(statement, values)
 
     def add(self, statement: Insert, row: dict[str, Any]) -> None:
         """Hold a new row back. What the database has against it is raised by a later call."""
@@ -36,7 +36,7 @@ class Statements:
         if self._rows:
             rows, self._rows = self._rows, {}
             for statement in sorted(rows, key=lambda adding: _order()[adding.table]):
-                self.connection.execute(statement, rows[statement])
+                self._connection.execute(statement, rows[statement])
 
 
 @cache
