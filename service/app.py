@@ -16,6 +16,7 @@ from service.actions.assess import Assessor
 from service.actions.demo_vessel import find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.garbage import settle
+from service.actions.pepper import usable_pepper
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.actions.start import close_records, facts_of, forget_old_answers, open_records, why_not_ready
@@ -124,7 +125,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     find = find_demo_vessel if stored is None else stored.find
     ready = ready_demo_vessel if stored is None else stored.ready
     state.records = records
-    state.access = Access(records, settings.pepper() if records else b"")
+    state.access = Access(records, await _pepper(settings, records) if records else b"")
     state.assessor = Assessor(find, ready, json_depth=settings.max_json_depth)
     workers = settings.worker_processes if settings.worker_processes > 1 else 0
     state.workers = Workers(WorkerPool(workers, settings.max_json_depth))
@@ -161,6 +162,15 @@ async def _opened(settings: Settings) -> Records | None:
     if facts.warning:
         structlog.get_logger().warning("records", warning=facts.warning)
     return records
+
+
+async def _pepper(settings: Settings, records: Records) -> bytes:
+    """The pepper of the keys. Raises Refusal, with the records closed, where it is not theirs."""
+    try:
+        return await to_thread.run_sync(usable_pepper, records, settings.pepper(), settings.make_pepper)
+    except BaseException:
+        close_records(records)
+        raise
 
 
 async def _purge(records: Records) -> None:

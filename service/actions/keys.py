@@ -6,6 +6,7 @@ from typing import cast
 
 from service.actions.access import PREFIX, Access, Caller, secret_hash
 from service.actions.audit import note
+from service.actions.pepper import require_pepper
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.storage import Key as KeptKey
@@ -29,6 +30,7 @@ def make_key(records: Records, access: Access, caller: Caller, request: wire.Key
     expires = None if request.days is None else as_text(datetime.now(UTC) + timedelta(days=request.days))
     with records.writing() as tx:
         _require_vessels(tx, request.vessels)
+        require_pepper(tx, access.pepper)
         kept = tx.keys.add(
             id,
             name=request.name,

@@ -98,12 +98,18 @@ def verify(
 @app.command()
 def backup(
     target: Annotated[Path, typer.Argument(help="New file.")],
+    without_pepper: Annotated[
+        bool,
+        typer.Option(
+            "--without-pepper", help="Leave the pepper of its keys out; otherwise it is FILE.pepper."
+        ),
+    ] = False,
     database: Database = None,
 ) -> None:
     """Copy a SQLite database beside a running server, and check the copy. PostgreSQL: use pg_dump."""
     from service.cli.care import backup as run
 
-    raise typer.Exit(run(database, target))
+    raise typer.Exit(run(database, target, take_pepper=not without_pepper))
 
 
 @app.command()

@@ -85,6 +85,7 @@ from .history import Imported, export_history, import_history
 from .idempotency import KeptAnswer
 from .key import Key
 from .migration import migrate, newest, usable
+from .pepper import PepperCheck
 from .review import Review, ReviewEntry
 from .row_digest import cover
 from .table import as_text, now
@@ -115,6 +116,7 @@ __all__ = [
     "Key",
     "NotFound",
     "OwnRevision",
+    "PepperCheck",
     "ReadOnly",
     "Review",
     "ReviewEntry",
