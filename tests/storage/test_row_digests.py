@@ -4,59 +4,22 @@ import os
 import random
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from sqlalchemy import Connection
 
-from service.storage import AuditEntry, Broken, Storage, Verified, append_only, backup, cover, migrate, verify
+from service.storage import Broken, Storage, Verified, append_only, backup, cover, migrate, verify
 from service.storage.engine import migration_engine, sqlite_path
 from service.storage.row_digest import COVERED, ROW_DIGESTS, line_after
 from service.storage.schema import METADATA
 from tests.postgres import Server
 from tests.storage.intruder import Intruder, changing, tampered, untyped
-from tests.storage.records import filled
-
-ANSWER: dict[str, Any] = {"fingerprint": "f", "status": 201, "headers": '{"etag":"x"}', "body": '{"n":1.0}'}
-ENTRY = {
-    "key_name": "Mate",
-    "action": "add_revision",
-    "status": 200,
-    "request_id": "r",
-    "address": "127.0.0.1",
-    "vessel": "v",
-    "condition": "c",
-    "revision": 2,
-    "digest_before": "b",
-    "digest_after": "a",
-    "reason": "loaded",
-}
-
-
-def some_rows(storage: Storage) -> Verified:
-    """Two keys, audit lines, kept answers and a check value beside some records; the head somebody keeps elsewhere."""
-    filled(storage)
-    with storage.transaction(write=True) as tx:
-        tx.keys.add("k1", name="Mate", role="ship", secret_hash="00", vessels=["v"], created_by="k0")
-        tx.keys.add(
-            "k2", name="Office", role="reviewer", secret_hash="11", expires="2031-01-01T00:00:00.000000Z"
-        )
-        tx.pepper.append("scrypt")
-        for number in range(3):
-            tx.audit.append(AuditEntry(key_id=f"k{number}", **ENTRY))
-        for name in ("a", "b", 'c"'):
-            tx.idempotency.keep("k1", name, **ANSWER)
-    with storage.transaction(write=True) as tx:
-        tx.keys.rescope("k1", ["v", "w"])
-        tx.keys.revoke("k2")
-        tx.keys.touch("k1")
-        tx.audit.append(AuditEntry(key_id="k1", key_name="Mate", action="revoke_key", status=200))
-    return verify(storage)
+from tests.storage.records import ANSWER, filled, with_rows
 
 
 @pytest.fixture
 def rows(storage: Storage) -> tuple[Storage, Verified]:
-    return storage, some_rows(storage)
+    return storage, with_rows(storage)
 
 
 @pytest.fixture
