@@ -17,6 +17,7 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
+from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
     facts_of,
@@ -126,7 +127,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
 async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
     """The parts of the application, for as long as it runs."""
     records = await _open_records(settings)
-    parts = _parts(settings, metrics, records, app)
+    parts = _parts(settings, metrics, records, app, await _pepper(settings, records) if records else b"")
     app.state.parts = parts
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
@@ -143,7 +144,9 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
             close_records(records)
 
 
-def _parts(settings: Settings, metrics: Metrics, records: Records | None, app: FastAPI) -> Parts:
+def _parts(
+    settings: Settings, metrics: Metrics, records: Records | None, app: FastAPI, pepper: bytes
+) -> Parts:
     """Everything that routes and pages of this application share."""
     stored = None if records is None else StoredVessels(records)
     find = find_demo_vessel if stored is None else stored.find
@@ -162,7 +165,7 @@ def _parts(settings: Settings, metrics: Metrics, records: Records | None, app: F
             settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
         ),
         metrics=metrics,
-        access=Access(records, settings.pepper() if records else b""),
+        access=Access(records, pepper),
         rate_limit=RateLimit(settings.rate_per_second, settings.rate_burst),
         record_threads=anyio.CapacityLimiter(settings.record_threads),
         describe=cache(partial(describe, app)),
@@ -197,6 +200,15 @@ async def _open_records(settings: Settings) -> Records | None:
     if facts.warning:
         structlog.get_logger().warning("records", warning=facts.warning)
     return records
+
+
+async def _pepper(settings: Settings, records: Records) -> bytes:
+    """The pepper of the keys. Raises Refusal, with the records closed, where it is not theirs."""
+    try:
+        return await to_thread.run_sync(usable_pepper, records, settings.pepper(), settings.make_pepper)
+    except BaseException:
+        close_records(records)
+        raise
 
 
 async def _purge(records: Records) -> None:

@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
@@ -64,22 +65,47 @@ class Settings(BaseSettings):
     batch_chunk_lines: int = Field(default=128, ge=1, le=1000, description="Lines computed together.")
 
     def pepper(self) -> bytes:
-        """The secret of key hashes: as set, or from the file beside a SQLite database, made when it is not there.
+        """The secret of key hashes: as set, or from the file beside a SQLite database; empty where there is none.
 
-        Empty for PostgreSQL without the setting: no key can be made or told then.
+        Without one no key can be made or told.
         """
         if self.key_pepper is not None:
             return self.key_pepper.get_secret_value().encode()
-        if not self.database_url.startswith("sqlite"):
-            return b""
-        path = Path(self.database_url.partition("///")[2] + ".pepper")
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path = self.pepper_file()
         try:
-            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        except FileExistsError:
-            return path.read_bytes().strip()
-        with os.fdopen(handle, "wb") as file:
-            file.write(secrets.token_hex(32).encode())
+            return b"" if path is None else path.read_bytes().strip()
+        except FileNotFoundError:
+            return b""
+
+    def pepper_file(self) -> Path | None:
+        """Where the pepper lies beside a SQLite database; None where it is set in the environment, or on PostgreSQL."""
+        if self.key_pepper is not None or not self.database_url.startswith("sqlite"):
+            return None
+        return Path(self.database_url.partition("///")[2] + ".pepper")
+
+    def make_pepper(self) -> bytes:
+        """A new pepper in the file beside a SQLite database; the one that is there if another process was faster.
+
+        Empty on PostgreSQL. Only to be called where no key needs the pepper it was made with.
+        """
+        path = self.pepper_file()
+        if path is not None and not self.pepper():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            write_secret(path, secrets.token_hex(32).encode())
+        return self.pepper()
+
+
+def write_secret(path: Path, secret: bytes) -> None:
+    """Write a file for its owner alone, whole or not at all; one that is there already, and not empty, stays."""
+    part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(secret)
             file.flush()
             os.fsync(file.fileno())
-        return path.read_bytes().strip()
+        if path.exists() and not path.stat().st_size:
+            path.unlink()  # left by a process that ended before it wrote
+        with suppress(FileExistsError):
+            os.link(part, path)
+    finally:
+        part.unlink(missing_ok=True)

@@ -86,6 +86,14 @@ def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server
         users.close()
 
 
+@contextmanager
+def throw_away_server() -> Iterator[Server]:
+    """A server for a command, stopped and removed at the end."""
+    shared = Path(tempfile.mkdtemp())
+    with _in_use(shared):
+        yield _start(shared)
+
+
 @cache
 def _migrated_database(server: Server) -> str:
     """The name of a database to copy, one for each worker."""

@@ -195,15 +195,21 @@ def _triggers(dialect: str) -> None:
         op.execute(sa.text(statement))
 
 
+TABLES = (
+    *("audit", "kept_answers", "keys", "changes", "reviews"),
+    *("condition_revisions", "conditions", "vessel_revisions", "vessels"),
+)
+
+
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     dialect = op.get_bind().dialect.name
     if dialect != "sqlite":
         for name in sorted(append_only.AT_HEAD):
             table = name.split("_refuses_")[0]
+            if table not in TABLES:
+                continue
             for statement in append_only.drop(dialect, table, name):
                 op.execute(sa.text(statement))
-    for table in (
-        *("audit", "kept_answers", "keys", "changes", "reviews"),
-        *("condition_revisions", "conditions", "vessel_revisions", "vessels"),
-    ):
+    for table in TABLES:
         op.drop_table(table)

@@ -6,6 +6,8 @@ Works while the previous release runs: the column may be null, and the older cod
 import sqlalchemy as sa
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "address_and_age"
 down_revision: str | None = "records"
 
@@ -16,6 +18,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     op.drop_index("ix_kept_answers_created", "kept_answers")
     # ALTER TABLE ... DROP COLUMN, not a rebuilt table: the triggers of `audit` stay.
     op.drop_column("audit", "address")

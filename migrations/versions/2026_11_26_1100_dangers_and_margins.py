@@ -8,6 +8,8 @@ does not show those of the revision before.
 import sqlalchemy as sa
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "dangers_and_margins"
 down_revision: str | None = "address_and_age"
 
@@ -33,12 +35,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    kept = sa.text("SELECT count(*) FROM condition_revisions WHERE form = 2")
-    if op.get_bind().execute(kept).scalar_one():
-        # Their digests cover the columns: without them the records would no longer hold.
-        raise RuntimeError(
-            "condition revisions of form 2 are kept; they cannot be brought to the older schema"
-        )
+    append_only.require_empty(op.get_bind())
     # ALTER TABLE ... DROP COLUMN, not rebuilt tables: the triggers stay.
     for table in ("condition_revisions", "conditions"):
         for name, _ in reversed(COLUMNS):

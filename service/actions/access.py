@@ -14,6 +14,7 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import Final, Literal
 
+from service.actions.pepper import note_proven_pepper
 from service.actions.records.transactions import Records, not_found
 from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
@@ -67,8 +68,12 @@ class Access:
     def __init__(self, records: Records | None, pepper: bytes) -> None:
         """`records` of None: nothing is kept here, so there is nothing to keep apart either."""
         self._kept, self.pepper = records, pepper
+        # Without a pepper there are no keys, and everybody let in may see everything.
+        self.cursor_key = hmac.digest(pepper, b"cursors of lists", "sha256")
+        """Secret that cursors of lists are signed with, the same in every process."""
         self._known: dict[str, tuple[float, Caller]] = {}
         self._keys_known: tuple[float, bool] = (0.0, False)
+        self._pepper_proven = False
 
     def remembered(self, token: str | None) -> Caller | None:
         """The caller if that was asked a moment ago: costs neither a query nor a thread."""
@@ -140,7 +145,17 @@ class Access:
         if key.expires is not None and key.expires <= now():
             raise _unauthenticated("This key has expired.")
         self._note_use(key)
+        self._note_pepper()
         return key
+
+    def _note_pepper(self) -> None:
+        if self._pepper_proven:
+            return
+        try:
+            note_proven_pepper(self._records, self.pepper)
+        except Refusal:
+            return  # asked again with the next key
+        self._pepper_proven = True
 
     def _note_use(self, key: Key) -> None:
         if key.last_used is not None and key.last_used > as_text(datetime.now(UTC) - TOUCH):

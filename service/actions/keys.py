@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 from typing import cast
 
 from service.actions.access import PREFIX, Access, Caller, secret_hash
+from service.actions.pepper import require_pepper
 from service.actions.records.audit_note import write_audit_line
 from service.actions.records.transactions import Records
 from service.storage import Key as KeptKey
@@ -29,6 +30,7 @@ def make_key(records: Records, access: Access, caller: Caller, request: wire.Key
     expires = None if request.days is None else as_text(datetime.now(UTC) + timedelta(days=request.days))
     with records.writing() as tx:
         _require_vessels(tx, request.vessels)
+        require_pepper(tx, access.pepper)
         kept = tx.keys.add(
             id,
             name=request.name,

@@ -8,8 +8,8 @@ import pydantic_core
 from service.actions.access import Caller
 from service.actions.assess import Assessor, as_json
 from service.actions.comparison.assessments import criterion_changes, figure_changes
-from service.actions.records.transactions import Records
-from service.storage import Condition, ConditionRevision, Filter, Transaction, now
+from service.actions.records.transactions import Records, not_found
+from service.storage import Condition, ConditionRevision, Filter, NotFound, Transaction, now
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import in_present_shape
 from service.translation.rule_sets import present_name
@@ -17,7 +17,7 @@ from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import MovedNumber, Reassessed
 from service.wire.pointer import pointer_of
 from service.wire.reassessment import ReassessedCondition, ReassessmentRequest
-from service.wire.refusal import Refusal
+from service.wire.refusal import Refusal, foreign_cursor
 
 MAX_MOVED = 500
 Position = tuple[str, int]
@@ -156,11 +156,16 @@ def _again(
 def _wanted(
     tx: Transaction, caller: Caller, request: ReassessmentRequest, position: Position | None, limit: int
 ) -> Iterator[ConditionRevision]:
-    """Kept revisions in the order of the report, at most `limit`, after `position`."""
+    """Kept revisions in the order of the report, at most `limit`, after `position`.
+
+    Raises Refusal (invalid_query) for a position that is not one of this report.
+    """
     given = 0
     for head in _heads(tx, caller, request, position, limit):
         resumed = position is not None and head.id == position[0]
         newest = position[1] - 1 if resumed and position else head.head_number
+        if newest > head.head_number:
+            raise foreign_cursor()
         oldest = 1 if request.all_revisions else head.head_number
         for number in range(newest, oldest - 1, -1):
             if given == limit:
@@ -177,10 +182,21 @@ def _heads(
         heads = [tx.conditions.get(id) for id in chosen if position is None or id <= position[0]]
         for head in heads:
             if head.vessel != request.vessel:
-                raise Refusal("unknown_condition", "A condition named is not one of this vessel.")
+                raise not_found("condition")
         yield from heads
         return
     if position is not None:
-        yield tx.conditions.get(position[0])
+        yield _resumed(tx, request.vessel, position[0])
     wanted = Filter(vessels=caller.vessels, vessel=request.vessel)
     yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)
+
+
+def _resumed(tx: Transaction, vessel: str, condition: str) -> Condition:
+    """The condition that the page before ended with; one of another vessel is refused like one that is not there."""
+    try:
+        head = tx.conditions.get(condition)
+    except NotFound:
+        raise foreign_cursor() from None
+    if head.vessel != vessel:
+        raise foreign_cursor()
+    return head

@@ -14,12 +14,14 @@ from service.actions.stored_figures import (
     scaled,
 )
 from service.storage import Change as ChangeLine
-from service.storage import ConditionFigures, FleetLine, as_text
+from service.storage import ConditionFigures, FleetLine, Head, as_text
 from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
 from service.wire.fleet import FleetCondition
 from service.wire.fleet import FleetLine as WireLine
+from service.wire.record import FeedHead
+from service.wire.refusal import Refusal
 
 _NO_FIGURES: Final = ConditionFigures()
 
@@ -39,13 +41,23 @@ def list_fleet(
         found = tx.fleet.list(
             vessels=caller.vessels, verdict=verdict, review_state=review_state, after=after, limit=limit
         )
-    moment = datetime.now(UTC)
+    # Never before what it shows: the clock may have been set back since.
+    moment = max(
+        [datetime.now(UTC), *(datetime.fromisoformat(line.updated) for line in found if line.updated)]
+    )
     return as_text(moment), [_line(line, SCALES[units], moment) for line in found]
 
 
 def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:
-    """Changes numbered above `after`, oldest first, each with the figures of the revision it is about."""
+    """Changes numbered above `after`, oldest first, each with the figures of the revision it is about.
+
+    Raises Refusal (feed_rewound) when `after` is beyond the end of the feed.
+    """
     with records.reading() as tx:
+        head = _feed_head(tx.changes.head())
+        if after > head["id"]:
+            words = f"The feed ends at change {head['id']}: it was taken back, or {after} is of another feed."
+            raise Refusal("feed_rewound", words, head=head)
         found = tx.changes.after(after, limit=limit + 1, vessels=caller.vessels)
         more, found = len(found) > limit, found[:limit]
         figures = tx.conditions.figures_in_feed(after, found[-1].id) if found else {}
@@ -55,7 +67,12 @@ def list_changes(records: Records, caller: Caller, *, after: int, limit: int) ->
         "items": items,
         "after": items[-1]["id"] if items else after,
         "more": more,
+        "head": head,
     }
+
+
+def _feed_head(last: Head | None) -> FeedHead:
+    return {"id": 0, "digest": None} if last is None else {"id": last.id, "digest": last.digest}
 
 
 def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:

@@ -1,6 +1,11 @@
-"""Pages of lists: a cursor names the last item seen and the filters it belongs to."""
+"""Pages of lists: a cursor names the last item seen, signed together with the list and the filters it belongs to.
 
-import hashlib
+A cursor is base64url of an HMAC-SHA256 (RFC 2104), cut to 128 bits, and the name of the item. It says where to go on
+and gives no right: what a caller may see is decided by its key on every page.
+"""
+
+import binascii
+import hmac
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Mapping, Sequence
 from typing import Annotated, Any
@@ -11,10 +16,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import to_json
 from starlette.responses import Response
 
-from service.web.parts import parts_of
-from service.wire.refusal import Refusal
+from service.web.parts import parts_of, record_parts_of
+from service.wire.refusal import Refusal, foreign_cursor
 
 DEFAULT_LIMIT = 100
+SIGNATURE_BYTES = 16
 
 
 class PageQuery(BaseModel):
@@ -36,16 +42,19 @@ def limit_of(request: Request, query: PageQuery) -> int:
     return min(query.limit, parts.max_page_size)
 
 
-def position(request: Request, query: PageQuery) -> str | None:
-    """What the last item of the page before was called. Raises `Refusal` for a foreign cursor."""
+def position(request: Request, query: PageQuery, body: str = "") -> str | None:
+    """What the last item of the page before was called. Raises `Refusal` for a cursor not given out here.
+
+    `body`: what was posted, where a list is asked for by a POST; a cursor goes with one body.
+    """
     if query.cursor is None:
         return None
     try:
-        text = urlsafe_b64decode(query.cursor.encode("ascii") + b"==").decode("ascii")
-    except ValueError:
+        given = urlsafe_b64decode(query.cursor.encode("ascii") + b"=" * (-len(query.cursor) % 4))
+        last = given[SIGNATURE_BYTES:].decode("ascii")
+    except (ValueError, binascii.Error):
         raise bad_cursor() from None
-    mark, _, last = text.partition(":")
-    if mark != _mark(request, query) or not last or not last.isprintable():
+    if not last or not hmac.compare_digest(query.cursor, cursor_of(request, query, last, body)):
         raise bad_cursor()
     return last
 
@@ -66,18 +75,19 @@ def page_answer(
     items: Sequence[Any],
     last: str | int | None,
     members: Mapping[str, Any] | None = None,
+    body: str = "",
 ) -> Response:
     """A page whose last item is called `last`, with the address of the next page when this one is full."""
     following = None
     if items and len(items) >= limit_of(request, query):
-        cursor = urlsafe_b64encode(f"{_mark(request, query)}:{last}".encode()).decode().rstrip("=")
+        cursor = cursor_of(request, query, str(last), body)
         parameters = {**_filters(query), "limit": query.limit, "cursor": cursor}
         following = f"{request.url.path}?{urlencode(parameters)}"
     headers = {"Cache-Control": "private, no-cache"}
     if following is not None:
         headers["Link"] = f'<{following}>; rel="next"'
-    body = to_json({**(members or {}), "items": items, "next": following})
-    return Response(body, headers=headers, media_type="application/json")
+    text = to_json({**(members or {}), "items": items, "next": following})
+    return Response(text, headers=headers, media_type="application/json")
 
 
 def _filters(query: PageQuery) -> dict[str, str]:
@@ -85,12 +95,15 @@ def _filters(query: PageQuery) -> dict[str, str]:
     return {name: str(value) for name, value in given.items()}
 
 
-def _mark(request: Request, query: PageQuery) -> str:
-    """A cursor goes with the list and the filters it was given for."""
-    text = request.url.path + "?" + urlencode(_filters(query))
-    return hashlib.sha256(text.encode()).hexdigest()[:8]
+def cursor_of(request: Request, query: PageQuery, last: str, body: str = "") -> str:
+    """The cursor that goes on after the item called `last`, for this list, these filters and this body alone."""
+    access = record_parts_of(request).access
+    address = f"{request.method} {request.url.path}?{urlencode(_filters(query))}"
+    signed = to_json([address, body, last])
+    signature = hmac.digest(access.cursor_key, signed, "sha256")[:SIGNATURE_BYTES]
+    return urlsafe_b64encode(signature + last.encode("ascii")).decode("ascii").rstrip("=")
 
 
 def bad_cursor() -> Refusal:
     """What a cursor gets that was not given out for this list."""
-    return Refusal("invalid_query", "This cursor is not one of this list with these filters.")
+    return foreign_cursor()

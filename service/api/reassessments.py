@@ -38,17 +38,18 @@ async def post_reassessment(
     document, _ = await posted(request)
     wanted = ReassessmentRequest.model_validate(document)
     page = query.model_copy(update={"limit": min(limit_of(request, query), MAX_CONDITIONS)})
+    asked = wanted.model_dump_json()
     report = partial(
         reassess_conditions,
         parts.records,
         parts.assessor,
         caller,
         wanted,
-        position=_place(position(request, query)),
+        position=_place(position(request, query, asked)),
         limit=page.limit,
     )
     head, items, last = await parts.slots.run(report)
-    return page_answer(request, page, items, f"{last[0]}/{last[1]}" if last else None, head)
+    return page_answer(request, page, items, f"{last[0]}/{last[1]}" if last else None, head, asked)
 
 
 def _place(text: str | None) -> tuple[str, int] | None:

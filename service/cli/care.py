@@ -8,9 +8,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from service.actions.pepper import pepper_fault, pepper_is_known
 from service.actions.records.lifecycle import visited_records
 from service.actions.records.maintenance import (
     back_up,
+    cover_rows,
     export_condition,
     head_of,
     head_text,
@@ -18,18 +20,23 @@ from service.actions.records.maintenance import (
     put_back,
     verify_records,
 )
-from service.settings import Settings
+from service.settings import Settings, write_secret
 from service.wire.refusal import Refusal
 
 DONE, BROKEN, REFUSED = 0, 1, 3
 
 
-def verify(database: str | None, head: Path | None, export_head: Path | None) -> int:
-    """Walk all digests, against an exported head when given; write the present head where asked to."""
+def verify(database: str | None, head: Path | None, export_head: Path | None, *, cover: bool = False) -> int:
+    """Walk all digests, against an exported head when given; write the present head where asked to.
+
+    cover: first take over rows that a release before this one kept beside it.
+    """
 
     def run() -> None:
         known = None if head is None else head_of(head.read_text("utf-8"))
         with visited_records(_url(database)) as records:
+            for kind, subject in cover_rows(records) if cover else ():
+                print(f"Taken over without having seen it kept: {kind} {subject}.")
             found = verify_records(records, known)
         if export_head is not None:
             export_head.write_text(head_text(found), "utf-8")
@@ -38,9 +45,19 @@ def verify(database: str | None, head: Path | None, export_head: Path | None) ->
     return _exit_code(run)
 
 
-def backup(database: str | None, target: Path) -> int:
-    """Copy a SQLite database under load into a new file, and check the copy."""
-    return _exit_code(lambda: print(_sentence(f"Backed up to {target}", back_up(_url(database), target))))
+def backup(database: str | None, target: Path, *, take_pepper: bool = True) -> int:
+    """Copy a SQLite database under load into a new file, and check the copy; the pepper of its keys goes along."""
+
+    def run() -> None:
+        settings = _settings(database)
+        if take_pepper and beside(target).exists():
+            raise Refusal("conflict", f"{beside(target).name} exists; a backup replaces nothing.")
+        found = back_up(settings.database_url, target)
+        last = _pepper_of_backup(settings, target, take_pepper) if found["keys"] else ""
+        print(_sentence(f"Backed up to {target}", found))
+        print(last, end="\n" if last else "")
+
+    return _exit_code(run)
 
 
 def restore(database: str | None, source: Path, head: Path | None, *, replace: bool) -> int:
@@ -48,8 +65,14 @@ def restore(database: str | None, source: Path, head: Path | None, *, replace: b
 
     def run() -> None:
         known = None if head is None else head_of(head.read_text("utf-8"))
-        found = put_back(source, _url(database), replace=replace, head=known)
+        settings = _settings(database)
+        aside = _pepper_aside(settings, source)
+        found = put_back(source, settings.database_url, replace=replace, head=known)
+        if aside is not None:
+            aside()
+        last = _pepper_of_restored(settings) if found["keys"] else ""
         print(_sentence(f"Restored from {source}", found))
+        print(last, end="\n" if last else "")
 
     return _exit_code(run)
 
@@ -84,8 +107,64 @@ def import_(database: str | None, source: str) -> int:
     return _exit_code(run)
 
 
+def beside(file: Path) -> Path:
+    """Where the pepper of a SQLite database or of its backup lies."""
+    return file.with_name(file.name + ".pepper")
+
+
+def _pepper_of_backup(settings: Settings, target: Path, take: bool) -> str:
+    """Take the pepper along where it is a file, and say where the pepper of the backup is."""
+    with visited_records(f"sqlite:///{target}") as records:
+        fault = pepper_fault(records, settings.pepper())
+    if fault is not None:
+        return f"The pepper is not in the backup. {fault}"
+    file = settings.pepper_file()
+    if file is None:
+        return "The pepper of its keys is not in the backup: keep LOADING_KEY_PEPPER as well, or no key opens anything."
+    if not take:
+        return f"The pepper of its keys is not in the backup: keep {file} as well, or no key opens anything."
+    write_secret(beside(target), settings.pepper())
+    return f"The pepper of its keys is in {beside(target)}: keep both, or no key opens anything."
+
+
+def _pepper_aside(settings: Settings, source: Path) -> Callable[[], None] | None:
+    """What puts the pepper of a backup in its place once the database is; None where nothing is to be put.
+
+    The present pepper is kept beside it. Raises Refusal where one was kept there before.
+    """
+    file = settings.pepper_file()
+    if file is None or not beside(source).exists():
+        return None
+    wanted = beside(source).read_bytes().strip()
+    present = settings.pepper()
+    if wanted == present:
+        return None
+    aside = file.with_name(file.name + ".replaced")
+    if present and aside.exists():
+        raise Refusal("conflict", f"{aside.name} exists.")
+
+    def put() -> None:
+        if present:
+            file.replace(aside)
+        write_secret(file, wanted)
+
+    return put
+
+
+def _pepper_of_restored(settings: Settings) -> str:
+    with visited_records(settings.database_url) as records:
+        fault, known = pepper_fault(records, settings.pepper()), pepper_is_known(records)
+    if fault is None and not known:
+        return "An older release kept no check value: whether the pepper is that of the keys shows when one is used."
+    return fault or "The pepper of its keys is there."
+
+
+def _settings(database: str | None) -> Settings:
+    return Settings() if database is None else Settings(database_url=database)
+
+
 def _url(database: str | None) -> str:
-    return database or Settings().database_url
+    return _settings(database).database_url
 
 
 def _exit_code(run: Callable[[], None]) -> int:
@@ -105,5 +184,6 @@ def _sentence(done: str, found: dict[str, Any]) -> str:
     ends = "nothing is stored yet" if head is None else f"head {head['id']} {head['digest']}"
     return (
         f"{done}: {found['vessel_revisions']} vessel revisions, {found['condition_revisions']} condition revisions, "
-        f"{found['reviews']} reviews, {found['changes']} changes; {ends}."
+        f"{found['reviews']} reviews, {found['changes']} changes, {found['keys']} keys, {found['audit_lines']} audit "
+        f"lines, {found['kept_answers']} kept answers; {ends}."
     )

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from service.actions.access import Access, Caller
 from service.actions.keys import list_keys, make_key, rescope_key, revoke_key
+from service.actions.pepper import pepper_fault, usable_pepper
 from service.actions.records.lifecycle import visited_records
 from service.actions.records.transactions import Records
 from service.settings import Settings
@@ -45,7 +46,7 @@ def add(
         print(made["token"])
         print(f"Key {made['id']} for {made['name']}, {made['role']}, {_scope(made)}.", file=sys.stderr)
 
-    _with_keys(database, run)
+    _with_keys(database, run, making=True)
 
 
 @app.command("list")
@@ -88,11 +89,18 @@ def rescope(
     )
 
 
-def _with_keys(database: str | None, run: Callable[[Records, Access], Any]) -> None:
+def _with_keys(database: str | None, run: Callable[[Records, Access], Any], *, making: bool = False) -> None:
+    """Run a command on the records. Keys are made with the right pepper alone; everything else goes without it, and
+    says so."""
     settings = Settings() if database is None else Settings(database_url=database)
     try:
         with visited_records(settings.database_url, create=True) as records:
-            run(records, Access(records, settings.pepper()))
+            if making:
+                pepper = usable_pepper(records, settings.pepper(), settings.make_pepper)
+            else:
+                pepper, reason = settings.pepper(), pepper_fault(records, settings.pepper())
+                print(reason or "", end="\n" if reason else "", file=sys.stderr)
+            run(records, Access(records, pepper))
     except ValidationError as invalid:
         places = "; ".join(f"{_place(found['loc'])}: {found['msg']}" for found in invalid.errors())
         print(places, file=sys.stderr)

@@ -82,23 +82,35 @@ def verify(
     export_head: Annotated[
         Path | None, typer.Option(help="File to write the present head to; keep it elsewhere.")
     ] = None,
+    cover: Annotated[
+        bool,
+        typer.Option(
+            "--cover", help="First take over rows that an older release kept beside this one; each is named."
+        ),
+    ] = False,
     database: Database = None,
 ) -> None:
     """Walk the digests of everything kept; ends with 1 and names the first link that does not hold."""
     from service.cli.care import verify as run
 
-    raise typer.Exit(run(database, head, export_head))
+    raise typer.Exit(run(database, head, export_head, cover=cover))
 
 
 @app.command()
 def backup(
     target: Annotated[Path, typer.Argument(help="New file.")],
+    without_pepper: Annotated[
+        bool,
+        typer.Option(
+            "--without-pepper", help="Leave the pepper of its keys out; otherwise it is FILE.pepper."
+        ),
+    ] = False,
     database: Database = None,
 ) -> None:
     """Copy a SQLite database beside a running server, and check the copy. PostgreSQL: use pg_dump."""
     from service.cli.care import backup as run
 
-    raise typer.Exit(run(database, target))
+    raise typer.Exit(run(database, target, take_pepper=not without_pepper))
 
 
 @app.command()

@@ -9,6 +9,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from service.actions.access import Access
+from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import close_records, open_records
 from service.app import create_app
 from service.cli.process_log import log_as_json
@@ -53,8 +54,13 @@ def _why_not(settings: Settings, workers: int) -> str | None:
             records = open_records(settings.database_url)
         except (Refusal, ValueError) as refused:
             return f"Not serving: {refused}"
-        without_keys = Access(records, b"").open_to_all()
-        close_records(records)
+        try:
+            without_keys = Access(records, b"").open_to_all()
+            usable_pepper(records, settings.pepper(), settings.make_pepper)
+        except Refusal as refused:
+            return f"Not serving: {refused}"
+        finally:
+            close_records(records)
     if without_keys and not is_loopback(settings.host):
         return (
             f"Not serving on {settings.host}: there is no key yet, so anyone who reaches that address would be the "

@@ -33,16 +33,18 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
       add(id, name=, role=, secret_hash=, vessels=, expires=, created_by=) -> Key
-      get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any() -> bool; `Key.scope`
+      get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any(), any_in_use() -> bool; `Key.scope`
+    tx.pepper
+      last() -> PepperCheck | None; append(value)
     tx.idempotency
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
-Care of the whole: `verify(storage, head=None) -> Verified`, raises Broken; `export_history(tx, condition)` and
-`import_history(tx, text)`; `backup(url, file)` and `restore(file, url, replace=, head=)` for SQLite;
-`storage.occupy()` for a server at its start, `storage.facts()`, `storage.schema_revision()` beside `newest()`
-and `usable(schema)`.
+Care of the whole: `verify(storage, head=None) -> Verified`, raises Broken; `cover(connection, now)` for rows of an
+older release; `export_history(tx, condition)` and `import_history(tx, text)`; `backup(url, file)` and
+`restore(file, url, replace=, head=)` for SQLite; `storage.occupy()` for a server at its start, `storage.facts()`,
+`storage.schema_revision()` beside `newest()` and `usable(schema)`.
 
 A POST that may be repeated: in one writing transaction `find`, compare the fingerprint, else do the work and
 `keep`. Writers come one at a time on both engines, so compute an assessment before the writing transaction,
@@ -83,7 +85,9 @@ from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
 from .migration import migrate, newest, usable
+from .pepper import PepperCheck
 from .review import Review, ReviewEntry
+from .row_digest import cover
 from .table import as_text, now
 from .transaction import Storage, Transaction
 from .verification import Verified, verify
@@ -111,6 +115,7 @@ __all__ = [
     "Key",
     "NotFound",
     "OwnRevision",
+    "PepperCheck",
     "ReadOnly",
     "RepeatableAnswer",
     "Review",
@@ -128,6 +133,7 @@ __all__ = [
     "as_text",
     "backup",
     "canonical",
+    "cover",
     "export_history",
     "import_history",
     "migrate",

@@ -5,9 +5,11 @@ a table (batch mode of alembic on SQLite) drops its triggers silently: it must c
 compares what is there with `AT_HEAD`.
 """
 
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
+from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, inspect, text
 
 # The triggers a database at the newest migration has.
 AT_HEAD = frozenset(
@@ -18,12 +20,22 @@ AT_HEAD = frozenset(
         "reviews": ("update", "delete"),
         "changes": ("update", "delete"),
         "audit": ("update", "delete"),
+        "row_digests": ("update", "delete"),
+        "pepper_checks": ("update", "delete"),
         "vessels": ("step_back", "delete"),
         "conditions": ("step_back", "delete"),
         "keys": ("delete",),
     }.items()
     for event in events
 )
+_HEADS: dict[str, tuple[tuple[str, ...], list[tuple[str, str]]]] = {
+    "vessels": (("id", "created"), [("head_number", "head_digest")]),
+    "conditions": (
+        ("id", "vessel", "created"),
+        [("head_number", "head_digest"), ("reviews", "review_digest")],
+    ),
+}
+"""Of each table of heads the columns that never change, and the pairs of number and digest that only move forward."""
 
 
 def refuse(dialect: str, table: str, event: str) -> list[str]:
@@ -89,6 +101,65 @@ def present(connection: Connection) -> frozenset[str]:
             " WHERE NOT tgisinternal AND tgenabled <> 'D' AND relnamespace = current_schema()::regnamespace"
         )
     return frozenset(row[0] for row in rows)
+
+
+def first_missing(connection: Connection) -> str | None:
+    """The name of a trigger that is not there, is switched off or is not ours; None when all are there."""
+    dialect = connection.dialect.name
+    there = _definitions(connection)
+    for name in sorted(AT_HEAD):
+        if there.get(name) != _wanted(dialect, name):
+            return name
+    return None
+
+
+def _wanted(dialect: str, name: str) -> tuple[str, ...]:
+    """The statements that make one trigger, in the form of `_definitions`."""
+    table, _, event = name.partition("_refuses_")
+    made = (
+        refuse_step_back(dialect, table, *_HEADS[table])
+        if event == "step_back"
+        else refuse(dialect, table, event)
+    )
+    if dialect == "sqlite":
+        return tuple(made)
+    body = re.search(r"\$\$(.*)\$\$", made[0], re.DOTALL)
+    assert body is not None
+    return made[1], body[1]
+
+
+def _definitions(connection: Connection) -> dict[str, tuple[str, ...]]:
+    """What the database says of each trigger that is switched on."""
+    if connection.dialect.name == "sqlite":
+        rows = connection.exec_driver_sql("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+    else:
+        rows = connection.exec_driver_sql(
+            "SELECT tgname, pg_get_triggerdef(t.oid, true), prosrc FROM pg_trigger t"
+            " JOIN pg_class c ON c.oid = tgrelid JOIN pg_proc p ON p.oid = tgfoid"
+            " WHERE NOT tgisinternal AND tgenabled IN ('O', 'A')"
+            " AND relnamespace = current_schema()::regnamespace"
+        )
+    return {row[0]: tuple(row[1:]) for row in rows}
+
+
+def require_empty(connection: Connection) -> None:
+    """For a step down, which would lose or break what is kept. Raises RuntimeError when there is a row."""
+    for table in sorted(inspect(connection).get_table_names()):
+        if table == "alembic_version":
+            continue
+        if connection.execute(text(f"SELECT 1 FROM {table} LIMIT 1")).first():  # noqa: S608
+            raise RuntimeError(
+                f"{table} holds rows; only an empty database is taken to an older schema. "
+                "Restore a backup of the older release instead."
+            )
+
+
+def drop_table(execute: Callable[[Any], Any], dialect: str, table: str, events: Iterable[str]) -> None:
+    """Remove an append-only table; PostgreSQL keeps the functions of its triggers unless they are removed too."""
+    for event in events if dialect != "sqlite" else ():
+        for statement in drop(dialect, table, f"{table}_refuses_{event}"):
+            execute(text(statement))
+    execute(text(f"DROP TABLE {table}"))
 
 
 def _function(name: str, body: str) -> str:

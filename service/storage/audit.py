@@ -2,6 +2,7 @@
 
 from sqlalchemy import Index, insert, select
 
+from .row_digest import RowDigestRepository
 from .statements import Statements
 from .table import Record, moment, table, text, whole
 
@@ -45,12 +46,17 @@ _APPEND = insert(AUDIT)
 class AuditRepository:
     """Append and list."""
 
-    def __init__(self, statements: Statements, now: str) -> None:
-        self._statements, self._now = statements, now
+    def __init__(self, statements: Statements, now: str, digests: RowDigestRepository, last: int) -> None:
+        """`last`: id of the last line; nobody else writes before a writing transaction ends."""
+        self._statements, self._now, self._digests = statements, now, digests
+        self.last = last
 
     def append(self, entry: AuditEntry) -> None:
         """Note it, in the transaction of the write it is about."""
-        self._statements.add(_APPEND, entry.values() | {"created": self._now})
+        self.last += 1
+        row = entry.values() | {"id": self.last, "created": self._now}
+        self._statements.add(_APPEND, row)
+        self._digests.record("audit", row)
 
     def list(
         self,

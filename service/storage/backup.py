@@ -21,7 +21,7 @@ from pathlib import Path
 from sqlalchemy.exc import DBAPIError
 
 from .change import Head
-from .engine import connect_sqlite, driver, occupy, parse, sqlite_path
+from .engine import connect_sqlite, driver, make_private, occupy, parse, sqlite_path
 from .errors import Conflict, as_storage_error
 from .migration import newest
 from .transaction import Storage
@@ -84,9 +84,14 @@ def _copy(source: Path, target: Path, aside: Path | None = None, head: Head | No
 
 
 def _vacuum(source: Path, target: Path) -> None:
-    with _driver_errors(), closing(connect_sqlite(source, read_only=True)) as connection:
-        connection.execute("PRAGMA query_only=OFF")  # it also forbids to write the copy
-        connection.execute("VACUUM INTO ?", (str(target),))
+    make_private(target)  # VACUUM INTO takes an empty file (sqlite.org/lang_vacuum.html)
+    try:
+        with _driver_errors(), closing(connect_sqlite(source, read_only=True)) as connection:
+            connection.execute("PRAGMA query_only=OFF")  # it also forbids to write the copy
+            connection.execute("VACUUM INTO ?", (str(target),))
+    except BaseException:
+        target.unlink(missing_ok=True)
+        raise
     _sync(target)
 
 

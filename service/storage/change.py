@@ -6,7 +6,7 @@ one appear later. Each line holds the digest of the line before it (see `digest`
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import bindparam, insert, select
@@ -53,11 +53,15 @@ ChangeTable.__table__.c.id.autoincrement = False  # type: ignore[attr-defined]
 class Head:
     """An exported head: the number and digest of one line of the feed, and its time. Keep it elsewhere (see
     `digest`).
+
+    `rows_id` and `rows_digest`: the same of the chain of `row_digest`, where `verify` gives them; 0 and None elsewhere.
     """
 
     id: int
     digest: str
     created: str
+    rows_id: int = field(default=0, compare=False)
+    rows_digest: str | None = field(default=None, compare=False)
 
 
 _LAST = select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created).order_by(CHANGES.c.id.desc()).limit(1)
@@ -70,9 +74,9 @@ _APPEND = insert(CHANGES)
 class ChangeRepository:
     """`record` is called by the other repositories alone."""
 
-    def __init__(self, statements: Statements, now: str) -> None:
-        self._statements, self._now = statements, now
-        self._last: tuple[int, str | None] | None = None
+    def __init__(self, statements: Statements, now: str, last: tuple[int, str | None]) -> None:
+        """`last`: number and digest of the last line; nobody else writes before a writing transaction ends."""
+        self._statements, self._now, self._last = statements, now, last
 
     def record(
         self,
@@ -87,9 +91,6 @@ class ChangeRepository:
         decision: str | None = None,
     ) -> None:
         """Append a line. The transaction must be a writing one."""
-        if self._last is None:  # nobody else writes before this transaction ends
-            head = self.head()
-            self._last = (head.id, head.digest) if head else (0, None)
         last, previous = self._last
         values: dict[str, Any] = {
             "id": last + 1,

@@ -270,7 +270,7 @@ class ConditionRepository:
         vessel.
         """
         digest = self._vessel_digest(vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, new_id(), 1, None, vessel, digest))
+        return self.keep(self._revision(entry, new_id(self._now), 1, None, vessel, digest))
 
     def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.

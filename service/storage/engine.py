@@ -14,6 +14,7 @@ import fcntl
 import os
 import sqlite3
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -122,6 +123,7 @@ def migration_engine(url: URL) -> Engine:
     if path is None:
         return _postgresql(url, size=1, read_only=False, patience=120)
     path.parent.mkdir(parents=True, exist_ok=True)
+    make_private(path)
     return _sqlite(
         path, begin="BEGIN IMMEDIATE", mode="rwc", foreign_keys=False, patience=120, poolclass=NullPool
     )
@@ -276,13 +278,25 @@ def occupy(path: Path) -> IO[str]:
 
     Commands that read or write beside a server do not ask for it. Raises Busy while another server holds it.
     """
-    lock = path.with_name(path.name + ".lock").open("a")
+    lock_path = path.with_name(path.name + ".lock")
+    make_private(lock_path)
+    lock = lock_path.open("a")
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError as error:
         lock.close()
         raise Busy("another server has this file open; several servers need PostgreSQL") from error
     return lock
+
+
+def make_private(path: Path) -> None:
+    """Make an empty file that only its owner may read, where there is none. SQLite takes an empty file for an empty
+    database, and gives its journals the rights of the file (sqlite.org/src, findCreateFileMode; value from memory).
+
+    An error is left to whoever opens the file.
+    """
+    with suppress(OSError):
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
 
 
 def file_identity(path: Path | None) -> tuple[int, int] | None:

@@ -4,6 +4,7 @@ twice).
 
 from sqlalchemy import Index, bindparam, delete, insert, select
 
+from .row_digest import RowDigestRepository
 from .statements import Statements
 from .table import Record, moment, table, text, whole
 
@@ -45,8 +46,8 @@ class IdempotencyRepository:
     it and then finds its answer.
     """
 
-    def __init__(self, statements: Statements, now: str) -> None:
-        self._statements, self._now = statements, now
+    def __init__(self, statements: Statements, now: str, digests: RowDigestRepository) -> None:
+        self._statements, self._now, self._digests = statements, now, digests
 
     def find(self, key_id: str, idempotency_key: str) -> RepeatableAnswer | None:
         """The answer kept for that name of that access key; the caller compares the fingerprint."""
@@ -71,8 +72,12 @@ class IdempotencyRepository:
             created=self._now,
         )
         self._statements.add(_KEEP, kept.values())
+        self._digests.record("kept_answer", kept.values())
         return kept
 
     def purge(self, before: str) -> int:
         """Forget answers kept before that time (text); returns how many."""
-        return self._statements.execute(_PURGE, {"before": before}).rowcount
+        gone = self._statements.execute(_PURGE, {"before": before}).rowcount
+        if gone:
+            self._digests.forgotten(before)
+        return gone

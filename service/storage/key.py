@@ -6,6 +6,7 @@ from collections.abc import Collection
 from sqlalchemy import BindParameter, bindparam, insert, select, update
 
 from .errors import NotFound
+from .row_digest import RowDigestRepository
 from .statements import Statements
 from .table import Record, moment, table, text
 
@@ -50,8 +51,8 @@ _SCOPE = update(KEYS).where(KEYS.c.id == _ID).values(vessels=bindparam("new_vess
 class KeyRepository:
     """Keys are revoked, never deleted: their ids stand in histories."""
 
-    def __init__(self, statements: Statements, now: str) -> None:
-        self._statements, self._now = statements, now
+    def __init__(self, statements: Statements, now: str, digests: RowDigestRepository) -> None:
+        self._statements, self._now, self._digests = statements, now, digests
 
     def add(
         self,
@@ -76,6 +77,7 @@ class KeyRepository:
             expires=expires,
         )
         self._statements.execute(_ADD, key.values())
+        self._digests.record("key", key.values())
         return key
 
     def get(self, id: str) -> Key:
@@ -89,6 +91,11 @@ class KeyRepository:
         """True when at least one key was ever made."""
         return self._statements.execute(select(KEYS.c.id).limit(1)).first() is not None
 
+    def any_in_use(self) -> bool:
+        """True when there is a key that was not revoked."""
+        found = self._statements.execute(select(KEYS.c.id).where(KEYS.c.revoked.is_(None)).limit(1))
+        return found.first() is not None
+
     def list(self, *, after: str | None = None, limit: int = 100) -> list[Key]:
         """Keys in the order of their ids; `after` is the last id of the page before."""
         statement = select(KEYS).order_by(KEYS.c.id).limit(limit)
@@ -99,16 +106,22 @@ class KeyRepository:
     def revoke(self, id: str) -> Key:
         """Revoke from now on; a key revoked before keeps its time. Raises NotFound."""
         self._statements.execute(_REVOKE, {"the_id": id, "at": self._now})
-        return self.get(id)
+        return self._changed(id)
 
     def rescope(self, id: str, vessels: Collection[str] | None) -> Key:
-        """Change the vessels the key may see. Raises NotFound."""
+        """Change the vessels the key may see. Raises NotFound, and Broken for a key changed behind our back."""
+        self._digests.require_unchanged("key", self.get(id).values())
         self._statements.execute(_SCOPE, {"the_id": id, "new_vessels": _as_text(vessels)})
-        return self.get(id)
+        return self._changed(id)
 
     def touch(self, id: str) -> None:
         """Note that the key was used now. Worth at most one write a minute and key."""
         self._statements.execute(_TOUCH, {"the_id": id, "at": self._now})
+
+    def _changed(self, id: str) -> Key:
+        key = self.get(id)
+        self._digests.record("key", key.values())
+        return key
 
 
 def _as_text(vessels: Collection[str] | None) -> str | None:

@@ -5,12 +5,14 @@ from .change import CHANGES
 from .condition import CONDITION_REVISIONS, CONDITIONS
 from .idempotency import REPEATABLE_ANSWERS
 from .key import KEYS
+from .pepper import PEPPER_CHECKS
 from .review import REVIEWS
+from .row_digest import ROW_DIGESTS
 from .table import Record
 from .vessel import VESSEL_REVISIONS, VESSELS
 
 METADATA = Record.metadata
 TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
-    *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT),
+    *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, ROW_DIGESTS, PEPPER_CHECKS),
 )

@@ -6,9 +6,8 @@ give out are the plain classes the tables are derived from: a record is defined 
 
 import os
 import re
-import time
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, ClassVar, Self, cast
 from uuid import UUID
 
@@ -16,6 +15,7 @@ from sqlalchemy import REAL, BigInteger, Dialect, Double, Integer, MetaData, Tab
 from sqlalchemy.types import TypeEngine
 from sqlmodel import Field, SQLModel
 
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _UTC = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z")
 
 NAMING = {
@@ -42,9 +42,25 @@ def now() -> str:
     return as_text(datetime.now(UTC))
 
 
-def new_id() -> str:
-    """An identifier that sorts by its time of making (UUID version 7, RFC 9562 section 5.7), as text."""
-    value = time.time_ns() // 1_000_000 << 80 | int.from_bytes(os.urandom(10))
+def moved_on(clock: str, last: str | None) -> str:
+    """The time to keep something at: that of the clock, or a microsecond after `last` where the clock is not later.
+
+    So times of what is kept only go up, also when the clock is set back or another server's clock is ahead.
+    """
+    if last is None or clock > last:
+        return clock
+    return as_text(datetime.fromisoformat(last) + timedelta(microseconds=1))
+
+
+def new_id(moment: str | None = None) -> str:
+    """An identifier that sorts by its time of making, `moment` or now, as text.
+
+    UUID version 7 (RFC 9562 section 5.7); the microseconds stand in the bits after the milliseconds (section 6.2,
+    method 3).
+    """
+    made = datetime.fromisoformat(moment or now())
+    milliseconds, rest = divmod((made - _EPOCH) // timedelta(microseconds=1), 1000)
+    value = milliseconds << 80 | rest * 4096 // 1000 << 64 | int.from_bytes(os.urandom(8))
     value = value & ~(0xF << 76) & ~(0x3 << 62) | 0x7 << 76 | 0x2 << 62
     return str(UUID(int=value))
 

@@ -3,13 +3,13 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from time import monotonic
-from typing import IO
+from typing import IO, NamedTuple
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, func, literal, select, text, true
 from sqlalchemy.exc import DBAPIError
 
-from .audit import AuditRepository
-from .change import ChangeRepository
+from .audit import AUDIT, AuditRepository
+from .change import CHANGES, ChangeRepository
 from .condition import ConditionRepository
 from .engine import (
     EngineFacts,
@@ -27,28 +27,78 @@ from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
+from .pepper import PepperRepository
 from .review import ReviewRepository
+from .row_digest import ROW_DIGESTS, RowDigestRepository
 from .statements import Statements
+from .table import moved_on
 from .table import now as present_time
 from .vessel import VesselRepository
 
 LOOKED_AT_SECONDS = 0.25
 
 
+class Ends(NamedTuple):
+    """Where the chains end that every writer adds to: numbers (0 for none) and digests, and the time of the feed."""
+
+    change: int = 0
+    change_digest: str | None = None
+    created: str | None = None
+    row_digest: int = 0
+    row_digest_digest: str | None = None
+    audit: int = 0
+
+
+_one = select(literal(1).label("one")).subquery()
+_change = (
+    select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created)
+    .order_by(CHANGES.c.id.desc())
+    .limit(1)
+    .subquery()
+)
+_row = select(ROW_DIGESTS.c.id, ROW_DIGESTS.c.digest).order_by(ROW_DIGESTS.c.id.desc()).limit(1).subquery()
+_ENDS = select(
+    func.coalesce(_change.c.id, 0),
+    _change.c.digest,
+    _change.c.created,
+    func.coalesce(_row.c.id, 0),
+    _row.c.digest,
+    func.coalesce(select(func.max(AUDIT.c.id)).scalar_subquery(), 0),
+).select_from(_one.outerjoin(_change, true()).outerjoin(_row, true()))
+_MOVE_SEQUENCE = text("SELECT setval(pg_get_serial_sequence('audit', 'id'), :last)")
+
+
+def _ends(connection: Connection) -> Ends:
+    return Ends(*connection.execute(_ENDS).one())
+
+
 class Transaction:
     """The repositories on one connection. `now` is the time given to everything kept in this transaction."""
 
-    def __init__(self, connection: Connection, now: str) -> None:
+    def __init__(self, connection: Connection, clock: str, *, write: bool) -> None:
+        """`clock`: its time as text. A writing transaction is later than the last line of the feed all the same."""
+        ends = _ends(connection) if write else Ends()
+        now = moved_on(clock, ends.created)
         self.connection, self.now = connection, now
         self.statements = statements = Statements(connection)
-        self.changes = ChangeRepository(statements, now)
+        self.changes = ChangeRepository(statements, now, (ends.change, ends.change_digest))
         self.vessels = VesselRepository(statements, now, self.changes)
         self.conditions = ConditionRepository(statements, now, self.changes)
         self.reviews = ReviewRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
-        self.keys = KeyRepository(statements, now)
-        self.idempotency = IdempotencyRepository(statements, now)
-        self.audit = AuditRepository(statements, now)
+        digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
+        self.keys = KeyRepository(statements, now, digests)
+        self.idempotency = IdempotencyRepository(statements, now, digests)
+        self.audit = AuditRepository(statements, now, digests, ends.audit)
+        self._audited = ends.audit
+        self.pepper = PepperRepository(statements, now, digests)
+
+    def finish(self) -> None:
+        """Send what was held back; to be called before the commit. In a snapshot there is nothing, or it is refused."""
+        self.statements.send()
+        if self.audit.last != self._audited and self.connection.dialect.name == "postgresql":
+            # A release before this one, running beside it, takes the ids of its lines from the sequence.
+            self.connection.execute(_MOVE_SEQUENCE, {"last": self.audit.last})
 
 
 class Storage:
@@ -81,10 +131,10 @@ class Storage:
         with storage_errors(), self._guarded():
             engine = self._write if write else self._read
             with engine.connect() as connection, connection.begin():
-                tx = Transaction(connection, self._clock())
+                tx = Transaction(connection, self._clock(), write=write)
                 yield tx
+                tx.finish()
                 if write:
-                    tx.statements.send()
                     self._check_file()
 
     @contextmanager

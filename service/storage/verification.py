@@ -1,19 +1,21 @@
-"""Walk every chain of digests and name the first link that does not hold."""
+"""Walk every chain of digests and name the first link that does not hold; triggers and rows beside the records too."""
 
 from collections.abc import Generator, Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Table, select
 from sqlalchemy.exc import DBAPIError
 
+from . import append_only
 from .change import CHANGES, Head
 from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
 from .cross_reference import CROSS_REFERENCES
 from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken
 from .review import REVIEWS
+from .row_verification import verify_rows
 from .transaction import Storage
 from .vessel import VESSEL_REVISIONS, VESSELS
 
@@ -25,7 +27,8 @@ _DAMAGE = ("malformed", "decode", "not a database")
 class Verified:
     """How many records hold, and the head of the feed to export.
 
-    Kept elsewhere, the head lets a later walk find a cut tail and a chain rewritten from its start.
+    Kept elsewhere, the head lets a later walk find a cut tail and a chain rewritten from its start. `keys`,
+    `audit_lines` and `kept_answers`: rows beside the records that are what was kept.
     """
 
     vessel_revisions: int
@@ -33,16 +36,24 @@ class Verified:
     reviews: int
     changes: int
     head: Head | None
+    keys: int = 0
+    audit_lines: int = 0
+    kept_answers: int = 0
 
 
 def verify(storage: Storage, head: Head | None = None) -> Verified:
-    """Check every record, every chain, every head and the feed, against an exported `head` when one is given.
+    """Check triggers, every record, chain and head, the feed, keys, audit lines and kept answers, against an exported
+    `head` when one is given.
 
     Reads one snapshot, so it may run beside writers. Raises Broken for the first link that does not hold, and
     Unavailable when the database cannot be read at all.
     """
     with _damage_is_broken(), storage.transaction() as tx, _any_text(tx.connection):
         _sound_file(tx.connection)
+        missing = append_only.first_missing(tx.connection)
+        if missing is not None:
+            reason = "is missing or is not ours: the database does not refuse changes of what is kept"
+            raise Broken("trigger", missing, None, reason)
         verified = Verified(
             vessel_revisions=_revisions(tx.connection, "vessel", VESSEL_REVISIONS, VESSELS, _VESSEL_FIELDS),
             condition_revisions=_revisions(
@@ -62,7 +73,15 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
             row = tx.connection.execute(reference.statement).first()
             if row is not None:
                 raise Broken(reference.kind, row[0], row[1], reference.reason)
-        return verified
+        rows = verify_rows(tx.connection, head)
+        last = verified.head
+        return replace(
+            verified,
+            head=None if last is None else replace(last, rows_id=rows.number, rows_digest=rows.digest),
+            keys=rows.counts["key"],
+            audit_lines=rows.counts["audit"],
+            kept_answers=rows.counts["kept_answer"],
+        )
 
 
 _VESSEL_FIELDS = ("name", "imo_number")

@@ -113,7 +113,7 @@ class VesselRepository:
 
     def create(self, entry: VesselEntry, *, id: str | None = None) -> VesselRevision:
         """A new vessel with revision 1; `id` when the installation names her itself (Conflict when it is taken)."""
-        return self.keep(self._revision(entry, id or new_id(), 1, None))
+        return self.keep(self._revision(entry, id or new_id(self._now), 1, None))
 
     def append(self, id: str, entry: VesselEntry, *, expected: str) -> VesselRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.

@@ -84,6 +84,14 @@ _KINDS = (
     Kind("own_revision", 409, "Own revision", "A revision is reviewed by somebody other than its author."),
     Kind("conflict", 409, "Conflict", "The request contradicts what is stored."),
     Kind(
+        "feed_rewound",
+        409,
+        "Feed rewound",
+        "`after` lies beyond the end of the feed: a backup was restored, or the number is of another installation. "
+        "`head` is where the feed ends. Take everything again from `after=0`, or from the last change whose digest is "
+        "the one that was taken.",
+    ),
+    Kind(
         "idempotency_in_flight",
         409,
         "Being answered",

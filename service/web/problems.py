@@ -96,6 +96,8 @@ def problem_of(exception: BaseException, request_id: str, instance: str | None =
         problem["errors"] = parts.errors
     if parts.not_listed:
         problem["errors_not_listed"] = parts.not_listed
+    if isinstance(exception, Refusal) and exception.head is not None:
+        problem["head"] = exception.head
     return problem
 
 

@@ -6,7 +6,7 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.margin import Dangers, KeptStabilityMargin, LoadLineMargin
-from service.wire.record import Digest, Moment, RecordUnits, Verdict
+from service.wire.record import Digest, FeedHead, Moment, RecordUnits, Verdict
 from service.wire.review import Decision
 
 
@@ -42,3 +42,10 @@ class Changes(TypedDict):
     items: list[Change]
     after: int
     more: Annotated[bool, Field(description="Whether more changes are there already.")]
+    head: Annotated[
+        FeedHead,
+        Field(
+            description="The end of the whole feed at the time of this answer, also for a key that sees some vessels "
+            "only. Kept with `after`, it shows later whether the feed still holds what it held."
+        ),
+    ]

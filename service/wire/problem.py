@@ -7,6 +7,7 @@ from pydantic import ValidationError
 from typing_extensions import TypedDict
 
 from service.wire.pointer import pointer_of
+from service.wire.record import FeedHead
 
 MAX_ERRORS = 50
 MAX_ECHO = 40
@@ -46,6 +47,8 @@ class Problem(TypedDict):
     """Each place that is wrong, at most 50."""
     errors_not_listed: NotRequired[int]
     """How many further places are wrong; absent where all are listed."""
+    head: NotRequired[FeedHead]
+    """Where the feed of changes ends, with `feed_rewound`."""
 
 
 def shortened(text: str, limit: int = MAX_ECHO) -> str:

@@ -23,6 +23,13 @@ Next = Annotated[str | None, Field(description="Address of the next page; null o
 Reason = Annotated[str | None, Field(description="Why the revision was made, as its author put it.")]
 
 
+class FeedHead(TypedDict):
+    """The last change that is kept: its number and its digest. 0 and null while nothing is kept."""
+
+    id: int
+    digest: Digest | None
+
+
 class Author(TypedDict):
     """Who wrote it: the access key, by its id and its name."""
 

@@ -21,7 +21,10 @@ from tests.endurance.server import ServerProcess
 
 SHIP = "halvenmoor"
 WRITERS = 3
-SHORTEST, LONGEST = 0.05, 0.5
+LONGEST = 0.5
+EARLY = 0.2
+"""Share of the rounds whose kill comes while the server prepares its first answers; the others wait for one."""
+FIRST_ANSWER_SECONDS = 30.0
 
 
 @dataclass
@@ -37,6 +40,11 @@ class Outcome:
     """Requests answered with what a killed server had kept but not acknowledged."""
     starts: list[float] = field(default_factory=list)
     verified: Verified | None = None
+
+    @property
+    def acknowledged(self) -> int:
+        """How many writes were answered."""
+        return len(self.entered) + len(self.revised)
 
     def __str__(self) -> str:
         assert self.verified is not None
@@ -58,7 +66,8 @@ def run(database: str, rounds: int, seed: int = 1) -> Outcome:
         shared = _enter(server, f"/v1/vessels/{vessel}/conditions", body)["condition"]
         pending: dict[int, str] = {}
         for _ in range(rounds):
-            _round(server, outcome, vessel, shared, body, pending, chance.uniform(SHORTEST, LONGEST))
+            early = chance.random() < EARLY
+            _round(server, outcome, vessel, shared, body, pending, chance.uniform(0, LONGEST), early=early)
             outcome.starts.append(server.start())
         _settle(server, outcome, vessel, body, pending)
     _check(database, outcome, shared)
@@ -73,8 +82,11 @@ def _round(
     body: dict[str, Any],
     pending: dict[int, str],
     seconds: float,
+    *,
+    early: bool,
 ) -> None:
-    """Write from all sides for a while, then kill; writers end with their connection."""
+    """Write from all sides, and kill `seconds` after the first answer (early: after the first request)."""
+    before = outcome.acknowledged
     writers = [
         threading.Thread(target=_enter_conditions, args=(server.address, outcome, vessel, body, pending, n))
         for n in range(WRITERS)
@@ -84,6 +96,9 @@ def _round(
     ]
     for writer in writers:
         writer.start()
+    until = time.monotonic() + FIRST_ANSWER_SECONDS
+    while not early and outcome.acknowledged == before and time.monotonic() < until:
+        time.sleep(0.001)
     time.sleep(seconds)
     server.kill()
     for writer in writers:

@@ -16,11 +16,13 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 from service.storage import (
+    AuditEntry,
+    Broken,
     Conflict,
     Storage,
     Unavailable,
     append_only,
-    import_history,
+    cover,
     migrate,
     newest,
     usable,
@@ -33,7 +35,7 @@ from service.storage.schema import METADATA, TABLES
 from tests.storage.records import condition, filled, kept_by_1_0_0, vessel
 from tests.storage.workers import together, upgrade
 
-STEPS = ("records", "address_and_age", "dangers_and_margins")
+STEPS = ("records", "address_and_age", "dangers_and_margins", "row_digests", "pepper_checks")
 
 
 def schema(url: str) -> list[tuple[str, ...]]:
@@ -83,22 +85,63 @@ def test_the_comparison_would_notice_a_difference(migrated_url: str) -> None:
     assert [entry[0] for entry in found] == ["add_column"]
 
 
-def test_each_step_down_and_up_keeps_the_records(migrated_url: str) -> None:
+def test_each_step_up_keeps_the_records(database_url: str) -> None:
     """Of 1.0.0: they are of form 1, which every schema can hold. Only the newest schema is verified by this release."""
-    storage = Storage(migrated_url)
-    with storage.transaction(write=True) as tx:
-        import_history(tx, kept_by_1_0_0())
-    before, rows = verify(storage), revisions(migrated_url)
-    for step in reversed(STEPS[:-1]):
-        command.downgrade(config(migrated_url), step)
-        assert storage.schema_revision() == step
-        assert revisions(migrated_url) == rows
+    migrate(database_url, STEPS[0])
+    fill_as_1_0_0(database_url)
+    rows = revisions(database_url)
     for step in STEPS[1:]:
-        migrate(migrated_url, step)
-        assert revisions(migrated_url) == rows
-    assert verify(storage) == before
+        migrate(database_url, step)
+        assert revisions(database_url) == rows
+    storage = Storage(database_url)
+    assert verify(storage).condition_revisions == 4
     with storage.transaction() as tx:
         assert append_only.present(tx.connection) == append_only.AT_HEAD
+    storage.close()
+
+
+ROW = {
+    "vessels": "vessels (id, created, updated, head_number, head_digest, name) VALUES ('v', 'c', 'c', 1, 'd', 'n')",
+    "keys": "keys (id, name, role, secret_hash, created) VALUES ('k', 'Mate', 'ship', '00', 'c')",
+    "audit": "audit (created, key_id, key_name, action, status) VALUES ('c', 'k', 'Mate', 'create_key', 201)",
+    "kept_answers": "kept_answers (key_id, idempotency_key, fingerprint, status, created, headers, body)"
+    " VALUES ('k', 'n', 'f', 201, 'c', '{}', '{}')",
+}
+
+
+@pytest.mark.parametrize(
+    ("step", "table"), [*((step, "audit") for step in STEPS), *((STEPS[-1], table) for table in ROW)]
+)
+def test_no_step_down_where_anything_is_kept(database_url: str, step: str, table: str) -> None:
+    migrate(database_url, step)
+    engine = migration_engine(parse(database_url))
+    with engine.begin() as connection:
+        connection.exec_driver_sql(
+            f"INSERT INTO {ROW[table]}".replace("'c'", "'2026-11-25T11:00:00.000000Z'")
+        )
+    engine.dispose()
+    before = schema(database_url)
+    for target in ("-1", "base"):
+        with pytest.raises(RuntimeError, match=f"{table} holds rows"):
+            command.downgrade(config(database_url), target)
+        assert schema(database_url) == before
+    storage = Storage(database_url)
+    assert storage.schema_revision() == step
+    storage.close()
+
+
+def test_rows_of_an_older_release_are_covered_by_the_step(database_url: str) -> None:
+    migrate(database_url, "dangers_and_margins")
+    engine = migration_engine(parse(database_url))
+    with engine.begin() as connection:
+        for table in ("keys", "audit", "kept_answers"):
+            row = ROW[table].replace("'c'", "'2026-11-25T11:00:00.000000Z'")
+            connection.exec_driver_sql(f"INSERT INTO {row}")
+    engine.dispose()
+    migrate(database_url)
+    storage = Storage(database_url)
+    found = verify(storage)
+    assert (found.keys, found.audit_lines, found.kept_answers) == (1, 1, 1)
     storage.close()
 
 
@@ -185,7 +228,7 @@ def test_a_step_down_that_would_break_digests_is_refused(migrated_url: str) -> N
     storage = Storage(migrated_url)
     filled(storage)
     before = verify(storage)
-    with pytest.raises(RuntimeError, match="form 2"):
+    with pytest.raises(RuntimeError, match="holds rows"):
         command.downgrade(config(migrated_url), STEPS[1])
     assert storage.schema_revision() == STEPS[-1]
     assert verify(storage) == before
@@ -202,6 +245,19 @@ def test_the_previous_release_runs_on_the_new_schema(migrated_url: str) -> None:
         )
     with storage.transaction() as tx:
         assert tx.audit.list()[0].address is None
+    with storage.transaction(write=True) as tx:
+        tx.audit.append(AuditEntry(key_id="k", key_name="Mate", action="create_vessel", status=201))
+    with storage.transaction(write=True) as tx:  # the older code again: its ids do not meet ours
+        tx.connection.exec_driver_sql(
+            "INSERT INTO audit (created, key_id, key_name, action, status)"
+            " VALUES ('2026-11-25T11:00:00.000000Z', 'k', 'Mate', 'create_vessel', 201)"
+        )
+    with pytest.raises(Broken, match="has no digest") as found:
+        verify(storage)
+    assert (found.value.kind, found.value.id) == ("audit", "1")
+    with storage.transaction(write=True) as tx:
+        assert cover(tx.connection, tx.now) == [("audit", "1"), ("audit", "3")]
+    assert verify(storage).audit_lines == 3
     storage.close()
 
 

@@ -3,11 +3,34 @@
 from pathlib import Path
 from typing import Any
 
-from service.storage import ConditionEntry, ReviewEntry, Storage, VesselEntry, canonical
+from service.storage import (
+    AuditEntry,
+    ConditionEntry,
+    ReviewEntry,
+    Storage,
+    Verified,
+    VesselEntry,
+    canonical,
+    verify,
+)
 
 HISTORY_1_0_0 = Path(__file__).parents[1] / "regression" / "kept" / "history_1_0_0.json"
 MATE = {"author_key": "mate0001", "author_name": "Chief mate"}
 OFFICE = {"author_key": "office01", "author_name": "Superintendent"}
+ANSWER: dict[str, Any] = {"fingerprint": "f", "status": 201, "headers": '{"etag":"x"}', "body": '{"n":1.0}'}
+ENTRY = {
+    "key_name": "Mate",
+    "action": "add_revision",
+    "status": 200,
+    "request_id": "r",
+    "address": "127.0.0.1",
+    "vessel": "v",
+    "condition": "c",
+    "revision": 2,
+    "digest_before": "b",
+    "digest_after": "a",
+    "reason": "loaded",
+}
 
 
 def vessel(name: str = "Brise", **fields: Any) -> VesselEntry:
@@ -68,3 +91,24 @@ def filled(storage: Storage, revisions: int = 3) -> tuple[str, str]:
         if revisions > 1:
             tx.reviews.append(last.condition, 2, review())
     return first.vessel, last.condition
+
+
+def with_rows(storage: Storage) -> Verified:
+    """Two keys, audit lines, kept answers and a check value beside some records; the head somebody keeps elsewhere."""
+    filled(storage)
+    with storage.transaction(write=True) as tx:
+        tx.keys.add("k1", name="Mate", role="ship", secret_hash="00", vessels=["v"], created_by="k0")
+        tx.keys.add(
+            "k2", name="Office", role="reviewer", secret_hash="11", expires="2031-01-01T00:00:00.000000Z"
+        )
+        tx.pepper.append("scrypt")
+        for number in range(3):
+            tx.audit.append(AuditEntry(key_id=f"k{number}", **ENTRY))
+        for name in ("a", "b", 'c"'):
+            tx.idempotency.keep("k1", name, **ANSWER)
+    with storage.transaction(write=True) as tx:
+        tx.keys.rescope("k1", ["v", "w"])
+        tx.keys.revoke("k2")
+        tx.keys.touch("k1")
+        tx.audit.append(AuditEntry(key_id="k1", key_name="Mate", action="revoke_key", status=200))
+    return verify(storage)

@@ -9,7 +9,10 @@ from service.storage.engine import migration_engine
 from tests.postgres import Server
 from tests.storage.records import filled
 
-KEPT = ("vessel_revisions", "condition_revisions", "reviews", "changes", "audit")
+KEPT = (
+    *("vessel_revisions", "condition_revisions", "reviews", "changes", "audit"),
+    *("row_digests", "pepper_checks"),
+)
 
 
 @pytest.fixture
@@ -18,6 +21,7 @@ def full(storage: Storage) -> Storage:
     with storage.transaction(write=True) as tx:
         tx.audit.append(AuditEntry(key_id="k", key_name="Mate", action="create_vessel", status=201))
         tx.keys.add("k", name="Mate", role="ship", secret_hash="00")
+        tx.pepper.append("check value")
     return storage
 
 

@@ -4,29 +4,22 @@ The matrix changes every column of every kind of record, one at a time; the rest
 digests is for: bytes of the file, swapped and missing records, a tail cut off, a chain rewritten from its start.
 """
 
-import math
 import random
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import Column, Connection, MetaData, Table, Text, Update, text
+from sqlalchemy import Column, Connection, Table
 
 from service.storage import Broken, Storage, Verified, backup, verify
 from service.storage.condition import FOLLOWS
 from service.storage.digest import SINCE_FORM_2, digest
-from service.storage.engine import migration_engine
 from service.storage.schema import METADATA
-from service.storage.table import UtcTime
+from tests.storage.intruder import Intruder, changing, tampered, untyped
 from tests.storage.records import condition, filled, review
 
 CHAINED = ("vessel_revisions", "condition_revisions", "reviews", "changes")
-OTHER = {
-    "verdict": {"pass": "fail"},
-    "review_state": {"accepted": "returned", "unreviewed": "accepted"},
-    "decision": {"accepted": "returned", "returned": "accepted"},
-}
 
 
 def some_records(storage: Storage) -> Verified:
@@ -47,61 +40,11 @@ def records(storage: Storage) -> tuple[Storage, Verified]:
     return storage, some_records(storage)
 
 
-class Intruder:
-    """Somebody with all rights on the database: triggers and foreign keys do not hold him."""
-
-    def __init__(self, storage: Storage) -> None:
-        self.engine = migration_engine(storage.url)
-        with self.engine.begin() as connection:
-            if connection.dialect.name == "sqlite":
-                for name in connection.exec_driver_sql(
-                    "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-                ).all():
-                    connection.exec_driver_sql(f"DROP TRIGGER {name[0]}")
-
-    def do(self, *statements: Any) -> None:
-        with self.engine.begin() as connection:
-            if connection.dialect.name == "postgresql":
-                connection.exec_driver_sql("SET LOCAL session_replication_role = replica")
-            for statement in statements:
-                if callable(statement):
-                    statement(connection)
-                else:
-                    connection.execute(text(statement) if isinstance(statement, str) else statement)
-
-
 @pytest.fixture
 def intruder(storage: Storage) -> Iterator[Intruder]:
     found = Intruder(storage)
     yield found
     found.engine.dispose()
-
-
-def changing(table: Table, key: dict[str, Any], values: dict[str, Any]) -> Update:
-    return table.update().where(*(table.c[name] == value for name, value in key.items())).values(values)
-
-
-def tampered(column: Column[Any], value: Any, rng: random.Random) -> Any:
-    """The same value with one character, one bit or one unit changed; some value where there was none.
-
-    None when the column admits no other value.
-    """
-    if column.name in OTHER:
-        return OTHER[column.name].get(value)
-    if isinstance(value, str) and value:
-        place = rng.randrange(len(value))
-        return value[:place] + ("x" if value[place] != "x" else "y") + value[place + 1 :]
-    if isinstance(value, float):
-        return math.nextafter(value, math.inf)
-    if isinstance(value, int):
-        return value + 1000  # free, also where numbers are unique
-    return "x" if isinstance(column.type, Text | UtcTime) else 1
-
-
-def untyped(table: Table) -> Table:
-    """The table without our type of time, which refuses what an intruder writes."""
-    columns = [Column(c.name, Text() if isinstance(c.type, UtcTime) else c.type) for c in table.columns]
-    return Table(table.name, MetaData(), *columns)
 
 
 def matrix(storage: Storage) -> list[tuple[Table, dict[str, Any], Column[Any]]]:

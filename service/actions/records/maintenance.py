@@ -9,6 +9,7 @@ from service.actions.records.transactions import Records, storage_refusals
 from service.storage import (
     Head,
     backup,
+    cover,
     export_history,
     import_history,
     restore,
@@ -27,7 +28,9 @@ def head_of(text: str) -> Head:
     try:
         found = json.loads(text)
         wanted = {"id": int, "digest": str, "created": str}
-        if {name: type(value) for name, value in found.items()} == wanted:
+        with_rows = {**wanted, "rows_id": int, "rows_digest": str}
+        kinds = {name: type(value) for name, value in found.items() if value is not None}
+        if kinds in (wanted, with_rows, {**wanted, "rows_id": int}):
             return Head(**found)
     except (ValueError, AttributeError):
         pass
@@ -38,6 +41,12 @@ def verify_records(records: Records, head: Head | None) -> dict[str, Any]:
     """What holds. Raises Refusal (records_damaged) that names the first link that does not."""
     with storage_refusals():
         return asdict(verify(records.storage, head))
+
+
+def cover_rows(records: Records) -> list[tuple[str, str]]:
+    """Give digests to keys, audit lines and answers that a release before this one kept; kind and name of each."""
+    with records.writing() as tx:
+        return cover(tx.connection, tx.now)
 
 
 def back_up(url: str, target: Path) -> dict[str, Any]:
