@@ -228,7 +228,7 @@ def test_a_booklet_with_little_in_it_has_its_pages_too(harbour: Harbour) -> None
     with harbour.reader("administrator") as reader:
         shown = text_of_page(reader.get(path))
         assert "Incomplete: no rule set for stability judged her" in shown
-        assert "No rule set listed for her judges anything in this condition" in shown
+        assert "No listed rule set judges anything in this condition" in shown
         assert "no cross curves" in shown
         booklet = text_of_page(reader.get(f"/vessels/{vessel}"))
         assert "None are held, so no righting lever is computed" in booklet
