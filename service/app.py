@@ -44,6 +44,7 @@ from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
 from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
+from service.api.methods import Methods
 from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
@@ -105,6 +106,7 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app, problem_of, log_unexpected)
+    app.add_middleware(Methods)
     app.add_middleware(
         Envelope,
         metrics=metrics,
