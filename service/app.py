@@ -41,6 +41,7 @@ from service.api import (
     vessels,
 )
 from service.api.calculation_slots import CalculationSlots
+from service.api.compression import Compression
 from service.api.envelope import Envelope
 from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
@@ -106,12 +107,14 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app, problem_of, log_unexpected)
+    limits = {"/v1/assessments/batch": settings.max_batch_bytes}
+    app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
     app.add_middleware(
         Envelope,
         metrics=metrics,
         body_limit=settings.max_body_bytes,
-        body_limits={"/v1/assessments/batch": settings.max_batch_bytes},
+        body_limits=limits,
         access_log=settings.access_log,
     )
     return app

@@ -39,6 +39,10 @@ fields a record has: a condition's revision of form 1 was kept without fields of
 
 **Keys.** `Authorization: Bearer <key>`. A vessel that a key may not see is answered like one that is not there.
 
+**On the wire.** Every address that answers GET answers HEAD; OPTIONS names the methods of an address in `Allow`.
+Bodies may be sent with `Content-Encoding: gzip`; limits count the unpacked bytes. To a request with a key in its
+header, answers above 1 kB are sent as gzip where `Accept-Encoding` takes it; a packed answer keeps the record's `ETag`.
+
 **Limits of use.** An aid: the approved stability booklet, the flag, the class society and the master's judgement
 stand above every answer.
 """

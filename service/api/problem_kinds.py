@@ -47,6 +47,12 @@ _KINDS = (
         "A query parameter is not known here or has a value it may not have.",
     ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
+    Kind(
+        "unreadable_encoding",
+        400,
+        "Unreadable encoding",
+        "The body is not what its `Content-Encoding` says. Send it packed whole as gzip (RFC 1952), or not packed.",
+    ),
     Kind("invalid_header", 400, "Invalid header", "A header field has a value it may not have."),
     # who asks
     Kind(
