@@ -4,7 +4,7 @@ from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from pydantic import AwareDatetime, Field
+from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.keep_condition import (
@@ -18,7 +18,7 @@ from service.actions.show_condition import list_conditions, record_units, show_c
 from service.api.caller import WhoAsks, caller_of, in_thread
 from service.api.direct_route import DirectRoute
 from service.api.documented import parameters, problems_of, request_body
-from service.api.paging import PageQuery, limit_of, page_answer, position
+from service.api.paging import UpdatedQuery, limit_of, page_answer, position
 from service.api.record_documented import (
     CREATED,
     IDEMPOTENCY_KEY,
@@ -52,14 +52,12 @@ direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
 _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
 
 
-class ConditionQuery(PageQuery):
+class ConditionQuery(UpdatedQuery):
     """Query of a list of conditions."""
 
     verdict: Verdict | None = Field(default=None, description="Of the latest revision.")
     review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
     phase: Phase | None = Field(default=None, description="Part of the voyage.")
-    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
-    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
 

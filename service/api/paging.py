@@ -1,20 +1,36 @@
 """Pages of lists: a cursor names the last item seen and the filters it belongs to."""
 
 import hashlib
+import re
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import Request
-from pydantic import BaseModel, ConfigDict, Field
-from pydantic_core import to_json
+from fastapi.exceptions import RequestValidationError
+from pydantic import (
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+)
+from pydantic_core import PydanticCustomError, to_json
 from starlette.responses import Response
 
-from service.api.problems import RequestRefused
+from service.api.query_errors import wrong_parameter
 from service.api.state import RecordState
 
 DEFAULT_LIMIT = 100
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)", re.ASCII)
+_MOMENT_WORDS = (
+    "This must be a time of RFC 3339 with its offset, as 2026-04-12T09:30:00Z, of the years 1900 to 2999; "
+    "send a + as %2B."
+)
 
 
 class PageQuery(BaseModel):
@@ -30,6 +46,38 @@ class PageQuery(BaseModel):
     )
 
 
+def _require_moment(given: object) -> object:
+    """A text as it came, where it is a time. Raises PydanticCustomError."""
+    if isinstance(given, str):
+        try:
+            if not _MOMENT.fullmatch(given) or not 1900 <= datetime.fromisoformat(given.upper()).year <= 2999:
+                raise ValueError
+        except ValueError:
+            raise PydanticCustomError("datetime", "not a time", {"words": _MOMENT_WORDS}) from None
+    return given
+
+
+Moment = Annotated[AwareDatetime, BeforeValidator(_require_moment)]
+"""A time somebody asks for."""
+
+
+class UpdatedQuery(PageQuery):
+    """Query of a list of what is kept, by the time of the latest revision."""
+
+    updated_after: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+    updated_before: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+
+    @field_validator("updated_before", mode="after")
+    @classmethod
+    def _is_later(cls, before: AwareDatetime | None, info: ValidationInfo) -> AwareDatetime | None:
+        after = info.data.get("updated_after")
+        if before is not None and after is not None and before <= after:
+            raise PydanticCustomError(
+                "empty_period", "too early", {"words": "This must be later than updated_after."}
+            )
+        return before
+
+
 def limit_of(request: Request, query: PageQuery) -> int:
     """The number of items of this page."""
     state: RecordState = request.app.state
@@ -37,7 +85,7 @@ def limit_of(request: Request, query: PageQuery) -> int:
 
 
 def position(request: Request, query: PageQuery) -> str | None:
-    """What the last item of the page before was called. Raises `RequestRefused` for a foreign cursor."""
+    """What the last item of the page before was called. Raises `RequestValidationError` for a foreign cursor."""
     if query.cursor is None:
         return None
     try:
@@ -91,6 +139,7 @@ def _mark(request: Request, query: PageQuery) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:8]
 
 
-def bad_cursor() -> RequestRefused:
+def bad_cursor() -> RequestValidationError:
     """What a cursor gets that was not given out for this list."""
-    return RequestRefused("invalid_query", "This cursor is not one of this list with these filters.")
+    words = "This is not a cursor of this list with these filters; follow `next` of the page before."
+    return wrong_parameter("cursor", "foreign_cursor", words)

@@ -3,7 +3,7 @@
 import json
 import math
 import traceback
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 import structlog
@@ -16,8 +16,9 @@ from starlette.responses import Response
 
 from service.actions.refusal import Refusal
 from service.api.problem_kinds import KINDS, kind_of
+from service.api.query_errors import parameters_of, query_errors
 from service.wire.parse import UnreadableJson
-from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
+from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, errors_of, shortened
 
 _CODE_OF_STATUS = {
     400: "bad_request",
@@ -55,7 +56,7 @@ class _Told(NamedTuple):
     not_listed: int = 0
 
 
-def _told(exception: BaseException) -> _Told:
+def _told(exception: BaseException, allowed: Sequence[str] | None) -> _Told:
     match exception:
         case UnreadableJson():
             place = exception.pointer
@@ -69,7 +70,9 @@ def _told(exception: BaseException) -> _Told:
         case RequestRefused():
             return _Told(exception.code, exception.detail, [])
         case RequestValidationError():
-            return _Told("invalid_query", "A query parameter is not valid.", _query_errors(exception))
+            wrong = query_errors(exception, allowed)
+            detail = wrong[0]["detail"] if len(wrong) == 1 else f"{len(wrong)} parameters are not valid."
+            return _Told("invalid_query", detail, wrong)
         case ValidationError():
             count, listed = exception.error_count(), errors_of(exception)
             return _Told("invalid_request", _count(count), listed, count - len(listed))
@@ -88,18 +91,17 @@ def _count(found: int) -> str:
     return "The request has an error." if found == 1 else f"The request has {found} errors."
 
 
-def _query_errors(exception: RequestValidationError) -> list[ProblemError]:
-    """Entries for query and path parameters, which have no place in a posted document."""
-    entries = []
-    for found in exception.errors()[:MAX_ERRORS]:
-        name = shortened(str(found["loc"][-1]))
-        entries.append(error((), found["type"], f"Parameter {name} is not known here or has a wrong value."))
-    return entries
+def problem_of(
+    exception: BaseException,
+    request_id: str,
+    instance: str | None = None,
+    allowed: Sequence[str] | None = None,
+) -> Problem:
+    """The problem document of an exception. Its text is never shown unless it was written for the caller.
 
-
-def problem_of(exception: BaseException, request_id: str, instance: str | None = None) -> Problem:
-    """The problem document of an exception. Its text is never shown unless it was written for the caller."""
-    told = _told(exception)
+    allowed: names of the parameters that the address takes, where they are known.
+    """
+    told = _told(exception, allowed)
     kind = kind_of(told.code)
     problem: Problem = {
         "type": f"/problems/{kind.code}",
@@ -119,10 +121,14 @@ def problem_of(exception: BaseException, request_id: str, instance: str | None =
 
 
 def problem_response(
-    exception: BaseException, request_id: str, instance: str, headers: Mapping[str, str] | None = None
+    exception: BaseException,
+    request_id: str,
+    instance: str,
+    headers: Mapping[str, str] | None = None,
+    allowed: Sequence[str] | None = None,
 ) -> Response:
     """The problem of an exception as an HTTP answer."""
-    problem = problem_of(exception, request_id, instance)
+    problem = problem_of(exception, request_id, instance, allowed)
     return Response(encoded(problem), problem["status"], headers, MEDIA_TYPE)
 
 
@@ -139,9 +145,11 @@ def log_unexpected(exception: BaseException, request_id: str) -> None:
 
 
 async def _answer_problem(request: Request, exception: Exception) -> Response:
-    return problem_response(
-        exception, request.state.request_id, shortened(request.url.path, 200), _headers_of(exception)
+    path = shortened(request.url.path, 200)
+    allowed = (
+        parameters_of(request.scope.get("route")) if isinstance(exception, RequestValidationError) else None
     )
+    return problem_response(exception, request.state.request_id, path, _headers_of(exception), allowed)
 
 
 def _headers_of(exception: Exception) -> dict[str, str]:

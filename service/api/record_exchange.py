@@ -16,6 +16,7 @@ from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
 from service.actions.once import Made, Once
 from service.api.problems import RequestRefused
+from service.api.query_errors import unknown_parameters
 from service.api.request_body import JSON, read_body
 from service.api.state import RecordState
 from service.wire.fields import NAME_PATTERN, VESSEL_ID_PATTERN, UnitSystem
@@ -60,7 +61,7 @@ class ReasonQuery(BaseModel):
 async def refuse_query(request: Request) -> None:
     """For addresses that take no parameters."""
     if request.query_params:
-        raise RequestRefused("invalid_query", "This address takes no query parameters.")
+        raise unknown_parameters(list(request.query_params))
 
 
 NO_QUERY = Depends(refuse_query)

@@ -5,9 +5,12 @@ from fastapi import APIRouter, Depends
 from service.actions.rule_sets import get_rule_set, list_rule_sets
 from service.api.caller import caller_of
 from service.api.documented import problems_of
+from service.api.record_exchange import NO_QUERY
 from service.wire.rule_set import RuleSetDescription, RuleSetList
 
-router = APIRouter(tags=["Rule sets"], dependencies=[Depends(caller_of)], responses=problems_of(401, 429))
+router = APIRouter(
+    tags=["Rule sets"], dependencies=[Depends(caller_of), NO_QUERY], responses=problems_of(400, 401, 429)
+)
 
 
 @router.get("/v1/rule-sets", summary="The rule sets a condition can be checked against")

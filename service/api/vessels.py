@@ -4,7 +4,7 @@ from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.keep_vessel import add_vessel, check_vessel, revise_vessel
@@ -16,7 +16,7 @@ from service.actions.show_vessel import (
 )
 from service.api.caller import WhoAsks, in_thread
 from service.api.documented import problems_of, request_body
-from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
+from service.api.paging import PageQuery, UpdatedQuery, limit_of, number_position, page_answer, position
 from service.api.record_documented import (
     CREATED,
     IDEMPOTENCY_KEY,
@@ -51,14 +51,12 @@ from service.wire.vessel_record import VesselComparison, VesselList, VesselRevis
 router = APIRouter(tags=["Vessels"])
 
 
-class VesselQuery(PageQuery):
+class VesselQuery(UpdatedQuery):
     """Query of the list of vessels."""
 
     name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = Field(
         default=None, description="Part of the name."
     )
-    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
-    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
 
 
 @router.get(
