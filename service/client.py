@@ -83,8 +83,8 @@ class ServiceClient:
     """Talks to one service. Use it as a context manager, or call `close`.
 
     Where the service is busy, the key asks too often or the connection is lost, a call is made again, four times in
-    all; between two it waits as long as `Retry-After` says. Where that is more than a minute, it gives up at once. No change
-    is made twice: each goes out under a name of its own (`Idempotency-Key`).
+    all; between two it waits as long as `Retry-After` says, and gives up at once where that is more than a minute. No
+    change is made twice: each goes out under a name of its own (`Idempotency-Key`).
     """
 
     def __init__(
