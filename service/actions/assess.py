@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, Self
 
 import orjson
+from pydantic import TypeAdapter, ValidationError
 
 from service.actions.answer import full_answer, summary_answer
 from service.actions.inline_vessels import Cut, InlineVessels, cut
@@ -27,15 +28,17 @@ from service.actions.units import SCALES
 from service.core.assessment import assess
 from service.core.errors import CoreError
 from service.wire.condition import Condition as ConditionDocument
+from service.wire.fields import Reference
 from service.wire.parse import UnreadableJson, parse_json
-from service.wire.problem import error
+from service.wire.problem import error, errors_of
 
 __all__ = ["Answer", "Assessor", "Detail", "PreparedVessel", "as_json", "prepare_vessel", "unknown_vessel"]
 
 Detail = Literal["full", "summary"]
 Answer = dict[str, Any]
 Members = dict[str, Any]
-KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
+KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition", "reference"}
+_REFERENCE = TypeAdapter(Reference)
 
 SMALL_TEXT = 64 * 1024
 """Bytes of a small request, its inline vessel not counted."""
@@ -206,7 +209,15 @@ class Assessor:
         raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
     def _assessment(self, request: Request, detail: Detail, units: str | None) -> Answer:
-        """The answer to one request as a document; raises Refusal."""
+        """The answer to one request as a document, with the sender's own name for it; raises Refusal."""
+        reference = _reference(request.members)
+        try:
+            return self._assessed(request, detail, units, reference)
+        except Refusal as refused:
+            refused.reference = reference
+            raise
+
+    def _assessed(self, request: Request, detail: Detail, units: str | None, reference: str | None) -> Answer:
         _require_known_members(request.members)
         prepared = self._vessel(request)
         document = validated(ConditionDocument, request.members["condition"], ("condition",))
@@ -216,7 +227,9 @@ class Assessor:
         except CoreError as problem:
             raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
         build = full_answer if detail == "full" else summary_answer
-        return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+        answer = build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+        given = reference or document.reference
+        return answer if given is None else {**answer, "reference": given}
 
 
 def as_json(answer: Answer) -> bytes:
@@ -224,6 +237,18 @@ def as_json(answer: Answer) -> bytes:
 
     A scalar of numpy that the core gave out counts as the number it is."""
     return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
+
+
+def _reference(members: Members) -> str | None:
+    """The sender's own name for a request; raises Refusal where it is none."""
+    given = members.get("reference")
+    if given is None:
+        return None
+    try:
+        return _REFERENCE.validate_python(given, strict=True)
+    except ValidationError as invalid:
+        wrong = errors_of(invalid, ("reference",))
+        raise Refusal("invalid_request", "The reference is not valid.", wrong) from None
 
 
 def _require_known_members(members: Members) -> None:

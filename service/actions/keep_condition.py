@@ -21,6 +21,7 @@ from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.tag import require_tag
+from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
 from service.actions.units import SCALES
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.wire.problem import ProblemError, error
@@ -81,6 +82,7 @@ def draft_replacement(
         text = tx.conditions.revision(id, head.head_number).document if patch else None
     if text is not None:
         document = _patched(pydantic_core.from_json(text), document)
+    require_same_id(id, document.get("id"))
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
@@ -160,7 +162,12 @@ def kept_in(tx: Transaction, caller: Caller, done: Judged, name: Once | None = N
 def _kept(tx: Transaction, caller: Caller, done: Judged) -> Made:
     draft = done.draft
     if draft.condition is None or draft.seen is None:
-        kept = tx.conditions.create(draft.vessel, done.entry)
+        id, reference = draft.document.get("id"), draft.document.get("reference")
+        if id is not None and tx.conditions.is_taken(id):
+            raise taken("id", "There is a condition of this id.")
+        require_free_reference(tx, caller, "condition", reference)
+        kept = tx.conditions.create(draft.vessel, done.entry, id=id)
+        keep_reference(tx, caller, "condition", reference, kept.condition)
         return _made(tx, caller, kept, "create_condition", 201, None)
     head = tx.conditions.get(draft.condition)
     require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)

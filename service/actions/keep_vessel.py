@@ -10,6 +10,7 @@ from service.actions.once import Made, Once, once
 from service.actions.records import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
 from service.actions.tag import require_tag
+from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
 from service.storage import Transaction, VesselEntry, VesselRevision, canonical
 
 
@@ -21,6 +22,8 @@ class CheckedVessel:
     imo_number: str | None
     source: str
     document: str
+    id: str | None = None
+    reference: str | None = None
 
 
 def check_vessel(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
@@ -33,6 +36,8 @@ def check_vessel(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
         imo_number=document.get("imo_number"),
         source=", ".join(part for part in parts if part),
         document=canonical(document),
+        id=document.get("id"),
+        reference=document.get("reference"),
     )
 
 
@@ -45,12 +50,22 @@ def add_vessel(
     name: Once | None = None,
     id: str | None = None,
 ) -> Made:
-    """Keep a new vessel; `id` makes her known under an id of the installation's own choice."""
+    """Keep a new vessel; `id` makes her known under an id of the installation's own choice.
+
+    Raises Refusal where her id, her IMO number or her reference is taken.
+    """
     caller.require("add_vessel")
+    chosen = id or checked.id
     with records.writing() as tx:
 
         def make() -> Made:
-            kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
+            if chosen is not None and tx.vessels.head_number(chosen) is not None:
+                raise taken("id", "There is a vessel of this id.")
+            if checked.imo_number is not None and tx.vessels.with_imo_number(checked.imo_number) is not None:
+                raise taken("imo_number", "There is a vessel of this IMO number.")
+            require_free_reference(tx, caller, "vessel", checked.reference)
+            kept = tx.vessels.create(_entry(caller, checked, reason), id=chosen)
+            keep_reference(tx, caller, "vessel", checked.reference, kept.vessel)
             return _made(tx, caller, kept, "create_vessel", 201, None)
 
         return once(tx, caller, name, make)
@@ -68,9 +83,13 @@ def revise_vessel(
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
     caller.require_vessel(id)
+    require_same_id(id, checked.id)
     with records.writing() as tx:
         head = tx.vessels.get(id)
         require_tag(vessel_tag(head), expected, head.head_number)
+        number = checked.imo_number
+        if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
+            raise taken("imo_number", "There is a vessel of this IMO number.")
         kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
         return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
 

@@ -7,7 +7,8 @@ class Refusal(Exception):
     """Refused under a stable `code`; `detail` is a sentence, `errors` name the places.
 
     `etag` is the present tag of what a writer took for older, `retry_after` the seconds after which the same
-    request may be granted, `not_listed` the number of further places that `errors` leaves out.
+    request may be granted, `not_listed` the number of further places that `errors` leaves out, `reference` the
+    sender's own name for the request.
     """
 
     def __init__(
@@ -27,6 +28,7 @@ class Refusal(Exception):
         self.etag = etag
         self.retry_after = retry_after
         self.not_listed = not_listed
+        self.reference: str | None = None
 
     def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
         """So that a worker process can hand it on."""

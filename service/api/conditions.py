@@ -44,7 +44,7 @@ from service.api.request_body import JSON, id_of, query_of
 from service.api.state import RecordState
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
-from service.wire.fields import UnitSystem, VesselId
+from service.wire.fields import Reference, UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
@@ -58,6 +58,7 @@ class ConditionQuery(UpdatedQuery):
     verdict: Verdict | None = Field(default=None, description="Of the latest revision.")
     review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
     phase: Phase | None = Field(default=None, description="Part of the voyage.")
+    reference: Reference | None = Field(default=None, description="The sender's own name for it.")
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
 
@@ -176,6 +177,7 @@ async def _listed(request: Request, caller: WhoAsks, query: ConditionQuery, vess
         verdict=query.verdict,
         review_state=query.review_state,
         phase=query.phase,
+        reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
         units=query.units,

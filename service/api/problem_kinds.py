@@ -82,6 +82,19 @@ _KINDS = (
         "look at what changed, and decide anew. Nothing was kept.",
     ),
     Kind("own_revision", 409, "Own revision", "A revision is reviewed by somebody other than its author."),
+    Kind("id_taken", 409, "Id taken", "A record of that id is kept. Choose another, or leave it out."),
+    Kind(
+        "imo_number_taken",
+        409,
+        "IMO number taken",
+        "Another vessel has that IMO number, perhaps one the key may not see. One number stands for one ship.",
+    ),
+    Kind(
+        "reference_taken",
+        409,
+        "Reference taken",
+        "The key entered another record under that `reference`. Read that one, or give another.",
+    ),
     Kind("conflict", 409, "Conflict", "The request contradicts what is kept."),
     Kind(
         "idempotency_in_flight",

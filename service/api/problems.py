@@ -113,6 +113,8 @@ def problem_of(
     }
     if instance is not None:
         problem["instance"] = instance
+    if isinstance(exception, Refusal) and exception.reference is not None:
+        problem["reference"] = exception.reference
     if told.errors:
         problem["errors"] = told.errors
     if told.not_listed:

@@ -44,7 +44,7 @@ from service.api.record_exchange import (
 )
 from service.api.request_body import JSON
 from service.api.state import RecordState
-from service.wire.fields import NAME_PATTERN
+from service.wire.fields import NAME_PATTERN, ImoNumber, Reference
 from service.wire.vessel import Vessel
 from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList
 
@@ -57,6 +57,8 @@ class VesselQuery(UpdatedQuery):
     name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = Field(
         default=None, description="Part of the name."
     )
+    imo_number: ImoNumber | None = Field(default=None, description="Her IMO number.")
+    reference: Reference | None = Field(default=None, description="The sender's own name for her.")
 
 
 @router.get(
@@ -73,6 +75,8 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
         state.records,
         caller,
         name=query.name,
+        imo_number=query.imo_number,
+        reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
         after=position(request, query),
@@ -125,7 +129,7 @@ async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -
     description="Nothing is overwritten: conditions judged before keep the revision they were judged by.",
     responses={
         200: {"model": VesselRevision, **KEPT},
-        **problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503),
+        **problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503),
     },
     openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Vessel, "What her booklet says."),
 )

@@ -15,6 +15,7 @@ from sqlalchemy import (
     func,
     insert,
     select,
+    tuple_,
     update,
 )
 
@@ -22,6 +23,7 @@ from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
+from .reference import reference_of
 from .review import REVIEWS
 from .statements import Statements
 from .table import moment, new_id, number, table, text, whole
@@ -140,6 +142,7 @@ class Condition(ConditionFigures):
     author_key: str = text()
     author_name: str = text()
     figures_number: int | None = whole()
+    reference: str | None = text()
 
 
 class ConditionTable(Condition, table=True):
@@ -150,6 +153,9 @@ class ConditionTable(Condition, table=True):
         Index(None, "verdict", "id"),
         Index(None, "review_state", "id"),
         Index(None, "updated", "id"),
+        Index(None, "created", "id"),
+        Index(None, "vessel", "created", "id"),
+        Index(None, "reference", "id"),
         {"sqlite_strict": True},
     )
 
@@ -163,7 +169,8 @@ FOLLOWS = [
     *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion", "displacement"),
     *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
 ]
-_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", *SINCE_FORM_2]
+_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", "reference"]
+_MOVED += SINCE_FORM_2
 _LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
 LAST_DECISION = (
     select(REVIEWS.c.decision)
@@ -180,6 +187,7 @@ _CURRENT = CONDITIONS.c.figures_number == CONDITIONS.c.head_number
 HEAD_FIGURES = {name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name) for name in SINCE_FORM_2}
 """Dangers and margins of the head, null where they belong to a revision before it."""
 _HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
+_TAKEN = select(CONDITIONS.c.id).where(CONDITIONS.c.id == _ID)
 _GET = _HEADS.where(CONDITIONS.c.id == _ID)
 _ONE = select(CONDITION_REVISIONS).where(
     CONDITION_REVISIONS.c.condition == _ID, CONDITION_REVISIONS.c.number == _AT
@@ -211,6 +219,7 @@ _BEFORE = (
     )
     .where(CONDITIONS.c.id == _ID)
 )
+_ENTERED = select(CONDITIONS.c.created, CONDITIONS.c.id).where(CONDITIONS.c.id == bindparam("the_last"))
 _CREATE, _APPEND = insert(CONDITIONS), insert(CONDITION_REVISIONS)
 _MOVE = (
     update(CONDITIONS)
@@ -232,7 +241,7 @@ _IN_FEED = (
 class Filter:
     """What a list is narrowed to; None leaves a field open.
 
-    `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`: exact values.
+    `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`, `reference`: exact values.
     `updated_after` and `updated_before`: times of the head as text, both exclusive.
     """
 
@@ -241,6 +250,7 @@ class Filter:
     verdict: str | None = None
     review_state: str | None = None
     phase: str | None = None
+    reference: str | None = None
     updated_after: str | None = None
     updated_before: str | None = None
 
@@ -248,7 +258,7 @@ class Filter:
         c = CONDITIONS.c
         if self.vessels is not None:
             statement = statement.where(c.vessel.in_(self.vessels))
-        for name in ("vessel", "verdict", "review_state", "phase"):
+        for name in ("vessel", "verdict", "review_state", "phase", "reference"):
             if (value := getattr(self, name)) is not None:
                 statement = statement.where(c[name] == value)
         if self.updated_after is not None:
@@ -265,12 +275,12 @@ class ConditionRepository:
         self._statements, self._now, self._changes = statements, now, changes
         self._vessel_digests: dict[tuple[str, int], str] = {}
 
-    def create(self, vessel: str, entry: ConditionEntry) -> ConditionRevision:
-        """A new condition of `vessel` with revision 1. Raises NotFound for an unknown revision of the
-        vessel.
+    def create(self, vessel: str, entry: ConditionEntry, *, id: str | None = None) -> ConditionRevision:
+        """A new condition of `vessel` with revision 1; `id` when it is chosen by somebody (Conflict when it is taken).
+        Raises NotFound for an unknown revision of the vessel.
         """
         digest = self._vessel_digest(vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, new_id(), 1, None, vessel, digest))
+        return self.keep(self._revision(entry, id or new_id(), 1, None, vessel, digest))
 
     def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
@@ -300,6 +310,7 @@ class ConditionRepository:
             "head_number": revision.number,
             "head_digest": revision.digest,
             "review_state": "unreviewed",
+            "reference": reference_of(revision.document),
         }
         if revision.number == 1:
             first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}
@@ -321,6 +332,10 @@ class ConditionRepository:
             subject=revision.digest,
         )
         return revision
+
+    def is_taken(self, id: str) -> bool:
+        """Whether there is a condition of that id."""
+        return self._statements.execute(_TAKEN, {"the_id": id}).first() is not None
 
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
@@ -353,9 +368,13 @@ class ConditionRepository:
         self, wanted: Filter = Filter(), *, before: str | None = None, limit: int = 100
     ) -> list[Condition]:
         """Conditions, the one created last first; `before` is the last id of the page before."""
-        statement = wanted.apply(_HEADS).order_by(CONDITIONS.c.id.desc()).limit(limit)
+        c = CONDITIONS.c
+        statement = wanted.apply(_HEADS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
-            statement = statement.where(CONDITIONS.c.id < before)
+            last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()
+            if last is None:
+                return []
+            statement = statement.where(tuple_(c.created, c.id) < tuple_(*last))
         return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
 
     def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:

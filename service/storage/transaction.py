@@ -27,6 +27,7 @@ from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
+from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .statements import Statements
 from .table import now as present_time
@@ -49,6 +50,7 @@ class Transaction:
         self.keys = KeyRepository(statements, now)
         self.idempotency = IdempotencyRepository(statements, now)
         self.audit = AuditRepository(statements, now)
+        self.references = ReferenceRepository(statements, now)
 
 
 class Storage:

@@ -5,7 +5,7 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not to be had from this booklet.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -322,6 +322,10 @@ class Provenance(TypedDict):
 class Assessment(TypedDict):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
+    reference: NotRequired[
+        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
+    ]
+    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: Annotated[int, Field(description="Findings of severity danger; they stand beside the verdict.")]
@@ -356,6 +360,10 @@ class Assessment(TypedDict):
 class AssessmentSummary(TypedDict):
     """The figures a list of conditions needs."""
 
+    reference: NotRequired[
+        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
+    ]
+    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: int

@@ -46,6 +46,8 @@ class Problem(TypedDict):
     """Reference to quote when asking about this answer."""
     instance: NotRequired[str]
     """Path of the request."""
+    reference: NotRequired[str]
+    """The sender's own name for the request, where it gave one that could be read."""
     errors: NotRequired[list[ProblemError]]
     """Each place that is wrong, at most 50."""
     errors_not_listed: NotRequired[int]

@@ -33,7 +33,10 @@ from service.storage.schema import METADATA, TABLES
 from tests.storage.records import condition, filled, kept_by_1_0_0, vessel
 from tests.storage.workers import together, upgrade
 
-STEPS = ("records", "address_and_age", "dangers_and_margins")
+STEPS = (
+    *("records", "address_and_age", "dangers_and_margins"),
+    *("chosen_ids", "imo_numbers", "references"),
+)
 
 
 def schema(url: str) -> list[tuple[str, ...]]:
