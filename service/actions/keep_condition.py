@@ -16,7 +16,7 @@ from service.actions.assess import Answer, Assessor, as_json
 from service.actions.audit import note
 from service.actions.kept_figures import in_core_units, kept_figures
 from service.actions.merge_patch import merged
-from service.actions.once import Made, Once, once
+from service.actions.once import CREATED, Made, Once, made_before, once
 from service.actions.records import Records
 from service.actions.refusal import Refusal
 from service.actions.show_condition import condition_tag, condition_text
@@ -76,11 +76,43 @@ def draft_replacement(
     """
     caller.require("write_condition")
     with records.reading() as tx:
-        head = tx.conditions.get(id)
-        caller.require_vessel(head.vessel, "condition")
-        require_tag(condition_tag(head), expected, head.head_number)
-        text = tx.conditions.revision(id, head.head_number).document if patch else None
-    if text is not None:
+        return _replacement(tx, caller, id, document, expected, patch)
+
+
+def draft_or_made_before(
+    records: Records,
+    caller: Caller,
+    id: str,
+    document: dict[str, Any],
+    name: Once | None,
+    *,
+    expected: frozenset[str],
+    patch: bool = False,
+) -> Draft | Made:
+    """The same, or what the request of that name made the first time: then `expected` is of the state before that.
+
+    Both are looked up in one snapshot, so that a first request that is kept meanwhile does not make this one stale.
+    """
+    caller.require("write_condition")
+    with records.reading() as tx:
+        caller.require_vessel(tx.conditions.get(id).vessel, "condition")
+        made = None if name is None else made_before(tx, caller, name)
+        return made or _replacement(tx, caller, id, document, expected, patch)
+
+
+def _replacement(
+    tx: Transaction,
+    caller: Caller,
+    id: str,
+    document: dict[str, Any],
+    expected: frozenset[str],
+    patch: bool,
+) -> Draft:
+    head = tx.conditions.get(id)
+    caller.require_vessel(head.vessel, "condition")
+    require_tag(condition_tag(head), expected, head.head_number)
+    if patch:
+        text = tx.conditions.revision(id, head.head_number).document
         document = _patched(pydantic_core.from_json(text), document)
     require_same_id(id, document.get("id"))
     return Draft(head.vessel, document, id, condition_tag(head))
@@ -156,7 +188,8 @@ def keep(records: Records, caller: Caller, done: Judged, *, name: Once | None = 
 
 def kept_in(tx: Transaction, caller: Caller, done: Judged, name: Once | None = None) -> Made:
     """Keep a judged draft in a writing transaction, which others may share."""
-    return once(tx, caller, name, partial(_kept, tx, caller, done))
+    status = CREATED if done.draft.condition is None else 200
+    return once(tx, caller, name, partial(_kept, tx, caller, done), status)
 
 
 def _kept(tx: Transaction, caller: Caller, done: Judged) -> Made:

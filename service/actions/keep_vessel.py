@@ -79,19 +79,24 @@ def revise_vessel(
     *,
     expected: frozenset[str],
     reason: str | None = None,
+    name: Once | None = None,
 ) -> Made:
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
     caller.require_vessel(id)
     require_same_id(id, checked.id)
     with records.writing() as tx:
-        head = tx.vessels.get(id)
-        require_tag(vessel_tag(head), expected, head.head_number)
-        number = checked.imo_number
-        if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
-            raise taken("imo_number", "There is a vessel of this IMO number.")
-        kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+
+        def make() -> Made:
+            head = tx.vessels.get(id)
+            require_tag(vessel_tag(head), expected, head.head_number)
+            number = checked.imo_number
+            if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
+                raise taken("imo_number", "There is a vessel of this IMO number.")
+            kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
+            return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+
+        return once(tx, caller, name, make, 200)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:

@@ -29,26 +29,39 @@ class Made:
     replayed: bool = False
 
 
-def once(tx: Transaction, caller: Caller, name: Once | None, make: Callable[[], Made]) -> Made:
+def made_before(tx: Transaction, caller: Caller, name: Once) -> Made | None:
+    """What the request of that name made the first time, None where it is new.
+
+    Raises Refusal when the name was given to another request.
+    """
+    kept = tx.idempotency.find(caller.key_id, name.name)
+    if kept is None:
+        return None
+    if kept.fingerprint != name.fingerprint:
+        raise Refusal("idempotency_key_reused", "This Idempotency-Key was sent with another request.")
+    headers = json.loads(kept.headers)
+    return Made(kept.body, headers["place"], headers["etag"], replayed=True)
+
+
+def once(
+    tx: Transaction, caller: Caller, name: Once | None, make: Callable[[], Made], status: int = CREATED
+) -> Made:
     """`make()`, or what it made the first time; in the writing transaction of the write itself.
 
     Raises Refusal when the name was given to another request.
     """
     if name is None:
         return make()
-    kept = tx.idempotency.find(caller.key_id, name.name)
-    if kept is not None:
-        if kept.fingerprint != name.fingerprint:
-            raise Refusal("idempotency_key_reused", "This Idempotency-Key was sent with another request.")
-        headers = json.loads(kept.headers)
-        return Made(kept.body, headers["place"], headers["etag"], replayed=True)
+    before = made_before(tx, caller, name)
+    if before is not None:
+        return before
     made = make()
     headers = json.dumps({"place": made.place, "etag": made.etag})
     tx.idempotency.keep(
         caller.key_id,
         name.name,
         fingerprint=name.fingerprint,
-        status=CREATED,
+        status=status,
         headers=headers,
         body=made.body,
     )

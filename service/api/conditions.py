@@ -10,7 +10,7 @@ from starlette.responses import Response
 from service.actions.keep_condition import (
     Draft,
     draft_new,
-    draft_replacement,
+    draft_or_made_before,
     kept_in,
 )
 from service.actions.once import Made, Once
@@ -49,7 +49,7 @@ from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
 direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
-_CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
+_CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503)
 
 
 class ConditionQuery(UpdatedQuery):
@@ -138,7 +138,9 @@ async def get_condition(request: Request) -> Response:
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    openapi_extra=parameters(
+        ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
+    )
     | request_body(JSON, Condition, "What is aboard."),
 )
 async def put_condition(request: Request) -> Response:
@@ -152,7 +154,9 @@ async def put_condition(request: Request) -> Response:
     description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
     "whole.",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    openapi_extra=parameters(
+        ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
+    )
     | {
         "requestBody": {
             "required": True,
@@ -195,11 +199,22 @@ async def _changed(request: Request, *, patch: bool) -> Response:
     caller.require("write_condition")
     identifier(condition, "condition")
     expected = required_tags(request)
-    document, _ = await posted(request, MERGE_PATCH if patch else JSON)
-    draft = await in_thread(
-        request, draft_replacement, state.records, caller, condition, document, expected=expected, patch=patch
-    )
-    return made_answer(await _kept(request, caller, draft, query), 200)
+    document, body = await posted(request, MERGE_PATCH if patch else JSON)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        found = await in_thread(
+            request,
+            draft_or_made_before,
+            state.records,
+            caller,
+            condition,
+            document,
+            name,
+            expected=expected,
+            patch=patch,
+        )
+        made = found if isinstance(found, Made) else await _kept(request, caller, found, query, name)
+    return made_answer(made, 200)
 
 
 async def _kept(

@@ -28,8 +28,8 @@ positive by the stern, heel and list are positive to port. A request may use its
 
 **What is kept.** Vessels' data and conditions are kept as numbered revisions that nothing ever changes or removes. A
 change names the state it was made from: send the record's `ETag` as `If-Match` (428 without it, 412 when somebody else
-was faster). A POST may be sent again under the same `Idempotency-Key`: it makes nothing twice. `reason` goes into the
-query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
+was faster). A POST, PUT or PATCH may be sent again under the same `Idempotency-Key`: it makes nothing twice.
+`reason` goes into the query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
 
 **Digests.** Each kept record has the SHA-256 digest of: all its fields but `digest`, `document` and `assessment` each
 replaced by the SHA-256 of its UTF-8 bytes, absent values null, and `kind` (vessel_revision, condition_revision, review,

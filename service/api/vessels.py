@@ -131,7 +131,8 @@ async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -
         200: {"model": VesselRevision, **KEPT},
         **problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503),
     },
-    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Vessel, "What her booklet says."),
+    openapi_extra=headers_of(IF_MATCH, IDEMPOTENCY_KEY)
+    | request_body(JSON, Vessel, "What her booklet says."),
 )
 async def put_vessel(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
@@ -141,11 +142,21 @@ async def put_vessel(
     caller.require("write_vessel")
     caller.require_vessel(identifier(vessel, "vessel"))
     expected = required_tags(request)
-    document, _ = await posted(request)
-    checked = await state.slots.run(partial(check_vessel, state.assessor, document))
-    made = await in_thread(
-        request, revise_vessel, state.records, caller, vessel, checked, expected=expected, reason=query.reason
-    )
+    document, body = await posted(request)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        checked = await state.slots.run(partial(check_vessel, state.assessor, document))
+        made = await in_thread(
+            request,
+            revise_vessel,
+            state.records,
+            caller,
+            vessel,
+            checked,
+            expected=expected,
+            reason=query.reason,
+            name=name,
+        )
     return made_answer(made, 200)
 
 
