@@ -207,7 +207,8 @@ class ServiceClient:
     ) -> Review:
         """Accept a revision of a condition, or return it."""
         path = f"/v1/conditions/{id}/revisions/{revision}/reviews"
-        kept = self._write("POST", path, {"decision": decision, "note": note}, {}, name=name)
+        document = {"decision": decision} | _given(note=note)
+        kept = self._write("POST", path, document, {}, name=name)
         return cast(Review, kept.record)
 
     def vessels(self, **filters: str) -> Iterator[VesselLine]:

@@ -8,18 +8,29 @@ from alembic import op
 revision: str = "chosen_ids"
 down_revision: str | None = "dangers_and_margins"
 
-INDEXES = (
+NEW = (
     ("vessels", ("created", "id")),
     ("conditions", ("created", "id")),
     ("conditions", ("vessel", "created", "id")),
+    ("conditions", ("verdict", "created", "id")),
+    ("conditions", ("review_state", "created", "id")),
 )
+OLD = (("conditions", ("verdict", "id")), ("conditions", ("review_state", "id")))
+
+
+def _name(table: str, columns: tuple[str, ...]) -> str:
+    return f"ix_{table}_" + "_".join(columns)
 
 
 def upgrade() -> None:
-    for table, columns in INDEXES:
-        op.create_index(f"ix_{table}_" + "_".join(columns), table, columns)
+    for table, columns in NEW:
+        op.create_index(_name(table, columns), table, columns)
+    for table, columns in OLD:
+        op.drop_index(_name(table, columns), table)
 
 
 def downgrade() -> None:
-    for table, columns in reversed(INDEXES):
-        op.drop_index(f"ix_{table}_" + "_".join(columns), table)
+    for table, columns in OLD:
+        op.create_index(_name(table, columns), table, columns)
+    for table, columns in reversed(NEW):
+        op.drop_index(_name(table, columns), table)

@@ -8,6 +8,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.api.operation_ids import name_operations
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
@@ -59,6 +60,9 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
     for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    name_operations(document, app.routes)
+    document["components"] = _absent_not_null(document["components"])
+    document["paths"] = _absent_not_null(document["paths"])
     _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
@@ -67,6 +71,31 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
                 del operation["responses"]["422"]
     _add_examples(document, examples)
     return document
+
+
+def _absent_not_null(part: Any) -> Any:
+    """The description without nulls in requests: what a sender does not know is left out.
+
+    A member of a request that may be left out has null as its default, a parameter may be null; no answer has either.
+    """
+    if isinstance(part, list):
+        return [_absent_not_null(each) for each in part]
+    if not isinstance(part, dict):
+        return part
+    part = {name: _absent_not_null(value) for name, value in part.items()}
+    if part.get("in") == "query" and "schema" in part:
+        part["schema"] = _without_null(part["schema"])
+    if "default" in part and part["default"] is None and "anyOf" in part:
+        part = _without_null({name: value for name, value in part.items() if name != "default"})
+    return part
+
+
+def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
+    kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
+    rest = {name: value for name, value in schema.items() if name not in ("anyOf", "default")}
+    if "anyOf" not in schema:
+        return schema
+    return {**kinds[0], **rest} if len(kinds) == 1 else {"anyOf": kinds, **rest}
 
 
 def _add_keys(document: dict[str, Any]) -> None:

@@ -116,7 +116,7 @@ class Condition(ConditionFigures):
     `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
     `reviews` and `review_digest`: number and digest of the last review of any revision.
 
-    `figures_number`: number of the revision that dangers and margins belong to. A server of the release before this
+    `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release before this
     one may have moved the head without them: then it is not the head's, and they are given out as None.
     """
 
@@ -150,8 +150,8 @@ class ConditionTable(Condition, table=True):
     __table_args__ = (
         CheckConstraint("review_state IN ('unreviewed', 'accepted', 'returned')", name="review_state"),
         Index(None, "vessel", "updated", "id"),
-        Index(None, "verdict", "id"),
-        Index(None, "review_state", "id"),
+        Index(None, "verdict", "created", "id"),
+        Index(None, "review_state", "created", "id"),
         Index(None, "updated", "id"),
         Index(None, "created", "id"),
         Index(None, "vessel", "created", "id"),
@@ -184,8 +184,11 @@ LAST_DECISION = (
     .scalar_subquery()
 )
 _CURRENT = CONDITIONS.c.figures_number == CONDITIONS.c.head_number
-HEAD_FIGURES = {name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name) for name in SINCE_FORM_2}
-"""Dangers and margins of the head, null where they belong to a revision before it."""
+HEAD_FIGURES = {
+    name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name)
+    for name in (*SINCE_FORM_2, "reference")
+}
+"""Dangers, margins and reference of the head, null where they belong to a revision before it."""
 _HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
 _TAKEN = select(CONDITIONS.c.id).where(CONDITIONS.c.id == _ID)
 _GET = _HEADS.where(CONDITIONS.c.id == _ID)
