@@ -240,4 +240,5 @@ def _made(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return Made(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)
+    place = f"/v1/conditions/{kept.condition}"
+    return Made(condition_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}")

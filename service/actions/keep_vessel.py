@@ -126,4 +126,5 @@ def _made(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return Made(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)
+    place = f"/v1/vessels/{kept.vessel}"
+    return Made(vessel_revision_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}")

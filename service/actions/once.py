@@ -21,12 +21,16 @@ class Once:
 
 @dataclass(frozen=True)
 class Made:
-    """What a write answers with: the text of the record, where it is, its tag; `replayed` when made before."""
+    """What a write answers with: the text of the record, where it is, its tag; `replayed` when made before.
+
+    shows: address of exactly what the text shows, where it has one.
+    """
 
     body: str
     place: str
     etag: str
     replayed: bool = False
+    shows: str | None = None
 
 
 def made_before(tx: Transaction, caller: Caller, name: Once) -> Made | None:
@@ -40,7 +44,7 @@ def made_before(tx: Transaction, caller: Caller, name: Once) -> Made | None:
     if kept.fingerprint != name.fingerprint:
         raise Refusal("idempotency_key_reused", "This Idempotency-Key was sent with another request.")
     headers = json.loads(kept.headers)
-    return Made(kept.body, headers["place"], headers["etag"], replayed=True)
+    return Made(kept.body, headers["place"], headers["etag"], replayed=True, shows=headers.get("shows"))
 
 
 def once(
@@ -56,7 +60,7 @@ def once(
     if before is not None:
         return before
     made = make()
-    headers = json.dumps({"place": made.place, "etag": made.etag})
+    headers = json.dumps({"place": made.place, "etag": made.etag, "shows": made.shows})
     tx.idempotency.keep(
         caller.key_id,
         name.name,

@@ -11,6 +11,7 @@ from starlette.datastructures import URL
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
 from service.actions.refusal import Refusal
 from service.api.problems import RequestRefused
+from service.api.request_body import offered_by, require_accepted
 from service.api.state import RecordState
 
 T = TypeVar("T")
@@ -23,7 +24,7 @@ async def in_thread(request: Request, work: Callable[..., T], *given: object, **
 
 
 async def caller_of(request: Request) -> Caller:
-    """The caller of a request. Raises `Refusal` (unauthenticated) or `RequestRefused` (rate_limited)."""
+    """The caller of a request. Raises `Refusal` (unauthenticated) or `RequestRefused` (rate_limited, ...)."""
     state: RecordState = request.app.state
     token = bearer_token(request)
     caller = state.access.remembered(token)
@@ -35,6 +36,7 @@ async def caller_of(request: Request) -> Caller:
     else:
         _require_rate(request, caller)
     request.state.key_id = caller.key_id
+    require_accepted(request, offered_by(request.scope.get("route")))
     return on_behalf(caller, request.state.request_id, address)
 
 

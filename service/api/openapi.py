@@ -8,6 +8,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.api.documented import problems_of
 from service.api.operation_ids import name_operations
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -63,6 +64,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
+    _add_not_acceptable(document)
     _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
@@ -96,6 +98,14 @@ def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
     if "anyOf" not in schema:
         return schema
     return {**kinds[0], **rest} if len(kinds) == 1 else {"anyOf": kinds, **rest}
+
+
+def _add_not_acceptable(document: dict[str, Any]) -> None:
+    """Every address that asks for a key looks at Accept."""
+    for path, operations in document["paths"].items():
+        if path.startswith("/v1/"):
+            for operation in operations.values():
+                operation["responses"] |= {str(status): text for status, text in problems_of(406).items()}
 
 
 def _add_keys(document: dict[str, Any]) -> None:

@@ -121,7 +121,7 @@ def page_answer(
         cursor = urlsafe_b64encode(f"{_mark(request, query)}:{last}".encode()).decode().rstrip("=")
         parameters = {**_filters(query), "limit": query.limit, "cursor": cursor}
         following = f"{request.url.path}?{urlencode(parameters)}"
-    headers = {"Cache-Control": "private, no-cache"}
+    headers = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}
     if following is not None:
         headers["Link"] = f'<{following}>; rel="next"'
     body = to_json({**(members or {}), "items": items, "next": following})

@@ -131,6 +131,7 @@ def problem_response(
 ) -> Response:
     """The problem of an exception as an HTTP answer."""
     problem = problem_of(exception, request_id, instance, allowed)
+    headers = {"Cache-Control": "no-store", **(headers or {})}
     return Response(encoded(problem), problem["status"], headers, MEDIA_TYPE)
 
 

@@ -18,7 +18,13 @@ _REPLAYED = {
 }
 
 READ: dict[str, Any] = {"description": "What is kept.", "headers": {**_ETAG, **_LINK}}
-_MADE = {**_ETAG, **_LOCATION, **_REPLAYED}
+_SHOWN = {
+    "Content-Location": {
+        "description": "Address of the revision in the answer, the same for ever.",
+        "schema": {"type": "string"},
+    }
+}
+_MADE = {**_ETAG, **_LOCATION, **_SHOWN, **_REPLAYED}
 KEPT: dict[str, Any] = {"description": "The new revision, kept.", "headers": _MADE}
 CREATED: dict[str, Any] = {"description": "Kept.", "headers": _MADE}
 UNCHANGED: dict[int | str, dict[str, Any]] = {304: {"description": "The sender has this state already."}}

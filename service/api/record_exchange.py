@@ -162,7 +162,14 @@ def document_answer(document: Mapping[str, Any]) -> Response:
 
 def made_answer(made: Made, status: int) -> Response:
     """What a write made. The commit lies behind: whoever reads this can rely on it."""
-    headers = {"ETag": f'"{made.etag}"', "Location": made.place, "Cache-Control": FRESH}
+    headers = {
+        "ETag": f'"{made.etag}"',
+        "Location": made.place,
+        "Cache-Control": FRESH,
+        "Vary": "Authorization",
+    }
+    if made.shows is not None:
+        headers["Content-Location"] = made.shows
     if made.replayed:
         headers["Idempotency-Replayed"] = "true"
     return Response(made.body.encode("utf-8"), status, headers, "application/json")

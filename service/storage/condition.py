@@ -116,8 +116,8 @@ class Condition(ConditionFigures):
     `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
     `reviews` and `review_digest`: number and digest of the last review of any revision.
 
-    `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release before this
-    one may have moved the head without them: then it is not the head's, and they are given out as None.
+    `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release
+    before may have moved the head without them: then it is not the head's, and they are given out as None.
     """
 
     id: str = text(primary_key=True)
