@@ -160,7 +160,8 @@ def test_the_same_change_many_times_at_once_is_kept_once(office: Office, kind: s
 def test_another_key_does_not_get_the_answer_of_a_change(office: Office) -> None:
     method, path, document, headers = _changes(office)["condition"]
     vessel = office.http.get(path).json()["vessel"]
-    mate, other = office.key("ship", [vessel], "Mate"), office.key("ship", ["elsewhere"], "Other")
+    elsewhere = office.enter_vessel()
+    mate, other = office.key("ship", [vessel], "Mate"), office.key("ship", [elsewhere], "Other")
     body = json.dumps(document).encode()
     assert office.http.request(method, path, content=body, headers={**headers, **mate}).status_code == 200
     foreign = office.http.request(method, path, content=body, headers={**headers, **other})
