@@ -64,9 +64,9 @@ from .condition import (
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    Filter,
 )
 from .condition_figures import ConditionFigures
+from .condition_filter import Filter
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (

@@ -1,15 +1,10 @@
 """Loading conditions and their revisions: what was posted, what was answered, by whom and by which method."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
-from typing import Any
-
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
     ForeignKeyConstraint,
     Index,
-    Select,
     bindparam,
     case,
     func,
@@ -21,6 +16,7 @@ from sqlalchemy import (
 
 from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
+from .condition_filter import EVERY, Filter
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
 from .reference import reference_of
@@ -240,37 +236,6 @@ _IN_FEED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Filter:
-    """What a list is narrowed to; None leaves a field open.
-
-    `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`, `reference`: exact values.
-    `updated_after` and `updated_before`: times of the head as text, both exclusive.
-    """
-
-    vessels: Collection[str] | None = None
-    vessel: str | None = None
-    verdict: str | None = None
-    review_state: str | None = None
-    phase: str | None = None
-    reference: str | None = None
-    updated_after: str | None = None
-    updated_before: str | None = None
-
-    def apply(self, statement: Select[Any]) -> Select[Any]:
-        c = CONDITIONS.c
-        if self.vessels is not None:
-            statement = statement.where(c.vessel.in_(self.vessels))
-        for name in ("vessel", "verdict", "review_state", "phase", "reference"):
-            if (value := getattr(self, name)) is not None:
-                statement = statement.where(c[name] == value)
-        if self.updated_after is not None:
-            statement = statement.where(c.updated > self.updated_after)
-        if self.updated_before is not None:
-            statement = statement.where(c.updated < self.updated_before)
-        return statement
-
-
 class ConditionRepository:
     """Append, get, history, list. No method changes or removes a revision."""
 
@@ -367,12 +332,10 @@ class ConditionRepository:
         rows = self._statements.execute(statement.limit(limit), {"the_id": id})
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
-    def list(
-        self, wanted: Filter = Filter(), *, before: str | None = None, limit: int = 100
-    ) -> list[Condition]:
+    def list(self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100) -> list[Condition]:
         """Conditions, the one created last first; `before` is the last id of the page before."""
         c = CONDITIONS.c
-        statement = wanted.apply(_HEADS).order_by(c.created.desc(), c.id.desc()).limit(limit)
+        statement = wanted.apply(_HEADS, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
             last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()
             if last is None:
