@@ -103,6 +103,7 @@ def test_records_know_no_other_verb() -> None:
         "head_number",
         "with_imo_number",
         "is_taken",
+        "figures_in_feed",
     }
     for repository in (
         VesselRepository,
