@@ -44,8 +44,10 @@ from service.api import (
     vessel_checks,
     vessels,
 )
+from service.api.compression import Compression
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
+from service.api.methods import Methods
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
@@ -108,11 +110,14 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app)
+    limits = {"/v1/assessments/batch": settings.max_batch_bytes}
+    app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
+    app.add_middleware(Methods)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,
         body_limit=settings.max_body_bytes,
-        body_limits={"/v1/assessments/batch": settings.max_batch_bytes},
+        body_limits=limits,
         access_log=settings.access_log,
     )
     return app

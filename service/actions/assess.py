@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Self
 
 import orjson
+from pydantic import TypeAdapter, ValidationError
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
 from service.translation.assess_documents import Answer, AnswerLength, assess_documents, worked_documents
@@ -21,8 +22,9 @@ from service.translation.prepared_vessel import (
     prepare_vessel,
     unknown_vessel,
 )
+from service.wire.fields import Reference
 from service.wire.parse import UnreadableJson, parse_json
-from service.wire.problem import error
+from service.wire.problem import error, errors_of
 from service.wire.refusal import Refusal
 
 __all__ = [
@@ -36,7 +38,8 @@ __all__ = [
 ]
 
 Members = dict[str, Any]
-KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition"}
+KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition", "reference"}
+_REFERENCE = TypeAdapter(Reference)
 
 SMALL_TEXT = 64 * 1024
 """Bytes of a small request, its inline vessel not counted."""
@@ -222,10 +225,17 @@ class Assessor:
         raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
     def _assessment(self, request: Request, detail: AnswerLength, units: str | None) -> Answer:
-        """The answer to one request as a document; raises Refusal."""
-        _require_known_members(request.members)
-        prepared = self._vessel(request)
-        return assess_documents(prepared, request.members["condition"], detail, units)
+        """The answer to one request as a document, with the sender's own name for it; raises Refusal."""
+        reference = _reference(request.members)
+        try:
+            _require_known_members(request.members)
+            prepared = self._vessel(request)
+            answer = assess_documents(prepared, request.members["condition"], detail, units)
+        except Refusal as refused:
+            refused.reference = reference
+            raise
+        given = reference or request.members["condition"].get("reference")
+        return answer if given is None else {**answer, "reference": given}
 
 
 def as_json(answer: Answer) -> bytes:
@@ -233,6 +243,18 @@ def as_json(answer: Answer) -> bytes:
 
     A scalar of numpy that the core gave out counts as the number it is."""
     return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
+
+
+def _reference(members: Members) -> str | None:
+    """The sender's own name for a request; raises Refusal where it is none."""
+    given = members.get("reference")
+    if given is None:
+        return None
+    try:
+        return _REFERENCE.validate_python(given, strict=True)
+    except ValidationError as invalid:
+        wrong = errors_of(invalid, ("reference",))
+        raise Refusal("invalid_request", "The reference is not valid.", wrong) from None
 
 
 def _require_known_members(members: Members) -> None:

@@ -21,7 +21,7 @@ def enter_demo_ships(records: Records, assessor: Assessor) -> None:
         try:
             add_vessel(records, DEMONSTRATION, checked, reason=_WHY, id=id)
         except Refusal as refused:
-            if refused.code == "conflict":  # entered before, or by another process just now
+            if refused.code == "id_taken":  # entered before, or by another process just now
                 continue
             raise
         for name in condition_names(id):

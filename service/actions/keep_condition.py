@@ -16,10 +16,17 @@ from service.actions.assess import Answer, Assessor, as_json
 from service.actions.merge_patch import merged
 from service.actions.records.audit_note import write_audit_line
 from service.actions.records.entity_tag import require_tag
-from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
+from service.actions.records.repeatable_request import (
+    CREATED,
+    RequestName,
+    WriteResult,
+    answer_once,
+    made_before,
+)
 from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.stored_figures import in_core_units, stored_figures
+from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
 from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
@@ -75,12 +82,45 @@ def draft_replacement(
     """
     caller.require("write_condition")
     with records.reading() as tx:
-        head = tx.conditions.get(id)
-        caller.require_vessel(head.vessel, "condition")
-        require_tag(condition_tag(head), expected, head.head_number)
-        text = tx.conditions.revision(id, head.head_number).document if patch else None
-    if text is not None:
+        return _replacement(tx, caller, id, document, expected, patch)
+
+
+def draft_or_made_before(
+    records: Records,
+    caller: Caller,
+    id: str,
+    document: dict[str, Any],
+    name: RequestName | None,
+    *,
+    expected: frozenset[str],
+    patch: bool = False,
+) -> Draft | WriteResult:
+    """The same, or what the request of that name made the first time: then `expected` is of the state before that.
+
+    Both are looked up in one snapshot, so that a first request that is kept meanwhile does not make this one stale.
+    """
+    caller.require("write_condition")
+    with records.reading() as tx:
+        caller.require_vessel(tx.conditions.get(id).vessel, "condition")
+        made = None if name is None else made_before(tx, caller, name)
+        return made or _replacement(tx, caller, id, document, expected, patch)
+
+
+def _replacement(
+    tx: Transaction,
+    caller: Caller,
+    id: str,
+    document: dict[str, Any],
+    expected: frozenset[str],
+    patch: bool,
+) -> Draft:
+    head = tx.conditions.get(id)
+    caller.require_vessel(head.vessel, "condition")
+    require_tag(condition_tag(head), expected, head.head_number)
+    if patch:
+        text = tx.conditions.revision(id, head.head_number).document
         document = _after_patch(pydantic_core.from_json(text), document)
+    require_same_id(id, document.get("id"))
     return Draft(head.vessel, document, id, condition_tag(head))
 
 
@@ -162,13 +202,19 @@ def keep(records: Records, caller: Caller, done: Judged, *, name: RequestName | 
 
 def kept_in(tx: Transaction, caller: Caller, done: Judged, name: RequestName | None = None) -> WriteResult:
     """Keep a judged draft in a writing transaction, which others may share."""
-    return answer_once(tx, caller, name, partial(_store, tx, caller, done))
+    status = CREATED if done.draft.condition is None else 200
+    return answer_once(tx, caller, name, partial(_store, tx, caller, done), status)
 
 
 def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
     draft = done.draft
     if draft.condition is None or draft.seen is None:
-        kept = tx.conditions.create(draft.vessel, done.entry)
+        id, reference = draft.document.get("id"), draft.document.get("reference")
+        if id is not None and tx.conditions.is_taken(id):
+            raise taken("id", "There is a condition of this id.")
+        require_free_reference(tx, caller, "condition", reference)
+        kept = tx.conditions.create(draft.vessel, done.entry, id=id)
+        keep_reference(tx, caller, "condition", reference, kept.condition)
         return _result(tx, caller, kept, "create_condition", 201, None)
     head = tx.conditions.get(draft.condition)
     require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)
@@ -208,4 +254,5 @@ def _result(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return WriteResult(condition_text(kept), f"/v1/conditions/{kept.condition}", kept.digest)
+    place = f"/v1/conditions/{kept.condition}"
+    return WriteResult(condition_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}")

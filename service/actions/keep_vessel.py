@@ -10,6 +10,7 @@ from service.actions.records.entity_tag import require_tag
 from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
+from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
 from service.storage import Transaction, VesselEntry, VesselRevision, canonical
 
 
@@ -21,6 +22,8 @@ class CheckedVessel:
     imo_number: str | None
     source: str
     document: str
+    id: str | None = None
+    reference: str | None = None
 
 
 def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
@@ -33,6 +36,8 @@ def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVes
         imo_number=document.get("imo_number"),
         source=", ".join(part for part in parts if part),
         document=canonical(document),
+        id=document.get("id"),
+        reference=document.get("reference"),
     )
 
 
@@ -45,12 +50,22 @@ def add_vessel(
     name: RequestName | None = None,
     id: str | None = None,
 ) -> WriteResult:
-    """Keep a new vessel; `id` makes her known under an id of the installation's own choice."""
+    """Keep a new vessel; `id` makes her known under an id of the installation's own choice.
+
+    Raises Refusal where her id, her IMO number or her reference is taken.
+    """
     caller.require("add_vessel")
+    chosen = id or checked.id
     with records.writing() as tx:
 
         def make() -> WriteResult:
-            kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
+            if chosen is not None and tx.vessels.head_number(chosen) is not None:
+                raise taken("id", "There is a vessel of this id.")
+            if checked.imo_number is not None and tx.vessels.with_imo_number(checked.imo_number) is not None:
+                raise taken("imo_number", "There is a vessel of this IMO number.")
+            require_free_reference(tx, caller, "vessel", checked.reference)
+            kept = tx.vessels.create(_entry(caller, checked, reason), id=chosen)
+            keep_reference(tx, caller, "vessel", checked.reference, kept.vessel)
             return _result(tx, caller, kept, "create_vessel", 201, None)
 
         return answer_once(tx, caller, name, make)
@@ -64,15 +79,24 @@ def revise_vessel(
     *,
     expected: frozenset[str],
     reason: str | None = None,
+    name: RequestName | None = None,
 ) -> WriteResult:
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
     caller.require_vessel(id)
+    require_same_id(id, checked.id)
     with records.writing() as tx:
-        head = tx.vessels.get(id)
-        require_tag(vessel_tag(head), expected, head.head_number)
-        kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-        return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+
+        def make() -> WriteResult:
+            head = tx.vessels.get(id)
+            require_tag(vessel_tag(head), expected, head.head_number)
+            number = checked.imo_number
+            if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
+                raise taken("imo_number", "There is a vessel of this IMO number.")
+            kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
+            return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+
+        return answer_once(tx, caller, name, make, 200)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:
@@ -102,4 +126,7 @@ def _result(
         digest_before=before,
         digest_after=kept.digest,
     )
-    return WriteResult(vessel_revision_text(kept), f"/v1/vessels/{kept.vessel}", kept.digest)
+    place = f"/v1/vessels/{kept.vessel}"
+    return WriteResult(
+        vessel_revision_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}"
+    )

@@ -20,6 +20,7 @@ from service.storage import (
     ConditionRevision,
     ConditionRevisionLine,
     Filter,
+    reference_of,
 )
 from service.translation.conversion import converted
 from service.translation.older_answer import in_present_shape
@@ -82,6 +83,7 @@ def list_conditions(
     verdict: str | None,
     review_state: str | None,
     phase: str | None,
+    reference: str | None = None,
     updated_after: datetime | None,
     updated_before: datetime | None,
     units: UnitSystem,
@@ -95,6 +97,7 @@ def list_conditions(
         verdict=verdict,
         review_state=review_state,
         phase=phase,
+        reference=reference,
         updated_after=moment_text(updated_after),
         updated_before=moment_text(updated_before),
     )
@@ -132,7 +135,9 @@ def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
     """A condition in a list."""
     return {
         "id": head.id,
+        "condition": head.id,
         "vessel": head.vessel,
+        "reference": head.reference,
         "title": head.title,
         "voyage": head.voyage,
         "phase": head.phase,  # type: ignore[typeddict-item]
@@ -157,6 +162,7 @@ def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
 def condition_revision_line(kept: ConditionRevisionLine) -> wire.ConditionRevisionLine:
     """A revision without its texts."""
     return {
+        "id": kept.condition,
         "condition": kept.condition,
         "vessel": kept.vessel,
         "revision": kept.number,
@@ -196,8 +202,9 @@ def condition_text(
 
     With `units` other than those of the assessment, the assessment is converted.
     """
-    line = condition_revision_line(kept)
-    members = line if state is None else {**line, "review_state": state}
+    members = {**condition_revision_line(kept), "reference": reference_of(kept.document)}
+    if state is not None:
+        members["review_state"] = state
     assessment = kept.assessment
     if units is not None:
         answer = pydantic_core.from_json(assessment)

@@ -97,7 +97,9 @@ def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigur
 
 def _line(line: FleetLine, scale: Scale, moment: datetime) -> WireLine:
     return {
+        "id": line.vessel,
         "vessel": line.vessel,
+        "reference": line.vessel_reference,
         "name": line.name,
         "imo_number": line.imo_number,
         "condition": None if line.condition is None else _condition(line, scale, moment),
@@ -109,7 +111,9 @@ def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetConditio
     age = (moment - datetime.fromisoformat(line.updated)).total_seconds()
     shown = {
         "id": line.condition,
+        "condition": line.condition,
         "vessel": line.vessel,
+        "reference": line.reference,
         "title": line.title,
         "voyage": line.voyage,
         "phase": line.phase,

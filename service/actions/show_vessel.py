@@ -9,7 +9,7 @@ import pydantic_core
 from service.actions.access import Caller
 from service.actions.comparison.documents import document_changes
 from service.actions.records.transactions import Records, moment_text
-from service.storage import Vessel, VesselRevision, VesselRevisionLine
+from service.storage import Vessel, VesselRevision, VesselRevisionLine, reference_of
 from service.wire import vessel_record as wire
 
 MAX_CHANGES = 500
@@ -33,6 +33,8 @@ def list_vessels(
     caller: Caller,
     *,
     name: str | None,
+    imo_number: str | None,
+    reference: str | None,
     updated_after: datetime | None,
     updated_before: datetime | None,
     after: str | None,
@@ -43,6 +45,8 @@ def list_vessels(
         found = tx.vessels.list(
             vessels=caller.vessels,
             name=name,
+            imo_number=imo_number,
+            reference=reference,
             updated_after=moment_text(updated_after),
             updated_before=moment_text(updated_before),
             after=after,
@@ -51,6 +55,8 @@ def list_vessels(
     return [
         {
             "id": vessel.id,
+            "vessel": vessel.id,
+            "reference": vessel.reference,
             "name": vessel.name,
             "imo_number": vessel.imo_number,
             "revision": vessel.head_number,
@@ -96,6 +102,7 @@ def compare_vessel_revisions(
 def vessel_revision_line(kept: VesselRevisionLine) -> wire.VesselRevisionLine:
     """A revision without its document."""
     return {
+        "id": kept.vessel,
         "vessel": kept.vessel,
         "revision": kept.number,
         "name": kept.name,
@@ -112,7 +119,8 @@ def vessel_revision_line(kept: VesselRevisionLine) -> wire.VesselRevisionLine:
 
 def vessel_revision_text(kept: VesselRevision) -> str:
     """A revision as JSON text, with its document byte for byte as it is kept."""
-    return with_texts(vessel_revision_line(kept), document=kept.document)
+    members = {**vessel_revision_line(kept), "reference": reference_of(kept.document)}
+    return with_texts(members, document=kept.document)
 
 
 def with_texts(members: Mapping[str, Any], **texts: str) -> str:

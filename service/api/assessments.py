@@ -95,9 +95,10 @@ async def post_assessment(request: Request) -> Response:
     "/v1/assessments/batch",
     summary="Assess many loading conditions in one stream",
     description="One request document per line in, one answer per line out, in order and while the lines still "
-    "come in. A line that is refused is answered with its own problem document and its number in `line`; the "
-    'rest goes on. The last line is `{"type": "end", "count": N, "failed": M, "complete": true}`: '
-    "an answer without it was cut off. Blank lines are skipped.",
+    "come in, each with its number in `line` and the request's own `reference`. A line that is refused is answered "
+    "with its own problem document; the rest goes on. The last line is "
+    '`{"type": "end", "count": N, "failed": M, "complete": true}`: an answer without it was cut off. Blank lines are '
+    "skipped.",
     response_class=Response,
     responses={
         200: {

@@ -3,10 +3,11 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from pydantic import AwareDatetime, Field
+from pydantic import Field
 from starlette.responses import Response
 
-from service.actions.keep_condition import draft_new, draft_replacement
+from service.actions.keep_condition import draft_new, draft_or_made_before
+from service.actions.records.repeatable_request import WriteResult
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.description.answers import parameters, problems_of, request_body
 from service.api.description.record_answers import (
@@ -18,7 +19,7 @@ from service.api.description.record_answers import (
     UNCHANGED,
 )
 from service.api.direct_route import DirectRoute
-from service.api.paging import PageQuery, limit_of, page_answer, position
+from service.api.paging import UpdatedQuery, limit_of, page_answer, position
 from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,
@@ -37,22 +38,21 @@ from service.web.change_condition import change_condition
 from service.web.parts import record_parts_of
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
-from service.wire.fields import UnitSystem, VesselId
+from service.wire.fields import Reference, UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 
 router = APIRouter(tags=["Conditions"])
 direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
-_CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503)
+_CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503)
 
 
-class ConditionQuery(PageQuery):
+class ConditionQuery(UpdatedQuery):
     """Query of a list of conditions."""
 
     verdict: Verdict | None = Field(default=None, description="Of the latest revision.")
     review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
     phase: Phase | None = Field(default=None, description="Part of the voyage.")
-    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
-    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+    reference: Reference | None = Field(default=None, description="The sender's own name for it.")
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
 
@@ -133,7 +133,9 @@ async def get_condition(request: Request) -> Response:
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    openapi_extra=parameters(
+        ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
+    )
     | request_body(JSON, Condition, "What is aboard."),
 )
 async def put_condition(request: Request) -> Response:
@@ -147,7 +149,9 @@ async def put_condition(request: Request) -> Response:
     description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
     "whole.",
     responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
-    openapi_extra=parameters(ReasonQuery, IF_MATCH, in_path={"condition": "Id of the condition."})
+    openapi_extra=parameters(
+        ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
+    )
     | {
         "requestBody": {
             "required": True,
@@ -174,6 +178,7 @@ async def _condition_list(
         verdict=query.verdict,
         review_state=query.review_state,
         phase=query.phase,
+        reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
         units=query.units,
@@ -191,8 +196,20 @@ async def _change(request: Request, *, patch: bool) -> Response:
     caller.require("write_condition")
     identifier(condition, "condition")
     expected = required_tags(request)
-    document, _ = await posted(request, MERGE_PATCH if patch else JSON)
-    draft = await in_thread(
-        request, draft_replacement, parts.records, caller, condition, document, expected=expected, patch=patch
-    )
-    return made_answer(await change_condition(parts, caller, draft, query.reason), 200)
+    document, body = await posted(request, MERGE_PATCH if patch else JSON)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        found = await in_thread(
+            request,
+            draft_or_made_before,
+            parts.records,
+            caller,
+            condition,
+            document,
+            name,
+            expected=expected,
+            patch=patch,
+        )
+        if isinstance(found, WriteResult):
+            return made_answer(found, 200)
+        return made_answer(await change_condition(parts, caller, found, query.reason, name), 200)

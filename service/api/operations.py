@@ -12,6 +12,7 @@ from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 
 API_VERSION = "1"
+NOT_STORED = {"Cache-Control": "no-store"}
 
 router = APIRouter(tags=["Operations"])
 
@@ -37,7 +38,7 @@ class Version(TypedDict):
 @router.get("/livez", summary="Whether the process answers; touches nothing else", response_model=Alive)
 async def get_livez() -> Response:
     """Answered from the event loop without any input or output."""
-    return Response(b'{"status":"ok"}', media_type="application/json")
+    return Response(b'{"status":"ok"}', headers=NOT_STORED, media_type="application/json")
 
 
 @router.get(
@@ -46,18 +47,20 @@ async def get_livez() -> Response:
     response_model=Alive,
     responses=problems_of(503),
 )
-async def get_readyz(request: Request) -> Any:
+async def get_readyz(request: Request, response: Response) -> Any:
     """Ready once started, with every check of the installation passing."""
     for check in parts_of(request).readiness_checks:
         reason = await check()
         if reason is not None:
             raise Refusal("not_ready", reason, retry_after=1)
+    response.headers.update(NOT_STORED)
     return {"status": "ok"}
 
 
 @router.get("/version", summary="Versions of interface, calculation and software")
-async def get_version(request: Request) -> Version:
+async def get_version(request: Request, response: Response) -> Version:
     """All three are independent of one another."""
+    response.headers.update(NOT_STORED)
     parts = parts_of(request)
     return {
         "api_version": API_VERSION,
@@ -74,4 +77,4 @@ async def get_version(request: Request) -> Version:
 )
 async def get_metrics(request: Request) -> Response:
     """Exposition format of Prometheus."""
-    return Response(parts_of(request).metrics.exposition(), media_type=metrics.MEDIA_TYPE)
+    return Response(parts_of(request).metrics.exposition(), headers=NOT_STORED, media_type=metrics.MEDIA_TYPE)

@@ -6,14 +6,24 @@ and gives no right: what a caller may see is decided by its key on every page.
 
 import binascii
 import hmac
+import re
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import Request
-from pydantic import BaseModel, ConfigDict, Field
-from pydantic_core import to_json
+from pydantic import (
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+)
+from pydantic_core import PydanticCustomError, to_json
 from starlette.responses import Response
 
 from service.web.parts import parts_of, record_parts_of
@@ -21,6 +31,13 @@ from service.wire.refusal import Refusal, foreign_cursor
 
 DEFAULT_LIMIT = 100
 SIGNATURE_BYTES = 16
+
+DEFAULT_LIMIT = 100
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)", re.ASCII)
+_MOMENT_WORDS = (
+    "This must be a time of RFC 3339 with its offset, as 2026-04-12T09:30:00Z, of the years 1900 to 2999; "
+    "send a + as %2B."
+)
 
 
 class PageQuery(BaseModel):
@@ -34,6 +51,38 @@ class PageQuery(BaseModel):
     cursor: Annotated[str, Field(max_length=200)] | None = Field(
         default=None, description="Where the page before ended, from its `next`."
     )
+
+
+def _require_moment(given: object) -> object:
+    """A text as it came, where it is a time. Raises PydanticCustomError."""
+    if isinstance(given, str):
+        try:
+            if not _MOMENT.fullmatch(given) or not 1900 <= datetime.fromisoformat(given.upper()).year <= 2999:
+                raise ValueError
+        except ValueError:
+            raise PydanticCustomError("datetime", "not a time", {"words": _MOMENT_WORDS}) from None
+    return given
+
+
+Moment = Annotated[AwareDatetime, BeforeValidator(_require_moment)]
+"""A time somebody asks for."""
+
+
+class UpdatedQuery(PageQuery):
+    """Query of a list of what is kept, by the time of the latest revision."""
+
+    updated_after: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+    updated_before: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+
+    @field_validator("updated_before", mode="after")
+    @classmethod
+    def _is_later(cls, before: AwareDatetime | None, info: ValidationInfo) -> AwareDatetime | None:
+        after = info.data.get("updated_after")
+        if before is not None and after is not None and before <= after:
+            raise PydanticCustomError(
+                "empty_period", "too early", {"words": "This must be later than updated_after."}
+            )
+        return before
 
 
 def limit_of(request: Request, query: PageQuery) -> int:
@@ -83,7 +132,7 @@ def page_answer(
         cursor = cursor_of(request, query, str(last), body)
         parameters = {**_filters(query), "limit": query.limit, "cursor": cursor}
         following = f"{request.url.path}?{urlencode(parameters)}"
-    headers = {"Cache-Control": "private, no-cache"}
+    headers = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}
     if following is not None:
         headers["Link"] = f'<{following}>; rel="next"'
     text = to_json({**(members or {}), "items": items, "next": following})

@@ -17,6 +17,7 @@ from service.actions.assess import SMALL_TEXT
 from service.actions.records.repeatable_request import RequestName, WriteResult
 from service.api.request_body import JSON, read_body
 from service.web.parts import record_parts_of
+from service.web.query_errors import unknown_parameters
 from service.wire.fields import NAME_PATTERN, UnitSystem
 from service.wire.parse import parse_json
 from service.wire.refusal import Refusal
@@ -58,7 +59,7 @@ class ReasonQuery(BaseModel):
 async def refuse_query(request: Request) -> None:
     """For addresses that take no parameters."""
     if request.query_params:
-        raise Refusal("invalid_query", "This address takes no query parameters.")
+        raise unknown_parameters(list(request.query_params))
 
 
 NO_QUERY = Depends(refuse_query)
@@ -144,7 +145,14 @@ def document_answer(document: Mapping[str, Any]) -> Response:
 
 def made_answer(made: WriteResult, status: int) -> Response:
     """What a write made. The commit lies behind: whoever reads this can rely on it."""
-    headers = {"ETag": f'"{made.etag}"', "Location": made.address, "Cache-Control": FRESH}
+    headers = {
+        "ETag": f'"{made.etag}"',
+        "Location": made.address,
+        "Cache-Control": FRESH,
+        "Vary": "Authorization",
+    }
+    if made.shows is not None:
+        headers["Content-Location"] = made.shows
     if made.replayed:
         headers["Idempotency-Replayed"] = "true"
     return Response(made.body.encode("utf-8"), status, headers, "application/json")

@@ -4,7 +4,7 @@ from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.keep_vessel import add_vessel, prepare_to_store, revise_vessel
@@ -24,7 +24,7 @@ from service.api.description.record_answers import (
     UNCHANGED,
     headers_of,
 )
-from service.api.paging import PageQuery, limit_of, number_position, page_answer, position
+from service.api.paging import PageQuery, UpdatedQuery, limit_of, number_position, page_answer, position
 from service.api.record_exchange import (
     FOR_EVER,
     NO_QUERY,
@@ -42,21 +42,21 @@ from service.api.request_body import JSON
 from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
-from service.wire.fields import NAME_PATTERN
+from service.wire.fields import NAME_PATTERN, ImoNumber, Reference
 from service.wire.vessel import Vessel
 from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList
 
 router = APIRouter(tags=["Vessels"])
 
 
-class VesselQuery(PageQuery):
+class VesselQuery(UpdatedQuery):
     """Query of the list of vessels."""
 
     name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = Field(
         default=None, description="Part of the name."
     )
-    updated_after: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
-    updated_before: AwareDatetime | None = Field(default=None, description="RFC 3339; exclusive.")
+    imo_number: ImoNumber | None = Field(default=None, description="Her IMO number.")
+    reference: Reference | None = Field(default=None, description="The sender's own name for her.")
 
 
 @router.get(
@@ -73,6 +73,8 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
         parts.records,
         caller,
         name=query.name,
+        imo_number=query.imo_number,
+        reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
         after=position(request, query),
@@ -125,9 +127,10 @@ async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -
     description="Nothing is overwritten: conditions judged before keep the revision they were judged by.",
     responses={
         200: {"model": VesselRevision, **KEPT},
-        **problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503),
+        **problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503),
     },
-    openapi_extra=headers_of(IF_MATCH) | request_body(JSON, Vessel, "What her booklet says."),
+    openapi_extra=headers_of(IF_MATCH, IDEMPOTENCY_KEY)
+    | request_body(JSON, Vessel, "What her booklet says."),
 )
 async def put_vessel(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ReasonQuery, Query()]
@@ -137,11 +140,21 @@ async def put_vessel(
     caller.require("write_vessel")
     caller.require_vessel(identifier(vessel, "vessel"))
     expected = required_tags(request)
-    document, _ = await posted(request)
-    checked = await parts.slots.run(partial(prepare_to_store, parts.assessor, document))
-    made = await in_thread(
-        request, revise_vessel, parts.records, caller, vessel, checked, expected=expected, reason=query.reason
-    )
+    document, body = await posted(request)
+    name = name_of(request, body)
+    with in_flight(request, caller, name):
+        checked = await parts.slots.run(partial(prepare_to_store, parts.assessor, document))
+        made = await in_thread(
+            request,
+            revise_vessel,
+            parts.records,
+            caller,
+            vessel,
+            checked,
+            expected=expected,
+            reason=query.reason,
+            name=name,
+        )
     return made_answer(made, 200)
 
 

@@ -33,9 +33,15 @@ _ROW = "{:<21} {:<24.24} {:>11} {:<24} {:<20} {:>14} {:<32.32} {:<21} {}"
 
 
 def check(
-    files: list[Path], vessel: Path | None, vessel_id: str | None, *, as_json: bool, url: str | None
+    files: list[Path],
+    vessel: Path | None,
+    vessel_id: str | None,
+    *,
+    as_json: bool,
+    url: str | None,
+    key: str | None = None,
 ) -> int:
-    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0."""
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`."""
     try:
         around = _around(vessel, vessel_id)
         size = sum(file.stat().st_size for file in files if file != Path("-"))
@@ -47,7 +53,11 @@ def check(
     codes = {PASSED}
     log_as_json("error")
     try:
-        with _service(url) as address, ServiceClient(address) as client, _progress() as progress:
+        with (
+            _service(url) as address,
+            ServiceClient(address, key=key if url else None) as client,
+            _progress() as progress,
+        ):
             task = progress.add_task("checking", total=size or None)
             waiting: deque[Input] = deque()
             sent = _requests(files, around, waiting, codes, as_json=as_json)

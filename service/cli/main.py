@@ -63,6 +63,12 @@ def check(
     url: Annotated[
         str | None, typer.Option(help="Ask the service at this address instead of computing here.")
     ] = None,
+    key: Annotated[
+        str | None,
+        typer.Option(
+            envvar="LOADING_KEY", help="Access key for the service at --url. Better given by the environment."
+        ),
+    ] = None,
 ) -> None:
     """Check loading conditions, one row each.
 
@@ -71,7 +77,7 @@ def check(
     """
     from service.cli.check import check as run
 
-    raise typer.Exit(run(files, vessel, vessel_id, as_json=as_json, url=url))
+    raise typer.Exit(run(files, vessel, vessel_id, as_json=as_json, url=url, key=key))
 
 
 @app.command()

@@ -2,7 +2,10 @@
 
 import json
 import time
+import uuid
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import UTC, datetime
+from email.utils import parsedate_to_datetime
 from types import TracebackType
 from typing import Any, Literal, NamedTuple, Self, cast
 
@@ -24,7 +27,9 @@ from service.wire.vessel_record import VesselLine
 LINES_PER_REQUEST = 500
 BYTES_PER_REQUEST = 16_000_000
 _ATTEMPTS = 4
-_LONGEST_PAUSE = 5.0
+_LONGEST_PAUSE = 60.0
+_FIRST_PAUSE = 0.25
+_LOST = (httpx.NetworkError, httpx.RemoteProtocolError)
 _JSON, _MERGE_PATCH = "application/json", "application/merge-patch+json"
 
 
@@ -76,7 +81,12 @@ class CutOff(ServiceError):
 
 
 class ServiceClient:
-    """Talks to one service. Use it as a context manager, or call `close`."""
+    """Talks to one service. Use it as a context manager, or call `close`.
+
+    Where the service is busy, the key asks too often or the connection is lost, a call is made again, four times in
+    all; between two it waits as long as `Retry-After` says, and gives up at once where that is more than a minute. No
+    change is made twice: each goes out under a name of its own (`Idempotency-Key`).
+    """
 
     def __init__(
         self,
@@ -156,7 +166,7 @@ class ServiceClient:
     def add_vessel(
         self, document: Document, *, reason: str | None = None, name: str | None = None
     ) -> StoredRecord:
-        """Enter a vessel. `name` lets the same call be made again: it enters her once."""
+        """Enter a vessel. `name` lets the same call be made again, also by another process: it enters her once."""
         return self._write("POST", "/v1/vessels", document, _parameters(reason=reason), name=name)
 
     def vessel(self, id: str) -> StoredRecord:
@@ -210,7 +220,8 @@ class ServiceClient:
     ) -> Review:
         """Accept a revision of a condition, or return it."""
         path = f"/v1/conditions/{id}/revisions/{revision}/reviews"
-        kept = self._write("POST", path, {"decision": decision, "note": note}, {}, name=name)
+        document = {"decision": decision} | _parameters(note=note)
+        kept = self._write("POST", path, document, {}, name=name)
         return cast(Review, kept.record)
 
     def vessels(self, **filters: str) -> Iterator[VesselLine]:
@@ -252,16 +263,31 @@ class ServiceClient:
         name: str | None = None,
         media_type: str = _JSON,
     ) -> StoredRecord:
-        headers = {"Content-Type": media_type}
+        headers = {"Content-Type": media_type, "Idempotency-Key": name or uuid.uuid4().hex}
         if etag is not None:
             headers["If-Match"] = etag
-        if name is not None:
-            headers["Idempotency-Key"] = name
         return _stored_record(
             self._send(method, path, params=params, content=_text(document), headers=headers)
         )
 
     def _batch(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
+        """The answers to some lines; where the connection is lost within them, the rest is sent again."""
+        answered = 0
+        for attempt in range(1, _ATTEMPTS + 1):
+            try:
+                for answer in self._part(lines[answered:], before + answered, params):
+                    answered += 1
+                    yield answer
+                return
+            except _LOST as error:
+                if answered == len(lines):
+                    return
+                if attempt == _ATTEMPTS:
+                    raise CutOff("The connection was lost within a batch.") from error
+                time.sleep(_pause("", attempt) or 0.0)
+
+    def _part(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
+        """The answers to lines that are sent once. Raises CutOff, and what httpx raises when they stop coming."""
         request = self._http.build_request(
             "POST",
             "/v1/assessments/batch",
@@ -280,8 +306,8 @@ class ServiceClient:
                 if "line" in answer:
                     answer["line"] += before
                 yield answer
-        except httpx.TransportError as error:
-            raise CutOff("The connection was lost within a batch.") from error
+        except httpx.TimeoutException as error:
+            raise CutOff("The answers to a batch stopped coming.") from error
         finally:
             response.close()
         if not ended:
@@ -294,20 +320,25 @@ class ServiceClient:
         return self._attempt(self._http.build_request(method, path, **arguments), stream=False)
 
     def _attempt(self, request: httpx.Request, *, stream: bool) -> httpx.Response:
-        """Send; where the service is busy, wait as long as it says and try again."""
+        """Send; where it may help, wait and send again."""
         for attempt in range(1, _ATTEMPTS + 1):
+            last = attempt == _ATTEMPTS
             try:
                 response = self._http.send(request, stream=stream)
+                if response.is_success:
+                    return response
+                response.read()
             except httpx.TransportError as error:
-                raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
-            if response.status_code != 503 or attempt == _ATTEMPTS:
-                break
-            response.close()
-            time.sleep(_pause(response.headers.get("Retry-After", "")))
-        if response.is_success:
-            return response
-        response.read()
-        raise Refused(_problem(response))
+                if last or not isinstance(error, _LOST):
+                    raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
+                pause = _pause("", attempt)
+            else:
+                pause = _pause(response.headers.get("Retry-After", ""), attempt)
+                if last or pause is None or not _may_pass(response):
+                    raise Refused(_problem(response))
+                response.close()
+            time.sleep(pause or 0.0)
+        raise AssertionError("unreachable")
 
 
 def _stored_record(answer: httpx.Response) -> StoredRecord:
@@ -347,9 +378,24 @@ def _lines(blocks: Iterable[bytes]) -> Iterator[bytes]:
         yield rest
 
 
-def _pause(retry_after: str) -> float:
-    """Seconds to wait, from a header that may also hold a date."""
-    return min(float(retry_after), _LONGEST_PAUSE) if retry_after.isdigit() else 1.0
+def _may_pass(response: httpx.Response) -> bool:
+    """Whether the same request may be answered later: busy, asked too often, or the first one still under way."""
+    if response.status_code == 409:
+        return _problem(response)["code"] == "idempotency_in_flight"
+    return response.status_code in (429, 503)
+
+
+def _pause(retry_after: str, attempt: int) -> float | None:
+    """Seconds to wait after an attempt, the service's own (a number or a date; RFC 9110, section 10.2.3) where it says
+    any; None where they are too many."""
+    if retry_after.isdigit():
+        seconds = float(retry_after)
+    else:
+        try:
+            seconds = (parsedate_to_datetime(retry_after) - datetime.now(UTC)).total_seconds()
+        except (TypeError, ValueError):
+            seconds = _FIRST_PAUSE * 2.0 ** (attempt - 1)
+    return max(seconds, 0.0) if seconds <= _LONGEST_PAUSE else None
 
 
 def _problem(response: httpx.Response) -> Problem:

@@ -16,9 +16,10 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       get(id) -> Vessel                             head: head_number, head_digest, name ...
       revision(id, number=None) -> VesselRevision   None: the latest
       history(id, before=, limit=) -> [VesselRevisionLine]           newest first, no documents
-      list(vessels=, name=, updated_after=, updated_before=, after=, limit=) -> [Vessel]
+      with_imo_number(imo_number) -> id | None; list(vessels=, name=, imo_number=, reference=, updated_after=,
+      updated_before=, after=, limit=) -> [Vessel]
     tx.conditions
-      create(vessel, ConditionEntry) -> ConditionRevision            NotFound for the vessel's revision
+      create(vessel, ConditionEntry, id=None) -> ConditionRevision   NotFound for the vessel's revision
       append(id, ConditionEntry, expected=digest) -> ConditionRevision
       get(id) -> Condition                          head: verdict, dangers, review_state ...
       revision(id, number=None) -> ConditionRevision                 with document and assessment
@@ -38,6 +39,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       last() -> PepperCheck | None; append(value)
     tx.idempotency
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
+    tx.references
+      find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -63,9 +66,9 @@ from .condition import (
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    Filter,
 )
 from .condition_figures import ConditionFigures
+from .condition_filter import Filter
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -86,6 +89,7 @@ from .idempotency import RepeatableAnswer
 from .key import Key
 from .migration import migrate, newest, usable
 from .pepper import PepperCheck
+from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
 from .table import as_text, now
@@ -139,6 +143,7 @@ __all__ = [
     "migrate",
     "newest",
     "now",
+    "reference_of",
     "restore",
     "sha256",
     "usable",

@@ -1,27 +1,25 @@
 """Loading conditions and their revisions: what was posted, what was answered, by whom and by which method."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
-from typing import Any
-
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
     ForeignKeyConstraint,
     Index,
-    Select,
     bindparam,
     case,
     func,
     insert,
     select,
+    tuple_,
     update,
 )
 
 from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
+from .condition_filter import EVERY, Filter
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
+from .reference import reference_of
 from .review import REVIEWS
 from .statements import Statements
 from .table import moment, new_id, number, table, text, whole
@@ -114,8 +112,8 @@ class Condition(ConditionFigures):
     `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
     `reviews` and `review_digest`: number and digest of the last review of any revision.
 
-    `figures_number`: number of the revision that dangers and margins belong to. A server of the release before this
-    one may have moved the head without them: then it is not the head's, and they are given out as None.
+    `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release
+    before may have moved the head without them: then it is not the head's, and they are given out as None.
     """
 
     id: str = text(primary_key=True)
@@ -140,6 +138,7 @@ class Condition(ConditionFigures):
     author_key: str = text()
     author_name: str = text()
     figures_number: int | None = whole()
+    reference: str | None = text()
 
 
 class ConditionTable(Condition, table=True):
@@ -147,9 +146,12 @@ class ConditionTable(Condition, table=True):
     __table_args__ = (
         CheckConstraint("review_state IN ('unreviewed', 'accepted', 'returned')", name="review_state"),
         Index(None, "vessel", "updated", "id"),
-        Index(None, "verdict", "id"),
-        Index(None, "review_state", "id"),
+        Index(None, "verdict", "created", "id"),
+        Index(None, "review_state", "created", "id"),
         Index(None, "updated", "id"),
+        Index(None, "created", "id"),
+        Index(None, "vessel", "created", "id"),
+        Index(None, "reference", "id"),
         {"sqlite_strict": True},
     )
 
@@ -163,7 +165,8 @@ FOLLOWS = [
     *("title", "phase", "voyage", "verdict", "smallest_margin", "smallest_margin_criterion", "displacement"),
     *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
 ]
-_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", *SINCE_FORM_2]
+_MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", "reference"]
+_MOVED += SINCE_FORM_2
 _LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
 LAST_DECISION = (
     select(REVIEWS.c.decision)
@@ -177,9 +180,13 @@ LAST_DECISION = (
     .scalar_subquery()
 )
 _CURRENT = CONDITIONS.c.figures_number == CONDITIONS.c.head_number
-HEAD_FIGURES = {name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name) for name in SINCE_FORM_2}
-"""Dangers and margins of the head, null where they belong to a revision before it."""
+HEAD_FIGURES = {
+    name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name)
+    for name in (*SINCE_FORM_2, "reference")
+}
+"""Dangers, margins and reference of the head, null where they belong to a revision before it."""
 _HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
+_TAKEN = select(CONDITIONS.c.id).where(CONDITIONS.c.id == _ID)
 _GET = _HEADS.where(CONDITIONS.c.id == _ID)
 _ONE = select(CONDITION_REVISIONS).where(
     CONDITION_REVISIONS.c.condition == _ID, CONDITION_REVISIONS.c.number == _AT
@@ -211,6 +218,7 @@ _BEFORE = (
     )
     .where(CONDITIONS.c.id == _ID)
 )
+_ENTERED = select(CONDITIONS.c.created, CONDITIONS.c.id).where(CONDITIONS.c.id == bindparam("the_last"))
 _CREATE, _APPEND = insert(CONDITIONS), insert(CONDITION_REVISIONS)
 _MOVE = (
     update(CONDITIONS)
@@ -228,36 +236,6 @@ _IN_FEED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Filter:
-    """What a list is narrowed to; None leaves a field open.
-
-    `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`: exact values.
-    `updated_after` and `updated_before`: times of the head as text, both exclusive.
-    """
-
-    vessels: Collection[str] | None = None
-    vessel: str | None = None
-    verdict: str | None = None
-    review_state: str | None = None
-    phase: str | None = None
-    updated_after: str | None = None
-    updated_before: str | None = None
-
-    def apply(self, statement: Select[Any]) -> Select[Any]:
-        c = CONDITIONS.c
-        if self.vessels is not None:
-            statement = statement.where(c.vessel.in_(self.vessels))
-        for name in ("vessel", "verdict", "review_state", "phase"):
-            if (value := getattr(self, name)) is not None:
-                statement = statement.where(c[name] == value)
-        if self.updated_after is not None:
-            statement = statement.where(c.updated > self.updated_after)
-        if self.updated_before is not None:
-            statement = statement.where(c.updated < self.updated_before)
-        return statement
-
-
 class ConditionRepository:
     """Append, get, history, list. No method changes or removes a revision."""
 
@@ -265,12 +243,12 @@ class ConditionRepository:
         self._statements, self._now, self._changes = statements, now, changes
         self._vessel_digests: dict[tuple[str, int], str] = {}
 
-    def create(self, vessel: str, entry: ConditionEntry) -> ConditionRevision:
-        """A new condition of `vessel` with revision 1. Raises NotFound for an unknown revision of the
-        vessel.
+    def create(self, vessel: str, entry: ConditionEntry, *, id: str | None = None) -> ConditionRevision:
+        """A new condition of `vessel` with revision 1; `id` when it is chosen by somebody (Conflict when it is taken).
+        Raises NotFound for an unknown revision of the vessel.
         """
         digest = self._vessel_digest(vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, new_id(self._now), 1, None, vessel, digest))
+        return self.keep(self._revision(entry, id or new_id(self._now), 1, None, vessel, digest))
 
     def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
@@ -300,6 +278,7 @@ class ConditionRepository:
             "head_number": revision.number,
             "head_digest": revision.digest,
             "review_state": "unreviewed",
+            "reference": reference_of(revision.document),
         }
         if revision.number == 1:
             first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}
@@ -321,6 +300,10 @@ class ConditionRepository:
             subject=revision.digest,
         )
         return revision
+
+    def is_taken(self, id: str) -> bool:
+        """Whether there is a condition of that id."""
+        return self._statements.execute(_TAKEN, {"the_id": id}).first() is not None
 
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
@@ -349,13 +332,15 @@ class ConditionRepository:
         rows = self._statements.execute(statement.limit(limit), {"the_id": id})
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
-    def list(
-        self, wanted: Filter = Filter(), *, before: str | None = None, limit: int = 100
-    ) -> list[Condition]:
+    def list(self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100) -> list[Condition]:
         """Conditions, the one created last first; `before` is the last id of the page before."""
-        statement = wanted.apply(_HEADS).order_by(CONDITIONS.c.id.desc()).limit(limit)
+        c = CONDITIONS.c
+        statement = wanted.apply(_HEADS, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
-            statement = statement.where(CONDITIONS.c.id < before)
+            last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()
+            if last is None:
+                return []
+            statement = statement.where(tuple_(c.created, c.id) < tuple_(*last))
         return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
 
     def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:

@@ -3,16 +3,16 @@
 from collections.abc import Collection
 from dataclasses import dataclass, fields
 
-from sqlalchemy import select
+from sqlalchemy import select, tuple_
 
 from .condition import CONDITIONS, HEAD_FIGURES
 from .statements import Statements
-from .vessel import VESSELS
+from .vessel import ENTERED, VESSELS
 
 
 @dataclass(frozen=True, slots=True)
 class FleetLine:
-    """One vessel and the head of her latest condition; everything after `imo_number` is None when she has
+    """One vessel and the head of her latest condition; everything after `vessel_reference` is None when she has
     none.
 
     Units as in `condition`: masses in tonnes, lengths in metres. Dangers and margins are None where the condition was
@@ -22,6 +22,7 @@ class FleetLine:
     vessel: str
     name: str
     imo_number: str | None
+    vessel_reference: str | None
     condition: str | None
     title: str | None
     phase: str | None
@@ -46,6 +47,7 @@ class FleetLine:
     least_margin_side: str | None
     load_line_draft: float | None
     load_line_mass: float | None
+    reference: str | None
 
 
 _other = CONDITIONS.alias("other")
@@ -61,8 +63,9 @@ _LINES = select(
     VESSELS.c.id,
     VESSELS.c.name,
     VESSELS.c.imo_number,
+    VESSELS.c.reference,
     CONDITIONS.c.id,
-    *(HEAD_FIGURES.get(field.name, CONDITIONS.c[field.name]) for field in fields(FleetLine)[4:]),
+    *(HEAD_FIGURES.get(field.name, CONDITIONS.c[field.name]) for field in fields(FleetLine)[5:]),
 ).join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _LATEST, isouter=True)
 
 
@@ -86,7 +89,7 @@ class FleetRepository:
         `vessels` is the scope of the caller (None: all). With `verdict` or `review_state` only vessels
         whose latest condition has it.
         """
-        statement = _LINES.order_by(VESSELS.c.id).limit(limit)
+        statement = _LINES.order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
         if vessels is not None:
             statement = statement.where(VESSELS.c.id.in_(vessels))
         if verdict is not None:
@@ -94,5 +97,8 @@ class FleetRepository:
         if review_state is not None:
             statement = statement.where(CONDITIONS.c.review_state == review_state)
         if after is not None:
-            statement = statement.where(VESSELS.c.id > after)
+            last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
+            if last is None:
+                return []
+            statement = statement.where(tuple_(VESSELS.c.created, VESSELS.c.id) > tuple_(*last))
         return [FleetLine(*row) for row in self._statements.execute(statement)]

@@ -6,6 +6,7 @@ from .condition import CONDITION_REVISIONS, CONDITIONS
 from .idempotency import REPEATABLE_ANSWERS
 from .key import KEYS
 from .pepper import PEPPER_CHECKS
+from .reference import POSTED_REFERENCES
 from .review import REVIEWS
 from .row_digest import ROW_DIGESTS
 from .table import Record
@@ -14,5 +15,5 @@ from .vessel import VESSEL_REVISIONS, VESSELS
 METADATA = Record.metadata
 TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
-    *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, ROW_DIGESTS, PEPPER_CHECKS),
+    *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, POSTED_REFERENCES, ROW_DIGESTS, PEPPER_CHECKS),
 )

@@ -28,6 +28,7 @@ from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .pepper import PepperRepository
+from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
 from .statements import Statements
@@ -92,6 +93,7 @@ class Transaction:
         self.audit = AuditRepository(statements, now, digests, ends.audit)
         self._audited = ends.audit
         self.pepper = PepperRepository(statements, now, digests)
+        self.references = ReferenceRepository(statements, now)
 
     def finish(self) -> None:
         """Send what was held back; to be called before the commit. In a snapshot there is nothing, or it is refused."""

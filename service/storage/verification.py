@@ -14,6 +14,7 @@ from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
 from .cross_reference import CROSS_REFERENCES
 from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken
+from .reference import reference_of
 from .review import REVIEWS
 from .row_verification import verify_rows
 from .transaction import Storage
@@ -62,7 +63,7 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
                 CONDITION_REVISIONS,
                 CONDITIONS,
                 ("vessel", *FOLLOWS),
-                SINCE_FORM_2,
+                (*SINCE_FORM_2, "reference"),
             ),
             reviews=_reviews(tx.connection),
             changes=_feed(tx.connection, head),
@@ -84,7 +85,7 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
         )
 
 
-_VESSEL_FIELDS = ("name", "imo_number")
+_VESSEL_FIELDS = ("name", "imo_number", "reference")
 
 
 def _chains(
@@ -133,8 +134,9 @@ def _revisions(
                 same = (*shown, *figures)
             elif figures and last["form"] != FORM:
                 raise Broken(kind, chain.id, chain.number, "shows no figures of its last revision")
+            shows = {**last, "reference": reference_of(last["document"])}
             for mine, its in (("updated", "created"), *zip(same, same, strict=True)):
-                if head[mine] != last[its]:
+                if head[mine] != shows[its]:
                     raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
             count += chain.number
     for id in heads:

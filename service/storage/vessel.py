@@ -2,11 +2,12 @@
 
 from collections.abc import Collection
 
-from sqlalchemy import BindParameter, bindparam, func, insert, select, update
+from sqlalchemy import BindParameter, Index, bindparam, func, insert, select, tuple_, update
 
 from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, Stale
+from .reference import reference_of
 from .statements import Statements
 from .table import Record, moment, new_id, table, text, whole
 
@@ -56,7 +57,9 @@ class VesselRevisionTable(VesselRevision, table=True):
 
 
 class Vessel(Record):
-    """A vessel and the head of her revisions: `head_number`, `head_digest`, the rest as in that revision."""
+    """A vessel and the head of her revisions: `head_number`, `head_digest`, the rest as in that revision;
+    `reference` as in its document.
+    """
 
     id: str = text(primary_key=True)
     created: str = moment()
@@ -65,11 +68,17 @@ class Vessel(Record):
     head_digest: str = text()
     name: str = text()
     imo_number: str | None = text()
+    reference: str | None = text()
 
 
 class VesselTable(Vessel, table=True):
     __tablename__ = "vessels"
-    __table_args__ = ({"sqlite_strict": True},)
+    __table_args__ = (
+        Index(None, "created", "id"),
+        Index(None, "imo_number"),
+        Index(None, "reference", "id"),
+        {"sqlite_strict": True},
+    )
 
 
 VESSELS = table(VesselTable)
@@ -90,6 +99,8 @@ _LATEST = (
     .where(VESSELS.c.id == _ID)
 )
 _HISTORY = select(*_LINE).where(VESSEL_REVISIONS.c.vessel == _ID).order_by(VESSEL_REVISIONS.c.number.desc())
+_WITH_IMO_NUMBER = select(VESSELS.c.id).where(VESSELS.c.imo_number == bindparam("the_number")).limit(1)
+ENTERED = select(VESSELS.c.created, VESSELS.c.id).where(VESSELS.c.id == bindparam("the_last"))
 _CREATE, _APPEND = insert(VESSELS), insert(VESSEL_REVISIONS)
 _MOVE = (
     update(VESSELS)
@@ -97,7 +108,7 @@ _MOVE = (
     .values(
         {
             name: bindparam(f"new_{name}")
-            for name in ("updated", "head_number", "head_digest", "name", "imo_number")
+            for name in ("updated", "head_number", "head_digest", "name", "imo_number", "reference")
         }
     )
 )
@@ -137,6 +148,7 @@ class VesselRepository:
             "head_digest": revision.digest,
             "name": revision.name,
             "imo_number": revision.imo_number,
+            "reference": reference_of(revision.document),
         }
         if revision.number == 1:
             self._statements.add(_CREATE, {"id": revision.vessel, "created": revision.created, **head})
@@ -165,6 +177,12 @@ class VesselRepository:
         number: int | None = self._statements.execute(_HEAD_NUMBER, {"the_id": id}).scalar_one_or_none()
         return number
 
+    def with_imo_number(self, imo_number: str) -> str | None:
+        """Id of a vessel whose latest revision has that number. In a writing transaction it stays true."""
+        place = {"the_number": imo_number}
+        id: str | None = self._statements.execute(_WITH_IMO_NUMBER, place).scalar_one_or_none()
+        return id
+
     def revision(self, id: str, number: int | None = None) -> VesselRevision:
         """One revision with its document, the latest when `number` is None. Raises NotFound."""
         if number is None:
@@ -190,6 +208,8 @@ class VesselRepository:
         *,
         vessels: Collection[str] | None = None,
         name: str | None = None,
+        imo_number: str | None = None,
+        reference: str | None = None,
         updated_after: str | None = None,
         updated_before: str | None = None,
         after: str | None = None,
@@ -200,17 +220,24 @@ class VesselRepository:
         `vessels` is the scope of the caller (None: all), `name` a part of the name (capitals of the Latin
         alphabet do not matter), times are text in the form of `as_text`.
         """
-        statement = select(VESSELS).order_by(VESSELS.c.id).limit(limit)
+        statement = select(VESSELS).order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
         if vessels is not None:
             statement = statement.where(VESSELS.c.id.in_(vessels))
         if name is not None:
             statement = statement.where(func.lower(VESSELS.c.name).contains(name.lower(), autoescape=True))
+        if imo_number is not None:
+            statement = statement.where(VESSELS.c.imo_number == imo_number)
+        if reference is not None:
+            statement = statement.where(VESSELS.c.reference == reference)
         if updated_after is not None:
             statement = statement.where(VESSELS.c.updated > updated_after)
         if updated_before is not None:
             statement = statement.where(VESSELS.c.updated < updated_before)
         if after is not None:
-            statement = statement.where(VESSELS.c.id > after)
+            last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
+            if last is None:
+                return []
+            statement = statement.where(tuple_(VESSELS.c.created, VESSELS.c.id) > tuple_(*last))
         return [Vessel.of(row) for row in self._statements.execute(statement).mappings()]
 
     def _revision(self, entry: VesselEntry, id: str, number: int, previous: str | None) -> VesselRevision:

@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
+from service.api.request_body import offered_by, require_accepted
 from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 
@@ -34,6 +35,7 @@ async def caller_of(request: Request) -> Caller:
     else:
         _require_rate(request, caller)
     request.state.key_id = caller.key_id
+    require_accepted(request, offered_by(request.scope.get("route")))
     return on_behalf(caller, request.state.request_id, address)
 
 

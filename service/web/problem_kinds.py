@@ -53,6 +53,12 @@ _KINDS = (
         "The working is given for one condition at a time: ask for it with `POST /v1/assessments?working=true`.",
     ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
+    Kind(
+        "unreadable_encoding",
+        400,
+        "Unreadable encoding",
+        "The body is not what its `Content-Encoding` says. Send it packed whole as gzip (RFC 1952), or not packed.",
+    ),
     Kind("invalid_header", 400, "Invalid header", "A header field has a value it may not have."),
     # who asks
     Kind(
@@ -90,6 +96,19 @@ _KINDS = (
         "`after` lies beyond the end of the feed: a backup was restored, or the number is of another installation. "
         "`head` is where the feed ends. Take everything again from `after=0`, or from the last change whose digest is "
         "the one that was taken.",
+    ),
+    Kind("id_taken", 409, "Id taken", "A record of that id is kept. Choose another, or leave it out."),
+    Kind(
+        "imo_number_taken",
+        409,
+        "IMO number taken",
+        "Another vessel has that IMO number, perhaps one the key may not see. One number stands for one ship.",
+    ),
+    Kind(
+        "reference_taken",
+        409,
+        "Reference taken",
+        "The key entered another record under that `reference`. Read that one, or give another.",
     ),
     Kind(
         "idempotency_in_flight",

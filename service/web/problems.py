@@ -2,7 +2,7 @@
 
 import json
 import traceback
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 import structlog
@@ -14,8 +14,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.web.problem_kinds import KINDS, kind_of
+from service.web.query_errors import parameters_of, query_errors
 from service.wire.parse import UnreadableJson
-from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, error, errors_of, shortened
+from service.wire.problem import MAX_ERRORS, MEDIA_TYPE, Problem, ProblemError, errors_of, shortened
 from service.wire.refusal import Refusal
 
 _CODE_OF_STATUS = {
@@ -38,19 +39,21 @@ class _ProblemParts(NamedTuple):
     not_listed: int = 0
 
 
-def _problem_parts(exception: BaseException) -> _ProblemParts:
+def _problem_parts(exception: BaseException, allowed: Sequence[str] | None) -> _ProblemParts:
     match exception:
         case UnreadableJson():
             place = exception.pointer
             errors = [] if place is None else [_at(place, exception.code, exception.detail)]
             return _ProblemParts(exception.code, exception.detail, errors)
         case Refusal():
-            given = [_at(entry["pointer"], entry["code"], entry["detail"]) for entry in exception.errors]
+            given = list(exception.errors)
             listed = given[:MAX_ERRORS]
             not_listed = exception.not_listed + len(given) - len(listed)
             return _ProblemParts(exception.code, exception.detail, listed, not_listed)
         case RequestValidationError():
-            return _ProblemParts("invalid_query", "A query parameter is not valid.", _query_errors(exception))
+            wrong = query_errors(exception, allowed)
+            detail = wrong[0]["detail"] if len(wrong) == 1 else f"{len(wrong)} parameters are not valid."
+            return _ProblemParts("invalid_query", detail, wrong)
         case ValidationError():
             count, listed = exception.error_count(), errors_of(exception)
             return _ProblemParts("invalid_request", _count(count), listed, count - len(listed))
@@ -69,18 +72,17 @@ def _count(found: int) -> str:
     return "The request has an error." if found == 1 else f"The request has {found} errors."
 
 
-def _query_errors(exception: RequestValidationError) -> list[ProblemError]:
-    """Entries for query and path parameters, which have no place in a posted document."""
-    entries = []
-    for found in exception.errors()[:MAX_ERRORS]:
-        name = shortened(str(found["loc"][-1]))
-        entries.append(error((), found["type"], f"Parameter {name} is not known here or has a wrong value."))
-    return entries
+def problem_of(
+    exception: BaseException,
+    request_id: str,
+    instance: str | None = None,
+    allowed: Sequence[str] | None = None,
+) -> Problem:
+    """The problem document of an exception. Its text is never shown unless it was written for the caller.
 
-
-def problem_of(exception: BaseException, request_id: str, instance: str | None = None) -> Problem:
-    """The problem document of an exception. Its text is never shown unless it was written for the caller."""
-    parts = _problem_parts(exception)
+    allowed: names of the parameters that the address takes, where they are known.
+    """
+    parts = _problem_parts(exception, allowed)
     kind = kind_of(parts.code)
     problem: Problem = {
         "type": f"/problems/{kind.code}",
@@ -98,14 +100,21 @@ def problem_of(exception: BaseException, request_id: str, instance: str | None =
         problem["errors_not_listed"] = parts.not_listed
     if isinstance(exception, Refusal) and exception.head is not None:
         problem["head"] = exception.head
+    if isinstance(exception, Refusal) and exception.reference is not None:
+        problem["reference"] = exception.reference
     return problem
 
 
 def problem_response(
-    exception: BaseException, request_id: str, instance: str, headers: Mapping[str, str] | None = None
+    exception: BaseException,
+    request_id: str,
+    instance: str,
+    headers: Mapping[str, str] | None = None,
+    allowed: Sequence[str] | None = None,
 ) -> Response:
     """The problem of an exception as an HTTP answer."""
-    problem = problem_of(exception, request_id, instance)
+    problem = problem_of(exception, request_id, instance, allowed)
+    headers = {"Cache-Control": "no-store", **(headers or {})}
     return Response(encoded(problem), problem["status"], headers, MEDIA_TYPE)
 
 
@@ -122,15 +131,19 @@ def log_unexpected(exception: BaseException, request_id: str) -> None:
 
 
 async def _answer_problem(request: Request, exception: Exception) -> Response:
-    return problem_response(
-        exception, request.state.request_id, shortened(request.url.path, 200), _headers_of(exception)
+    path = shortened(request.url.path, 200)
+    allowed = (
+        parameters_of(request.scope.get("route")) if isinstance(exception, RequestValidationError) else None
     )
+    return problem_response(exception, request.state.request_id, path, _headers_of(exception), allowed)
 
 
 def _headers_of(exception: Exception) -> dict[str, str]:
     """The header fields that go with a problem."""
     if isinstance(exception, Refusal):
-        headers = {} if exception.etag is None else {"ETag": f'"{exception.etag}"'}
+        headers = dict(exception.headers)
+        if exception.etag is not None:
+            headers["ETag"] = f'"{exception.etag}"'
         if exception.retry_after is not None:
             headers["Retry-After"] = str(exception.retry_after)
         if exception.code == "unauthenticated":

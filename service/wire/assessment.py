@@ -288,6 +288,10 @@ class Provenance(TypedDict):
 class Assessment(TypedDict):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
+    reference: NotRequired[
+        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
+    ]
+    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: Annotated[int, Field(description="Findings of severity danger; they stand beside the verdict.")]
@@ -323,6 +327,10 @@ class Assessment(TypedDict):
 class AssessmentSummary(TypedDict):
     """The figures a list of conditions needs."""
 
+    reference: NotRequired[
+        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
+    ]
+    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: int

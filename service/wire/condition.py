@@ -11,6 +11,7 @@ from service.wire.fields import (
     Angle,
     Area,
     Axes,
+    ChosenId,
     Contents,
     Density,
     Document,
@@ -22,6 +23,7 @@ from service.wire.fields import (
     Note,
     Percent,
     Position,
+    Reference,
     RuleSetName,
     Seconds,
     SignedMass,
@@ -192,6 +194,16 @@ class Condition(Document):
     units: UnitSystem = Field(
         description="System of every number in this document: metric (m, t, m³) or us (ft, long ton, ft³).",
         examples=["metric"],
+    )
+    id: ChosenId | None = Field(
+        default=None,
+        description="Id to enter it under; one is made when absent. A later revision names the same one, or none.",
+        examples=["skarvholmen-0412-departure"],
+    )
+    reference: Reference | None = Field(
+        default=None,
+        description="The sender's own name for it, which one key gives to one condition.",
+        examples=["voyage 17/2, departure"],
     )
     title: Name = Field(description="What the condition is called.", examples=["Departure, full load"])
     axes: Axes | None = Field(

@@ -13,6 +13,7 @@ from service.wire.record import (
     Digest,
     Moment,
     Next,
+    OwnReference,
     Phase,
     Reason,
     RecordUnits,
@@ -25,7 +26,9 @@ class ConditionFigures(TypedDict):
     """A condition at a glance: the figures of its latest revision, in the units of the list."""
 
     id: str
+    condition: Annotated[str, Field(description="Its id again, under the name it has elsewhere.")]
     vessel: str
+    reference: OwnReference
     title: str
     voyage: Annotated[str | None, Field(description="Number of the voyage.")]
     phase: Phase | None
@@ -62,7 +65,8 @@ class ConditionList(TypedDict):
 class ConditionRevisionLine(TypedDict):
     """A revision of a condition without its document and its assessment."""
 
-    condition: str
+    id: Annotated[str, Field(description="Id of the condition.")]
+    condition: Annotated[str, Field(description="The same.")]
     vessel: str
     revision: int
     title: str
@@ -102,6 +106,7 @@ class ConditionRevisionList(TypedDict):
 class ConditionRevision(ConditionRevisionLine):
     """A revision of a condition: never changed once it is kept."""
 
+    reference: OwnReference
     document: Annotated[Condition, Field(description="The condition as it was posted, in its own units.")]
     assessment: Annotated[
         Assessment,

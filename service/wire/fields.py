@@ -17,6 +17,7 @@ NAME_PATTERN = f"^[^{_HIDDEN}]*$"
 TANK_ID_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 ._/-]{0,63}$"
 VESSEL_ID_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
 RULE_SET_PATTERN = r"^[a-z0-9][a-z0-9.-]{0,63}$"
+CHOSEN_ID_PATTERN = r"^[a-z0-9][a-z0-9-]{0,63}$"
 DATE_PATTERN = r"^[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?$"
 IMO_NUMBER_PATTERN = r"^[0-9]{7}$"
 
@@ -50,6 +51,9 @@ Name = Annotated[str, Field(min_length=1, max_length=200, pattern=NAME_PATTERN)]
 Note = Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)]
 TankId = Annotated[str, Field(pattern=TANK_ID_PATTERN)]
 VesselId = Annotated[str, Field(pattern=VESSEL_ID_PATTERN)]
+ChosenId = Annotated[str, Field(pattern=CHOSEN_ID_PATTERN)]
+Reference = Annotated[str, Field(min_length=1, max_length=100, pattern=NAME_PATTERN)]
+ImoNumber = Annotated[str, Field(pattern=IMO_NUMBER_PATTERN)]
 RuleSetName = Annotated[str, Field(pattern=RULE_SET_PATTERN)]
 
 Length = Annotated[float, Field(gt=0, le=5000, json_schema_extra=_units("m", "ft"))]

@@ -6,7 +6,7 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.condition_record import ConditionFigures
-from service.wire.record import Moment, Next, RecordUnits
+from service.wire.record import Moment, Next, OwnReference, RecordUnits
 
 
 class FleetCondition(ConditionFigures):
@@ -19,7 +19,9 @@ class FleetCondition(ConditionFigures):
 class FleetLine(TypedDict):
     """A vessel; `condition` is null while she has none."""
 
-    vessel: str
+    id: Annotated[str, Field(description="Id of the vessel.")]
+    vessel: Annotated[str, Field(description="The same.")]
+    reference: OwnReference
     name: str
     imo_number: str | None
     condition: FleetCondition | None

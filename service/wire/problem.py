@@ -1,6 +1,6 @@
 """The problem document (RFC 9457) that every refusal is answered with, and its entries."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NotRequired
 
 from pydantic import ValidationError
@@ -24,6 +24,10 @@ class ProblemError(TypedDict):
     """Stable code of this kind of error."""
     detail: str
     """What is wrong, in a sentence."""
+    parameter: NotRequired[str]
+    """Name of the parameter of the address that is wrong; absent where it is the document."""
+    allowed: NotRequired[list[str]]
+    """What may stand there instead: names of parameters or values; absent where they are no list."""
 
 
 class Problem(TypedDict):
@@ -43,6 +47,8 @@ class Problem(TypedDict):
     """Reference to quote when asking about this answer."""
     instance: NotRequired[str]
     """Path of the request."""
+    reference: NotRequired[str]
+    """The sender's own name for the request, where it gave one that could be read."""
     errors: NotRequired[list[ProblemError]]
     """Each place that is wrong, at most 50."""
     errors_not_listed: NotRequired[int]
@@ -77,6 +83,8 @@ _WORDS = {
     "model_type": "This must be an object.",
     "model_attributes_type": "This must be an object.",
     "finite_number": "This must be a finite number.",
+    "int_parsing": "This must be a whole number.",
+    "bool_parsing": "This must be true or false.",
 }
 _NUMBER_WORDS = {
     "greater_than": ("gt", "This must be greater than {}."),
@@ -102,7 +110,7 @@ def errors_of(invalid: ValidationError, at: Sequence[str | int] = ()) -> list[Pr
     """
     found = invalid.errors(include_url=False, include_input=False)[:MAX_ERRORS]
     return [
-        error((*at, *_place(entry["loc"])), *_code_and_words(entry["type"], entry.get("ctx", {})))
+        error((*at, *_place(entry["loc"])), *code_and_words(entry["type"], entry.get("ctx", {})))
         for entry in found
     ]
 
@@ -112,7 +120,8 @@ def _place(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
     return path[:-1] if path and path[-1] == "[key]" else path
 
 
-def _code_and_words(kind: str, context: dict[str, Any]) -> tuple[str, str]:
+def code_and_words(kind: str, context: Mapping[str, Any]) -> tuple[str, str]:
+    """The code of a kind of error that validation finds, and what it says of the place."""
     if kind in _WORDS:
         return kind, _WORDS[kind]
     if kind in _NUMBER_WORDS:

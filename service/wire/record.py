@@ -20,6 +20,7 @@ Moment = Annotated[
 ]
 Digest = Annotated[str, Field(description="SHA-256, lower-case hexadecimal")]
 Next = Annotated[str | None, Field(description="Address of the next page; null on the last one.")]
+OwnReference = Annotated[str | None, Field(description="The sender's own name for it, as its document says.")]
 Reason = Annotated[str | None, Field(description="Why the revision was made, as its author put it.")]
 
 

@@ -9,7 +9,8 @@ class Refusal(Exception):
 
     `etag` is the present tag of what a writer took for older, `retry_after` the seconds after which the same
     request may be granted, `not_listed` the number of further places that `errors` leaves out, `head` the end of
-    the feed for somebody who believes it to be further on.
+    the feed for somebody who believes it to be further on, `reference` the sender's own name for the request,
+    `headers` further fields of an answer over HTTP.
     """
 
     def __init__(
@@ -31,6 +32,8 @@ class Refusal(Exception):
         self.retry_after = retry_after
         self.not_listed = not_listed
         self.head = head
+        self.reference: str | None = None
+        self.headers: dict[str, str] = {}
 
     def __reduce__(self) -> tuple[type["Refusal"], tuple[str, str, list[ProblemError]], dict[str, object]]:
         """So that a worker process can hand it on."""
@@ -39,4 +42,6 @@ class Refusal(Exception):
 
 def foreign_cursor() -> Refusal:
     """What every cursor gets that the list did not give out: forged, of another list, or naming what is not there."""
-    return Refusal("invalid_query", "This cursor is not one of this list with these filters.")
+    words = "This is not a cursor of this list with these filters; follow `next` of the page before."
+    wrong: ProblemError = {"pointer": "", "code": "foreign_cursor", "detail": words, "parameter": "cursor"}
+    return Refusal("invalid_query", words, [wrong])

@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import ConfigDict, Field
 
 from service.wire.condition import Condition
-from service.wire.fields import Document, VesselId, exactly_one_of
+from service.wire.fields import Document, Reference, VesselId, exactly_one_of
 from service.wire.vessel import Vessel
 
 
@@ -24,5 +24,9 @@ class AssessmentRequest(Document):
     )
     vessel_revision: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = Field(
         default=None, description="Revision of that vessel; the latest when absent."
+    )
+    reference: Reference | None = Field(
+        default=None,
+        description="The sender's own name for this request; the answer repeats it. The condition's when absent.",
     )
     condition: Condition = Field(description="What is aboard.")

@@ -11,15 +11,16 @@ from pydantic import Field
 from service.wire.condition import LoadLineMark
 from service.wire.fields import (
     DATE_PATTERN,
-    IMO_NUMBER_PATTERN,
     MAX_ROWS,
     MAX_SMALL_LIST,
     MAX_TANKS,
     Angle,
     Area,
     Axes,
+    ChosenId,
     Coefficient,
     Document,
+    ImoNumber,
     Knots,
     Length,
     Mass,
@@ -30,6 +31,7 @@ from service.wire.fields import (
     Note,
     Position,
     PositiveMass,
+    Reference,
     RuleSetName,
     TankId,
     UnitSystem,
@@ -284,8 +286,19 @@ class Vessel(Document):
     """A ship's booklet. Every number is in the document's own `units`."""
 
     name: Name = Field(description="Name of the ship.", examples=["Skarvholmen"])
-    imo_number: Annotated[str, Field(pattern=IMO_NUMBER_PATTERN)] | None = Field(
-        default=None, description="Seven digits, the last one the check digit; absent for ships without one."
+    id: ChosenId | None = Field(
+        default=None,
+        description="Id to enter her under; one is made when absent. A later revision names the same one, or none.",
+        examples=["skarvholmen"],
+    )
+    reference: Reference | None = Field(
+        default=None,
+        description="The sender's own name for her, which one key gives to one vessel.",
+        examples=["fleet-17"],
+    )
+    imo_number: ImoNumber | None = Field(
+        default=None,
+        description="Seven digits, the last one the check digit; absent for ships without one. One number, one ship.",
     )
     source: Source = Field(description="Booklet the figures come from.")
     units: UnitSystem = Field(

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.record import Author, Digest, Moment, Next, Reason
+from service.wire.record import Author, Digest, Moment, Next, OwnReference, Reason
 from service.wire.vessel import Vessel
 
 
@@ -13,6 +13,8 @@ class VesselLine(TypedDict):
     """A vessel in a list, as her latest revision names her."""
 
     id: str
+    vessel: Annotated[str, Field(description="Her id again, under the name it has elsewhere.")]
+    reference: OwnReference
     name: str
     imo_number: str | None
     revision: Annotated[int, Field(description="Number of her latest revision.")]
@@ -31,7 +33,8 @@ class VesselList(TypedDict):
 class VesselRevisionLine(TypedDict):
     """A revision of a vessel's data without the data."""
 
-    vessel: str
+    id: Annotated[str, Field(description="Id of the vessel.")]
+    vessel: Annotated[str, Field(description="The same.")]
     revision: int
     name: str
     imo_number: str | None
@@ -54,6 +57,7 @@ class VesselRevisionList(TypedDict):
 class VesselRevision(VesselRevisionLine):
     """A revision of a vessel's data."""
 
+    reference: OwnReference
     document: Annotated[Vessel, Field(description="The vessel document as it was posted.")]
 
 

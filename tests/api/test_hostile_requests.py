@@ -176,4 +176,4 @@ def test_unknown_address(http: httpx.Client, path: str) -> None:
 def test_unknown_method(http: httpx.Client, method: str) -> None:
     response = http.request(method, "/v1/assessments")
     checked_problem(response, 405)
-    assert response.headers["allow"] == "POST"
+    assert response.headers["allow"] == "OPTIONS, POST"

@@ -1,12 +1,13 @@
 """A POST sent again under the same name makes nothing twice and gets the same answer."""
 
+import json
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
 import httpx
 import pytest
 
-from tests.api.office import Office, code_of, condition_document, running_office, vessel_document
+from tests.api.office import MERGE_PATCH, Office, code_of, condition_document, running_office, vessel_document
 
 NAMED = {"Idempotency-Key": "17/2-departure"}
 
@@ -107,3 +108,61 @@ def test_a_name_is_visible_ascii(office: Office, name: str) -> None:
     headers = [(b"Idempotency-Key", name.encode("latin-1")), (b"Content-Type", b"application/json")]
     answer = office.http.post("/v1/vessels", json=vessel_document(), headers=headers)
     assert code_of(answer) == (400, "invalid_header")
+
+
+def _changes(office: Office) -> dict[str, tuple[str, str, dict[str, str], dict[str, str]]]:
+    """Method, address and body of a change, by its kind, with the headers of a vessel and a condition just entered."""
+    vessel = office.enter_vessel()
+    condition, tag = office.enter_condition(vessel)
+    ship = office.http.get(f"/v1/vessels/{vessel}").headers["ETag"]
+    path = f"/v1/conditions/{condition}"
+    named = {**NAMED, "Content-Type": "application/json"}
+    return {
+        "vessel": ("PUT", f"/v1/vessels/{vessel}", vessel_document(name="New"), {**named, "If-Match": ship}),
+        "condition": ("PUT", path, condition_document(title="New"), {**named, "If-Match": tag}),
+        "patch": ("PATCH", path, {"title": "New"}, {**NAMED, **MERGE_PATCH, "If-Match": tag}),
+    }
+
+
+@pytest.mark.parametrize("kind", ["vessel", "condition", "patch"])
+def test_a_change_sent_again_gets_the_same_answer(office: Office, kind: str) -> None:
+    method, path, document, headers = _changes(office)[kind]
+    body = json.dumps(document).encode()
+
+    def send(body: bytes = body, **more: str) -> httpx.Response:
+        return office.http.request(method, path, content=body, headers={**headers, **more})
+
+    first = send()
+    assert (first.status_code, first.json()["revision"]) == (200, 2)
+    again = send()  # its If-Match is of the state before
+    assert (again.status_code, again.content) == (200, first.content)
+    assert again.headers["Idempotency-Replayed"] == "true"
+    assert again.headers["ETag"] == first.headers["ETag"]
+    assert code_of(send(body.replace(b"New", b"Old"))) == (422, "idempotency_key_reused")
+    assert code_of(send(**{"Idempotency-Key": "another"})) == (412, "stale")
+    assert office.http.get(path).json()["revision"] == 2
+
+
+@pytest.mark.parametrize("kind", ["vessel", "condition", "patch"])
+def test_the_same_change_many_times_at_once_is_kept_once(office: Office, kind: str) -> None:
+    method, path, document, headers = _changes(office)[kind]
+    body = json.dumps(document).encode()
+    with ThreadPoolExecutor(6) as pool:
+        answers = list(
+            pool.map(lambda _: office.http.request(method, path, content=body, headers=headers), range(6))
+        )
+    for answer in answers:
+        assert answer.status_code == 200 or code_of(answer) == (409, "idempotency_in_flight")
+    assert 200 in [answer.status_code for answer in answers]
+    assert office.http.get(path).json()["revision"] == 2
+
+
+def test_another_key_does_not_get_the_answer_of_a_change(office: Office) -> None:
+    method, path, document, headers = _changes(office)["condition"]
+    vessel = office.http.get(path).json()["vessel"]
+    elsewhere = office.enter_vessel()
+    mate, other = office.key("ship", [vessel], "Mate"), office.key("ship", [elsewhere], "Other")
+    body = json.dumps(document).encode()
+    assert office.http.request(method, path, content=body, headers={**headers, **mate}).status_code == 200
+    foreign = office.http.request(method, path, content=body, headers={**headers, **other})
+    assert code_of(foreign) == (404, "unknown_condition")

@@ -1,5 +1,6 @@
 """The published description: complete, in step with the routes, units and signs in every schema."""
 
+import re
 from typing import Any
 
 import httpx
@@ -85,3 +86,55 @@ def test_a_wrong_request_does_not_fit_the_published_schema(
     assert validator.is_valid(request_document)
     del request_document["vessel_id"]
     assert not validator.is_valid(request_document)
+
+
+def test_operations_are_named_by_a_short_verb(description: dict[str, Any]) -> None:
+    names = [operation["operationId"] for _, _, operation in _operations(description)]
+    assert len(names) == len(set(names))
+    verbs = "assess|reassess|get|list|add|revise|patch|compare|check|set|revoke"
+    for name in names:
+        assert re.fullmatch(rf"({verbs})([A-Z][a-z]+)*", name), name
+        assert len(name) <= 24, name
+
+
+def _request_schemas(description: dict[str, Any]) -> set[str]:
+    """Names of the schemas that bodies of requests are made of."""
+    bodies = [operation.get("requestBody", {}) for _, _, operation in _operations(description)]
+    found: set[str] = set()
+    new = _references(bodies)
+    while new:
+        found |= new
+        parts = [description["components"]["schemas"][name.rpartition("/")[2]] for name in new]
+        new = _references(parts) - found
+    return {name.rpartition("/")[2] for name in found}
+
+
+def _with_null(part: Any, path: str) -> list[str]:
+    """Places of a schema that may be null, or are null when absent."""
+    if isinstance(part, list):
+        return [place for n, each in enumerate(part) for place in _with_null(each, f"{path}/{n}")]
+    if not isinstance(part, dict):
+        return []
+    own = [path] if part.get("type") == "null" or ("default" in part and part["default"] is None) else []
+    return own + [place for name, each in part.items() for place in _with_null(each, f"{path}/{name}")]
+
+
+def test_requests_leave_out_what_is_not_known(description: dict[str, Any]) -> None:
+    schemas = description["components"]["schemas"]
+    names = _request_schemas(description)
+    assert {"Vessel", "Condition", "TankFilling", "ReviewRequest", "KeyRequest"} <= names
+    found = [place for name in names for place in _with_null(schemas[name], name)]
+    # the one null that says something: the key sees all vessels
+    assert [place.rpartition("/anyOf")[0] for place in found] == ["KeyScopeRequest/properties/vessels"]
+    for path, method, operation in _operations(description):
+        assert _with_null(operation.get("parameters", []), f"{method} {path}") == []
+
+
+def test_records_and_entries_of_lists_carry_id_and_noun(description: dict[str, Any]) -> None:
+    schemas = description["components"]["schemas"]
+    for noun, names in {
+        "vessel": ("VesselLine", "VesselRevision", "VesselRevisionLine", "FleetLine"),
+        "condition": ("ConditionLine", "ConditionRecord", "ConditionRevision", "ConditionHistoryLine"),
+    }.items():
+        for name in names:
+            assert {"id", noun} <= set(schemas[name]["required"]), name

@@ -1,8 +1,10 @@
 """Reviews: accepted or returned, on one revision, by somebody else."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 
-from tests.api.office import Office, code_of
+from tests.api.office import MERGE_PATCH, Office, code_of
 
 
 @pytest.fixture
@@ -72,26 +74,48 @@ def test_the_state_shows_in_every_list_and_a_new_revision_has_none(
     assert states() == {"unreviewed"}
 
 
-def test_a_review_changes_the_tag_so_that_its_author_reads_it_first(
+def test_a_review_is_news_to_a_reader_and_no_hindrance_to_a_writer(
     office: Office, kept: tuple[str, str, dict[str, str], dict[str, str]]
 ) -> None:
     _, id, ship, reviewer = kept
     path = f"/v1/conditions/{id}"
     seen = office.http.get(path, headers=ship)
-    office.http.post(
-        f"{path}/revisions/1/reviews", json={"decision": "returned", "note": "why?"}, headers=reviewer
-    )
-    stale = office.http.put(
-        path, json=seen.json()["document"], headers={**ship, "If-Match": seen.headers["ETag"]}
-    )
-    assert code_of(stale) == (412, "stale")
+    review = {"decision": "returned", "note": "why?"}
+    office.http.post(f"{path}/revisions/1/reviews", json=review, headers=reviewer)
     now = office.http.get(path, headers={**ship, "If-None-Match": seen.headers["ETag"]})
     assert (now.status_code, now.json()["review_state"]) == (200, "returned")
-    assert stale.headers["ETag"] == now.headers["ETag"]
-    answer = office.http.put(
-        path, json=seen.json()["document"], headers={**ship, "If-Match": now.headers["ETag"]}
-    )
-    assert answer.status_code == 200
+    assert now.headers["ETag"] != seen.headers["ETag"]
+    tag = {**ship, "If-Match": seen.headers["ETag"]}
+    second = office.http.put(path, json={**seen.json()["document"], "title": "Second"}, headers=tag)
+    assert (second.status_code, second.json()["revision"]) == (200, 2)
+    # another revision makes both tags stale, the reviewed one too
+    for old in (seen, now):
+        tag = {**ship, "If-Match": old.headers["ETag"]}
+        stale = office.http.patch(path, content=b'{"title": "Third"}', headers={**MERGE_PATCH, **tag})
+        assert code_of(stale) == (412, "stale")
+        assert stale.headers["ETag"] == office.http.get(path, headers=ship).headers["ETag"]
+    # the tag of the change itself will do for the next one
+    tag = {**ship, "If-Match": second.headers["ETag"]}
+    third = office.http.patch(path, content=b'{"title": "Third"}', headers={**MERGE_PATCH, **tag})
+    assert third.status_code == 200
+
+
+def test_reviews_come_between_reading_and_judging(
+    office: Office, kept: tuple[str, str, dict[str, str], dict[str, str]]
+) -> None:
+    """A review while a change is on its way: the change is kept."""
+    _, id, ship, reviewer = kept
+    path = f"/v1/conditions/{id}"
+    with ThreadPoolExecutor(2) as pool:
+        for number in range(1, 6):
+            reviewed = pool.submit(
+                office.http.post,
+                f"{path}/revisions/{number}/reviews",
+                json={"decision": "accepted"},
+                headers=reviewer,
+            )
+            changed = pool.submit(office.revise, id, {"title": f"Title {number}"}, ship)
+            assert (reviewed.result().status_code, changed.result().status_code) == (201, 200)
 
 
 def test_nobody_reviews_his_own_revision(

@@ -2,6 +2,8 @@
 
 import json
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from email.utils import format_datetime
 from typing import Any
 
 import httpx
@@ -108,13 +110,110 @@ def test_a_batch_that_is_cut_off_is_noticed(lines: bytes) -> None:
         list(client.assess_batch([{}, {}]))
 
 
-def test_busy_is_tried_again_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    pauses: list[float] = []
-    monkeypatch.setattr(client_module.time, "sleep", pauses.append)
-    busy = [httpx.Response(503, headers={"Retry-After": pause}) for pause in ("2", "900", "soon")]
-    client = _answering(*busy, httpx.Response(200, json={"api_version": "1"}))
+@pytest.fixture
+def pauses(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """The seconds the client waits, without waiting."""
+    waited: list[float] = []
+    monkeypatch.setattr(client_module.time, "sleep", waited.append)
+    return waited
+
+
+VERSION = httpx.Response(200, json={"api_version": "1"})
+
+
+def test_busy_is_tried_again_as_told(pauses: list[float]) -> None:
+    busy = [httpx.Response(503, headers={"Retry-After": pause}) for pause in ("2", "60", "soon")]
+    client = _answering(*busy, VERSION)
     assert client.version()["api_version"] == "1"
-    assert pauses == [2.0, 5.0, 1.0]
+    assert pauses == [2.0, 60.0, 1.0]
+
+
+def test_who_asks_too_often_waits_until_the_time_told(pauses: list[float]) -> None:
+    """Retry-After as a date (RFC 9110, section 10.2.3)."""
+    at = format_datetime(datetime.now(UTC) + timedelta(seconds=20), usegmt=True)
+    past = format_datetime(datetime.now(UTC) - timedelta(seconds=20), usegmt=True)
+    client = _answering(*(httpx.Response(429, headers={"Retry-After": when}) for when in (at, past)), VERSION)
+    assert client.version()["api_version"] == "1"
+    assert 17.0 < pauses[0] <= 20.0
+    assert pauses[1] == 0.0
+
+
+def test_it_gives_up(pauses: list[float]) -> None:
+    for answers in ([httpx.Response(503)] * 4, [httpx.Response(429, headers={"Retry-After": "61"})]):
+        with pytest.raises(Refused) as refused:
+            _answering(*answers).version()
+        assert refused.value.problem["status"] == answers[-1].status_code
+    assert pauses == [0.25, 0.5, 1.0]
+
+
+def test_a_request_still_under_way_is_asked_again_and_no_other_conflict(pauses: list[float]) -> None:
+    def conflict(code: str) -> httpx.Response:
+        problem = {"type": f"/problems/{code}", "title": "", "status": 409, "detail": "", "code": code}
+        return httpx.Response(
+            409, json=problem, headers={"Content-Type": "application/problem+json", "Retry-After": "1"}
+        )
+
+    assert _answering(conflict("idempotency_in_flight"), VERSION).version()["api_version"] == "1"
+    assert pauses == [1.0]
+    with pytest.raises(Refused) as refused:
+        _answering(conflict("own_revision"), VERSION).version()
+    assert refused.value.problem["code"] == "own_revision"
+    assert pauses == [1.0]
+
+
+def _losing(sent: list[httpx.Request], *answers: httpx.Response | Exception) -> ServiceClient:
+    waiting = iter(answers)
+
+    def answer(request: httpx.Request) -> httpx.Response:
+        sent.append(request)
+        found = next(waiting)
+        if isinstance(found, Exception):
+            raise found
+        return found
+
+    return ServiceClient("http://service", transport=httpx.MockTransport(answer))
+
+
+def test_a_lost_connection_repeats_the_change_under_the_same_name(pauses: list[float]) -> None:
+    made = httpx.Response(201, json={"vessel": "a"}, headers={"ETag": '"1"'})
+    lost = (httpx.RemoteProtocolError("gone"), httpx.ReadError("gone"), httpx.ConnectError("refused"))
+    sent: list[httpx.Request] = []
+    assert _losing(sent, *lost, made).add_vessel({"name": "x"}).record == {"vessel": "a"}
+    assert len({request.headers["Idempotency-Key"] for request in sent}) == 1
+    assert len({request.content for request in sent}) == 1
+    assert pauses == [0.25, 0.5, 1.0]
+    others: list[httpx.Request] = []
+    _losing(others, made).add_vessel({"name": "x"})
+    assert others[0].headers["Idempotency-Key"] != sent[0].headers["Idempotency-Key"]
+    with pytest.raises(Unreachable):
+        _losing([], *lost, httpx.ReadError("gone")).version()
+
+
+def test_a_service_that_is_slow_is_not_asked_twice(pauses: list[float]) -> None:
+    with pytest.raises(Unreachable):
+        _losing([], httpx.ReadTimeout("slow")).version()
+    assert pauses == []
+
+
+class _CutOff(httpx.SyncByteStream):
+    def __init__(self, text: bytes) -> None:
+        self._text = text
+
+    def __iter__(self) -> Iterator[bytes]:
+        yield self._text
+        raise httpx.RemoteProtocolError("peer closed connection")
+
+
+def test_a_batch_goes_on_behind_the_last_whole_answer(pauses: list[float]) -> None:
+    first = httpx.Response(200, stream=_CutOff(b'{"title":"a"}\n{"title":"b"}\n{"tit'))
+    rest = b'{"title":"c"}\n{"line":2,"type":"/problems/x"}\n{"type":"end","count":2,"failed":1,"complete":true}\n'
+    sent: list[httpx.Request] = []
+    client = _losing(sent, first, httpx.Response(200, content=rest))
+    answers: list[Any] = list(client.assess_batch([{"n": n} for n in range(4)]))
+    assert [answer.get("title") for answer in answers] == ["a", "b", "c", None]
+    assert answers[3]["line"] == 4
+    assert sent[1].content == b'{"n": 2}\n{"n": 3}'
+    assert pauses == [0.25]
 
 
 def test_an_answer_of_something_in_between() -> None:

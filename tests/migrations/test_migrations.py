@@ -35,7 +35,10 @@ from service.storage.schema import METADATA, TABLES
 from tests.storage.records import condition, filled, kept_by_1_0_0, vessel
 from tests.storage.workers import together, upgrade
 
-STEPS = ("records", "address_and_age", "dangers_and_margins", "row_digests", "pepper_checks")
+STEPS = (
+    *("records", "address_and_age", "dangers_and_margins", "row_digests", "pepper_checks"),
+    *("chosen_ids", "imo_numbers", "references"),
+)
 
 
 def schema(url: str) -> list[tuple[str, ...]]:

@@ -106,6 +106,8 @@ def test_records_know_no_other_verb() -> None:
         "after",
         "head",
         "head_number",
+        "with_imo_number",
+        "is_taken",
     }
     for repository in (
         VesselRepository,

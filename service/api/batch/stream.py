@@ -127,7 +127,11 @@ class BatchAnswer(Response):
         answers = []
         for line in lines:
             answer = _too_long(self._max_line_bytes) if line.text is None else next(computed)
-            answers.append(answer if isinstance(answer, bytes) else self._problem(answer, line.number))
+            answers.append(
+                _with_line(answer, line.number)
+                if isinstance(answer, bytes)
+                else self._problem(answer, line.number)
+            )
         self._count += len(lines)
         answers.append(b"")
         return b"\n".join(answers)
@@ -148,6 +152,11 @@ class BatchAnswer(Response):
         self._metrics.batch_lines.labels("refused").inc(self._failed)
         end = {"type": "end", "count": self._count, "failed": self._failed, "complete": self._cut is None}
         return cut + encoded(end) + b"\n"
+
+
+def _with_line(answer: bytes, number: int) -> bytes:
+    """An answer, which is the text of an object with members, that says which line it is to."""
+    return b'%b,"line":%d}' % (answer[:-1], number)
 
 
 def _too_long(limit: int) -> Refusal:

@@ -8,6 +8,8 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.api.description.answers import problems_of
+from service.api.operation_ids import name_operations
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
@@ -28,8 +30,8 @@ positive by the stern, heel and list are positive to port. A request may use its
 
 **What is kept.** Vessels' data and conditions are kept as numbered revisions that nothing ever changes or removes. A
 change names the state it was made from: send the record's `ETag` as `If-Match` (428 without it, 412 when somebody else
-was faster). A POST may be sent again under the same `Idempotency-Key`: it makes nothing twice. `reason` goes into the
-query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
+was faster). A POST, PUT or PATCH may be sent again under the same `Idempotency-Key`: it makes nothing twice.
+`reason` goes into the query. Times are RFC 3339 in UTC. Lists come in pages: follow `next`.
 
 **Digests.** Each kept record has the SHA-256 digest of: all its fields but `digest`, `document` and `assessment` each
 replaced by the SHA-256 of its UTF-8 bytes, absent values null, and `kind` (vessel_revision, condition_revision, review,
@@ -38,6 +40,10 @@ history (`python -m service export`) shows the fields by their kept names, so an
 fields a record has: a condition's revision of form 1 was kept without fields of its own for dangers and margins.
 
 **Keys.** `Authorization: Bearer <key>`. A vessel that a key may not see is answered like one that is not there.
+
+**On the wire.** Every address that answers GET answers HEAD; OPTIONS names the methods of an address in `Allow`.
+Bodies may be sent with `Content-Encoding: gzip`; limits count the unpacked bytes. To a request with a key in its
+header, answers above 1 kB are sent as gzip where `Accept-Encoding` takes it; a packed answer keeps the record's `ETag`.
 
 **Limits of use.** An aid: the approved stability booklet, the flag, the class society and the master's judgement
 stand above every answer.
@@ -55,6 +61,10 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
     for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    name_operations(document, app.routes)
+    document["components"] = _absent_not_null(document["components"])
+    document["paths"] = _absent_not_null(document["paths"])
+    _add_not_acceptable(document)
     _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
@@ -63,6 +73,39 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
                 del operation["responses"]["422"]
     _add_examples(document, examples)
     return document
+
+
+def _absent_not_null(part: Any) -> Any:
+    """The description without nulls in requests: what a sender does not know is left out.
+
+    A member of a request that may be left out has null as its default, a parameter may be null; no answer has either.
+    """
+    if isinstance(part, list):
+        return [_absent_not_null(each) for each in part]
+    if not isinstance(part, dict):
+        return part
+    part = {name: _absent_not_null(value) for name, value in part.items()}
+    if part.get("in") == "query" and "schema" in part:
+        part["schema"] = _without_null(part["schema"])
+    if "default" in part and part["default"] is None and "anyOf" in part:
+        part = _without_null({name: value for name, value in part.items() if name != "default"})
+    return part
+
+
+def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
+    kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
+    rest = {name: value for name, value in schema.items() if name not in ("anyOf", "default")}
+    if "anyOf" not in schema:
+        return schema
+    return {**kinds[0], **rest} if len(kinds) == 1 else {"anyOf": kinds, **rest}
+
+
+def _add_not_acceptable(document: dict[str, Any]) -> None:
+    """Every address that asks for a key looks at Accept."""
+    for path, operations in document["paths"].items():
+        if path.startswith("/v1/"):
+            for operation in operations.values():
+                operation["responses"] |= {str(status): text for status, text in problems_of(406).items()}
 
 
 def _add_keys(document: dict[str, Any]) -> None:

@@ -10,27 +10,31 @@ _ETAG = {
 }
 _LINK = {"Link": {"description": 'Address of the next page, `rel="next"`.', "schema": {"type": "string"}}}
 _LOCATION = {"Location": {"description": "Where it is kept.", "schema": {"type": "string"}}}
+_REPLAYED = {
+    "Idempotency-Replayed": {
+        "description": "`true` when the same request made it before.",
+        "schema": {"type": "string"},
+    }
+}
 
 READ: dict[str, Any] = {"description": "What is kept.", "headers": {**_ETAG, **_LINK}}
-KEPT: dict[str, Any] = {"description": "The new revision, stored.", "headers": {**_ETAG, **_LOCATION}}
-CREATED: dict[str, Any] = {
-    "description": "Kept.",
-    "headers": {
-        **_ETAG,
-        **_LOCATION,
-        "Idempotency-Replayed": {
-            "description": "`true` when the same request made it before.",
-            "schema": {"type": "string"},
-        },
-    },
+_SHOWN = {
+    "Content-Location": {
+        "description": "Address of the revision in the answer, the same for ever.",
+        "schema": {"type": "string"},
+    }
 }
+_MADE = {**_ETAG, **_LOCATION, **_SHOWN, **_REPLAYED}
+KEPT: dict[str, Any] = {"description": "The new revision, stored.", "headers": _MADE}
+CREATED: dict[str, Any] = {"description": "Kept.", "headers": _MADE}
 UNCHANGED: dict[int | str, dict[str, Any]] = {304: {"description": "The sender has this state already."}}
 
 IF_MATCH: dict[str, Any] = {
     "name": "If-Match",
     "in": "header",
     "required": True,
-    "description": "The `ETag` of the state that was seen; 428 without, 412 when it is not the present one.",
+    "description": "The `ETag` of the state that was seen; 428 without, 412 when its revision is not the present one. "
+    "A review made since does no harm.",
     "schema": {"type": "string"},
 }
 IDEMPOTENCY_KEY: dict[str, Any] = {

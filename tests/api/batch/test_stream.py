@@ -101,7 +101,8 @@ def test_a_line_alone_and_in_a_batch_give_the_same(
     single = http.post("/v1/assessments", json=request_document).json()
     lines = b"\n".join([json.dumps(request_document).encode()] * 3)
     *answers, _ = _batch(http, lines)
-    for answer in answers:
+    for number, answer in enumerate(answers, start=1):
+        assert answer.pop("line") == number
         assert _close(answer, single)
 
 

@@ -1,0 +1,19 @@
+"""Vessels are found by their IMO number, to keep one number for one ship.
+
+Not a unique index: vessels that were entered twice before are kept as they are.
+
+Works while the previous release runs: an index alone.
+"""
+
+from alembic import op
+
+revision: str = "imo_numbers"
+down_revision: str | None = "chosen_ids"
+
+
+def upgrade() -> None:
+    op.create_index("ix_vessels_imo_number", "vessels", ["imo_number"])
+
+
+def downgrade() -> None:
+    op.drop_index("ix_vessels_imo_number", "vessels")

@@ -1,0 +1,29 @@
+"""`check` against a service that wants a key."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.api.office import SHIP, condition_document, running_office
+from tests.cli.test_commands import _run
+
+
+def test_check_shows_its_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "condition.json"
+    file.write_text(json.dumps({"vessel_id": SHIP, "condition": condition_document()}))
+    monkeypatch.delenv("LOADING_KEY", raising=False)
+    with running_office(f"sqlite:///{tmp_path}/records.db", demo=True) as office:
+        token = office.token("integrator", [SHIP])
+        there = ("check", file, "--url", office.address)
+        given = _run(*there, "--key", token)
+        assert (given.returncode, given.stderr) == (0, "")
+        assert "pass" in given.stdout
+        without, wrong = _run(*there), _run(*there, "--key", "lc_abcdefgh_wrong")
+        for refused in (without, wrong):
+            assert refused.returncode == 3
+            assert "No valid key" in refused.stderr
+        monkeypatch.setenv("LOADING_KEY", token)
+        assert _run(*there).returncode == 0
+        assert _run("check", file).returncode == 0  # computed here: no key is needed
+        assert token not in _run("check", "--help").stdout
