@@ -31,7 +31,8 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
-from service.api.request_body import JSON, id_of, query_of
+from service.api.request_body import id_of, query_of
+from service.web.accepted import JSON
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, caller_of, in_thread
 from service.web.change_condition import change_condition

@@ -11,7 +11,7 @@ from service.api.description.answers import problems_of, request_body
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, position
 from service.api.record_exchange import posted
-from service.api.request_body import JSON
+from service.web.accepted import JSON
 from service.web.caller import WhoAsks
 from service.web.parts import record_parts_of
 from service.wire.reassessment import MAX_CONDITIONS, ReassessmentReport, ReassessmentRequest

@@ -15,7 +15,8 @@ from starlette.responses import Response
 from service.actions.access import Caller
 from service.actions.assess import SMALL_TEXT
 from service.actions.records.repeatable_request import RequestName, WriteResult
-from service.api.request_body import JSON, read_body
+from service.api.request_body import read_body
+from service.web.accepted import JSON
 from service.web.parts import record_parts_of
 from service.web.query_errors import unknown_parameters
 from service.wire.fields import NAME_PATTERN, UnitSystem

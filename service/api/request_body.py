@@ -3,15 +3,14 @@
 from typing import TypeVar
 
 from fastapi.exceptions import RequestValidationError
-from fastapi.routing import APIRoute
 from pydantic import BaseModel, ValidationError
 from starlette.requests import Request
 
 from service.api.description.answers import MAX_ID
+from service.web.accepted import JSON, require_accepted
 from service.wire.problem import shortened
 from service.wire.refusal import Refusal
 
-JSON = ("application/json",)
 JSON_LINES = ("application/x-ndjson", "application/jsonl")
 
 
@@ -57,43 +56,3 @@ def require_content_type(request: Request, accepted: tuple[str, ...]) -> str:
         refused.headers["Accept-Patch" if request.method == "PATCH" else "Accept"] = ", ".join(accepted)
         raise refused
     return media_type
-
-
-def require_accepted(request: Request, offered: tuple[str, ...]) -> None:
-    """Raises `Refusal` when the request's Accept header leaves out everything that is offered."""
-    given = ",".join(request.headers.getlist("accept"))
-    if not given.strip() or given.strip() == "*/*":
-        return
-    ranges = dict(_range(part) for part in given.split(","))
-    if not any(_takes(ranges, media_type) for media_type in offered):
-        raise Refusal("not_acceptable", f"This address answers with {' or '.join(offered)}.")
-
-
-def offered_by(route: object) -> tuple[str, ...]:
-    """The media types a route answers with, as its description says: JSON where it names no others."""
-    if not isinstance(route, APIRoute):
-        return JSON
-    named = [
-        media_type
-        for status, answer in route.responses.items()
-        if str(status).startswith("2")
-        for media_type in answer.get("content", ())
-    ]
-    return tuple(named) or JSON
-
-
-def _range(part: str) -> tuple[str, bool]:
-    """A part of an Accept field: its media range, and whether it is taken at all (RFC 9110, section 12.5.1)."""
-    media_range, *parameters = part.split(";")
-    weights = [
-        value
-        for name, _, value in (each.partition("=") for each in parameters)
-        if name.strip().lower() == "q"
-    ]
-    return media_range.strip().lower(), not weights or weights[0].strip().strip("0.") != ""
-
-
-def _takes(ranges: dict[str, bool], media_type: str) -> bool:
-    """What the most special range says that stands for a media type."""
-    kind = media_type.partition("/")[0]
-    return next((ranges[each] for each in (media_type, f"{kind}/*", "*/*") if each in ranges), False)

@@ -7,7 +7,7 @@ from service.actions.review_condition import list_reviews, review_condition
 from service.api.description.answers import problems_of, request_body
 from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, READ, headers_of
 from service.api.record_exchange import NO_QUERY, document_answer, in_flight, made_answer, name_of, posted
-from service.api.request_body import JSON
+from service.web.accepted import JSON
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of

@@ -38,7 +38,7 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
-from service.api.request_body import JSON
+from service.web.accepted import JSON
 from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of

@@ -9,7 +9,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import URL
 
 from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
-from service.api.request_body import offered_by, require_accepted
+from service.web.accepted import offered_by, require_accepted
 from service.web.parts import parts_of
 from service.wire.refusal import Refusal
 

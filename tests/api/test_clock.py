@@ -20,7 +20,7 @@ def test_a_clock_set_back_hides_nothing(migrated_url: str) -> None:
     app = create_app(settings_for(migrated_url))
     with local_server(app) as address, httpx.Client(base_url=address, timeout=30, trust_env=False) as http:
         office = Office(address, migrated_url, http)
-        app.state.records.storage._clock = clock
+        app.state.parts.records.storage._clock = clock
         vessel = office.enter_vessel()
         first, _ = office.enter_condition(vessel)
         office.enter_condition(vessel, condition_document("ballast-departure"))

@@ -21,7 +21,7 @@ from service.app import create_app
 from service.cli.local_server import local_server
 from tests.api.office import PEPPER, Office, code_of, settings_for, vessel_document
 
-REFUSED = "This cursor is not one of this list with these filters."
+REFUSED = "This is not a cursor of this list with these filters; follow `next` of the page before."
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,8 @@ def lists(migrated_url: str) -> Iterator[Lists]:
 def refused_alike(answer: httpx.Response) -> None:
     assert code_of(answer) == (400, "invalid_query"), answer.text
     assert answer.json()["detail"] == REFUSED
-    assert "errors" not in answer.json()
+    (wrong,) = answer.json()["errors"]
+    assert (wrong["parameter"], wrong["code"]) == ("cursor", "foreign_cursor")
 
 
 def encoded(raw: bytes) -> str:

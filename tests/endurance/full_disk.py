@@ -171,7 +171,7 @@ def _write(
                 continue
             assert answer.status_code == 503, answer.text
             assert answer.json()["code"] in ("records_unavailable", "records_busy")
-            assert answer.json()["detail"].startswith("Nothing was kept")
+            assert answer.json()["detail"].startswith("Nothing was stored")
             assert int(answer.headers["Retry-After"]) >= 1
             pending[writer] = name
             outcome.refused += 1
