@@ -5,6 +5,8 @@ Works while the previous release runs: indexes alone.
 
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "chosen_ids"
 down_revision: str | None = "pepper_checks"
 
@@ -30,6 +32,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     for table, columns in OLD:
         op.create_index(_name(table, columns), table, columns)
     for table, columns in reversed(NEW):

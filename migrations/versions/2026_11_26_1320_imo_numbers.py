@@ -7,6 +7,8 @@ Works while the previous release runs: an index alone.
 
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "imo_numbers"
 down_revision: str | None = "chosen_ids"
 
@@ -16,4 +18,5 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     op.drop_index("ix_vessels_imo_number", "vessels")

@@ -7,6 +7,8 @@ reference nor knows the new table.
 import sqlalchemy as sa
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "references"
 down_revision: str | None = "imo_numbers"
 
@@ -30,6 +32,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     op.drop_table("posted_references")
     for table in reversed(TABLES):
         op.drop_index(f"ix_{table}_reference_id", table)

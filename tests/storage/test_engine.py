@@ -71,7 +71,7 @@ def test_every_table_is_strict(sqlite_storage: Storage) -> None:
         strict = {row["name"]: row["strict"] for row in rows if row["schema"] == "main"}
     for name in ("sqlite_schema", "alembic_version"):
         strict.pop(name)
-    assert len(strict) == 9
+    assert len(strict) == 12
     assert all(strict.values())
 
 
