@@ -132,7 +132,11 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
     state.in_flight = set()
     state.slots = CalculationSlots(
-        settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
+        settings.calculation_slots,
+        settings.waiting_room,
+        settings.max_batches,
+        metrics,
+        max_batches_per_key=settings.max_batches_per_key,
     )
     state.readiness_checks = []
     if records is not None and settings.demo:

@@ -53,7 +53,8 @@ class Settings(BaseSettings):
     waiting_room: int = Field(
         default=64, ge=0, description="Calculations that may wait for a slot before 503."
     )
-    max_batches: int = Field(default=8, ge=1, description="Batches that are answered at the same time.")
+    max_batches: int = Field(default=64, ge=1, description="Batches that are answered at the same time.")
+    max_batches_per_key: int = Field(default=8, ge=1, description="The same, of one key.")
     worker_processes: int = Field(
         default_factory=lambda: os.cpu_count() or 1,
         ge=0,

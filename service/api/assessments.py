@@ -82,7 +82,8 @@ async def post_assessment(request: Request) -> Response:
     description="One request document per line in, one answer per line out, in order and while the lines still "
     "come in. A line that is refused is answered with its own problem document and its number in `line`; the "
     'rest goes on. The last line is `{"type": "end", "count": N, "failed": M, "complete": true}`: '
-    "an answer without it was cut off. Blank lines are skipped.",
+    "an answer without it was cut off. Blank lines are skipped. A batch of which 1,000 lines in a row are refused, or "
+    "of which nothing comes for half a minute, is ended, with a problem document before the last line.",
     response_class=Response,
     responses={
         200: {
@@ -102,6 +103,7 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
         PooledAssessor(state.assessor.within(caller.vessels), state.workers, state.slots),
         state.slots,
         state.metrics,
+        key=caller.key_id,
         detail=query.detail,
         units=query.units,
         media_type=media_type,

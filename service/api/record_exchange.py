@@ -27,7 +27,7 @@ MAX_NAME = 255
 FRESH = "private, no-cache"
 FOR_EVER = "private, max-age=31536000, immutable"
 
-_TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e]*)"\s*')
+_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e]*)"')
 _NAME = re.compile(r'"?([\x21\x23-\x7e]{1,255})"?\Z')
 _ID = re.compile(VESSEL_ID_PATTERN)
 

@@ -26,6 +26,7 @@ from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
+from service.pages.form import form_of
 from service.pages.kept import Kept
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
@@ -116,7 +117,7 @@ WhoReads = Annotated[Reader, Depends(reader_for)]
 async def posted(request: Request) -> FormData:
     """The fields of a form that a page of ours sent to this sign-in. Raises ForeignForm, StaleForm."""
     session.require_own_origin(request)
-    form = await request.form(max_files=0, max_fields=20_000)
+    form = await form_of(request)
     session.require_form_token(request, text_of(form, "token"))
     return form
 
@@ -258,6 +259,6 @@ async def _without_session(request: Request, reason: str) -> Response:
         query = f"?{request.url.query}" if request.url.query else ""
         return sign_in_page(request, reason=reason, target=request.url.path + query, status=401)
     session.require_own_origin(request)
-    form = await request.form(max_files=0, max_fields=20_000)
+    form = await form_of(request)
     fields = [(k, v) for k, v in form.multi_items() if isinstance(v, str) and k != "token"]
     return sign_in_page(request, reason=reason, target=request.url.path, fields=fields, status=401)

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from service.actions.refusal import Refusal
 from service.pages import session
+from service.pages.form import MAX_FIELDS, form_of
 from service.pages.show import PageRoute, go_to, in_thread, page, posted, sign_in_page, state_of, text_of
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -24,7 +25,7 @@ async def get_sign_in(request: Request) -> Response:
 async def post_sign_in(request: Request) -> Response:
     """Try the key; go to where the reader came from, with what was typed there."""
     session.require_own_origin(request)
-    form = await request.form(max_files=0, max_part_size=4_000_000)
+    form = await form_of(request)
     key, target = text_of(form, "key"), own_address(text_of(form, "target"))
     fields = fields_in(text_of(form, "kept"))
     access = state_of(request).access
@@ -58,7 +59,10 @@ async def post_sign_out(request: Request) -> Response:
 
 def own_address(address: str) -> str:
     """An address of this service to go to; anything else becomes the fleet."""
-    parts = urlsplit(address)
+    try:
+        parts = urlsplit(address)
+    except ValueError:
+        return "/"
     plain = address.startswith("/") and not address.startswith("//") and "\\" not in address
     if (
         not plain
@@ -76,7 +80,7 @@ def fields_in(text: str) -> list[tuple[str, str]]:
         pairs = json.loads(text) if text else []
     except (ValueError, RecursionError):
         return []
-    if not isinstance(pairs, list):
+    if not isinstance(pairs, list) or len(pairs) > MAX_FIELDS:
         return []
     return [
         (_whole(p[0]), _whole(p[1]))
