@@ -36,6 +36,12 @@ class Settings(BaseSettings):
         default="",
         description="Addresses of proxies whose X-Forwarded-For is believed, with commas between them.",
     )
+    connections_per_address: int = Field(
+        default=256,
+        ge=0,
+        description="Connections that one address may have open; beyond them the one is closed that has longest sent "
+        "no whole head. 0: no limit, where a trusted proxy is the only address.",
+    )
     log_level: Literal["debug", "info", "warning", "error"] = "info"
     access_log: bool = Field(default=True, description="One line per request.")
 

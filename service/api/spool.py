@@ -5,7 +5,7 @@ import tempfile
 import anyio
 
 _IN_MEMORY = 4 * 1024 * 1024
-_BLOCK = 64 * 1024
+_BLOCK = 1024 * 1024
 
 
 class Spool:

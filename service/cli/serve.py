@@ -19,7 +19,6 @@ from service.settings import Settings
 REFUSED = 2
 GRACEFUL_SECONDS = 20
 HEALTH_SECONDS = 30
-MAX_CONNECTIONS = 512
 
 
 def serve(host: str | None, port: int | None, *, demo: bool, workers: int = 1) -> int:
@@ -83,7 +82,8 @@ def server_options(settings: Settings) -> dict[str, Any]:
         "log_level": settings.log_level,
         "access_log": False,
         "server_header": False,
-        "limit_concurrency": MAX_CONNECTIONS,
+        "http": "service.cli.http_protocol:GuardedProtocol",
+        "ws": "none",
         "timeout_graceful_shutdown": GRACEFUL_SECONDS,
         "timeout_worker_healthcheck": HEALTH_SECONDS,
         "forwarded_allow_ips": settings.trusted_proxies,
