@@ -18,11 +18,10 @@ from service.actions.once import Made, Once
 from service.api.problems import RequestRefused
 from service.api.request_body import JSON, read_body
 from service.api.state import RecordState
-from service.wire.fields import NAME_PATTERN, VESSEL_ID_PATTERN, UnitSystem
+from service.wire.fields import VESSEL_ID_PATTERN, Reason, UnitSystem
 from service.wire.parse import parse_json
 
 MERGE_PATCH = ("application/merge-patch+json",)
-MAX_REASON = 500
 MAX_NAME = 255
 FRESH = "private, no-cache"
 FOR_EVER = "private, max-age=31536000, immutable"
@@ -33,7 +32,6 @@ _ID = re.compile(VESSEL_ID_PATTERN)
 
 RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="Number of the revision.")]
 Revision = Annotated[int, Field(ge=1, le=2**31 - 1)]
-Reason = Annotated[str, Field(max_length=MAX_REASON, pattern=NAME_PATTERN)]
 
 
 class UnitsQuery(BaseModel):

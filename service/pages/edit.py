@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import secrets
 from collections.abc import Mapping
 from functools import partial
 from typing import Any, cast
@@ -21,6 +20,7 @@ from service.pages import condition_form, wording
 from service.pages.address import ConditionId, VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of
+from service.pages.typed import once_of, one_line, wrong_reason
 from service.wire.assessment import Assessment
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -87,10 +87,13 @@ def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
 
 async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
     fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
+    fields["reason"] = one_line(fields.get("reason", ""))
     typed = condition_form.read(fields, sheet.base, sheet.vessel)
     saves = fields.get("do") == "save"
     if saves and not fields.get("reason"):
         typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
+    if saves and "reason" not in typed.wrong and (wrong := wrong_reason(fields["reason"])):
+        typed.wrong["reason"] = wrong
     if typed.wrong or not saves:
         return await _shown(request, reader, sheet, fields, typed)
     stale = sheet.record is not None and fields.get("seen") != sheet.tag
@@ -118,11 +121,11 @@ async def _kept(
 ) -> str:
     """Judge and keep; the address to go to."""
     state, caller = state_of(request), reader.caller
-    reason = fields["reason"][:500]
+    reason = fields["reason"]
     if sheet.record is None:
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
-        name = Once(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
+        name = Once(f"page-{once_of(fields.get('once'))}", hashlib.sha256(body).hexdigest())
         done = await state.slots.run(partial(judge, state.assessor, caller, draft, reason))
         made = await in_thread(request, keep, state.records, caller, done, name=name)
         return f"{made.place.removeprefix('/v1')}?done=entered"
@@ -176,7 +179,7 @@ async def _shown(
         states={t["tank"]: t for t in answer["tanks"]} if answer else {},
         found=wording.tank_findings(answer) if answer else {},
         stale=stale,
-        once=fields.get("once") or secrets.token_urlsafe(16),
+        once=once_of(fields.get("once")),
     )
 
 

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
 from service.actions.refusal import Refusal
+from service.pages.address import known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
 from service.wire.key import KeyRequest
@@ -55,6 +56,7 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
 async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
     """Let a key open nothing from now on."""
     await posted(request)
+    known_form(id, "key")
     if id == reader.caller.key_id:
         raise Refusal("conflict", "This is the key you are signed in with; revoke it with another one.")
     state = state_of(request)

@@ -1,7 +1,6 @@
 """Review a revision: accept it or return it, and say exactly which one it was."""
 
 import hashlib
-import secrets
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -16,6 +15,7 @@ from service.pages.address import ConditionId, RevisionNumber, known_form
 from service.pages.changed import what_changed
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.typed import once_of
 from service.wire.review import MAX_NOTE, ReviewRequest
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -54,7 +54,7 @@ async def post_review(
         wrong = "Choose whether to accept or to return it." if not typed["decision"] else _NOTE_WRONG
         return _shown(request, reader, found, typed, wrong)
     body = f"{condition} {number} {typed['decision']} {typed['note']}".encode()
-    name = Once(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
+    name = Once(f"page-{once_of(typed['once'])}", hashlib.sha256(body).hexdigest())
     records = state_of(request).records
     await in_thread(request, review_condition, records, reader.caller, condition, number, decision, name=name)
     return go_to(f"/conditions/{condition}/revisions/{number}/reviewed")
@@ -118,6 +118,6 @@ def _shown(
         answer=record["assessment"],
         typed=typed or {"decision": "", "note": ""},
         wrong=wrong,
-        once=(typed or {}).get("once") or secrets.token_urlsafe(16),
+        once=once_of((typed or {}).get("once")),
         **found,
     )

@@ -14,6 +14,7 @@ from service.actions.show_vessel import show_vessel
 from service.pages.address import VesselId, known_form
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, go_to, in_thread, page, posted, state_of, text_of
+from service.pages.typed import one_line, wrong_reason
 from service.wire.parse import UnreadableJson, parse_json
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -54,7 +55,7 @@ async def post_edit(request: Request, reader: WhoReads, vessel: VesselId) -> Res
 
 async def _worked(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
-    text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
+    text, reason, seen = text_of(form, "document"), one_line(text_of(form, "reason")), text_of(form, "seen")
     state = state_of(request)
     try:
         checked, doubts = await in_thread(request, _checked, state.assessor, text)
@@ -62,10 +63,10 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
             return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
             return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
+        if wrong := wrong_reason(reason):
+            return _shown(request, reader, vessel, text, seen, reason, wrong=[wrong])
         if vessel is None:
-            made = await in_thread(
-                request, add_vessel, state.records, reader.caller, checked, reason=reason[:500]
-            )
+            made = await in_thread(request, add_vessel, state.records, reader.caller, checked, reason=reason)
         else:
             made = await in_thread(
                 request,
@@ -75,7 +76,7 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
                 vessel,
                 checked,
                 expected=frozenset((seen,)),
-                reason=reason[:500],
+                reason=reason,
             )
     except UnreadableJson as unreadable:
         place = f" ({unreadable.pointer})" if unreadable.pointer else ""
