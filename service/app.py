@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncGenerator
-from contextlib import asynccontextmanager, closing
+from contextlib import AsyncExitStack, asynccontextmanager, closing
 from functools import partial
 from pathlib import Path
 
@@ -45,6 +45,7 @@ from service.api.envelope import Envelope
 from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
+from service.api.metrics_server import metrics_server
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
 from service.api.rate_limit import RateLimit
@@ -76,6 +77,7 @@ WITH_RECORDS = (
     audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
+UNKNOWN_KEYS_AT_ONCE = 30
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
 
@@ -93,6 +95,7 @@ def create_app(settings: Settings) -> FastAPI:
     )
     state = app.state
     state.metrics = metrics
+    state.metrics_apart = bool(settings.metrics_address)
     state.max_json_depth = settings.max_json_depth
     state.max_page_size = settings.max_page_size
     state.max_line_bytes = settings.max_line_bytes
@@ -130,6 +133,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.workers = Workers(WorkerPool(workers, settings.max_json_depth))
     state.record_threads = anyio.CapacityLimiter(settings.record_threads)
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
+    state.unknown_keys = RateLimit(settings.unknown_keys_per_second, UNKNOWN_KEYS_AT_ONCE)
     state.in_flight = set()
     state.slots = CalculationSlots(
         settings.calculation_slots,
@@ -142,10 +146,16 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     if records is not None and settings.demo:
         await to_thread.run_sync(enter_demo_ships, records, state.assessor)
     settle()
-    with closing(state.workers.pool):
+    async with AsyncExitStack() as stack:
+        stack.enter_context(closing(state.workers.pool))
+        if settings.metrics_address:
+            state.metrics_port = await stack.enter_async_context(
+                metrics_server(metrics, settings.metrics_address)
+            )
         if records is None:
             yield
             return
+        stack.callback(state.pages.reports.close)
         state.judge_queue = JudgeQueue(state.assessor, state.slots, state.workers)
         state.writer_queue = WriterQueue(records, state.record_threads)
         state.readiness_checks.append(partial(to_thread.run_sync, why_not_ready, records))

@@ -115,7 +115,7 @@ class BatchAnswer(Response):
         self, lines: list[Line], ahead: MemoryObjectSendStream[asyncio.Task[Answers]]
     ) -> None:
         for start in range(0, len(lines), self._chunk_lines):
-            if self._gone or self._has_ended:
+            if self._gone or self._has_ended():
                 return
             chunk = lines[start : start + self._chunk_lines]
             await ahead.send(asyncio.create_task(self._answers_to(chunk)))
@@ -126,18 +126,17 @@ class BatchAnswer(Response):
         async with chunks:
             async for chunk in chunks:
                 body, refused = await chunk
-                if self._gone or self._has_ended:
+                if self._gone or self._has_ended():
                     continue
                 self._count += len(refused)
                 self._failed += sum(refused)
                 await send({"type": "http.response.body", "body": body, "more_body": True})
                 for is_refused in refused:
                     self._refused_in_a_row = self._refused_in_a_row + 1 if is_refused else 0
-                if self._has_ended:
+                if self._has_ended():
                     self._cut = _too_many_refused()
                     spool.stop()
 
-    @property
     def _has_ended(self) -> bool:
         """Whether so many lines in a row were refused that nothing further is answered."""
         return self._refused_in_a_row >= MAX_REFUSED_IN_A_ROW

@@ -8,7 +8,7 @@ from anyio import to_thread
 from fastapi import Depends, Request
 from starlette.datastructures import URL
 
-from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
+from service.actions.access import LOCAL, Caller, is_this_machine, network_of, on_behalf
 from service.actions.refusal import Refusal
 from service.api.problems import RequestRefused
 from service.api.state import RecordState
@@ -27,9 +27,14 @@ async def caller_of(request: Request) -> Caller:
     state: RecordState = request.app.state
     token = bearer_token(request)
     caller = state.access.remembered(token)
-    if caller is None:
-        caller = await in_thread(request, state.access.caller, token)
     address = request.client.host if request.client else None
+    if caller is None:
+        try:
+            caller = await in_thread(request, state.access.caller, token)
+        except Refusal as refused:
+            if token is not None and refused.code == "unauthenticated":
+                _require_few_unknown_keys(request, address)
+            raise
     if caller is LOCAL:
         _require_this_machine(request, address)
     else:
@@ -68,6 +73,16 @@ def _means_this_machine(host: str | None, server: tuple[str, int] | None) -> boo
     headers = [] if host is None else [(b"host", host.encode("latin-1"))]
     scope = {"type": "http", "scheme": "http", "path": "/", "headers": headers, "server": server}
     return is_this_machine(URL(scope=scope).hostname)
+
+
+def _require_few_unknown_keys(request: Request, address: str | None) -> None:
+    """Let one address try some keys that are not known, and then one from time to time."""
+    state: RecordState = request.app.state
+    allowed, headers = state.unknown_keys.take(network_of(address))
+    if not allowed:
+        refused = RequestRefused("rate_limited", "This address shows unknown keys too often.")
+        refused.headers = headers
+        raise refused
 
 
 def _require_rate(request: Request, caller: Caller) -> None:

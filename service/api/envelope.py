@@ -76,6 +76,10 @@ class Envelope:
         try:
             if _head_bytes(scope) > MAX_HEADER_BYTES:
                 _refuse_long(scope)
+            if not scope["query_string"].isascii():
+                raise RequestRefused(
+                    "invalid_query", "A query is ASCII; everything else in it is percent-encoded."
+                )
             if _declared_length(headers) > limit:
                 raise _too_large(limit)
             await self._app(scope, _limited(receive, limit, self._body_seconds), send_wrapped)

@@ -3,6 +3,7 @@
 from typing import Any
 
 from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from typing_extensions import TypedDict
 
@@ -73,4 +74,6 @@ async def get_version(request: Request) -> Version:
 )
 async def get_metrics(request: Request) -> Response:
     """Exposition format of Prometheus."""
+    if request.app.state.metrics_apart:
+        raise HTTPException(404)
     return Response(request.app.state.metrics.exposition(), media_type=metrics.MEDIA_TYPE)

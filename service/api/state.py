@@ -37,6 +37,7 @@ class RecordState(Protocol):
     records: Records
     access: Access
     rate_limit: RateLimit
+    unknown_keys: RateLimit
     record_threads: anyio.CapacityLimiter
     judge_queue: JudgeQueue
     writer_queue: WriterQueue

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Any, ClassVar
 from weakref import WeakKeyDictionary
 
-from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
 from uvicorn.server import ServerState
 
 from service.api.problem_kinds import kind_of
@@ -203,7 +203,8 @@ class GuardedProtocol(HttpToolsProtocol):
         if self._is_refused:
             return
         self._is_refused = True
-        if self.cycle is None or self.cycle.response_complete:
+        answering: RequestResponseCycle | None = self.cycle
+        if answering is None or answering.response_complete:
             self.transport.write(_TOO_LARGE)
         self.transport.close()
 

@@ -45,7 +45,8 @@ class Sheet:
 async def get_edit(request: Request, reader: WhoReads, condition: ConditionId) -> Response:
     """The form, filled in with the latest revision."""
     sheet = await in_thread(request, _sheet_of_condition, request, reader, known_form(condition, "condition"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    fill_in = partial(condition_form.fields_of, sheet.base, sheet.vessel)
+    return await _shown(request, reader, sheet, await state_of(request).slots.run_chunk(fill_in))
 
 
 @router.post("/conditions/{condition}/edit")
@@ -60,7 +61,8 @@ async def post_edit(request: Request, reader: WhoReads, condition: ConditionId) 
 async def get_new(request: Request, reader: WhoReads, vessel: VesselId) -> Response:
     """The form with her tanks and nothing aboard."""
     sheet = await in_thread(request, _sheet_of_vessel, request, reader, known_form(vessel, "vessel"))
-    return await _shown(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    fill_in = partial(condition_form.fields_of, sheet.base, sheet.vessel)
+    return await _shown(request, reader, sheet, await state_of(request).slots.run_chunk(fill_in))
 
 
 @router.post("/vessels/{vessel}/conditions/new")
@@ -86,9 +88,7 @@ def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
 
 
 async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
-    fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
-    fields["reason"] = one_line(fields.get("reason", ""))
-    typed = condition_form.read(fields, sheet.base, sheet.vessel)
+    fields, typed = await state_of(request).slots.run_chunk(partial(_typed, sheet, form))
     saves = fields.get("do") == "save"
     if saves and not fields.get("reason"):
         typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
@@ -114,6 +114,13 @@ async def _worked(request: Request, reader: Reader, sheet: Sheet, form: FormData
 def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
     assert sheet.record is not None
     return _sheet_of_condition(request, reader, sheet.record["condition"])
+
+
+def _typed(sheet: Sheet, form: FormData) -> tuple[dict[str, str], condition_form.Read]:
+    """What was typed, and what it says: a form may have tens of thousands of fields."""
+    fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
+    fields["reason"] = one_line(fields.get("reason", ""))
+    return fields, condition_form.read(fields, sheet.base, sheet.vessel)
 
 
 async def _kept(
@@ -149,7 +156,9 @@ async def _shown(
     refused: Refusal | None = None,
 ) -> Response:
     """The form with the verdict on what it says."""
-    typed = typed or condition_form.read(fields, sheet.base, sheet.vessel)
+    slots = state_of(request).slots
+    if typed is None:
+        typed = await slots.run_chunk(partial(condition_form.read, fields, sheet.base, sheet.vessel))
     wrong = dict(typed.wrong)
     posted_now = request.method == "POST"
     if not posted_now:
@@ -169,8 +178,8 @@ async def _shown(
         sheet=sheet,
         fields=fields,
         field=lambda name: fields.get(name, ""),
-        tanks=condition_form.tank_lines(fields, sheet.vessel),
-        weights=condition_form.weight_lines(fields),
+        tanks=await slots.run_chunk(partial(condition_form.tank_lines, fields, sheet.vessel)),
+        weights=await slots.run_chunk(partial(condition_form.weight_lines, fields)),
         form=condition_form,
         wrong=wrong,
         loose=loose,

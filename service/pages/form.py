@@ -7,7 +7,7 @@ from typing import Final
 import anyio
 import anyio.to_thread
 from python_multipart.multipart import parse_options_header
-from starlette.datastructures import FormData
+from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
@@ -42,11 +42,11 @@ async def form_of(request: Request) -> FormData:
     return FormData(await anyio.to_thread.run_sync(partial(fields_in, body)))
 
 
-def fields_in(body: bytes) -> list[tuple[str, str]]:
+def fields_in(body: bytes) -> list[tuple[str, str | UploadFile]]:
     """Names and values of `application/x-www-form-urlencoded`, in order (URL Standard, section 5.1).
 
     What is not UTF-8 is shown by U+FFFD."""
-    fields = []
+    fields: list[tuple[str, str | UploadFile]] = []
     for piece in body.replace(b"+", b" ").split(b"&"):
         if piece:
             name, _, value = piece.partition(b"=")

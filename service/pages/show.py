@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import Receive, Scope, Send
 
-from service.actions.access import Access
+from service.actions.access import Access, network_of
 from service.actions.assess import Assessor
 from service.actions.records import Records
 from service.actions.refusal import Refusal
@@ -28,6 +28,7 @@ from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
 from service.pages.form import form_of
 from service.pages.kept import Kept
+from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
@@ -63,6 +64,7 @@ class State(Protocol):
     record_threads: anyio.CapacityLimiter
     access: Access
     rate_limit: RateLimit
+    unknown_keys: RateLimit
     pages: "Pages"
 
 
@@ -77,6 +79,7 @@ class Pages:
     problem_of: Callable[[BaseException, str], Problem]
     log_unexpected: Callable[[BaseException, str], None]
     assets: Assets = field(default_factory=Assets)
+    reports: ReportProcess = field(default_factory=ReportProcess)
 
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
@@ -101,7 +104,12 @@ async def reader_for(request: Request) -> Reader:
     if state.access.remembered(key or None) is not None:
         reader = session.reader_of(request, state.access)
     else:
-        reader = await in_thread(request, session.reader_of, request, state.access)
+        try:
+            reader = await in_thread(request, session.reader_of, request, state.access)
+        except SignInNeeded:
+            if key:
+                require_few_unknown_keys(request)
+            raise
     if reader.signed_in:
         allowed, _ = state.rate_limit.take(reader.caller.key_id)
         if not allowed:
@@ -109,6 +117,14 @@ async def reader_for(request: Request) -> Reader:
                 "rate_limited", "This key asks more often than the installation allows.", retry_after=1
             )
     return reader
+
+
+def require_few_unknown_keys(request: Request) -> None:
+    """Count an unknown key against the address that showed it. Raises Refusal (rate_limited)."""
+    address = request.client.host if request.client else None
+    allowed, _ = state_of(request).unknown_keys.take(network_of(address))
+    if not allowed:
+        raise Refusal("rate_limited", "This address shows unknown keys too often.", retry_after=1)
 
 
 WhoReads = Annotated[Reader, Depends(reader_for)]
@@ -234,8 +250,7 @@ class PageRoute(APIRoute):
             except StaleForm:
                 return await _without_session(request, "This form belongs to a sign-in that is over.")
             except ForeignForm:
-                refusal = Refusal("forbidden", "This form was not sent by a page of this service.")
-                return _told(request, refusal)
+                return _told(request, _foreign())
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _told(request, refused)
             except Exception as exception:  # noqa: BLE001 - a person is told in words, whatever happened
@@ -245,6 +260,10 @@ class PageRoute(APIRoute):
                 return told
 
         return handled
+
+
+def _foreign() -> Refusal:
+    return Refusal("forbidden", "This form was not sent by a page of this service.")
 
 
 def _told(request: Request, exception: Exception) -> HTMLResponse:
@@ -258,7 +277,10 @@ async def _without_session(request: Request, reason: str) -> Response:
     if request.method in ("GET", "HEAD"):
         query = f"?{request.url.query}" if request.url.query else ""
         return sign_in_page(request, reason=reason, target=request.url.path + query, status=401)
-    session.require_own_origin(request)
+    try:
+        session.require_own_origin(request)
+    except ForeignForm:
+        return _told(request, _foreign())
     form = await form_of(request)
     fields = [(k, v) for k, v in form.multi_items() if isinstance(v, str) and k != "token"]
     return sign_in_page(request, reason=reason, target=request.url.path, fields=fields, status=401)

@@ -9,7 +9,17 @@ from starlette.responses import Response
 from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.form import MAX_FIELDS, form_of
-from service.pages.show import PageRoute, go_to, in_thread, page, posted, sign_in_page, state_of, text_of
+from service.pages.show import (
+    PageRoute,
+    go_to,
+    in_thread,
+    page,
+    posted,
+    require_few_unknown_keys,
+    sign_in_page,
+    state_of,
+    text_of,
+)
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MAX_KEY = 200
@@ -36,6 +46,8 @@ async def post_sign_in(request: Request) -> Response:
     except Refusal as refused:
         if refused.code != "unauthenticated":
             raise
+        if key:
+            require_few_unknown_keys(request)
         return sign_in_page(request, reason=refused.detail, target=target, fields=fields, status=401)
     reader = session.new_reader(caller, key)
     if fields:

@@ -63,8 +63,8 @@ async def _worked(request: Request, reader: Reader, vessel: str | None) -> Respo
             return _shown(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
             return _shown(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
-        if wrong := wrong_reason(reason):
-            return _shown(request, reader, vessel, text, seen, reason, wrong=[wrong])
+        if reason_wrong := wrong_reason(reason):
+            return _shown(request, reader, vessel, text, seen, reason, wrong=[reason_wrong])
         if vessel is None:
             made = await in_thread(request, add_vessel, state.records, reader.caller, checked, reason=reason)
         else:

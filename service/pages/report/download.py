@@ -8,7 +8,6 @@ from starlette.responses import Response
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.address import ConditionId, RevisionNumber, known_form, units_asked
-from service.pages.report.sheet import report_of
 from service.pages.session import Reader
 from service.pages.show import PageRoute, WhoReads, in_thread, state_of
 
@@ -22,10 +21,11 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 async def get_report(
     request: Request, reader: WhoReads, condition: ConditionId, number: RevisionNumber
 ) -> Response:
-    """Set in its turn among the calculations: it takes as long as a dozen of them."""
+    """Set in its turn among the calculations, in a process of its own: it takes as long as a dozen of them."""
     known_form(condition, "condition")
     given = await in_thread(request, _given, request, reader, condition, number)
-    pdf = await state_of(request).slots.run(lambda: report_of(*given))
+    state = state_of(request)
+    pdf = await state.slots.run(lambda: state.pages.reports.pdf(*given))
     name = f"{condition}-revision-{number}.pdf"
     headers = {
         "Content-Disposition": f'inline; filename="{name}"',
