@@ -16,7 +16,6 @@ from weakref import WeakKeyDictionary
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
 from uvicorn.server import ServerState
 
-from service.api.problem_kinds import kind_of
 from service.settings import Settings
 
 SPARE_FILES = 256
@@ -209,22 +208,18 @@ class GuardedProtocol(HttpToolsProtocol):
         self.transport.close()
 
 
-def _too_large() -> bytes:
-    kind = kind_of("header_too_large")
-    problem = {
-        "type": f"/problems/{kind.code}",
-        "title": kind.title,
-        "status": kind.status,
-        "detail": "The head of the request is longer than 64 kB.",
-        "code": kind.code,
-        "request_id": "none",
-    }
-    body = json.dumps(problem).encode()
-    head = (
-        f"HTTP/1.1 {kind.status} Request Header Fields Too Large\r\ncontent-type: application/problem+json\r\n"
-        f"content-length: {len(body)}\r\nconnection: close\r\n\r\n"
-    )
-    return head.encode() + body
+PROBLEM = {
+    "type": "/problems/header_too_large",
+    "title": "Header field too large",
+    "status": 431,
+    "detail": "The head of the request is longer than 64 kB.",
+    "code": "header_too_large",
+    "request_id": "none",
+}
+"""What a head that is too long is answered with: the application never sees it."""
 
-
-_TOO_LARGE = _too_large()
+_BODY = json.dumps(PROBLEM).encode()
+_TOO_LARGE = (
+    b"HTTP/1.1 431 Request Header Fields Too Large\r\ncontent-type: application/problem+json\r\n"
+    b"connection: close\r\ncontent-length: %d\r\n\r\n" % len(_BODY)
+) + _BODY

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from service.api.problem_kinds import KINDS
 from service.app import create_app
 from service.cli.http_protocol import GuardedProtocol, Limits
 from service.cli.local_server import local_server
@@ -116,7 +117,9 @@ def test_the_refusal_of_a_long_head_is_a_problem_document(port: int) -> None:
         connection.sendall(GET + b"X-Long: " + b"a" * (66_000 - len(GET)))
         head, _, body = _all_from(connection).partition(b"\r\n\r\n")
         assert head.startswith(b"HTTP/1.1 431 ")
-        assert json.loads(body)["code"] == "header_too_large"
+        problem = json.loads(body)
+        kind = KINDS["header_too_large"]
+        assert (problem["code"], problem["status"], problem["title"]) == (kind.code, kind.status, kind.title)
 
 
 def test_a_whole_head_that_is_too_long_is_refused(port: int) -> None:
