@@ -22,10 +22,10 @@ _ESCAPE: Final = re.compile(rb"%[0-9A-Fa-f]{2}")
 _UTF_8: Final = (b"utf-8", b"utf8", b"us-ascii")
 
 
-async def form_of(request: Request) -> FormData:
+async def form_of(request: Request, limiter: anyio.CapacityLimiter) -> FormData:
     """The fields of the form a request brings, files left out; empty where it brings none.
 
-    Raises HTTPException: 415 for a form in another encoding than UTF-8, 400 for one that cannot be read or has too
+    limiter: of the threads that read long ones: they keep the interpreter from the event loop. Raises HTTPException: 415 for a form in another encoding than UTF-8, 400 for one that cannot be read or has too
     many fields."""
     kind, parameters = parse_options_header(request.headers.get("content-type"))
     if parameters.get(b"charset", b"utf-8").lower() not in _UTF_8:
@@ -39,7 +39,7 @@ async def form_of(request: Request) -> FormData:
         raise HTTPException(400)
     if len(body) <= LONG:
         return FormData(fields_in(body))
-    return FormData(await anyio.to_thread.run_sync(partial(fields_in, body)))
+    return FormData(await anyio.to_thread.run_sync(partial(fields_in, body), limiter=limiter))
 
 
 def fields_in(body: bytes) -> list[tuple[str, str | UploadFile]]:

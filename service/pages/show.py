@@ -79,6 +79,7 @@ class Pages:
     problem_of: Callable[[BaseException, str], Problem]
     log_unexpected: Callable[[BaseException, str], None]
     assets: Assets = field(default_factory=Assets)
+    long_forms: anyio.CapacityLimiter = field(default_factory=lambda: anyio.CapacityLimiter(1))
     reports: ReportProcess = field(default_factory=ReportProcess)
 
     def __post_init__(self) -> None:
@@ -133,7 +134,7 @@ WhoReads = Annotated[Reader, Depends(reader_for)]
 async def posted(request: Request) -> FormData:
     """The fields of a form that a page of ours sent to this sign-in. Raises ForeignForm, StaleForm."""
     session.require_own_origin(request)
-    form = await form_of(request)
+    form = await form_of(request, state_of(request).pages.long_forms)
     session.require_form_token(request, text_of(form, "token"))
     return form
 
@@ -281,6 +282,6 @@ async def _without_session(request: Request, reason: str) -> Response:
         session.require_own_origin(request)
     except ForeignForm:
         return _told(request, _foreign())
-    form = await form_of(request)
+    form = await form_of(request, state_of(request).pages.long_forms)
     fields = [(k, v) for k, v in form.multi_items() if isinstance(v, str) and k != "token"]
     return sign_in_page(request, reason=reason, target=request.url.path, fields=fields, status=401)

@@ -35,7 +35,7 @@ async def get_sign_in(request: Request) -> Response:
 async def post_sign_in(request: Request) -> Response:
     """Try the key; go to where the reader came from, with what was typed there."""
     session.require_own_origin(request)
-    form = await form_of(request)
+    form = await form_of(request, state_of(request).pages.long_forms)
     key, target = text_of(form, "key"), own_address(text_of(form, "target"))
     fields = fields_in(text_of(form, "kept"))
     access = state_of(request).access
