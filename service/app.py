@@ -1,6 +1,7 @@
 """The application: every part built when it starts and handed to the routes, nothing at import."""
 
 import asyncio
+import sys
 from collections.abc import AsyncGenerator
 from contextlib import AsyncExitStack, asynccontextmanager, closing
 from functools import partial
@@ -78,6 +79,7 @@ WITH_RECORDS = (
 )
 SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
+SECONDS_OF_A_THREAD = 0.001
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
 
@@ -121,6 +123,7 @@ def create_app(settings: Settings) -> FastAPI:
 @asynccontextmanager
 async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
     """What the routes share, for as long as the application runs."""
+    sys.setswitchinterval(SECONDS_OF_A_THREAD)  # a thread that computes lets the event loop go on after that
     state = app.state
     records = await _opened(settings)
     stored = None if records is None else StoredVessels(records)

@@ -25,7 +25,8 @@ _UTF_8: Final = (b"utf-8", b"utf8", b"us-ascii")
 async def form_of(request: Request, limiter: anyio.CapacityLimiter) -> FormData:
     """The fields of the form a request brings, files left out; empty where it brings none.
 
-    limiter: of the threads that read long ones: they keep the interpreter from the event loop. Raises HTTPException: 415 for a form in another encoding than UTF-8, 400 for one that cannot be read or has too
+    limiter: of the threads that read long ones: they keep the interpreter from the event loop.
+    Raises HTTPException: 415 for a form in another encoding than UTF-8, 400 for one that cannot be read or has too
     many fields."""
     kind, parameters = parse_options_header(request.headers.get("content-type"))
     if parameters.get(b"charset", b"utf-8").lower() not in _UTF_8:
