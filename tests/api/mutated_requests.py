@@ -75,6 +75,11 @@ TYPES = (
         "application/pdf",
     ),
 )
+FITTING = {
+    **{"/assessments": 0, "/batch": 1, "/conditions": 2, "/{condition}": 2, "/vessels": 3, "/{vessel}": 3},
+    **{"/reviews": 5, "/reassessments": 6, "/keys": 7, "/scope": 8},
+}
+"""Which document of the seeds an operation takes, by the end of its path."""
 FORM_FIELDS = (
     *(
         "key",
@@ -186,7 +191,7 @@ def requests(seeds: Seeds, chance: random.Random) -> Iterator[Request]:
         yield Request(
             method,
             _target(seeds, template, chance),
-            _body(seeds, method, chance),
+            _body(seeds, method, template, chance),
             list(_headers(seeds, method, chance)),
         )
 
@@ -228,7 +233,7 @@ def _headers(seeds: Seeds, method: str, chance: random.Random) -> Iterator[tuple
         yield chance.choice(FIELDS).encode(), value.encode("utf-8")
 
 
-def _body(seeds: Seeds, method: str, chance: random.Random) -> bytes:
+def _body(seeds: Seeds, method: str, template: str, chance: random.Random) -> bytes:
     if method in ("GET", "HEAD") and chance.random() < 0.95:
         return b""
     kind = chance.random()
@@ -239,8 +244,10 @@ def _body(seeds: Seeds, method: str, chance: random.Random) -> bytes:
             "do": chance.choice(("save", "try", _text(chance))),
         }
         return "&".join(f"{name}={value}" for name, value in fields.items()).encode()
-    document = json.loads(json.dumps(chance.choice(seeds.documents)))
-    for _ in range(chance.choice((0, 1, 1, 2, 4))):
+    fitting = [n for end, n in FITTING.items() if template.startswith("/v1/") and template.endswith(end)]
+    chosen = fitting[0] if fitting and chance.random() < 0.7 else chance.randrange(len(seeds.documents))
+    document = json.loads(json.dumps(seeds.documents[chosen]))
+    for _ in range(chance.choice((0, 0, 1, 1, 2, 4))):
         _mutate(document, chance)
     text = json.dumps(document).encode()
     if kind < 0.35:
