@@ -76,8 +76,16 @@ TYPES = (
     ),
 )
 FITTING = {
-    **{"/assessments": 0, "/batch": 1, "/conditions": 2, "/{condition}": 2, "/vessels": 3, "/{vessel}": 3},
-    **{"/reviews": 5, "/reassessments": 6, "/keys": 7, "/scope": 8},
+    "/assessments": 0,
+    "/batch": 1,
+    "/conditions": 2,
+    "/{condition}": 2,
+    "/vessels": 3,
+    "/{vessel}": 3,
+    "/reviews": 5,
+    "/reassessments": 6,
+    "/keys": 7,
+    "/scope": 8,
 }
 """Which document of the seeds an operation takes, by the end of its path."""
 FORM_FIELDS = (
