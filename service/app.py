@@ -1,8 +1,9 @@
 """The application: every part built when it starts and handed to the routes, nothing at import."""
 
 import asyncio
+import sys
 from collections.abc import AsyncGenerator
-from contextlib import asynccontextmanager, closing
+from contextlib import AsyncExitStack, asynccontextmanager, closing
 from dataclasses import fields
 from functools import cache, partial
 from pathlib import Path
@@ -48,6 +49,7 @@ from service.api.compression import Compression
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
+from service.api.metrics_server import metrics_server
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
@@ -90,6 +92,8 @@ WITH_RECORDS = (
     audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
+UNKNOWN_KEYS_AT_ONCE = 30
+SECONDS_OF_A_THREAD = 0.001
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
 
@@ -131,26 +135,35 @@ def describe(app: FastAPI) -> dict[str, Any]:
 @asynccontextmanager
 async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
     """The parts of the application, for as long as it runs."""
+    sys.setswitchinterval(SECONDS_OF_A_THREAD)  # a thread that computes lets the event loop go on after that
     records = await _open_records(settings)
-    parts = _parts(settings, metrics, records, app, await _pepper(settings, records) if records else b"")
-    app.state.parts = parts
-    if records is not None and settings.demo:
-        await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
-    collect_seldom()
-    with closing(parts.workers.pool):
-        if records is None:
-            yield
-            return
-        purging = asyncio.create_task(_purge(records))
-        try:
-            yield
-        finally:
-            purging.cancel()
-            close_records(records)
+    pepper = await _pepper(settings, records) if records else b""
+    async with AsyncExitStack() as stack:
+        if records is not None:
+            stack.callback(close_records, records)
+        port = None
+        if settings.metrics_address:
+            port = await stack.enter_async_context(metrics_server(metrics, settings.metrics_address))
+        parts = _parts(settings, metrics, records, app, pepper, port)
+        stack.enter_context(closing(parts.workers.pool))
+        if isinstance(parts, PageParts):
+            stack.callback(parts.pages.reports.close)
+        app.state.parts = parts
+        if records is not None:
+            if settings.demo:
+                await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
+            stack.callback(asyncio.create_task(_purge(records)).cancel)
+        collect_seldom()
+        yield
 
 
 def _parts(
-    settings: Settings, metrics: Metrics, records: Records | None, app: FastAPI, pepper: bytes
+    settings: Settings,
+    metrics: Metrics,
+    records: Records | None,
+    app: FastAPI,
+    pepper: bytes,
+    metrics_port: int | None,
 ) -> Parts:
     """Everything that routes and pages of this application share."""
     stored = None if records is None else StoredVessels(records)
@@ -167,11 +180,17 @@ def _parts(
         assessor=Assessor(find, ready, document, json_depth=settings.max_json_depth),
         workers=Workers(_pool(settings)),
         slots=CalculationSlots(
-            settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
+            settings.calculation_slots,
+            settings.waiting_room,
+            settings.max_batches,
+            metrics,
+            max_batches_per_key=settings.max_batches_per_key,
         ),
         metrics=metrics,
+        metrics_port=metrics_port,
         access=Access(records, pepper),
         rate_limit=RateLimit(settings.rate_per_second, settings.rate_burst),
+        unknown_keys=RateLimit(settings.unknown_keys_per_second, UNKNOWN_KEYS_AT_ONCE),
         record_threads=anyio.CapacityLimiter(settings.record_threads),
         describe=cache(partial(describe, app)),
         readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),

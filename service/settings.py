@@ -7,7 +7,14 @@ from pathlib import Path
 from typing import Literal
 
 from pydantic import Field, SecretStr
-from pydantic_settings import BaseSettings, SettingsConfigDict
+from pydantic.fields import FieldInfo
+from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
+
+PREFIX = "LOADING_"
+FROM_FILES = ("database_url", "key_pepper")
+"""Settings that are secrets, or hold one: `LOADING_<NAME>_FILE` may name a file that holds the value."""
+NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD"})
+"""Names of the environment that mean something to others: the client's key, the password of the compose file."""
 
 
 class Settings(BaseSettings):
@@ -32,15 +39,35 @@ class Settings(BaseSettings):
     )
     rate_per_second: float = Field(default=50, ge=0, description="Requests a second per key; 0 for no limit.")
     rate_burst: int = Field(default=200, ge=1, description="Requests at once per key.")
+    unknown_keys_per_second: float = Field(
+        default=1,
+        ge=0,
+        description="Unknown keys a second that one address may show, 30 at once; 0 for no limit.",
+    )
     record_threads: int = Field(default=8, ge=1, le=64, description="Requests that use the database at once.")
     trusted_proxies: str = Field(
         default="",
         description="Addresses of proxies whose X-Forwarded-For is believed, with commas between them.",
     )
-    log_level: Literal["debug", "info", "warning", "error"] = "info"
+    connections_per_address: int = Field(
+        default=256,
+        ge=0,
+        description="Connections that one address may have open; beyond them the one is closed that has longest sent "
+        "no whole head. 0: no limit, where a trusted proxy is the only address.",
+    )
+    metrics_address: str = Field(
+        default="",
+        pattern=r"^(\[?[A-Za-z0-9._:-]+\]?:[0-9]{1,5})?$",
+        description="host:port at which `/metrics` is answered, and nowhere else then. Empty: beside the API.",
+    )
+    log_level: Literal["debug", "info", "warning", "error"] = Field(
+        default="info", description="Least of what is logged: debug, info, warning or error."
+    )
     access_log: bool = Field(default=True, description="One line per request.")
 
-    max_body_bytes: int = Field(default=2_000_000, ge=1_000, description="Longest request body.")
+    max_body_bytes: int = Field(
+        default=2_000_000, ge=1_000, description="Longest request body, unpacked where it comes as gzip."
+    )
     max_batch_bytes: int = Field(default=64_000_000, ge=1_000, description="Longest stream of a batch.")
     max_line_bytes: int = Field(default=1_000_000, ge=100, description="Longest line of a batch.")
     max_json_depth: int = Field(default=32, ge=4, le=128, description="Deepest nesting of a document.")
@@ -54,7 +81,8 @@ class Settings(BaseSettings):
     waiting_room: int = Field(
         default=64, ge=0, description="Calculations that may wait for a slot before 503."
     )
-    max_batches: int = Field(default=8, ge=1, description="Batches that are answered at the same time.")
+    max_batches: int = Field(default=64, ge=1, description="Batches that are answered at the same time.")
+    max_batches_per_key: int = Field(default=8, ge=1, description="The same, of one key.")
     worker_processes: int = Field(
         default_factory=lambda: os.cpu_count() or 1,
         ge=0,
@@ -63,6 +91,18 @@ class Settings(BaseSettings):
         "this one.",
     )
     batch_chunk_lines: int = Field(default=128, ge=1, le=1000, description="Lines computed together.")
+
+    @classmethod
+    def settings_customise_sources(
+        cls,
+        settings_cls: type[BaseSettings],
+        init_settings: PydanticBaseSettingsSource,
+        env_settings: PydanticBaseSettingsSource,
+        dotenv_settings: PydanticBaseSettingsSource,
+        file_secret_settings: PydanticBaseSettingsSource,
+    ) -> tuple[PydanticBaseSettingsSource, ...]:
+        """Arguments first, then the environment, then the files that the environment names."""
+        return init_settings, env_settings, _FromFiles(settings_cls)
 
     def pepper(self) -> bytes:
         """The secret of key hashes: as set, or from the file beside a SQLite database; empty where there is none.
@@ -109,3 +149,36 @@ def write_secret(path: Path, secret: bytes) -> None:
             os.link(part, path)
     finally:
         part.unlink(missing_ok=True)
+
+
+class _FromFiles(PydanticBaseSettingsSource):
+    """Values of secrets that stand in files. Raises ValueError where the value itself is given too, OSError where a
+    file cannot be read."""
+
+    def get_field_value(self, field: FieldInfo, field_name: str) -> tuple[str | None, str, bool]:
+        """The value, the name of the field, and that it is no JSON."""
+        name = f"{PREFIX}{field_name.upper()}"
+        path = os.environ.get(f"{name}_FILE") if field_name in FROM_FILES else None
+        if not path:
+            return None, field_name, False
+        if name in os.environ:
+            raise ValueError(f"{name} and {name}_FILE are both set; one of them is enough.")
+        return Path(path).read_text("utf-8").strip(), field_name, False
+
+    def __call__(self) -> dict[str, str]:
+        """Every value that stands in a file."""
+        found = {name: self.get_field_value(field, name)[0] for name, field in Settings.model_fields.items()}
+        return {name: value for name, value in found.items() if value is not None}
+
+
+def known_names() -> frozenset[str]:
+    """Names of the environment that the service knows."""
+    names = {PREFIX + name.upper() for name in Settings.model_fields}
+    return frozenset(names | {f"{PREFIX}{name.upper()}_FILE" for name in FROM_FILES} | NOT_SETTINGS)
+
+
+def unknown_names() -> list[str]:
+    """Names of the environment that begin like settings and are none: misspelt, or of another release."""
+    return sorted(
+        name for name in os.environ if name.upper().startswith(PREFIX) and name not in known_names()
+    )

@@ -185,6 +185,16 @@ def is_this_machine(host: str | None) -> bool:
         return False
 
 
+@lru_cache(maxsize=4096)
+def network_of(address: str | None) -> str:
+    """What one client can be told by: its IPv4 address, or the network /64 that an IPv6 client has to itself."""
+    try:
+        parsed = ipaddress.ip_address(address or "")
+    except ValueError:
+        return str(address)[:64]
+    return str(parsed) if parsed.version == 4 else str(ipaddress.ip_network((parsed, 64), strict=False))
+
+
 def on_behalf(caller: Caller, request_id: str, address: str | None) -> Caller:
     """The caller of one request."""
     return replace(caller, request_id=request_id, address=address)

@@ -100,7 +100,11 @@ class Assessor:
 
     def stored(self, id: str, revision: int | None) -> PreparedVessel:
         """A stored vessel by id and revision (None: the latest); raises Refusal (unknown_vessel)."""
-        if self._find_vessel is None or (self._scope is not None and id not in self._scope):
+        if (
+            self._find_vessel is None
+            or not id.isprintable()
+            or (self._scope is not None and id not in self._scope)
+        ):
             raise unknown_vessel()
         return self._find_vessel(id, revision)
 

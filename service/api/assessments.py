@@ -92,7 +92,8 @@ async def post_assessment(request: Request) -> Response:
     "come in, each with its number in `line` and the request's own `reference`. A line that is refused is answered "
     "with its own problem document; the rest goes on. The last line is "
     '`{"type": "end", "count": N, "failed": M, "complete": true}`: an answer without it was cut off. Blank lines are '
-    "skipped.",
+    "skipped. A batch of which 1,000 lines in a row are refused, or of which nothing comes for half a minute, is "
+    "ended, with a problem document before the last line.",
     response_class=Response,
     responses={
         200: {
@@ -114,6 +115,7 @@ async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQu
         PooledAssessor(parts.assessor.within(caller.vessels), parts.workers, parts.slots),
         parts.slots,
         parts.metrics,
+        key=caller.key_id,
         detail=query.detail,
         units=query.units,
         media_type=media_type,

@@ -3,6 +3,7 @@
 from typing import Any
 
 from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from typing_extensions import TypedDict
 
@@ -77,4 +78,7 @@ async def get_version(request: Request, response: Response) -> Version:
 )
 async def get_metrics(request: Request) -> Response:
     """Exposition format of Prometheus."""
-    return Response(parts_of(request).metrics.exposition(), headers=NOT_STORED, media_type=metrics.MEDIA_TYPE)
+    parts = parts_of(request)
+    if parts.metrics_port is not None:
+        raise HTTPException(404)
+    return Response(parts.metrics.exposition(), headers=NOT_STORED, media_type=metrics.MEDIA_TYPE)

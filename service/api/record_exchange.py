@@ -19,21 +19,19 @@ from service.api.request_body import read_body
 from service.web.accepted import JSON
 from service.web.parts import record_parts_of
 from service.web.query_errors import unknown_parameters
-from service.wire.fields import NAME_PATTERN, UnitSystem
+from service.wire.fields import Reason, UnitSystem
 from service.wire.parse import parse_json
 from service.wire.refusal import Refusal
 
 MERGE_PATCH = ("application/merge-patch+json",)
-MAX_REASON = 500
 MAX_NAME = 255
 FRESH = "private, no-cache"
 FOR_EVER = "private, max-age=31536000, immutable"
 
-_TAG = re.compile(r'\s*(W/)?"([\x21\x23-\x7e]*)"\s*')
+_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e]*)"')
 _NAME = re.compile(r'"?([\x21\x23-\x7e]{1,255})"?\Z')
 
 Revision = Annotated[int, Field(ge=1, le=2**31 - 1)]
-Reason = Annotated[str, Field(max_length=MAX_REASON, pattern=NAME_PATTERN)]
 
 
 class UnitsQuery(BaseModel):

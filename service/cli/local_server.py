@@ -9,16 +9,20 @@ from contextlib import contextmanager
 import uvicorn
 from fastapi import FastAPI
 
+from service.cli.http_protocol import GuardedProtocol
+
 START_SECONDS = 30.0
 
 
 @contextmanager
-def local_server(app: FastAPI) -> Generator[str]:
+def local_server(app: FastAPI, protocol: type[GuardedProtocol] = GuardedProtocol) -> Generator[str]:
     """Serve `app` in a thread; gives the address. Raises `RuntimeError` when it does not start."""
     listener = socket.create_server(("127.0.0.1", 0))
     port = listener.getsockname()[1]
     server = uvicorn.Server(
-        uvicorn.Config(app, log_level="error", access_log=False, timeout_graceful_shutdown=5)
+        uvicorn.Config(
+            app, http=protocol, ws="none", log_level="error", access_log=False, timeout_graceful_shutdown=5
+        )
     )
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()

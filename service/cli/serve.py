@@ -7,6 +7,7 @@ from typing import Any
 
 import uvicorn
 from fastapi import FastAPI
+from pydantic import ValidationError
 
 from service.actions.access import Access
 from service.actions.pepper import usable_pepper
@@ -14,13 +15,12 @@ from service.actions.records.lifecycle import close_records, open_records
 from service.app import create_app
 from service.cli.process_log import log_as_json
 from service.demo import demo_vessel_ids
-from service.settings import Settings
+from service.settings import Settings, unknown_names
 from service.wire.refusal import Refusal
 
 REFUSED = 2
 GRACEFUL_SECONDS = 20
 HEALTH_SECONDS = 30
-MAX_CONNECTIONS = 512
 
 
 def serve(host: str | None, port: int | None, *, demo: bool, workers: int = 1) -> int:
@@ -28,8 +28,11 @@ def serve(host: str | None, port: int | None, *, demo: bool, workers: int = 1) -
     given = {"HOST": host, "PORT": port, "DEMO": demo or None}
     # Server processes read their settings anew, from the environment they inherit.
     os.environ.update({f"LOADING_{name}": str(value) for name, value in given.items() if value is not None})
-    settings = Settings()
-    reason = _why_not(settings, workers)
+    try:
+        settings = read_settings()
+        reason = _why_not(settings, workers)
+    except SettingsWrong as wrong:
+        reason = str(wrong)
     if reason is not None:
         print(reason, file=sys.stderr)
         return REFUSED
@@ -37,9 +40,28 @@ def serve(host: str | None, port: int | None, *, demo: bool, workers: int = 1) -
     return 0
 
 
+class SettingsWrong(Exception):
+    """The environment holds something that cannot be meant; the text says what, without any value."""
+
+
+def read_settings() -> Settings:
+    """The settings of the environment. Raises SettingsWrong, also where a name is not known: it may be misspelt."""
+    if unknown := unknown_names():
+        raise SettingsWrong(f"Not serving: no such setting: {', '.join(unknown)}. The README lists them all.")
+    try:
+        return Settings()
+    except ValidationError as invalid:
+        wrong = [
+            f"LOADING_{str(e['loc'][0]).upper()}: {e['msg']}" for e in invalid.errors(include_input=False)
+        ]
+        raise SettingsWrong(f"Not serving: {'; '.join(wrong)}.") from None
+    except (OSError, ValueError) as fault:
+        raise SettingsWrong(f"Not serving: {fault}") from None
+
+
 def process_app() -> FastAPI:
     """What each server process serves."""
-    settings = Settings()
+    settings = read_settings()
     log_as_json(settings.log_level)
     return create_app(settings)
 
@@ -89,7 +111,8 @@ def server_options(settings: Settings) -> dict[str, Any]:
         "log_level": settings.log_level,
         "access_log": False,
         "server_header": False,
-        "limit_concurrency": MAX_CONNECTIONS,
+        "http": "service.cli.http_protocol:GuardedProtocol",
+        "ws": "none",
         "timeout_graceful_shutdown": GRACEFUL_SECONDS,
         "timeout_worker_healthcheck": HEALTH_SECONDS,
         "forwarded_allow_ips": settings.trusted_proxies,

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import secrets
 from collections.abc import Mapping
 from functools import partial
 from typing import Any, cast
@@ -19,6 +18,7 @@ from service.actions.show_vessel import show_vessel
 from service.pages import condition_form, wording
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted
 from service.pages.session import Reader
+from service.pages.typed import once_of, one_line, wrong_reason
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.web.caller import in_thread
 from service.web.change_condition import change_condition
@@ -47,7 +47,8 @@ class Sheet:
 async def get_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The form, filled in with the latest revision."""
     sheet = await in_thread(request, _sheet_of_condition, request, reader, identifier(condition, "condition"))
-    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    fill_in = partial(condition_form.fields_of, sheet.base, sheet.vessel)
+    return await _form_page(request, reader, sheet, await page_parts_of(request).slots.run_chunk(fill_in))
 
 
 @router.post("/conditions/{condition}/edit")
@@ -62,7 +63,8 @@ async def post_edit(request: Request, reader: WhoReads, condition: ConditionAddr
 async def get_new(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The form with her tanks and nothing aboard."""
     sheet = await in_thread(request, _sheet_of_vessel, request, reader, identifier(vessel, "vessel"))
-    return await _form_page(request, reader, sheet, condition_form.fields_of(sheet.base, sheet.vessel))
+    fill_in = partial(condition_form.fields_of, sheet.base, sheet.vessel)
+    return await _form_page(request, reader, sheet, await page_parts_of(request).slots.run_chunk(fill_in))
 
 
 @router.post("/vessels/{vessel}/conditions/new")
@@ -88,11 +90,12 @@ def _sheet_of_vessel(request: Request, reader: Reader, vessel_id: str) -> Sheet:
 
 
 async def _handle_form(request: Request, reader: Reader, sheet: Sheet, form: FormData) -> Response:
-    fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
-    typed = condition_form.read(fields, sheet.base, sheet.vessel)
+    fields, typed = await page_parts_of(request).slots.run_chunk(partial(_typed, sheet, form))
     saves = fields.get("do") == "save"
     if saves and not fields.get("reason"):
         typed.wrong["reason"] = "Say why, in a few words: the reviewer reads it first."
+    if saves and "reason" not in typed.wrong and (wrong := wrong_reason(fields["reason"])):
+        typed.wrong["reason"] = wrong
     if typed.wrong or not saves:
         return await _form_page(request, reader, sheet, fields, typed)
     stale = sheet.record is not None and fields.get("seen") != sheet.tag
@@ -115,16 +118,23 @@ def _again(request: Request, reader: Reader, sheet: Sheet) -> Sheet:
     return _sheet_of_condition(request, reader, sheet.record["condition"])
 
 
+def _typed(sheet: Sheet, form: FormData) -> tuple[dict[str, str], condition_form.Read]:
+    """What was typed, and what it says: a form may have tens of thousands of fields."""
+    fields = {name: value.strip() for name, value in form.multi_items() if isinstance(value, str)}
+    fields["reason"] = one_line(fields.get("reason", ""))
+    return fields, condition_form.read(fields, sheet.base, sheet.vessel)
+
+
 async def _store(
     request: Request, reader: Reader, sheet: Sheet, document: Row, fields: Mapping[str, str]
 ) -> str:
     """Judge and store what was typed; the address to go to."""
     parts, caller = page_parts_of(request), reader.caller
-    reason = fields["reason"][:500]
+    reason = fields["reason"]
     if sheet.record is None:
         draft = draft_new(caller, sheet.vessel_id, document)
         body = json.dumps([document, reason], sort_keys=True).encode()
-        name = RequestName(f"page-{fields.get('once', '')[:60]}", hashlib.sha256(body).hexdigest())
+        name = RequestName(f"page-{once_of(fields.get('once'))}", hashlib.sha256(body).hexdigest())
         made = await change_condition(parts, caller, draft, reason, name)
         return f"{made.address.removeprefix('/v1')}?done=entered"
     seen = frozenset((fields["seen"],))
@@ -146,7 +156,9 @@ async def _form_page(
     refused: Refusal | None = None,
 ) -> Response:
     """The form with the verdict on what it says."""
-    typed = typed or condition_form.read(fields, sheet.base, sheet.vessel)
+    slots = page_parts_of(request).slots
+    if typed is None:
+        typed = await slots.run_chunk(partial(condition_form.read, fields, sheet.base, sheet.vessel))
     wrong = dict(typed.wrong)
     posted_now = request.method == "POST"
     if not posted_now:
@@ -166,8 +178,8 @@ async def _form_page(
         sheet=sheet,
         fields=fields,
         field=lambda name: fields.get(name, ""),
-        tanks=condition_form.tank_lines(fields, sheet.vessel),
-        weights=condition_form.weight_lines(fields),
+        tanks=await slots.run_chunk(partial(condition_form.tank_lines, fields, sheet.vessel)),
+        weights=await slots.run_chunk(partial(condition_form.weight_lines, fields)),
         form=condition_form,
         wrong=wrong,
         loose=loose,
@@ -176,7 +188,7 @@ async def _form_page(
         states={t["tank"]: t for t in answer["tanks"]} if answer else {},
         found=wording.tank_findings(answer) if answer else {},
         stale=stale,
-        once=fields.get("once") or secrets.token_urlsafe(16),
+        once=once_of(fields.get("once")),
     )
 
 

@@ -9,6 +9,7 @@ from starlette.responses import Response
 from service.actions.keys import list_keys, make_key, revoke_key
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
+from service.web.addresses import identifier
 from service.web.caller import in_thread
 from service.wire.key import KeyRequest
 from service.wire.problem import errors_of
@@ -56,6 +57,7 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
 async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
     """Let a key open nothing from now on."""
     await posted(request)
+    identifier(id, "key")
     if id == reader.caller.key_id:
         raise Refusal("conflict", "This is the key you are signed in with; revoke it with another one.")
     parts = page_parts_of(request)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
+import anyio
 from fastapi import Depends
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
@@ -20,9 +21,11 @@ from starlette.types import Receive, Scope, Send
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
+from service.pages.form import form_of
 from service.pages.piece_cache import PieceCache
+from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
-from service.web.caller import in_thread
+from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.parts import RecordParts
 from service.web.problems import log_unexpected, problem_of
 from service.wire.fields import UnitSystem
@@ -35,17 +38,19 @@ INTERNAL = 500
 
 @dataclass(frozen=True)
 class Pages:
-    """Templates, assets and finished pieces."""
+    """Templates, assets and finished pieces. long_forms: of the threads that read them."""
 
     assets: Assets
     environment: Environment
     pieces: PieceCache
+    long_forms: anyio.CapacityLimiter
+    reports: ReportProcess
 
     @classmethod
     def new(cls) -> "Pages":
-        """All of them read, no piece made yet."""
+        """All of them read, no piece made yet, no report set."""
         assets = Assets()
-        return cls(assets, environment_of(assets), PieceCache())
+        return cls(assets, environment_of(assets), PieceCache(), anyio.CapacityLimiter(1), ReportProcess())
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on stored revisions alone, made once: `key` holds their digests."""
@@ -73,7 +78,12 @@ async def reader_for(request: Request) -> Reader:
     if parts.access.remembered(key or None) is not None:
         reader = session.reader_of(request, parts.access)
     else:
-        reader = await in_thread(request, session.reader_of, request, parts.access)
+        try:
+            reader = await in_thread(request, session.reader_of, request, parts.access)
+        except SignInNeeded:
+            if key:
+                require_few_unknown_keys(request)
+            raise
     if reader.signed_in:
         allowed, _ = parts.rate_limit.take(reader.caller.key_id)
         if not allowed:
@@ -89,7 +99,7 @@ WhoReads = Annotated[Reader, Depends(reader_for)]
 async def posted(request: Request) -> FormData:
     """The fields of a form that a page of ours sent to this sign-in. Raises ForeignForm, StaleForm."""
     session.require_own_origin(request)
-    form = await request.form(max_files=0, max_fields=20_000)
+    form = await form_of(request, page_parts_of(request).pages.long_forms)
     session.require_form_token(request, text_of(form, "token"))
     return form
 
@@ -200,8 +210,7 @@ class PageRoute(APIRoute):
             except StaleForm:
                 return await _without_session(request, "This form belongs to a sign-in that is over.")
             except ForeignForm:
-                refusal = Refusal("forbidden", "This form was not sent by a page of this service.")
-                return _error_page_of(request, refusal)
+                return _error_page_of(request, _foreign())
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _error_page_of(request, refused)
             except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
@@ -211,6 +220,10 @@ class PageRoute(APIRoute):
                 return answer
 
         return handled
+
+
+def _foreign() -> Refusal:
+    return Refusal("forbidden", "This form was not sent by a page of this service.")
 
 
 def _error_page_of(request: Request, exception: Exception) -> HTMLResponse:
@@ -223,7 +236,10 @@ async def _without_session(request: Request, reason: str) -> Response:
     if request.method in ("GET", "HEAD"):
         query = f"?{request.url.query}" if request.url.query else ""
         return sign_in_page(request, reason=reason, target=request.url.path + query, status=401)
-    session.require_own_origin(request)
-    form = await request.form(max_files=0, max_fields=20_000)
+    try:
+        session.require_own_origin(request)
+    except ForeignForm:
+        return _error_page_of(request, _foreign())
+    form = await form_of(request, page_parts_of(request).pages.long_forms)
     fields = [(k, v) for k, v in form.multi_items() if isinstance(v, str) and k != "token"]
     return sign_in_page(request, reason=reason, target=request.url.path, fields=fields, status=401)

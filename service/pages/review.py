@@ -1,7 +1,6 @@
 """Review a revision: accept it or return it, and say exactly which one it was."""
 
 import hashlib
-import secrets
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -14,6 +13,7 @@ from service.actions.show_condition import list_condition_revisions, read_condit
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.pages.since_accepted import what_changed
+from service.pages.typed import once_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -55,7 +55,7 @@ async def post_review(
         wrong = "Choose whether to accept or to return it." if not typed["decision"] else _NOTE_WRONG
         return _review_page(request, reader, found, typed, wrong)
     body = f"{condition} {number} {typed['decision']} {typed['note']}".encode()
-    name = RequestName(f"page-{typed['once'][:60]}", hashlib.sha256(body).hexdigest())
+    name = RequestName(f"page-{once_of(typed['once'])}", hashlib.sha256(body).hexdigest())
     records = page_parts_of(request).records
     await in_thread(request, review_condition, records, reader.caller, condition, number, decision, name=name)
     return go_to(f"/conditions/{condition}/revisions/{number}/reviewed")
@@ -119,6 +119,6 @@ def _review_page(
         answer=record["assessment"],
         typed=typed or {"decision": "", "note": ""},
         wrong=wrong,
-        once=(typed or {}).get("once") or secrets.token_urlsafe(16),
+        once=once_of((typed or {}).get("once")),
         **found,
     )

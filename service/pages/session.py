@@ -116,8 +116,16 @@ def require_own_origin(request: Request) -> None:
             raise ForeignForm
         return
     origin = request.headers.get("origin")
-    if origin is not None and urlsplit(origin).netloc != request.headers.get("host"):
+    if origin is not None and _host_of(origin) != request.headers.get("host"):
         raise ForeignForm
+
+
+def _host_of(origin: str) -> str | None:
+    """Host and port of an origin; None where it is none."""
+    try:
+        return urlsplit(origin).netloc
+    except ValueError:
+        return None
 
 
 def require_form_token(request: Request, given: str) -> None:

@@ -7,8 +7,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.pages import session
+from service.pages.form import MAX_FIELDS, form_of
 from service.pages.page import PageRoute, go_to, page, page_parts_of, posted, sign_in_page, text_of
-from service.web.caller import in_thread
+from service.web.caller import in_thread, require_few_unknown_keys
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -25,7 +26,7 @@ async def get_sign_in(request: Request) -> Response:
 async def post_sign_in(request: Request) -> Response:
     """Try the key; go to where the reader came from, with what was typed there."""
     session.require_own_origin(request)
-    form = await request.form(max_files=0, max_part_size=4_000_000)
+    form = await form_of(request, page_parts_of(request).pages.long_forms)
     key, target = text_of(form, "key"), own_address(text_of(form, "target"))
     fields = fields_in(text_of(form, "kept"))
     access = page_parts_of(request).access
@@ -36,6 +37,8 @@ async def post_sign_in(request: Request) -> Response:
     except Refusal as refused:
         if refused.code != "unauthenticated":
             raise
+        if key:
+            require_few_unknown_keys(request)
         return sign_in_page(request, reason=refused.detail, target=target, fields=fields, status=401)
     reader = session.new_reader(caller, key)
     if fields:
@@ -59,7 +62,10 @@ async def post_sign_out(request: Request) -> Response:
 
 def own_address(address: str) -> str:
     """An address of this service to go to; anything else becomes the fleet."""
-    parts = urlsplit(address)
+    try:
+        parts = urlsplit(address)
+    except ValueError:
+        return "/"
     plain = address.startswith("/") and not address.startswith("//") and "\\" not in address
     if (
         not plain
@@ -77,7 +83,7 @@ def fields_in(text: str) -> list[tuple[str, str]]:
         pairs = json.loads(text) if text else []
     except (ValueError, RecursionError):
         return []
-    if not isinstance(pairs, list):
+    if not isinstance(pairs, list) or len(pairs) > MAX_FIELDS:
         return []
     return [
         (_whole(p[0]), _whole(p[1]))

@@ -11,6 +11,7 @@ from service.actions.keep_vessel import CheckedVessel, add_vessel, prepare_to_st
 from service.actions.show_vessel import show_vessel
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
+from service.pages.typed import one_line, wrong_reason
 from service.translation.booklet_doubts import booklet_doubts
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
@@ -55,7 +56,7 @@ async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -
 
 async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
-    text, reason, seen = text_of(form, "document"), text_of(form, "reason"), text_of(form, "seen")
+    text, reason, seen = text_of(form, "document"), one_line(text_of(form, "reason")), text_of(form, "seen")
     parts = page_parts_of(request)
     try:
         checked, doubts = await in_thread(request, _prepared_with_doubts, parts.assessor, text)
@@ -63,10 +64,10 @@ async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> 
             return _form_page(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
             return _form_page(request, reader, vessel, text, seen, wrong=["Say why, in a few words."])
+        if reason_wrong := wrong_reason(reason):
+            return _form_page(request, reader, vessel, text, seen, reason, wrong=[reason_wrong])
         if vessel is None:
-            made = await in_thread(
-                request, add_vessel, parts.records, reader.caller, checked, reason=reason[:500]
-            )
+            made = await in_thread(request, add_vessel, parts.records, reader.caller, checked, reason=reason)
         else:
             made = await in_thread(
                 request,
@@ -76,7 +77,7 @@ async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> 
                 vessel,
                 checked,
                 expected=frozenset((seen,)),
-                reason=reason[:500],
+                reason=reason,
             )
     except UnreadableJson as unreadable:
         place = f" ({unreadable.pointer})" if unreadable.pointer else ""

@@ -7,7 +7,7 @@ once with a hint when to come back.
 """
 
 import asyncio
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from time import perf_counter
@@ -32,12 +32,23 @@ T = TypeVar("T")
 class CalculationSlots:
     """Threads for calculations and the room to wait for them. Belongs to one event loop."""
 
-    def __init__(self, slots: int, waiting_room: int, max_batches: int, metrics: Metrics) -> None:
+    def __init__(
+        self,
+        slots: int,
+        waiting_room: int,
+        max_batches: int,
+        metrics: Metrics,
+        *,
+        max_batches_per_key: int | None = None,
+    ) -> None:
+        """max_batches_per_key: as many as there are at all when None."""
         self.slots = slots
         self._limiter = anyio.CapacityLimiter(slots)
         self._long_texts = anyio.CapacityLimiter(1)
         self._admitted = slots + waiting_room
         self._max_batches = max_batches
+        self._max_batches_per_key = max_batches_per_key or max_batches
+        self._batches_of: Counter[str] = Counter()
         self._metrics = metrics
         self._in_hand = 0
         self._batches = 0
@@ -111,20 +122,24 @@ class CalculationSlots:
         return await to_thread.run_sync(work, limiter=self._limiter)
 
     @contextmanager
-    def batch(self) -> Generator[None]:
-        """Room for one batch. Raises `Refusal` (busy) when there is none."""
+    def batch(self, key: str) -> Generator[None]:
+        """Room for one batch of a key. Raises `Refusal` (busy) when there is none."""
         if self._batches >= self._max_batches:
             raise self._busy()
+        if self._batches_of[key] >= self._max_batches_per_key:
+            raise self._busy("This key has as many batches under way as it may; wait for one of them to end.")
         self._batches += 1
+        self._batches_of[key] += 1
         self._metrics.batches.set(self._batches)
         try:
             yield
         finally:
             self._batches -= 1
+            self._batches_of[key] -= 1
+            if not self._batches_of[key]:
+                del self._batches_of[key]
             self._metrics.batches.set(self._batches)
 
-    def _busy(self) -> Refusal:
+    def _busy(self, detail: str = "All calculation slots are taken; try again shortly.") -> Refusal:
         self._metrics.refused_busy.inc()
-        return Refusal(
-            "busy", "All calculation slots are taken; try again shortly.", retry_after=RETRY_AFTER_SECONDS
-        )
+        return Refusal("busy", detail, retry_after=RETRY_AFTER_SECONDS)

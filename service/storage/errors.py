@@ -19,7 +19,7 @@ same idempotency key and gets either answer.
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DataError, DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 
@@ -144,6 +144,8 @@ def as_storage_error(error: DBAPIError | PoolTimeout) -> StorageError | None:
     if code is not None and (code & 0xFF) in _SQLITE:
         kind, reason = _SQLITE[code & 0xFF]
         return kind(reason)
+    if isinstance(error, DataError) and getattr(error.orig, "sqlstate", None) is None:
+        return Conflict("a text holds a character that the database cannot keep")  # NUL, on PostgreSQL
     state = getattr(error.orig, "sqlstate", None)
     if state is not None:
         found = _POSTGRESQL.get(state) or _POSTGRESQL.get(state[:2])

@@ -12,7 +12,7 @@ from service.core.vessel import Vessel
 from service.translation.vessel import vessel_of
 from service.wire.assessment import VesselReference
 from service.wire.fields import Axes
-from service.wire.problem import error, errors_of
+from service.wire.problem import error, first_errors
 from service.wire.refusal import Refusal
 from service.wire.vessel import Vessel as VesselDocument
 
@@ -54,7 +54,7 @@ def validated(model: type[Model], document: object, root: tuple[str | int, ...])
     try:
         return model.model_validate(document)
     except ValidationError as invalid:
-        found = errors_of(invalid, root)
+        found = first_errors(model, document, invalid, root)
         raise Refusal(
             "invalid_request",
             "The request breaks its published schema.",

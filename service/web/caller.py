@@ -8,7 +8,7 @@ from anyio import to_thread
 from fastapi import Depends, Request
 from starlette.datastructures import URL
 
-from service.actions.access import LOCAL, Caller, is_this_machine, on_behalf
+from service.actions.access import LOCAL, Caller, is_this_machine, network_of, on_behalf
 from service.web.accepted import offered_by, require_accepted
 from service.web.parts import parts_of
 from service.wire.refusal import Refusal
@@ -27,9 +27,14 @@ async def caller_of(request: Request) -> Caller:
     parts = parts_of(request)
     token = bearer_token(request)
     caller = parts.access.remembered(token)
-    if caller is None:
-        caller = await in_thread(request, parts.access.caller, token)
     address = request.client.host if request.client else None
+    if caller is None:
+        try:
+            caller = await in_thread(request, parts.access.caller, token)
+        except Refusal as refused:
+            if token is not None and refused.code == "unauthenticated":
+                require_few_unknown_keys(request)
+            raise
     if caller is LOCAL:
         _require_this_machine(request, address)
     else:
@@ -69,6 +74,17 @@ def _means_this_machine(host: str | None, server: tuple[str, int] | None) -> boo
     headers = [] if host is None else [(b"host", host.encode("latin-1"))]
     scope = {"type": "http", "scheme": "http", "path": "/", "headers": headers, "server": server}
     return is_this_machine(URL(scope=scope).hostname)
+
+
+def require_few_unknown_keys(request: Request) -> None:
+    """Count an unknown key against the address that showed it. Raises `Refusal` (rate_limited)."""
+    address = request.client.host if request.client else None
+    allowed, headers = parts_of(request).unknown_keys.take(network_of(address))
+    wait = int(headers.pop("Retry-After", 1))
+    if not allowed:
+        refused = Refusal("rate_limited", "This address shows unknown keys too often.", retry_after=wait)
+        refused.headers = headers
+        raise refused
 
 
 def _require_rate(request: Request, caller: Caller) -> None:

@@ -1,5 +1,6 @@
 """What every request and answer is wrapped in: a reference, limits on the body, security headers, one log line."""
 
+import asyncio
 import re
 import secrets
 import time
@@ -25,6 +26,10 @@ _PAGE_POLICY = (
     b"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
     b"form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
 )
+MAX_HEADER_BYTES = 8 * 1024
+MAX_ADDRESS_BYTES = 8 * 1024
+BODY_SECONDS = 30.0
+"""How long nothing of a body may come while it is waited for."""
 
 
 class RequestMiddleware:
@@ -41,8 +46,10 @@ class RequestMiddleware:
         body_limit: int,
         body_limits: dict[str, int],
         access_log: bool,
+        body_seconds: float = BODY_SECONDS,
     ) -> None:
         self._app = app
+        self._body_seconds = body_seconds
         self._metrics = metrics
         self._body_limit = body_limit
         self._body_limits = body_limits
@@ -68,9 +75,13 @@ class RequestMiddleware:
 
         limit = self._body_limits.get(scope["path"], self._body_limit)
         try:
+            if _head_bytes(scope) > MAX_HEADER_BYTES:
+                _refuse_long(scope)
+            if not scope["query_string"].isascii():
+                raise Refusal("invalid_query", "A query is ASCII; everything else in it is percent-encoded.")
             if _declared_length(headers) > limit:
                 raise _too_large(limit)
-            await self._app(scope, _limited(receive, limit), send_wrapped)
+            await self._app(scope, _limited(receive, limit, self._body_seconds), send_wrapped)
         except Exception as exception:  # noqa: BLE001 - the last place where a caller can still be answered
             if not isinstance(exception, Refusal):
                 log_unexpected(exception, request_id)
@@ -113,13 +124,41 @@ def _too_large(limit: int) -> Refusal:
     return Refusal("body_too_large", f"The body is longer than {limit} bytes.")
 
 
-def _limited(receive: Receive, limit: int) -> Receive:
-    """`receive` that refuses to go on once more than `limit` bytes of body came in."""
+def _head_bytes(scope: Scope) -> int:
+    """Bytes of address and header fields together."""
+    fields = sum([len(name) + len(value) for name, value in scope["headers"]])
+    return fields + len(scope.get("raw_path") or b"") + len(scope["query_string"])
+
+
+def _refuse_long(scope: Scope) -> None:
+    """Raise `Refusal` where the address is too long, or one header field is."""
+    if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > MAX_ADDRESS_BYTES:
+        raise Refusal(
+            "address_too_long", f"Path and query together are longer than {MAX_ADDRESS_BYTES} bytes."
+        )
+    for name, value in scope["headers"]:
+        if len(name) + len(value) > MAX_HEADER_BYTES:
+            called = shortened(name.decode("latin-1"))
+            raise Refusal(
+                "header_too_large", f"The header field {called} is longer than {MAX_HEADER_BYTES} bytes."
+            )
+
+
+def _limited(receive: Receive, limit: int, seconds: float) -> Receive:
+    """`receive` that refuses to go on once more than `limit` bytes of body came in, or none for some `seconds`."""
     seen = 0
+    is_whole = False
 
     async def receive_limited() -> Message:
-        nonlocal seen
-        message = await receive()
+        nonlocal seen, is_whole
+        if is_whole:
+            return await receive()
+        try:
+            async with asyncio.timeout(seconds):
+                message = await receive()
+        except TimeoutError:
+            raise Refusal("body_too_slow", f"Nothing more of the body came for {seconds:g} s.") from None
+        is_whole = not message.get("more_body", False)
         seen += len(message.get("body", b""))
         if seen > limit:
             raise _too_large(limit)

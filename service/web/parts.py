@@ -23,7 +23,8 @@ class Parts:
     """The parts of every application.
 
     describe: the OpenAPI document, made at the first call. readiness_checks: each gives the reason why requests should
-    not be sent here, None where there is none."""
+    not be sent here, None where there is none. unknown_keys: counts by address. metrics_port: of the address
+    that `/metrics` has to itself, None where it is beside the API."""
 
     calculation_version: str
     service_version: str
@@ -35,8 +36,10 @@ class Parts:
     workers: Workers
     slots: CalculationSlots
     metrics: Metrics
+    metrics_port: int | None
     access: Access
     rate_limit: RateLimit
+    unknown_keys: RateLimit
     record_threads: anyio.CapacityLimiter
     describe: Callable[[], dict[str, Any]]
     readiness_checks: tuple[Callable[[], Awaitable[str | None]], ...]

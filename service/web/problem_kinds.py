@@ -156,6 +156,25 @@ _KINDS = (
         "line_too_long", 413, "Line too long", "A line of the batch is longer than this installation takes."
     ),
     Kind(
+        "header_too_large",
+        431,
+        "Header field too large",
+        "A header field is longer than 8 kB. Send shorter ones; no key, tag or cookie of this service is that long.",
+    ),
+    Kind("address_too_long", 414, "Address too long", "Path and query together are longer than 8 kB."),
+    Kind(
+        "body_too_slow",
+        408,
+        "Body too slow",
+        "Nothing more of the body came for half a minute. Send the request again, without pauses.",
+    ),
+    Kind(
+        "too_many_refused",
+        422,
+        "Too many lines refused",
+        "1,000 lines of the batch in a row were refused, so the rest of it was not read. Look at their problems first.",
+    ),
+    Kind(
         "unsupported_media_type", 415, "Unsupported media type", "Send the media type the address documents."
     ),
     # what the documents say

@@ -10,9 +10,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
-# C0 and C1 controls, line and paragraph separators, zero-width marks and the bidirectional overrides: a name
-# with one of them can be shown as something it is not.
-_HIDDEN = r"\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff"
+# C0 and C1 controls, line and paragraph separators, zero-width marks and the bidirectional controls (Unicode
+# Standard Annex 9): a name with one of them can be shown as something it is not.
+_HIDDEN = r"\x00-\x1f\x7f-\x9f\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb"
 NAME_PATTERN = f"^[^{_HIDDEN}]*$"
 TANK_ID_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 ._/-]{0,63}$"
 VESSEL_ID_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
@@ -27,6 +27,7 @@ MAX_ROWS = 2000
 MAX_HEELS = 200
 MAX_TRIMS = 50
 MAX_SMALL_LIST = 200
+MAX_REASON = 500
 
 
 def _units(metric: str, us: str | None = None) -> dict[str, dict[str, str]]:
@@ -49,6 +50,7 @@ class Document(BaseModel):
 UnitSystem = Literal["metric", "us"]
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=NAME_PATTERN)]
 Note = Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)]
+Reason = Annotated[str, Field(max_length=MAX_REASON, pattern=NAME_PATTERN)]
 TankId = Annotated[str, Field(pattern=TANK_ID_PATTERN)]
 VesselId = Annotated[str, Field(pattern=VESSEL_ID_PATTERN)]
 ChosenId = Annotated[str, Field(pattern=CHOSEN_ID_PATTERN)]

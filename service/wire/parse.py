@@ -12,13 +12,16 @@ Where a text is refused, slower code looks for the place.
 import json
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from math import isinf
 from typing import Any
 
 import pydantic_core
 
 from service.wire.pointer import pointer_of
+from service.wire.problem import shortened
+
+Path = tuple[str | int, ...]
 
 MAX_DEPTH = 32
 MAX_INTEGER = 2**53
@@ -32,6 +35,7 @@ MAX_MARKS = 30
 """Combining characters in a row, as in the Stream-Safe Text Format (Unicode Standard Annex 15, section 13): putting
 them in order takes time with the square of their number."""
 _LONG_RUN = re.compile(f"[\u0300-\U0010ffff]{{{MAX_MARKS + 1},}}")
+_TOO_MANY_MARKS = f"More than {MAX_MARKS} combining characters stand in a row"
 _DECOMPOSED_TO_MARKS = frozenset("\u0f73\u0f75\u0f81")
 _NOT_FINITE = re.compile(rb"-?\b(?:NaN|Infinity)\b")
 _PLACE = re.compile(r" at line (\d+) column (\d+)$")
@@ -84,22 +88,59 @@ def _normalised(body: bytes) -> bytes:
         text = body.decode("utf-8")
     except UnicodeDecodeError as error:
         raise UnreadableJson("not_utf8", f"The text is not UTF-8 at byte {error.start}.") from None
-    composed = _composed(text)
+    at = _many_marks(text)
+    if at is not None:
+        raise _too_many_marks(body, text, at)
+    composed = unicodedata.normalize("NFC", text)
     return body if composed == text else composed.encode("utf-8")
 
 
-def _composed(text: str) -> str:
-    """`text` in normal form C; refuses one that would take long."""
+def _many_marks(text: str) -> int | None:
+    """Where more than `MAX_MARKS` combining characters in a row are found; None where they are not."""
     for run in _LONG_RUN.finditer(text):
         marks = 0
-        for character in run[0]:
+        for at, character in enumerate(run[0], run.start()):
             is_mark = unicodedata.combining(character) or character in _DECOMPOSED_TO_MARKS
             marks = marks + 1 if is_mark else 0
             if marks > MAX_MARKS:
-                raise UnreadableJson(
-                    "too_many_marks", f"More than {MAX_MARKS} combining characters stand in a row."
-                )
-    return unicodedata.normalize("NFC", text)
+                return at
+    return None
+
+
+def _too_many_marks(body: bytes, text: str, at: int) -> UnreadableJson:
+    """The refusal of a run of combining characters that ends at `at`, with its member where there is one."""
+    where = f" at line {text.count(chr(10), 0, at) + 1}, column {at - text.rfind(chr(10), 0, at)}"
+    try:
+        path = _path_to(
+            pydantic_core.from_json(body), lambda value: type(value) is str and _many_marks(value) is not None
+        )
+    except ValueError:
+        path = None
+    return UnreadableJson("too_many_marks", _TOO_MANY_MARKS + where + ".", _pointer(path))
+
+
+def _path_to(value: Any, is_it: Callable[[Any], bool]) -> Path | None:
+    """The path of the first name or value that `is_it`, None where there is none; as deep as the parser lets it."""
+    if isinstance(value, dict):
+        for name, member in value.items():
+            below = () if is_it(name) else _path_to(member, is_it)
+            if below is not None:
+                return (name, *below)
+        return None
+    if isinstance(value, list):
+        for index, item in enumerate(value):
+            below = _path_to(item, is_it)
+            if below is not None:
+                return (index, *below)
+        return None
+    return () if is_it(value) else None
+
+
+def _pointer(path: Path | None) -> str | None:
+    """The pointer of a path, names repeated only as far as a name may be long."""
+    if path is None:
+        return None
+    return pointer_of(shortened(step) if isinstance(step, str) else step for step in path)
 
 
 def _measure(document: dict[str, Any], max_depth: int) -> int:
@@ -137,17 +178,13 @@ def _too_deep(max_depth: int) -> UnreadableJson:
 
 def _too_large(document: dict[str, Any]) -> UnreadableJson:
     """The refusal of the first number that cannot be held, with its place."""
-    pointer = None
-    stack: list[tuple[tuple[str | int, ...], Any]] = [((), document)]
-    while stack and pointer is None:
-        path, value = stack.pop()
-        if isinstance(value, dict):
-            stack.extend(((*path, name), member) for name, member in value.items())
-        elif isinstance(value, list):
-            stack.extend(((*path, index), item) for index, item in enumerate(value))
-        elif (isinstance(value, float) and isinf(value)) or (type(value) is int and abs(value) > MAX_INTEGER):
-            pointer = pointer_of(path)
-    return UnreadableJson("number_too_large", "A number is too large.", pointer)
+    path = _path_to(
+        document,
+        lambda value: (
+            (isinstance(value, float) and isinf(value)) or (type(value) is int and abs(value) > MAX_INTEGER)
+        ),
+    )
+    return UnreadableJson("number_too_large", "A number is too large.", _pointer(path))
 
 
 def _colons_outside_strings(body: bytes) -> int:
@@ -179,40 +216,76 @@ def _why_unreadable(body: bytes, message: str, max_depth: int) -> UnreadableJson
     return UnreadableJson("not_json", f"The text is not JSON{place}.")
 
 
-class _Members(list[tuple[str, Any]]):
-    """An object's members in the order they were written, twins included."""
+def _first_twice(names: list[str]) -> str:
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            break
+        seen.add(name)
+    return name
+
+
+class _Twin:
+    """Stands for an object that has a member named twice in it: `path`, innermost step first, says which."""
+
+    def __init__(self) -> None:
+        self.path: list[str | int] = []
 
 
 def _duplicate(body: bytes) -> str | None:
-    """Pointer of the first member that is named twice."""
-    level: list[tuple[tuple[str | int, ...], Any]] = [((), json.loads(body, object_pairs_hook=_Members))]
-    while level:
-        below: list[tuple[tuple[str | int, ...], Any]] = []
-        for path, value in level:
-            if isinstance(value, _Members):
-                names: set[str] = set()
-                for name, member in value:
-                    if name in names:
-                        return pointer_of((*path, name))
-                    names.add(name)
-                    below.append(((*path, name), member))
-            elif isinstance(value, list):
-                below.extend(((*path, index), item) for index, item in enumerate(value))
-        level = below
-    return None
+    """Pointer of the first member that is named twice.
+
+    Objects without one are forgotten as soon as they are read: a text of a million of them is not built up."""
+    twin = _Twin()
+
+    def read(members: list[tuple[str, Any]]) -> _Twin | None:
+        if not twin.path:
+            if len(members) < 2 or len(dict(members)) == len(members):
+                return None
+            twin.path.append(_first_twice([name for name, _ in members]))
+            return twin
+        for name, value in members:
+            if value is twin or (type(value) is list and is_within(value)):
+                twin.path.append(name)
+                return twin
+        return None
+
+    def is_within(items: list[Any]) -> bool:
+        for index, item in enumerate(items):
+            if item is twin or (type(item) is list and is_within(item)):
+                twin.path.append(index)
+                return True
+        return False
+
+    json.loads(body, object_pairs_hook=read)
+    return _pointer(tuple(reversed(twin.path))) if twin.path else None
 
 
-def _normalised_members(document: dict[str, Any]) -> dict[str, Any]:
+def _normalised_members(document: dict[str, Any], at: Path = ()) -> dict[str, Any]:
     """`document` with every string in normal form C: an escape can hide what the text does not show."""
-    clean = {_composed(name): _normalised_value(value) for name, value in document.items()}
+    clean = {
+        name if name.isascii() else _composed(name, (*at, name)): _normalised_value(value, at, name)
+        for name, value in document.items()
+    }
     if len(clean) != len(document):
-        raise UnreadableJson("duplicate_member", "An object names the same member twice.")
+        raise UnreadableJson("duplicate_member", "An object names the same member twice.", _pointer(at))
     return clean
 
 
-def _normalised_value(value: Any) -> Any:
-    if isinstance(value, str):
-        return _composed(value)
-    if isinstance(value, list):
-        return [_normalised_value(item) for item in value]
-    return _normalised_members(value) if isinstance(value, dict) else value
+def _normalised_value(value: Any, at: Path, step: str | int) -> Any:
+    kind = type(value)
+    if kind is str:
+        return value if value.isascii() else _composed(value, (*at, step))
+    if not value or (kind is not list and kind is not dict):
+        return value
+    path = (*at, step)
+    if kind is dict:
+        return _normalised_members(value, path)
+    return [_normalised_value(item, path, index) for index, item in enumerate(value)]
+
+
+def _composed(text: str, path: Path) -> str:
+    """`text`, which stands at `path`, in normal form C; refuses one that would take long."""
+    if _many_marks(text) is not None:
+        raise UnreadableJson("too_many_marks", _TOO_MANY_MARKS + ".", _pointer(path))
+    return unicodedata.normalize("NFC", text)

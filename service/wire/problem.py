@@ -1,9 +1,10 @@
 """The problem document (RFC 9457) that every refusal is answered with, and its entries."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, NotRequired
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from typing_extensions import TypedDict
 
 from service.wire.pointer import pointer_of
@@ -11,6 +12,8 @@ from service.wire.record import FeedHead
 
 MAX_ERRORS = 50
 MAX_ECHO = 40
+MANY_ERRORS = 2_000
+"""Errors beyond which not all of them are asked for: the compiled validator tells them in one go, for seconds."""
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -113,6 +116,40 @@ def errors_of(invalid: ValidationError, at: Sequence[str | int] = ()) -> list[Pr
         error((*at, *_place(entry["loc"])), *code_and_words(entry["type"], entry.get("ctx", {})))
         for entry in found
     ]
+
+
+def first_errors(
+    model: type[BaseModel], document: Any, invalid: ValidationError, at: Sequence[str | int] = ()
+) -> list[ProblemError]:
+    """The same for what `model` found in `document`, in little time however many errors there are.
+
+    Of very many, those are told that the beginnings of the document's lists and objects show."""
+    if invalid.error_count() > MANY_ERRORS:
+        try:
+            model.model_validate(_beginnings(document, _names_of(model)))
+        except ValidationError as fewer:
+            if fewer.error_count() <= MANY_ERRORS * MAX_ERRORS:
+                return errors_of(fewer, at)
+    return errors_of(invalid, at)
+
+
+def _beginnings(value: Any, names: frozenset[str]) -> Any:
+    """A document with the first items of each list, and with the first members whose names are not in `names`."""
+    if isinstance(value, list):
+        return [_beginnings(item, names) for item in value[:MAX_ERRORS]]
+    if not isinstance(value, dict):
+        return value
+    unknown = [name for name in value if name not in names]
+    left_out = set(unknown[MAX_ERRORS:])
+    return {name: _beginnings(member, names) for name, member in value.items() if name not in left_out}
+
+
+@lru_cache(maxsize=32)
+def _names_of(model: type[BaseModel]) -> frozenset[str]:
+    """Every name of a member that a document of `model` knows at any place."""
+    schema = model.model_json_schema()
+    shapes = (schema, *schema.get("$defs", {}).values())
+    return frozenset(name for shape in shapes for name in shape.get("properties", ()))
 
 
 def _place(path: tuple[str | int, ...]) -> tuple[str | int, ...]:

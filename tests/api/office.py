@@ -37,7 +37,8 @@ def condition_document(
 
 def settings_for(database: str, **changes: Any) -> Settings:
     """Settings of a service on a test database."""
-    given = {"access_log": False, "database_url": database, "key_pepper": PEPPER, "rate_per_second": 0.0}
+    given = {"access_log": False, "database_url": database, "key_pepper": PEPPER}
+    given |= {"rate_per_second": 0.0, "unknown_keys_per_second": 0.0}
     return Settings(**{**given, **changes})
 
 

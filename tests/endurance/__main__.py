@@ -2,14 +2,19 @@
 
 import argparse
 import tempfile
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from service.storage import migrate
+from tests.api.test_mutated_requests import ask_many
 from tests.endurance import full_disk, killed_server, race, tamper
 from tests.postgres import Server, throw_away_server
 
-ROUNDS = {"kill": 300, "race": 1000, "disk": 20, "tamper": 2000}
+ROUNDS = {"kill": 300, "race": 1000, "disk": 20, "tamper": 2000, "requests": 1_000_000}
+
+REQUESTS_OF_A_DATABASE = 5_000
+"""Requests after which the next ones go to a new service, so that records stay few and a failure is found again."""
 
 
 def main() -> None:
@@ -33,6 +38,8 @@ def _run(what: str, given: argparse.Namespace) -> object:
         if what == "disk":
             with full_disk.database_on_disk(server) as (database, disk):
                 return full_disk.run(database, disk, rounds)
+        if what == "requests":
+            return _answer_requests(server, rounds, given.seed)
         with tempfile.TemporaryDirectory() as folder:
             database = given.url or (server.create() if server else f"sqlite:///{folder}/records.db")
             if what == "race":
@@ -41,6 +48,16 @@ def _run(what: str, given: argparse.Namespace) -> object:
                 migrate(database)
                 return tamper.run(database, rounds, given.seed)
             return killed_server.run(database, rounds, given.seed)
+
+
+def _answer_requests(server: Server | None, rounds: int, seed: int) -> dict[int, int]:
+    """How often each status was answered to requests made by chance; none is a server error."""
+    counts: Counter[int] = Counter()
+    for part in range(0, rounds, REQUESTS_OF_A_DATABASE):
+        with tempfile.TemporaryDirectory() as folder:
+            database = server.create() if server else f"sqlite:///{folder}/records.db"
+            counts.update(ask_many(database, min(REQUESTS_OF_A_DATABASE, rounds - part), seed + part))
+    return dict(sorted(counts.items()))
 
 
 @contextmanager

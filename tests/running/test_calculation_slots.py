@@ -89,11 +89,11 @@ async def test_a_failing_calculation_gives_its_place_back() -> None:
 
 async def test_batches_are_bounded() -> None:
     slots = _slots(batches=1)
-    with slots.batch():
-        with pytest.raises(Refusal), slots.batch():
+    with slots.batch("a"):
+        with pytest.raises(Refusal), slots.batch("b"):
             pass
         assert await slots.run_chunk(partial(int, "7")) == 7
-    with slots.batch():
+    with slots.batch("b"):
         pass
 
 
@@ -175,3 +175,14 @@ async def test_a_full_waiting_room_refuses_small_calculations_too(monkeypatch: p
     found = await asyncio.gather(*tasks, return_exceptions=True)
     assert [isinstance(result, Refusal) for result in found].count(True) == 6, "one done, three waiting"
     assert await slots.run_briefly(clock.work("after", 0.0))
+
+
+def test_batches_of_one_key_leave_room_for_those_of_others() -> None:
+    slots = CalculationSlots(1, 1, 8, Metrics(), max_batches_per_key=2)
+    with slots.batch("a"), slots.batch("a"):
+        with pytest.raises(Refusal, match="This key"), slots.batch("a"):
+            pass
+        with slots.batch("b"):
+            pass
+    with slots.batch("a"):
+        pass

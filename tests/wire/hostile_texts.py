@@ -1,5 +1,7 @@
 """Texts that are not strict JSON, or not within the limits, with the code of their refusal."""
 
+from functools import lru_cache
+
 from service.wire.parse import MAX_DEPTH
 
 REFUSED = {
@@ -59,3 +61,55 @@ REFUSED = {
     "NaN after a string not closed": (b'{"a": NaN, "b": "' + 100 * rb"\"", "not_a_number"),
     "deep and unclosed": (b"[" * 100_000, "too_deep"),
 }
+
+
+@lru_cache(maxsize=2)
+def at_length(length: int) -> dict[str, bytes]:
+    """JSON texts of `length` bytes, each meant to keep a reader busy."""
+
+    def filled(head: bytes, unit: bytes, tail: bytes = b"") -> bytes:
+        return head + unit * ((length - len(head) - len(tail)) // len(unit)) + tail
+
+    acute, dot = "\u0301".encode(), "\u0323".encode()
+    names = b"".join(b'"%d":1,' % number for number in range(length // 13))
+    return {
+        "escaped quotes, not closed": filled(b'{"a":"', rb"\""),
+        "quotes": filled(b'{"a":', b'"'),
+        "backslashes, not closed": filled(b'{"a":"', b"\\"),
+        "backslashes": filled(b'{"a":"', rb"\\", b'"}'),
+        "colons": filled(b'{"a":"', b":", b'"}'),
+        "combining characters": filled(b'{"a":"e', acute, b'"}'),
+        "combining characters of falling classes": filled(b'{"a":"', acute + dot, b'"}'),
+        "thirty to a letter": filled(b'{"a":"', b"e" + 15 * (acute + dot), b'"}'),
+        "thirty to a letter, escaped": filled(b'{"a":"', b"e" + 15 * rb"\u0301\u0323", b'"}'),
+        "escaped combining characters": filled(b'{"a":"', rb"\u0301\u0323", b'"}'),
+        "many at the end of many lists": filled(b'{"a":[[]', b",[]", b',"' + 40 * acute + b'"]}'),
+        "letters beyond Latin": filled(b'{"a":"', "船".encode(), b'"}'),
+        "parts of syllables": filled(b'{"a":"', "\u1100\u1161\u11a8".encode(), b'"}'),
+        "characters that fall into three": filled(b'{"a":"', "\U0001d160".encode(), b'"}'),
+        "surrogates": filled(b'{"a":"', rb"\ud83d\ude00", rb'\ud83d"}'),
+        "not UTF-8 at the end": filled(b'{"a":"', "é".encode(), b'\xff"}'),
+        "one number": filled(b'{"a":', b"9", b"}"),
+        "one fraction": filled(b'{"a":0.', b"9", b"}"),
+        "numbers of 4,300 digits": filled(b'{"a":[1', b"," + b"9" * 4300, b"]}"),
+        "short numbers": filled(b'{"a":[1', b",1", b"]}"),
+        "a number too large at the end": filled(b'{"a":[{}', b",{}", b",9007199254740993]}"),
+        "empty objects": filled(b'{"a":[{}', b",{}", b"]}"),
+        "empty objects and twins": filled(b'{"a":1,"a":[{}', b",{}", b"]}"),
+        "objects and twins at their end": filled(b'{"a":[{}', b',{"":1}', b',{"a":1,"a":1}]}'),
+        "deep objects and twins": filled(
+            b'{"b":1,"b":1,"a":[{}', b"," + b'{"":' * 29 + b"1" + b"}" * 29, b"]}"
+        ),
+        "names": b'{"a":{' + names + b'"b":1}}',
+        "names and twins": b'{"a":1,"a":{' + names + b'"b":1}}',
+        "short texts and an escape": filled(b'{"a":["\\u0301"', b',""', b"]}"),
+        "empty objects and an escape": filled(b'{"a":["\\u0301"', b",{}", b"]}"),
+        "not numbers": filled(b'{"a":[1', b",NaN", b"]}"),
+        "minus signs": filled(b'{"a":', b"-", b"}"),
+        "spaces": filled(b'{"a":', b" ", b"x}"),
+        "line breaks": filled(b'{"a":', b"\n", b"x}"),
+        "opened lists": filled(b"", b"["),
+        "opened objects": filled(b"", b'{"":'),
+        "NUL": filled(b"", b"\0"),
+        "weights without members": filled(b'{"condition":{"weights":[{}', b",{}", b"]}}"),
+    }

@@ -112,6 +112,28 @@ def test_any_text_as_a_value_is_read_or_refused(text: str) -> None:
     assert not (isinstance(value, float) and not math.isfinite(value))
 
 
+@pytest.mark.parametrize(("text", "pointer"), [
+    (b'{"a": [1, {"b": "e' + 31 * "\u0301".encode() + b'"}]}', "/a/1/b"),
+    (b'{"a": [1, {"b": "e' + 31 * rb"\u0301" + b'"}]}', "/a/1/b"),
+    (b'{"a": {"' + 60 * "\u0301".encode() + b'": 1}}', "/a/" + "\u0301" * 39 + "…"),
+    (b'{"a": [{"b": 1, "c": {"d": 1, "e": 2, "d": 1}}, {"c": 1}], "f": {"g": 1, "h": [{}]}}', "/a/0/c/d"),
+    (b'{"a": {"x": [[2, {"y": 1e400}]]}}', "/a/x/0/1/y"),
+    (b'{"a": {"x": [[2, {"y": 9007199254740993}]]}}', "/a/x/0/1/y"),
+    (b'{"' + 100 * b"n" + b'": 1, "' + 100 * b"n" + b'": 2}', "/" + 39 * "n" + "…"),
+])  # fmt: skip
+def test_the_place_of_a_refused_text(text: bytes, pointer: str | None) -> None:
+    """The member is named where the parser reached it; a long name is repeated in part."""
+    with pytest.raises(UnreadableJson) as refused:
+        parse_json(text)
+    assert refused.value.pointer == pointer
+
+
+def test_many_marks_outside_any_json_have_a_line_and_a_column() -> None:
+    with pytest.raises(UnreadableJson, match=r"at line 2, column 33\.") as refused:
+        parse_json(b'{"a": \n"e' + 31 * "\u0301".encode())
+    assert refused.value.pointer is None
+
+
 MEGABYTE = 1_000_000
 LONG_TEXTS = {
     "escaped quotes, not closed": b'{"a": "' + rb"\"" * (MEGABYTE // 2),

@@ -20,7 +20,9 @@ class Spool:
         self._changed = anyio.Event()
 
     def write(self, data: bytes) -> None:
-        """Append; never waits."""
+        """Append; never waits. What comes after the end is thrown away."""
+        if self._ended:
+            return
         if self._read_at == self._written:
             self._read_at = self._written = 0
             self._file.truncate(0)
@@ -33,6 +35,11 @@ class Spool:
         """Nothing more will be written."""
         self._ended = True
         self._changed.set()
+
+    def stop(self) -> None:
+        """End, and throw away what was not read yet."""
+        self._read_at = self._written
+        self.end()
 
     async def read(self) -> bytes:
         """The next block, waiting for it where needed; empty at the end."""

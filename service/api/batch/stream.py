@@ -9,6 +9,7 @@ soon as both directions are full.
 import asyncio
 
 import anyio
+import anyio.lowlevel
 from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStream
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
@@ -23,6 +24,12 @@ from service.web.problems import encoded, log_unexpected, problem_of
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
 
+MAX_REFUSED_IN_A_ROW = 1_000
+"""Lines refused one after the other that end a batch: its sender sends something else than it thinks."""
+
+Answers = tuple[bytes, list[bool]]
+"""The answers to some lines as text, and for each line whether it was refused."""
+
 
 class BatchAnswer(Response):
     """The answer to one batch. Reads the request's body itself: nobody may have read it before."""
@@ -33,6 +40,7 @@ class BatchAnswer(Response):
         slots: CalculationSlots,
         metrics: Metrics,
         *,
+        key: str,
         detail: AnswerLength,
         units: UnitSystem | None,
         media_type: str,
@@ -44,6 +52,7 @@ class BatchAnswer(Response):
         self._assessor = assessor
         self._slots = slots
         self._metrics = metrics
+        self._key = key
         self._detail: AnswerLength = detail
         self._units = units
         self._media_type = media_type
@@ -52,13 +61,14 @@ class BatchAnswer(Response):
         self._request_id = ""
         self._count = 0
         self._failed = 0
+        self._refused_in_a_row = 0
         self._gone = False
         self._cut: Refusal | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer line by line until the body ends, then send the closing line."""
         self._request_id = scope["state"]["request_id"]
-        with self._slots.batch():
+        with self._slots.batch(self._key):
             spool = Spool()
             try:
                 async with anyio.create_task_group() as tasks:
@@ -84,60 +94,74 @@ class BatchAnswer(Response):
         headers = [(b"content-type", self._media_type.encode("ascii")), (b"x-accel-buffering", b"no")]
         await send({"type": "http.response.start", "status": 200, "headers": headers})
         # as many chunks are computed ahead as there are slots; finished ones go out while lines still come in
-        ahead, chunks = anyio.create_memory_object_stream[asyncio.Task[bytes]](self._slots.slots)
+        ahead, chunks = anyio.create_memory_object_stream[asyncio.Task[Answers]](self._slots.slots)
         async with anyio.create_task_group() as tasks:
-            tasks.start_soon(self._send_in_order, chunks, send)
+            tasks.start_soon(self._send_in_order, spool, chunks, send)
             async with ahead:
                 await self._compute(spool, ahead)
         if not self._gone:
             await send({"type": "http.response.body", "body": self._closing_lines(), "more_body": False})
 
-    async def _compute(self, spool: Spool, ahead: MemoryObjectSendStream[asyncio.Task[bytes]]) -> None:
+    async def _compute(self, spool: Spool, ahead: MemoryObjectSendStream[asyncio.Task[Answers]]) -> None:
         splitter = LineSplitter(self._max_line_bytes)
         while (block := await spool.read()) and not self._gone:
             await self._compute_lines(splitter.feed(block), ahead)
+            await (
+                anyio.lowlevel.checkpoint()
+            )  # others have their turn, also where a block holds blank lines alone
         if not self._gone and self._cut is None:
             await self._compute_lines(splitter.finish(), ahead)
 
     async def _compute_lines(
-        self, lines: list[Line], ahead: MemoryObjectSendStream[asyncio.Task[bytes]]
+        self, lines: list[Line], ahead: MemoryObjectSendStream[asyncio.Task[Answers]]
     ) -> None:
         for start in range(0, len(lines), self._chunk_lines):
-            if self._gone:
+            if self._gone or self._has_ended():
                 return
             chunk = lines[start : start + self._chunk_lines]
             await ahead.send(asyncio.create_task(self._answers_to(chunk)))
 
     async def _send_in_order(
-        self, chunks: MemoryObjectReceiveStream[asyncio.Task[bytes]], send: Send
+        self, spool: Spool, chunks: MemoryObjectReceiveStream[asyncio.Task[Answers]], send: Send
     ) -> None:
         async with chunks:
             async for chunk in chunks:
-                body = await chunk
-                if not self._gone:
-                    await send({"type": "http.response.body", "body": body, "more_body": True})
+                body, refused = await chunk
+                if self._gone or self._has_ended():
+                    continue
+                self._count += len(refused)
+                self._failed += sum(refused)
+                await send({"type": "http.response.body", "body": body, "more_body": True})
+                for is_refused in refused:
+                    self._refused_in_a_row = self._refused_in_a_row + 1 if is_refused else 0
+                if self._has_ended():
+                    self._cut = _too_many_refused()
+                    spool.stop()
 
-    async def _answers_to(self, lines: list[Line]) -> bytes:
+    def _has_ended(self) -> bool:
+        """Whether so many lines in a row were refused that nothing further is answered."""
+        return self._refused_in_a_row >= MAX_REFUSED_IN_A_ROW
+
+    async def _answers_to(self, lines: list[Line]) -> Answers:
         """The answers to a chunk, one line each."""
         texts = [line.text for line in lines if line.text is not None]
         try:
             computed = iter(await self._assessor.answer_lines(texts, self._detail, self._units))
         except Exception as exception:  # noqa: BLE001 - one bad chunk never stops the rest
             computed = iter([exception] * len(texts))
-        answers = []
+        answers, refused = [], []
         for line in lines:
             answer = _too_long(self._max_line_bytes) if line.text is None else next(computed)
+            refused.append(not isinstance(answer, bytes))
             answers.append(
                 _with_line(answer, line.number)
                 if isinstance(answer, bytes)
                 else self._problem(answer, line.number)
             )
-        self._count += len(lines)
         answers.append(b"")
-        return b"\n".join(answers)
+        return b"\n".join(answers), refused
 
     def _problem(self, exception: Exception, line: int) -> bytes:
-        self._failed += 1
         problem = problem_of(exception, self._request_id)
         if problem["code"] == "internal":
             log_unexpected(exception, self._request_id)
@@ -161,3 +185,10 @@ def _with_line(answer: bytes, number: int) -> bytes:
 
 def _too_long(limit: int) -> Refusal:
     return Refusal("line_too_long", f"The line is longer than {limit} bytes.")
+
+
+def _too_many_refused() -> Refusal:
+    return Refusal(
+        "too_many_refused",
+        f"The last {MAX_REFUSED_IN_A_ROW} lines and more were refused; nothing further is read.",
+    )

@@ -8,7 +8,6 @@ from starlette.responses import Response
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages.page import PageRoute, WhoReads, page_parts_of
-from service.pages.report.sheet import report_of
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
 from service.web.caller import in_thread
@@ -23,10 +22,11 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 async def get_report(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
-    """Set in its turn among the calculations: it takes as long as a dozen of them."""
+    """Set in its turn among the calculations, in a process of its own: it takes as long as a dozen of them."""
     identifier(condition, "condition")
     given = await in_thread(request, _report_data, request, reader, condition, number)
-    pdf = await page_parts_of(request).slots.run(lambda: report_of(*given))
+    parts = page_parts_of(request)
+    pdf = await parts.slots.run(lambda: parts.pages.reports.pdf(*given))
     name = f"{condition}-revision-{number}.pdf"
     headers = {
         "Content-Disposition": f'inline; filename="{name}"',
