@@ -100,8 +100,8 @@ def subtotals(a: Assessed, s: Scale) -> list[Row]:
         liquids.setdefault(line.contents, []).append((liquid.mass, liquid.lcg, liquid.vcg, liquid.tcg))
     groups |= {("liquid", contents): liquids[contents] for contents in CONTENTS if contents in liquids}
     for weight in a.condition.weights:
-        mass, lcg, vcg, tcg, category = weight
-        groups.setdefault(("weight", category), []).append((mass, lcg, vcg, tcg))
+        moments = (weight.mass, weight.lcg, weight.vcg, weight.tcg)
+        groups.setdefault(("weight", weight.category), []).append(moments)
     rows = []
     for (kind, category), masses in groups.items():
         mass = sum([m for m, _, _, _ in masses])

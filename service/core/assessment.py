@@ -9,8 +9,9 @@
     7  List or loll                     stability.py
     8  Down-flooding and deck edge      opening.py          2008 IS Code Part A 2.3.1; 46 CFR 170.055, 170.170
     9  Wind                             heeling_lever.py    2008 IS Code Part A 2.3.2
-    10 Criteria                         rules/              one module a document, see rules/catalogue.py
-    11 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
+    10 Longitudinal strength            strength/           IACS UR S11.2.1
+    11 Criteria                         rules/              one module a document, see rules/catalogue.py
+    12 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
 
 Nothing is rounded. A condition that contradicts her booklet raises one error with every place. One that her booklet
 cannot answer in full is answered as far as it goes: what is missing is None, `Situation.gaps` says why, and what would
@@ -42,6 +43,8 @@ from .rules.limit import (
 )
 from .situation import Heeled, Situation, lever_curve
 from .stability import Rest, rest_of
+from .strength.findings import strength_findings
+from .strength.for_condition import with_strength
 from .tank import Liquid
 from .vessel import Vessel
 from .waterplane import Waterplane
@@ -137,7 +140,10 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
     if vessel.two_sided or arm != 0.0:
         other = None if curve is None else curve.leaning(-side * arm)
         sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
-    # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
+    # 10 longitudinal strength
+    if vessel.strength is not None:
+        ship = with_strength(ship, vessel.strength, liquids)
+    # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return Assessment(
         condition=condition,
@@ -149,7 +155,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces),  # 11
+        findings=[*findings_of(ship, sets, liquids, surfaces), *strength_findings(ship, liquids)],  # 12
     )
 
 

@@ -16,6 +16,7 @@ from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
 from .spline import OddSpline
+from .strength.booklet import StrengthBooklet
 from .tank import Tank, pairs_of
 from .waterplane import LevelTables, Points
 from .weight import Weight
@@ -111,6 +112,7 @@ class Vessel:
     bridge: Bridge | None = None
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
+    strength: StrengthBooklet | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)

@@ -43,11 +43,13 @@ def test_what_each_rule_set_brings():
         "46-cfr-170.170": "cfr",
         "46-cfr-170.173": "cfr",
         "vessel-gm-limits": None,
+        "vessel-strength": None,
         "load-lines": None,
         "afloat": None,
     }
     assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {"46-cfr-170.173"}
     assert {n for n, rule_set in CATALOGUE.items() if not rule_set.judges_stability} == {
+        "vessel-strength",
         "load-lines",
         "afloat",
     }
@@ -147,6 +149,13 @@ def test_what_is_measured_has_one_key_in_every_document():
         "46-cfr-170.173-c-area-to-maximum": "area_to_maximum",
         "vessel-gm-limits-min-gm": "gm",
         "vessel-gm-limits-max-vcg": "vcg",
+        "vessel-strength-shear": "shear_force",
+        "vessel-strength-bending": "bending_moment",
+        "vessel-strength-between-stations": "between_stations",
+        "vessel-strength-hold-mass": "hold_mass",
+        "vessel-strength-hold-mass-least": "hold_mass",
+        "vessel-strength-adjacent-holds": "hold_mass",
+        "vessel-strength-adjacent-holds-least": "hold_mass",
         "load-lines-draft": "draft_midship",
         "load-lines-low-side": "draft_low_side",
         "afloat-equilibrium": "equilibrium",

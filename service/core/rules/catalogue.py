@@ -11,6 +11,7 @@ from . import (
     is_code_2008_a_2_3,
     load_lines_1966,
     vessel_gm_limits,
+    vessel_strength,
 )
 from .limit import RuleSet
 
@@ -24,6 +25,7 @@ CATALOGUE: dict[str, RuleSet] = {
         cfr_46_170.WEATHER_SET,
         cfr_46_170.UNUSUAL_SET,
         vessel_gm_limits.RULE_SET,
+        vessel_strength.RULE_SET,
         load_lines_1966.RULE_SET,
         afloat.RULE_SET,
     )
