@@ -27,6 +27,7 @@ from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
+from .load_line_figures import load_line_findings
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
 from .rules.catalogue import binding_sets
@@ -155,7 +156,11 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=[*findings_of(ship, sets, liquids, surfaces), *strength_findings(ship, liquids)],  # 12
+        findings=[  # 12
+            *findings_of(ship, sets, liquids, surfaces),
+            *load_line_findings(ship),
+            *strength_findings(ship, liquids),
+        ],
     )
 
 

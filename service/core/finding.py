@@ -282,7 +282,7 @@ def _flotation(ship: Situation) -> Iterator[Finding]:
 
 
 def _load_line(ship: Situation) -> Iterator[Finding]:
-    check = load_line_check(ship)
+    check = None if ship.condition.inland else load_line_check(ship)
     if check is None or check.least is None or check.greatest is None:
         return
     over = "every mark she has" if check.mark is None else f"load line mark {check.mark}"

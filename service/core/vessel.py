@@ -113,6 +113,7 @@ class Vessel:
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
     strength: StrengthBooklet | None = None
+    fresh_water_allowance: float | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
@@ -136,7 +137,12 @@ class Vessel:
             "heeled": _heeled_tanks(self.tanks, curves),
             "levels": None if curves is None else LevelTables.of(curves, self.hydrostatics),
             "deck_points": None if edge is None or curves is None else edge.laid_out(curves),
-            "load_line": LoadLine.of(self.load_line_drafts, self.particulars.rule_length, self.hydrostatics),
+            "load_line": LoadLine.of(
+                self.load_line_drafts,
+                self.particulars.rule_length,
+                self.hydrostatics,
+                self.fresh_water_allowance,
+            ),
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
             "two_sided": not _mirrored(openings),

@@ -1,17 +1,21 @@
-"""International Convention on Load Lines, 1966: the mark that may not be submerged (article 12, regulations 6 and 40).
+"""International Convention on Load Lines, 1966: the mark that may not be submerged (article 12, regulations 6 and
+40).
 
-The draft amidships, and that of the lower side as she lies, are compared with that of the mark in force, deepened by
-the dock water allowance where the water is lighter than salt water. A mark is never assumed: where the condition
+The draft amidships, and that of the lower side as she lies, are compared with that of the mark in force, deepened
+by the dock water allowance where the water is lighter than salt water. A mark is never assumed: where the condition
 names none, she meets them all, or none, or the answer is open.
 """
 
 from math import radians, tan
 from typing import NamedTuple
 
+from ..load_line import EXACT
 from ..situation import Situation
 from .limit import (
     AT_MOST,
+    CONDITION,
     FAIL,
+    NOT_APPLICABLE,
     NOT_COMPUTABLE,
     PASS,
     Criterion,
@@ -49,11 +53,17 @@ LOW_SIDE = Limit(
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
 NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
 
+INLAND = Ruling(
+    NOT_APPLICABLE,
+    "she lies in inland water: her marks bind when she comes to sea (article 12(3), value from memory)",
+    CONDITION,
+)
+
 
 class LoadLineCheck(NamedTuple):
-    """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she lies
-    (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m that it, or
-    all her ordinary marks, permit in this water (None: not to be had)."""
+    """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she
+    lies (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m
+    that it, or all her ordinary marks, permit in this water (None: not to be had)."""
 
     midship: float
     low_side: float | None
@@ -74,16 +84,32 @@ def load_line_check(ship: Situation) -> LoadLineCheck | None:
     if angle is not None and abs(angle) < 90.0:
         low_side = midship + 0.5 * ship.vessel.particulars.breadth * tan(radians(abs(angle)))
     marks = line.ordinary if condition.load_line_mark is None else (condition.load_line_mark,)
-    drafts = [line.permitted(mark, condition.water_density) for mark in marks]
+    drafts = [permitted(ship, mark) for mark in marks]
     known = [draft for draft in drafts if draft is not None]
     least, greatest = min(known, default=None), max(known, default=None)
     return LoadLineCheck(midship, low_side, condition.load_line_mark, least, greatest)
+
+
+def permitted(ship: Situation, mark: str) -> float | None:
+    """Draft (m) amidships that a mark permits in the water she lies in, by the method of the condition.
+
+    Source: International Convention on Load Lines 1966, article 12 (in proportion to the density)."""
+    line, condition, flotation = ship.vessel.load_line, ship.condition, ship.flotation
+    if line is None or flotation is None:
+        return None
+    density = condition.water_density
+    if condition.dock_water != EXACT:
+        return line.permitted(mark, density)
+    tables, length = ship.vessel.hydrostatics, ship.vessel.particulars.length_bp
+    return line.permitted_exactly(mark, density, tables, flotation.trim, length)
 
 
 def evaluate(ship: Situation) -> list[Criterion]:
     """Moulded draft amidships, the mean of the sides and that of the lower side, against the permitted one, m.
 
     Source: International Convention on Load Lines 1966, article 12."""
+    if ship.condition.inland:
+        return [judge(row, None, unless=INLAND) for row in (DRAFT, LOW_SIDE)]
     check = load_line_check(ship)
     if check is None:
         unless = without(ship, "flotation") or NO_DRAFT
@@ -123,16 +149,15 @@ def _marks(ship: Situation, check: LoadLineCheck) -> list[Detail]:
     line = ship.vessel.load_line
     if check.mark is not None or line is None:
         return []
-    density = ship.condition.water_density
     return [
-        Detail(f"permitted/{mark}", f"permitted by mark {mark}", "m", line.permitted(mark, density))
+        Detail(f"permitted/{mark}", f"permitted by mark {mark}", "m", permitted(ship, mark))
         for mark in line.ordinary
     ]
 
 
 def mass_to_line(ship: Situation, draft: float) -> float | None:
-    """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she has:
-    negative where it is exceeded; None off her tables. Source: definition."""
+    """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she
+    has: negative where it is exceeded; None off her tables. Source: definition."""
     if ship.flotation is None:
         return None
     tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
