@@ -48,6 +48,7 @@ from .strength.findings import strength_findings
 from .strength.for_condition import with_strength
 from .tank import Liquid
 from .vessel import Vessel
+from .view_finding import view_findings
 from .waterplane import Waterplane
 
 
@@ -156,11 +157,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=[  # 12
-            *findings_of(ship, sets, liquids, surfaces),
-            *load_line_findings(ship),
-            *strength_findings(ship, liquids),
-        ],
+        findings=_findings(ship, sets, liquids, surfaces),  # 12
     )
 
 
@@ -260,6 +257,18 @@ def _criteria(
             judged = rule_set.choose(sides, judged)
         criteria += [(rule_set, criterion) for criterion in judged]
     return criteria, sides[1] if votes > 0 else sides[0]
+
+
+def _findings(
+    ship: Situation, sets: Sequence[RuleSet], liquids: Sequence[Liquid], surfaces: FreeSurfaces
+) -> list[Finding]:
+    """Everything worth saying, subject by subject."""
+    return [
+        *findings_of(ship, sets, liquids, surfaces),
+        *load_line_findings(ship),
+        *strength_findings(ship, liquids),
+        *view_findings(ship.condition),
+    ]
 
 
 def _roll_period(ship: Situation) -> float | None:

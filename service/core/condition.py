@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 from .grain import GrainLine
 from .load_line import LINEAR
+from .own_limit import OwnLimit
+from .view import Obstruction
 from .weight import Weight
 
 
@@ -29,7 +31,8 @@ class Condition:
     area nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
     she is amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port:
     limits of the harbour are in force; `inland` that she lies in a river or inland water, where load lines do not
-    bind. `dock_water` is LINEAR or EXACT of `load_line.py`."""
+    bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells that it is a ballast condition;
+    `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -49,6 +52,10 @@ class Condition:
     in_port: bool = False
     dock_water: str = LINEAR
     inland: bool = False
+    ballast: bool = False
+    obstructions: tuple[Obstruction, ...] = ()
+    deck_cargo_without_top: tuple[int, ...] = ()
+    own_limits: tuple[OwnLimit, ...] = ()
 
     @property
     def is_observed(self) -> bool:

@@ -15,9 +15,11 @@ from .hydrostatics import Hydrostatics
 from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
+from .own_limit import OwnLimit
 from .spline import OddSpline
 from .strength.booklet import StrengthBooklet
 from .tank import Tank, pairs_of
+from .view import AirDraftPoint, Obstruction
 from .waterplane import LevelTables, Points
 from .weight import Weight
 
@@ -36,6 +38,7 @@ class Particulars:
     bilge_keel_area: float | None = None
     minimum_service_displacement: float | None = None
     service: str | None = None
+    length_overall: float | None = None
 
     @property
     def rule_length(self) -> float:
@@ -114,6 +117,9 @@ class Vessel:
     rule_sets: tuple[str, ...] = ()
     strength: StrengthBooklet | None = None
     fresh_water_allowance: float | None = None
+    air_draft_points: tuple[AirDraftPoint, ...] = ()
+    obstructions: tuple[Obstruction, ...] = ()
+    own_limits: tuple[OwnLimit, ...] = ()
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)

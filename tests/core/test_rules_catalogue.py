@@ -3,6 +3,7 @@
 import pytest
 
 from service.core.grain import FILLED_TRIMMED, VCG_OF_CARGO, GrainLine
+from service.core.own_limit import QUANTITIES
 from service.core.rules.catalogue import CATALOGUE, NAMES, binding_sets
 from service.core.rules.limit import AT_LEAST, AT_MOST
 from tests.core.ship import RULE_SETS, condition, vessel
@@ -45,12 +46,18 @@ def test_what_each_rule_set_brings():
         "vessel-gm-limits": None,
         "vessel-strength": None,
         "load-lines": None,
+        "own-limits": None,
+        "marpol-annex-1-reg-18": None,
+        "solas-v-22": None,
         "afloat": None,
     }
     assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {"46-cfr-170.173"}
     assert {n for n, rule_set in CATALOGUE.items() if not rule_set.judges_stability} == {
         "vessel-strength",
         "load-lines",
+        "own-limits",
+        "marpol-annex-1-reg-18",
+        "solas-v-22",
         "afloat",
     }
     assert {n: s.excludes for n, s in CATALOGUE.items() if s.excludes} == {
@@ -158,6 +165,11 @@ def test_what_is_measured_has_one_key_in_every_document():
         "vessel-strength-adjacent-holds-least": "hold_mass",
         "load-lines-draft": "draft_midship",
         "load-lines-low-side": "draft_low_side",
+        **{f"own-limits-{q}-{kind}": q for q in QUANTITIES for kind in ("at-least", "at-most")},
+        "marpol-annex-1-reg-18-midship": "ballast_draft_midship",
+        "marpol-annex-1-reg-18-trim": "ballast_trim",
+        "marpol-annex-1-reg-18-propeller": "propeller_immersion",
+        "solas-v-22-view": "hidden_sea",
         "afloat-equilibrium": "equilibrium",
         "afloat-gm": "positive_gm",
         "afloat-openings": "opening_height",

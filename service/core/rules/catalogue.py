@@ -10,6 +10,9 @@ from . import (
     is_code_2008_a_2_2,
     is_code_2008_a_2_3,
     load_lines_1966,
+    marpol_annex_1_reg_18,
+    own_limits,
+    solas_v_22,
     vessel_gm_limits,
     vessel_strength,
 )
@@ -27,6 +30,9 @@ CATALOGUE: dict[str, RuleSet] = {
         vessel_gm_limits.RULE_SET,
         vessel_strength.RULE_SET,
         load_lines_1966.RULE_SET,
+        own_limits.RULE_SET,
+        marpol_annex_1_reg_18.RULE_SET,
+        solas_v_22.RULE_SET,
         afloat.RULE_SET,
     )
 }
