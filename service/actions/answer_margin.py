@@ -5,8 +5,8 @@ from typing import Any
 from service.actions.answer_criteria import finite, unit_in
 from service.actions.units import Scale
 from service.core.assessment import Assessment as Assessed
+from service.core.load_line_figures import mass_to_line
 from service.core.rules.limit import FAIL, Criterion
-from service.core.rules.load_lines_1966 import mass_to_line
 
 Row = dict[str, Any]
 

@@ -27,7 +27,7 @@ from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
-from .load_line_figures import load_line_findings
+from .load_line_finding import load_line_findings
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
 from .rules.catalogue import binding_sets

@@ -12,9 +12,9 @@ from .condition import Condition
 from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
+from .load_line_figures import load_line_check
 from .rules.afloat import lowest_opening
 from .rules.limit import RuleSet
-from .rules.load_lines_1966 import load_line_check
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel

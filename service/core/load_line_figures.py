@@ -1,14 +1,69 @@
-"""What a load line has to say about a condition, beside the verdict: how much is left, in draft and in mass."""
+"""Her draft against the load line in force: what each mark permits here, and how much is left in draft and in mass."""
 
+from math import radians, tan
 from typing import NamedTuple
 
-from .finding import CAUTION, INFO, Finding
-from .load_line import FROM_MEMORY, SALT_WATER, LoadLine
-from .rules.load_lines_1966 import load_line_check, mass_to_line, permitted
+from .load_line import EXACT, FROM_MEMORY, LoadLine
 from .situation import Situation
 
 SAME = 1e-9
 """Degrees of list, m of draft and t/m3 within which two figures are the same: rounding."""
+
+
+class LoadLineCheck(NamedTuple):
+    """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she
+    lies (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m
+    that it, or all her ordinary marks, permit in this water (None: not to be had)."""
+
+    midship: float
+    low_side: float | None
+    mark: str | None
+    least: float | None
+    greatest: float | None
+
+
+def load_line_check(ship: Situation) -> LoadLineCheck | None:
+    """None where her drafts are not known, or her booklet gives no mark.
+
+    Source: International Convention on Load Lines 1966, article 12 (both sides: value from memory)."""
+    line, condition = ship.vessel.load_line, ship.condition
+    if ship.flotation is None or line is None:
+        return None
+    midship, angle = ship.flotation.draft_midship + condition.deflection, ship.rest.list_angle
+    low_side = None
+    if angle is not None and abs(angle) < 90.0:
+        low_side = midship + 0.5 * ship.vessel.particulars.breadth * tan(radians(abs(angle)))
+    marks = line.ordinary if condition.load_line_mark is None else (condition.load_line_mark,)
+    drafts = [permitted(ship, mark) for mark in marks]
+    known = [draft for draft in drafts if draft is not None]
+    least, greatest = min(known, default=None), max(known, default=None)
+    return LoadLineCheck(midship, low_side, condition.load_line_mark, least, greatest)
+
+
+def permitted(ship: Situation, mark: str) -> float | None:
+    """Draft (m) amidships that a mark permits in the water she lies in, by the method of the condition.
+
+    Source: International Convention on Load Lines 1966, article 12 (in proportion to the density)."""
+    line, condition, flotation = ship.vessel.load_line, ship.condition, ship.flotation
+    if line is None or flotation is None:
+        return None
+    density = condition.water_density
+    if condition.dock_water != EXACT:
+        return line.permitted(mark, density)
+    tables, length = ship.vessel.hydrostatics, ship.vessel.particulars.length_bp
+    return line.permitted_exactly(mark, density, tables, flotation.trim, length)
+
+
+def mass_to_line(ship: Situation, draft: float) -> float | None:
+    """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she
+    has: negative where it is exceeded; None off her tables. Source: definition."""
+    if ship.flotation is None:
+        return None
+    tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
+    displacement = tables.displacement_at(midship, ship.flotation.trim, ship.vessel.particulars.length_bp)
+    if displacement is None:
+        return None
+    return displacement * (ship.condition.water_density / tables.density) - ship.displacement.mass
 
 
 class MarkFigures(NamedTuple):
@@ -56,7 +111,7 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
     limit = check.least
     if check.mark is None:
         limit = _where_all_agree(check.midship, check.least, check.greatest)
-    exactly = None if check.mark is None else _exactly(ship, line, check.mark)
+    exactly = None if check.mark is None else permitted_exactly(ship, line, check.mark)
     angle = ship.rest.list_angle or 0.0
     return LoadLineFigures(
         mark=check.mark,
@@ -82,7 +137,8 @@ def _where_all_agree(draft: float, least: float | None, greatest: float | None) 
     return least if draft <= least + SAME else greatest if draft > greatest + SAME else None
 
 
-def _exactly(ship: Situation, line: LoadLine, mark: str) -> float | None:
+def permitted_exactly(ship: Situation, line: LoadLine, mark: str) -> float | None:
+    """Draft (m) amidships of the displacement of a mark, in the water she lies in. Source: see `LoadLine`."""
     if ship.flotation is None:
         return None
     vessel, trim = ship.vessel, ship.flotation.trim
@@ -104,34 +160,3 @@ def _mark(ship: Situation, line: LoadLine, mark: str) -> MarkFigures:
         worked_out=worked_out,
         from_memory=FROM_MEMORY.get(mark) if worked_out else None,
     )
-
-
-def load_line_findings(ship: Situation) -> list[Finding]:
-    """What is worth saying of the mark in force and the water. Source: common practice, no source."""
-    condition, line = ship.condition, ship.vessel.load_line
-    if line is None or condition.inland:
-        return []
-    findings = []
-    mark, density = condition.load_line_mark, condition.water_density
-    if mark in line.worked_out:
-        words = f"her booklet does not give mark {mark}: it is worked out from the summer draft"
-        findings.append(Finding("mark_draft_worked_out", INFO, ("load_line_mark",), words))
-    if density > SALT_WATER + SAME:
-        words = "the water is heavier than salt water: her marks permit no less draft for it"
-        findings.append(Finding("water_heavier_than_salt", INFO, ("water_density",), words))
-    if mark is not None and density < SALT_WATER - SAME and _methods_disagree(ship, line, mark):
-        words = (
-            "the draft permitted in this water in proportion to its density, and that of the same displacement, lie on "
-            "either side of hers"
-        )
-        findings.append(Finding("exact_and_linear_disagree", CAUTION, ("dock_water",), words))
-    return findings
-
-
-def _methods_disagree(ship: Situation, line: LoadLine, mark: str) -> bool:
-    """Whether a mark is met by one way to deepen it in lighter water and not by the other."""
-    if ship.flotation is None:
-        return False
-    draft = ship.flotation.draft_midship + ship.condition.deflection - SAME
-    linear, exactly = line.permitted(mark, ship.condition.water_density), _exactly(ship, line, mark)
-    return linear is not None and exactly is not None and (draft > linear) is not (draft > exactly)

@@ -6,10 +6,7 @@ by the dock water allowance where the water is lighter than salt water. A mark i
 names none, she meets them all, or none, or the answer is open.
 """
 
-from math import radians, tan
-from typing import NamedTuple
-
-from ..load_line import EXACT
+from ..load_line_figures import LoadLineCheck, load_line_check, permitted
 from ..situation import Situation
 from .limit import (
     AT_MOST,
@@ -58,50 +55,6 @@ INLAND = Ruling(
     "she lies in inland water: her marks bind when she comes to sea (article 12(3), value from memory)",
     CONDITION,
 )
-
-
-class LoadLineCheck(NamedTuple):
-    """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she
-    lies (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m
-    that it, or all her ordinary marks, permit in this water (None: not to be had)."""
-
-    midship: float
-    low_side: float | None
-    mark: str | None
-    least: float | None
-    greatest: float | None
-
-
-def load_line_check(ship: Situation) -> LoadLineCheck | None:
-    """None where her drafts are not known, or her booklet gives no mark.
-
-    Source: International Convention on Load Lines 1966, article 12 (both sides: value from memory)."""
-    line, condition = ship.vessel.load_line, ship.condition
-    if ship.flotation is None or line is None:
-        return None
-    midship, angle = ship.flotation.draft_midship + condition.deflection, ship.rest.list_angle
-    low_side = None
-    if angle is not None and abs(angle) < 90.0:
-        low_side = midship + 0.5 * ship.vessel.particulars.breadth * tan(radians(abs(angle)))
-    marks = line.ordinary if condition.load_line_mark is None else (condition.load_line_mark,)
-    drafts = [permitted(ship, mark) for mark in marks]
-    known = [draft for draft in drafts if draft is not None]
-    least, greatest = min(known, default=None), max(known, default=None)
-    return LoadLineCheck(midship, low_side, condition.load_line_mark, least, greatest)
-
-
-def permitted(ship: Situation, mark: str) -> float | None:
-    """Draft (m) amidships that a mark permits in the water she lies in, by the method of the condition.
-
-    Source: International Convention on Load Lines 1966, article 12 (in proportion to the density)."""
-    line, condition, flotation = ship.vessel.load_line, ship.condition, ship.flotation
-    if line is None or flotation is None:
-        return None
-    density = condition.water_density
-    if condition.dock_water != EXACT:
-        return line.permitted(mark, density)
-    tables, length = ship.vessel.hydrostatics, ship.vessel.particulars.length_bp
-    return line.permitted_exactly(mark, density, tables, flotation.trim, length)
 
 
 def evaluate(ship: Situation) -> list[Criterion]:
@@ -153,18 +106,6 @@ def _marks(ship: Situation, check: LoadLineCheck) -> list[Detail]:
         Detail(f"permitted/{mark}", f"permitted by mark {mark}", "m", permitted(ship, mark))
         for mark in line.ordinary
     ]
-
-
-def mass_to_line(ship: Situation, draft: float) -> float | None:
-    """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she
-    has: negative where it is exceeded; None off her tables. Source: definition."""
-    if ship.flotation is None:
-        return None
-    tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
-    displacement = tables.displacement_at(midship, ship.flotation.trim, ship.vessel.particulars.length_bp)
-    if displacement is None:
-        return None
-    return displacement * (ship.condition.water_density / tables.density) - ship.displacement.mass
 
 
 RULE_SET = RuleSet(
