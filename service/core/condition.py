@@ -5,8 +5,10 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from .grain import GrainLine
+from .icing import IcingCase
 from .load_line import LINEAR
 from .own_limit import OwnLimit
+from .timber import TimberLine
 from .view import Obstruction
 from .weight import Weight
 
@@ -32,7 +34,8 @@ class Condition:
     she is amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port:
     limits of the harbour are in force; `inland` that she lies in a river or inland water, where load lines do not
     bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells that it is a ballast condition;
-    `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for."""
+    `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for.
+    `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none)."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -56,6 +59,8 @@ class Condition:
     obstructions: tuple[Obstruction, ...] = ()
     deck_cargo_without_top: tuple[int, ...] = ()
     own_limits: tuple[OwnLimit, ...] = ()
+    timber: tuple[TimberLine, ...] = ()
+    icing: IcingCase | None = None
 
     @property
     def is_observed(self) -> bool:

@@ -16,6 +16,7 @@ from .stability import Rest
 from .strength.hold_mass import HoldMass
 from .strength.still_water import StillWater
 from .tank import SLACK, Liquid
+from .timber import alternative_applies
 from .vessel import Vessel
 from .waterplane import Waterplane
 
@@ -50,6 +51,14 @@ class Situation:
     def heeling_arm(self) -> float:
         """Arm of her weight to port, m: TCG less TCB. Source: definition."""
         return self.displacement.tcg - (0.0 if self.flotation is None else self.flotation.tcb)
+
+    @property
+    def counts_timber(self) -> bool:
+        """Whether the criteria for timber deck cargoes are judged: listed, and all timber stowed as they ask.
+
+        Source: 2008 IS Code Part A 3.3 (read in secondary texts)."""
+        listed = (*self.vessel.rule_sets, *self.condition.rule_sets)
+        return "is-code-2008-a-3.3" in listed and alternative_applies(self.condition.timber)
 
     @property
     def half_freeboard(self) -> float | None:

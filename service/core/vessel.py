@@ -1,7 +1,7 @@
 """One ship's booklet, prepared once: every table checked, every spline solved."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
 
 import numpy as np
@@ -12,6 +12,7 @@ from .frame import Floats
 from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
+from .icing import IcingSurface
 from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
@@ -120,6 +121,8 @@ class Vessel:
     air_draft_points: tuple[AirDraftPoint, ...] = ()
     obstructions: tuple[Obstruction, ...] = ()
     own_limits: tuple[OwnLimit, ...] = ()
+    icing_surfaces: tuple[IcingSurface, ...] = ()
+    cross_curves_timber: CrossCurves | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
@@ -130,6 +133,7 @@ class Vessel:
     flooding: list[int] = field(init=False, repr=False, compare=False)
     flooding_automatic: list[int] = field(init=False, repr=False, compare=False)
     two_sided: bool = field(init=False, repr=False, compare=False)
+    with_timber: "Vessel | None" = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Prepare the pairs of tanks, the heeled moments at the heels of the cross curves and the openings that
@@ -152,9 +156,14 @@ class Vessel:
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
             "two_sided": not _mirrored(openings),
+            "with_timber": None if self.cross_curves_timber is None else self._on_timber_curves(),
         }
         for name, value in prepared.items():
             object.__setattr__(self, name, value)
+
+    def _on_timber_curves(self) -> "Vessel":
+        """The same ship on her cross curves with the buoyancy of a timber deck cargo."""
+        return replace(self, cross_curves=self.cross_curves_timber, cross_curves_timber=None)
 
 
 @dataclass(frozen=True)

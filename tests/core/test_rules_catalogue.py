@@ -40,6 +40,7 @@ def test_what_each_rule_set_brings():
         "is-code-2008-a-2.2": "imo",
         "is-code-2008-a-2.2.3-alternative": "imo",
         "is-code-2008-a-2.3": "imo",
+        "is-code-2008-a-3.3": "imo",
         "grain-code": None,
         "46-cfr-170.170": "cfr",
         "46-cfr-170.173": "cfr",
@@ -61,7 +62,8 @@ def test_what_each_rule_set_brings():
         "afloat",
     }
     assert {n: s.excludes for n, s in CATALOGUE.items() if s.excludes} == {
-        "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",)
+        "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",),
+        "is-code-2008-a-3.3": ("is-code-2008-a-2.2",),
     }
     assert {n for n, s in CATALOGUE.items() if s.choose is not None} == {"46-cfr-170.173"}
 
@@ -139,6 +141,15 @@ def test_what_is_measured_has_one_key_in_every_document():
         "is-code-2008-a-2.2.3-alternative-area": "area_to_maximum",
         "is-code-2008-a-2.3.1-steady-wind": "steady_wind_angle",
         "is-code-2008-a-2.3.1-areas": "weather_areas",
+        "is-code-2008-a-3.3.2-area": "area_to_40",
+        "is-code-2008-a-3.3.2-lever": "greatest_lever",
+        "is-code-2008-a-3.3.2-gm": "gm",
+        "is-code-2008-a-3.3-area-to-30": "area_to_30",
+        "is-code-2008-a-3.3-area-to-40": "area_to_40",
+        "is-code-2008-a-3.3-area-30-to-40": "area_30_to_40",
+        "is-code-2008-a-3.3-lever": "greatest_lever_from_30",
+        "is-code-2008-a-3.3-angle-of-maximum": "angle_of_maximum",
+        "is-code-2008-a-3.3-initial-gm": "gm",
         "grain-code-a-7.1.1-heel": "grain_heel",
         "grain-code-a-7.1.2-residual-area": "grain_residual_area",
         "grain-code-a-7.1.3-initial-gm": "gm",

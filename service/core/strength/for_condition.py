@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..errors import CoreError
+from ..weight import Weight
 from .booklet import StrengthBooklet
 from .hold_mass import HoldMass, HoldStrength, hold_mass
 from .still_water import still_water
@@ -14,9 +15,16 @@ if TYPE_CHECKING:
     from ..tank import Liquid
 
 
-def with_strength(ship: "Situation", booklet: StrengthBooklet, liquids: Sequence["Liquid"]) -> "Situation":
-    """The situation with shear forces, bending moments and masses in holds; why there are none stands in its gaps where
-    the booklet prints all that they need. Source: IACS UR S11.2.1, UR S1A."""
+def with_strength(
+    ship: "Situation",
+    booklet: StrengthBooklet,
+    liquids: Sequence["Liquid"],
+    added: Sequence[Weight] = (),
+) -> "Situation":
+    """The situation with shear forces, bending moments and masses in holds, `added` weights counting beside those of
+    the condition; why there are none stands in its gaps where the booklet prints all that they need.
+
+    Source: IACS UR S11.2.1, UR S1A."""
     vessel, condition, flotation = ship.vessel, ship.condition, ship.flotation
     forces = None
     if booklet.is_complete and not booklet.shear_correction_required:
@@ -29,7 +37,7 @@ def with_strength(ship: "Situation", booklet: StrengthBooklet, liquids: Sequence
                 vessel.tanks,
                 condition.tanks,
                 liquids,
-                condition.weights,
+                [*condition.weights, *added],
                 flotation,
                 ship.displacement,
                 condition.water_density,
