@@ -3,11 +3,13 @@
 from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame
 from service.actions.translate_grain import grain_of
+from service.actions.translate_strength import extent_of
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
 from service.core.errors import CoreError, OutsideTable, SeveralErrors
 from service.core.rules.catalogue import NAMES
+from service.core.strength.weight_curve import is_inside
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
@@ -24,7 +26,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     doubts = Doubts(ROOT)
     frame = Frame.of(scale, document.axes or vessel_axes, vessel.particulars.length_bp)
     tanks = _tanks(document, vessel, scale, doubts)
-    weights = _weights(document, frame, doubts)
+    weights = _weights(document, frame, vessel, doubts)
     grain = grain_of(document.grain or (), vessel.holds, scale, doubts)
     for i, name in enumerate(document.rule_sets or ()):
         if name not in NAMES:
@@ -58,6 +60,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
+        in_port=document.voyage is not None and document.voyage.phase == "in_port",
     )
 
 
@@ -87,7 +90,9 @@ def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubt
     return lines
 
 
-def _weights(document: wire.Condition, frame: Frame, doubts: Doubts) -> list[Weight]:
+def _weights(document: wire.Condition, frame: Frame, vessel: Vessel, doubts: Doubts) -> list[Weight]:
+    holds = {hold.id: i for i, hold in enumerate(vessel.holds)}
+    spread = vessel.strength is not None and vessel.strength.is_complete
     mass, up = frame.scale.mass, frame.scale.length
     origin, sense_x, sense_y = frame.origin, frame.sense_x, frame.sense_y
     weights = []
@@ -95,10 +100,33 @@ def _weights(document: wire.Condition, frame: Frame, doubts: Doubts) -> list[Wei
         if (w.mass < 0.0) != (w.category == "removal") and w.mass != 0.0:
             words = "only a weight of category removal has a negative mass, and it must have one."
             doubts.add(("weights", i, "mass"), "sign", words)
-        weights.append(
-            Weight(w.mass * mass, origin + sense_x * w.lcg, w.vcg * up, sense_y * w.tcg, w.category)
-        )
+        weight = Weight(w.mass * mass, origin + sense_x * w.lcg, w.vcg * up, sense_y * w.tcg, w.category)
+        if w.extent is not None or w.hold is not None:
+            weight = _placed(w, weight, frame, vessel, holds, ("weights", i), doubts)
+        if spread and weight.extent is not None and weight.mass and not is_inside(weight.lcg, weight.extent):
+            words = "its centre lies outside its fore and aft ends, over which it is spread for strength."
+            doubts.add(("weights", i, "lcg"), "lcg_outside_extent", words)
+        weights.append(weight)
     return weights
+
+
+def _placed(
+    line: wire.Weight,
+    weight: Weight,
+    frame: Frame,
+    vessel: Vessel,
+    holds: dict[str, int],
+    place: tuple[str | int, ...],
+    doubts: Doubts,
+) -> Weight:
+    """A weight with its ends, or those of its hold; notes a hold that she has not."""
+    hold = None if line.hold is None else holds.get(line.hold)
+    if line.hold is not None and hold is None:
+        doubts.add((*place, "hold"), "unknown_hold", "her booklet has no hold of this id.")
+    extent = extent_of(line.extent, frame)
+    if extent is None and hold is not None and hold < len(vessel.hold_extents):
+        extent = vessel.hold_extents[hold]
+    return weight._replace(extent=extent, hold=hold)
 
 
 def _deck_cargo(document: wire.Condition, doubts: Doubts) -> tuple[tuple[int, ...], tuple[int, ...]]:

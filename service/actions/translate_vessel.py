@@ -8,6 +8,7 @@ import numpy as np
 
 from service.actions.translate_frame import Doubts, Frame, times
 from service.actions.translate_grain import hold_of
+from service.actions.translate_strength import extent_of, strength_of
 from service.actions.translate_tank import tank_of
 from service.actions.translate_vessel_check import by_trim, by_trim_range, check
 from service.actions.units import SCALES, Scale
@@ -16,6 +17,7 @@ from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.heeling_lever import WindProfile
 from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
+from service.core.strength.booklet import StrengthBooklet
 from service.core.tank import Tank
 from service.core.weight import Weight
 from service.wire import hydrostatics as wire_hydrostatics
@@ -45,7 +47,8 @@ def vessel_of(
     vessel = None
     if not doubts.errors and hydrostatics is not None:
         built = tuple(tank for tank in tanks if tank is not None)
-        vessel = doubts.usable(lambda: _build(document, frame, hydrostatics, curves, built))
+        strength = strength_of(document, frame, doubts)
+        vessel = doubts.usable(lambda: _build(document, frame, hydrostatics, curves, built, strength))
     words = "The vessel document contradicts itself."
     doubts.refuse(
         "invalid_vessel", words if contradicts else "A table of the vessel document cannot be used."
@@ -65,6 +68,7 @@ def _build(
     hydrostatics: Hydrostatics,
     curves: CrossCurves | None,
     tanks: tuple[Tank, ...],
+    strength: StrengthBooklet | None,
 ) -> core.Vessel:
     scale, lightship = frame.scale, document.lightship
     return core.Vessel(
@@ -99,6 +103,8 @@ def _build(
         bridge=_bridge(document, frame),
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
+        strength=strength,
+        hold_extents=tuple(extent_of(hold.extent, frame) for hold in document.holds or ()),
     )
 
 
@@ -114,6 +120,7 @@ def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
         bilge_keel_area=times(p.bilge_keel_area, scale.area),
         minimum_service_displacement=times(p.minimum_service_displacement, scale.mass),
         service=p.service,
+        length_overall=times(p.length_overall, scale.length),
     )
 
 

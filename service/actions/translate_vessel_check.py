@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from service.actions.translate_frame import Doubts
 from service.actions.translate_grain import check_holds
+from service.actions.translate_strength import check_strength
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
@@ -26,6 +27,7 @@ def check(document: wire.Vessel, doubts: Doubts, *, posted: bool = True) -> None
     doubts.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
     doubts.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
     check_holds(document.holds or (), doubts)
+    check_strength(document, doubts)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, doubts)

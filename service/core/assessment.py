@@ -146,7 +146,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         other = None if curve is None else curve.leaning(-side * arm)
         sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
     # 10 longitudinal strength
-    if vessel.strength is not None:
+    if vessel.strength is not None and vessel.strength.is_used:
         ship = with_strength(ship, vessel.strength, liquids, [each.weight for each in added])
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)

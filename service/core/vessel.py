@@ -19,6 +19,7 @@ from .opening import DeckEdge, Opening
 from .own_limit import OwnLimit
 from .spline import OddSpline
 from .strength.booklet import StrengthBooklet
+from .strength.weight_curve import Extent
 from .tank import Tank, pairs_of
 from .view import AirDraftPoint, Obstruction
 from .waterplane import LevelTables, Points
@@ -117,6 +118,7 @@ class Vessel:
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
     strength: StrengthBooklet | None = None
+    hold_extents: tuple[Extent | None, ...] = ()
     fresh_water_allowance: float | None = None
     air_draft_points: tuple[AirDraftPoint, ...] = ()
     obstructions: tuple[Obstruction, ...] = ()

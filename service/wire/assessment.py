@@ -5,7 +5,7 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not to be had from this booklet.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -21,6 +21,7 @@ from service.wire.quantity import (
     OptionalLength,
     Percent,
 )
+from service.wire.strength import StrengthAnswer
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -115,7 +116,7 @@ class NotComputed(TypedDict):
     """A part of the answer whose figures are null, and why."""
 
     figure: Annotated[
-        Literal["flotation", "stability", "righting_lever", "list"],
+        Literal["flotation", "stability", "righting_lever", "list", "strength"],
         Field(description="The part of the answer; `list` is that of `flotation`."),
     ]
     reason: str
@@ -347,6 +348,12 @@ class Assessment(TypedDict):
     flotation: Flotation
     stability: Stability
     righting_lever: RightingLever | None
+    strength: NotRequired[
+        Annotated[
+            StrengthAnswer,
+            Field(description="Present where her booklet lets it be computed: stations, sections, segments."),
+        ]
+    ]
     criteria: list[Criterion]
     findings: list[Finding]
     provenance: Provenance

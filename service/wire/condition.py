@@ -118,7 +118,15 @@ class Weight(Document):
         description="Transverse centre; m or ft, positive to port unless the axes say otherwise.",
         examples=[0.0],
     )
-    extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")
+    extent: Extent | None = Field(
+        default=None, description="Fore and aft ends, over which it is spread for strength; m or ft."
+    )
+    hold: TankId | None = Field(
+        default=None,
+        description="Id of the hold it lies in: it counts in the hold's mass, and takes its ends where it has no "
+        "`extent`.",
+        examples=["H1"],
+    )
 
 
 class GrainLine(Document):

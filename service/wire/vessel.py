@@ -23,7 +23,6 @@ from service.wire.fields import (
     Knots,
     Length,
     Mass,
-    MassMoment,
     MassPerLength,
     Name,
     NonNegativeLength,
@@ -36,6 +35,7 @@ from service.wire.fields import (
 )
 from service.wire.hold import Hold
 from service.wire.hydrostatics import CrossCurves, Hydrostatics
+from service.wire.strength import Strength
 from service.wire.tank import Tank
 
 
@@ -92,7 +92,7 @@ class Particulars(Document):
 
 
 class LightshipSegment(Document):
-    """A part of the lightship along her length, for strength; kept, not computed in this version."""
+    """A part of the lightship along her length, for strength: `mass` spread evenly, or `mass_from` and `mass_to`."""
 
     x_from: Position = Field(description="One end; m or ft from the x origin.", examples=[0.0])
     x_to: Position = Field(description="The other end; m or ft from the x origin.", examples=[8.5])
@@ -121,7 +121,7 @@ class Lightship(Document):
     segments: list[LightshipSegment] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Her mass along her length; kept, not computed.",
+        description="Her mass along her length, for strength; it must add up to her mass and centre.",
     )
 
 
@@ -256,30 +256,6 @@ class Bridge(Document):
     )
 
 
-class StrengthStation(Document):
-    """Permissible still-water forces at one station; kept, not computed in this version."""
-
-    x: Position = Field(description="Longitudinal position; m or ft from the x origin.", examples=[42.0])
-    shear_force_sea: Mass | None = Field(default=None, description="At sea; t or LT.", examples=[900.0])
-    shear_force_harbour: Mass | None = Field(
-        default=None, description="In harbour; t or LT.", examples=[1100.0]
-    )
-    bending_moment_sea: MassMoment | None = Field(
-        default=None, description="At sea; t·m or ft·LT.", examples=[15000.0]
-    )
-    bending_moment_harbour: MassMoment | None = Field(
-        default=None, description="In harbour; t·m or ft·LT.", examples=[19000.0]
-    )
-
-
-class Strength(Document):
-    """Permissible still-water shear forces and bending moments; kept, not computed in this version."""
-
-    stations: list[StrengthStation] = Field(
-        max_length=MAX_SMALL_LIST, description="Stations, from aft to forward."
-    )
-
-
 class Vessel(Document):
     """A ship's booklet. Every number is in the document's own `units`."""
 
@@ -324,7 +300,7 @@ class Vessel(Document):
     propeller: Propeller | None = Field(default=None, description="Propeller.")
     bridge: Bridge | None = Field(default=None, description="Look-out ahead.")
     strength: Strength | None = Field(
-        default=None, description="Permissible still-water forces; kept, not computed."
+        default=None, description="Permissible still-water forces, and what they are computed from."
     )
     rule_sets: list[RuleSetName] = Field(
         max_length=MAX_SMALL_LIST,

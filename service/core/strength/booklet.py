@@ -42,6 +42,11 @@ class StrengthBooklet:
         return self.missing is None
 
     @property
+    def is_used(self) -> bool:
+        """Whether anything at all can be computed: forces, or masses in holds. Source: definition."""
+        return self.is_complete or bool(self.holds or self.pairs)
+
+    @property
     def missing(self) -> str | None:
         """What a computation would need and the booklet does not give, in words; None where nothing is.
 
