@@ -3,10 +3,13 @@
 from typing import Any
 
 from service.actions.answer_criteria import criterion_row, smallest_margin
+from service.actions.answer_icing import added_members
 from service.actions.answer_lever import lever_row
 from service.actions.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
+from service.actions.answer_load_line import load_line_member
 from service.actions.answer_margin import least_stability_margin, load_line_margin
 from service.actions.answer_strength import strength_member
+from service.actions.answer_view import drafts_member
 from service.actions.rule_sets import editions
 from service.actions.translate_condition import reason_of
 from service.actions.units import Scale
@@ -54,7 +57,10 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
             "angle_of_loll": ship.rest.loll,
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
+        **load_line_member(a, s),
+        **drafts_member(a, s),
         **strength_member(a, s),
+        **added_members(a, s),
         "criteria": rows,
         "findings": [_finding(finding) for finding in a.findings],
         "provenance": {

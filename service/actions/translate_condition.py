@@ -1,9 +1,19 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
+from typing import Any
+
 from service.actions.refusal import Refusal
 from service.actions.translate_frame import Doubts, Frame
 from service.actions.translate_grain import grain_of
 from service.actions.translate_strength import extent_of
+from service.actions.translate_view import (
+    check_limits,
+    icing_of,
+    obstructions_of,
+    own_limits,
+    timber_of,
+    without_top,
+)
 from service.actions.units import SCALES, Scale
 from service.core import condition as core
 from service.core.condition import TankLine
@@ -41,6 +51,14 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
             )
     additions = document.wind_additions or ()
     without, lee = _deck_cargo(document, doubts)
+    check_limits(document.limits or (), doubts)
+    more: dict[str, Any] = {
+        "icing": icing_of(document, frame, vessel, doubts),
+        "timber": timber_of(document, doubts),
+        "own_limits": own_limits(document.limits or (), scale),
+        "obstructions": obstructions_of(document.obstructions or (), frame),
+        "deck_cargo_without_top": _without_top(document, vessel, doubts),
+    }
     doubts.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
     moment = sum(a.area * a.centroid_height for a in additions) * scale.volume
@@ -61,7 +79,18 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
         in_port=document.voyage is not None and document.voyage.phase == "in_port",
+        ballast=document.voyage is not None and document.voyage.ballast,
+        dock_water=document.dock_water,
+        inland=document.inland,
+        **more,
     )
+
+
+def _without_top(document: wire.Condition, vessel: Vessel, doubts: Doubts) -> tuple[int, ...]:
+    """Deck cargo without its top, where the view ahead is judged."""
+    found = without_top(document, doubts)
+    judged = "solas-v-22" in (*vessel.rule_sets, *(document.rule_sets or ()))
+    return found if judged else ()
 
 
 def _tanks(document: wire.Condition, vessel: Vessel, scale: Scale, doubts: Doubts) -> list[TankLine]:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from functools import partial
 from math import inf, radians, sin
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from service.actions.translate_grain import hold_of
 from service.actions.translate_strength import extent_of, strength_of
 from service.actions.translate_tank import tank_of
 from service.actions.translate_vessel_check import by_trim, by_trim_range, check
+from service.actions.translate_view import air_draft_points, icing_surfaces, obstructions_of, own_limits
 from service.actions.units import SCALES, Scale
 from service.core import vessel as core
 from service.core.cross_curves import CrossCurves, CrossCurveTable
@@ -91,7 +93,7 @@ def _build(
             core.DraftMark(m.name, frame.x(m.x), m.keel_offset * scale.length)
             for m in document.draft_marks or ()
         ),
-        load_line_drafts=_load_lines(document.load_lines, scale),
+        load_line_drafts=_load_lines(document, scale),
         gm_limits=_gm_limits(document, scale),
         propeller=None
         if document.propeller is None
@@ -105,7 +107,22 @@ def _build(
         rule_sets=tuple(document.rule_sets),
         strength=strength,
         hold_extents=tuple(extent_of(hold.extent, frame) for hold in document.holds or ()),
+        **_options(document, frame),
     )
+
+
+def _options(document: wire.Vessel, frame: Frame) -> dict[str, Any]:
+    """What few booklets have."""
+    lines, bridge, scale = document.load_lines, document.bridge, frame.scale
+    curves = document.cross_curves_timber
+    return {
+        "fresh_water_allowance": None if lines is None else times(lines.fresh_water_allowance, scale.length),
+        "air_draft_points": air_draft_points(document.air_draft_points or (), frame),
+        "obstructions": obstructions_of((None if bridge is None else bridge.obstructions) or (), frame),
+        "own_limits": own_limits(document.limits or (), scale),
+        "icing_surfaces": icing_surfaces(document.icing_surfaces or (), frame),
+        "cross_curves_timber": None if curves is None else _cross_curves(curves, document, scale),
+    }
 
 
 def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
@@ -207,11 +224,16 @@ def _deck_edge(edge: wire.DeckEdge | None, frame: Frame) -> DeckEdge | None:
     return DeckEdge(points, _immersion(edge.immersion_angles, scale))
 
 
-def _load_lines(lines: wire.LoadLines | None, scale: Scale) -> dict[str, float] | None:
+def _load_lines(document: wire.Vessel, scale: Scale) -> dict[str, float] | None:
+    """Moulded drafts of the marks."""
+    lines = document.load_lines
     if lines is None:
         return None
-    marks = {str(mark): draft * scale.length for mark, draft in (lines.marks or {}).items()}
-    return {**marks, "S": lines.summer_draft * scale.length}
+    drafts = {**{str(mark): draft for mark, draft in (lines.marks or {}).items()}, "S": lines.summer_draft}
+    if lines.reference == "extreme":
+        keel = document.particulars.keel_thickness or 0.0
+        drafts = {mark: draft - keel for mark, draft in drafts.items()}
+    return {mark: draft * scale.length for mark, draft in drafts.items()}
 
 
 def _gm_limits(document: wire.Vessel, scale: Scale) -> tuple[core.GmLimit, ...]:

@@ -6,9 +6,11 @@ from itertools import pairwise
 from service.actions.translate_frame import Doubts
 from service.actions.translate_grain import check_holds
 from service.actions.translate_strength import check_strength
+from service.actions.translate_view import check_limits
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
+from service.wire.hydrostatics import CrossCurves
 
 LEAST_DIMENSION = 0.1
 """m or ft: smaller than any ship or model; what is divided by it stays finite."""
@@ -28,6 +30,7 @@ def check(document: wire.Vessel, doubts: Doubts, *, posted: bool = True) -> None
     doubts.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
     check_holds(document.holds or (), doubts)
     check_strength(document, doubts)
+    check_limits(document.limits or (), doubts)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, doubts)
@@ -43,12 +46,17 @@ def check(document: wire.Vessel, doubts: Doubts, *, posted: bool = True) -> None
         _check_immersion(edge.immersion_angles, ("deck_edge", "immersion_angles"), doubts)
         if edge.points is None and edge.immersion_angles is None:
             doubts.add(("deck_edge",), "missing", "give points or immersion_angles.")
+    lines = document.load_lines
+    if lines is not None and lines.reference == "extreme" and document.particulars.keel_thickness is None:
+        words = "drafts to the underside of the keel need its thickness."
+        doubts.add(("particulars", "keel_thickness"), "keel_thickness_missing", words)
     if document.load_lines is not None and (document.load_lines.marks or {}).get("S") not in (
         None,
         document.load_lines.summer_draft,
     ):
         doubts.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
-    _check_cross_curves(document, doubts)
+    _check_cross_curves(document.cross_curves, ("cross_curves",), doubts)
+    _check_cross_curves(document.cross_curves_timber, ("cross_curves_timber",), doubts)
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             doubts.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
@@ -95,11 +103,9 @@ def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], doubts: Doubts)
             )
 
 
-def _check_cross_curves(document: wire.Vessel, doubts: Doubts) -> None:
-    curves = document.cross_curves
+def _check_cross_curves(curves: CrossCurves | None, place: tuple[str], doubts: Doubts) -> None:
     if curves is None:
         return
-    place = ("cross_curves",)
     if curves.basis == "gz_at_vcg" and curves.vcg is None:
         doubts.add((*place, "vcg"), "missing", "levers at an assumed centre of gravity need that centre.")
     doubts.heels(curves.heels, (*place, "heels"))

@@ -10,6 +10,8 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from service.wire.icing import AddedWeight, IcingEffect
+from service.wire.load_line import LoadLineAnswer
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.quantity import (
     Degrees,
@@ -22,6 +24,7 @@ from service.wire.quantity import (
     Percent,
 )
 from service.wire.strength import StrengthAnswer
+from service.wire.view import DraftsAnswer
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -348,12 +351,22 @@ class Assessment(TypedDict):
     flotation: Flotation
     stability: Stability
     righting_lever: RightingLever | None
+    load_line: NotRequired[
+        Annotated[LoadLineAnswer, Field(description="Present where her booklet gives a mark.")]
+    ]
+    drafts: NotRequired[Annotated[DraftsAnswer, Field(description="Present where her drafts are known.")]]
     strength: NotRequired[
         Annotated[
             StrengthAnswer,
             Field(description="Present where her booklet lets it be computed: stations, sections, segments."),
         ]
     ]
+    added_weights: NotRequired[
+        Annotated[
+            list[AddedWeight], Field(description="Present where timber absorbs water or ice is counted.")
+        ]
+    ]
+    icing: NotRequired[Annotated[IcingEffect, Field(description="Present where the condition counts ice.")]]
     criteria: list[Criterion]
     findings: list[Finding]
     provenance: Provenance

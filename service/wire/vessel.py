@@ -35,8 +35,11 @@ from service.wire.fields import (
 )
 from service.wire.hold import Hold
 from service.wire.hydrostatics import CrossCurves, Hydrostatics
+from service.wire.icing import IcingSurfaces
+from service.wire.limit import OwnLimits
 from service.wire.strength import Strength
 from service.wire.tank import Tank
+from service.wire.view import AirDraftPoint, Obstruction
 
 
 class Source(Document):
@@ -207,6 +210,17 @@ class LoadLines(Document):
     marks: dict[LoadLineMark, Length] | None = Field(
         default=None, description="Moulded draft at each mark; m or ft.", examples=[{"S": 5.6, "W": 5.48}]
     )
+    fresh_water_allowance: NonNegativeLength | None = Field(
+        default=None,
+        description="Allowance of her certificate; worked out from the summer draft when absent; m or ft.",
+        examples=[0.124],
+    )
+    reference: Literal["moulded", "extreme"] = Field(
+        default="moulded",
+        description="What the drafts are measured to: the moulded baseline, or the underside of the keel (then "
+        "`keel_thickness` is taken off).",
+        examples=["moulded"],
+    )
 
 
 class GmLimitRow(Document):
@@ -254,6 +268,9 @@ class Bridge(Document):
     bow_x: Position = Field(
         description="Foremost point of the ship; m or ft from the x origin.", examples=[88.2]
     )
+    obstructions: list[Obstruction] | None = Field(
+        default=None, max_length=50, description="Further obstructions ahead."
+    )
 
 
 class Vessel(Document):
@@ -299,6 +316,21 @@ class Vessel(Document):
     )
     propeller: Propeller | None = Field(default=None, description="Propeller.")
     bridge: Bridge | None = Field(default=None, description="Look-out ahead.")
+    air_draft_points: list[AirDraftPoint] | None = Field(
+        default=None, max_length=50, description="Points that may be the highest above the water."
+    )
+    limits: OwnLimits | None = Field(
+        default=None, description="Limits of her booklet or class on one figure each; they always bind."
+    )
+    icing_surfaces: IcingSurfaces | None = Field(
+        default=None,
+        description="Surfaces that ice settles on. Without sides among them the wind profile stands for both sides.",
+    )
+    cross_curves_timber: CrossCurves | None = Field(
+        default=None,
+        description="Cross curves with the buoyancy of a timber deck cargo, used where all timber on deck is said to "
+        "be buoyant.",
+    )
     strength: Strength | None = Field(
         default=None, description="Permissible still-water forces, and what they are computed from."
     )

@@ -4,6 +4,7 @@ Segregated ballast must let her sail at a draft amidships, a trim and a draft af
 Judged only where the condition is said to be a ballast condition; lengths are those of the Load Line Convention.
 """
 
+from ..drafts import least_midship, most_trim
 from ..situation import Situation
 from ..view import propeller_immersion
 from .limit import (
@@ -61,16 +62,6 @@ NOT_IN_BALLAST = Ruling(NOT_APPLICABLE, "not said to be a ballast condition", CO
 NO_LENGTH = Ruling(NOT_COMPUTABLE, "the booklet has no load line length")
 NO_PROPELLER = Ruling(NOT_COMPUTABLE, "the booklet has no propeller")
 BY_THE_HEAD = Ruling(FAIL, "she trims by the head")
-
-
-def least_midship(length: float) -> float:
-    """Least moulded draft (m) amidships for a length (m). Source: MARPOL Annex I, regulation 18.3."""
-    return 2.0 + 0.02 * length
-
-
-def most_trim(length: float) -> float:
-    """Most trim by the stern (m) for a length (m). Source: MARPOL Annex I, regulation 18.3."""
-    return 0.015 * length
 
 
 def evaluate(ship: Situation) -> list[Criterion]:

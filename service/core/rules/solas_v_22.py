@@ -1,7 +1,8 @@
 """SOLAS V/22: the sea surface ahead seen from the conning position, at her drafts, trim and deck cargo."""
 
+from ..drafts import obstructions
 from ..situation import Situation
-from ..view import SHORTEST, Obstruction, hidden_sea
+from ..view import SHORTEST, hidden_sea
 from .limit import (
     AT_MOST,
     NOT_APPLICABLE,
@@ -33,17 +34,6 @@ NO_BRIDGE = Ruling(NOT_COMPUTABLE, "the booklet does not say where she is conned
 NO_TOP = Ruling(
     NOT_COMPUTABLE, "deck cargo without its top: give obstructions, with its name where it hides nothing more"
 )
-
-
-def obstructions(ship: Situation) -> tuple[Obstruction, ...]:
-    """Everything that stands before the bridge: her own obstructions and those of the condition.
-
-    Source: SOLAS V/22.1.1 (under all conditions of deck cargo)."""
-    bridge, vessel = ship.vessel.bridge, ship.vessel
-    if bridge is None:
-        return ()
-    own = Obstruction("her own", bridge.obstruction_x, bridge.obstruction_z)
-    return (own, *vessel.obstructions, *ship.condition.obstructions)
 
 
 def evaluate(ship: Situation) -> list[Criterion]:
