@@ -51,14 +51,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
             )
     additions = document.wind_additions or ()
     without, lee = _deck_cargo(document, doubts)
-    check_limits(document.limits or (), doubts)
-    more: dict[str, Any] = {
-        "icing": icing_of(document, frame, vessel, doubts),
-        "timber": timber_of(document, doubts),
-        "own_limits": own_limits(document.limits or (), scale),
-        "obstructions": obstructions_of(document.obstructions or (), frame),
-        "deck_cargo_without_top": _without_top(document, vessel, doubts),
-    }
+    more = _subjects(document, frame, vessel, doubts)
     doubts.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
     moment = sum(a.area * a.centroid_height for a in additions) * scale.volume
@@ -78,12 +71,25 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
-        in_port=document.voyage is not None and document.voyage.phase == "in_port",
-        ballast=document.voyage is not None and document.voyage.ballast,
-        dock_water=document.dock_water,
-        inland=document.inland,
         **more,
     )
+
+
+def _subjects(document: wire.Condition, frame: Frame, vessel: Vessel, doubts: Doubts) -> dict[str, Any]:
+    """What few conditions say: the phase of the voyage, ice, timber, limits, the view ahead."""
+    check_limits(document.limits or (), doubts)
+    voyage = document.voyage
+    return {
+        "in_port": voyage is not None and voyage.phase == "in_port",
+        "ballast": voyage is not None and voyage.ballast,
+        "dock_water": document.dock_water,
+        "inland": document.inland,
+        "icing": icing_of(document, frame, vessel, doubts),
+        "timber": timber_of(document, doubts),
+        "own_limits": own_limits(document.limits or (), frame.scale),
+        "obstructions": obstructions_of(document.obstructions or (), frame),
+        "deck_cargo_without_top": _without_top(document, vessel, doubts),
+    }
 
 
 def _without_top(document: wire.Condition, vessel: Vessel, doubts: Doubts) -> tuple[int, ...]:

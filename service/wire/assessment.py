@@ -5,13 +5,11 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not to be had from this booklet.
 """
 
-from typing import Annotated, Literal, NotRequired
+from typing import Annotated, Literal
 
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.icing import AddedWeight, IcingEffect
-from service.wire.load_line import LoadLineAnswer
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.quantity import (
     Degrees,
@@ -23,8 +21,7 @@ from service.wire.quantity import (
     OptionalLength,
     Percent,
 )
-from service.wire.strength import StrengthAnswer
-from service.wire.view import DraftsAnswer
+from service.wire.subjects import SubjectMembers
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
 
@@ -323,7 +320,7 @@ class Provenance(TypedDict):
     free_surface_basis: str
 
 
-class Assessment(TypedDict):
+class Assessment(SubjectMembers):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
     title: str
@@ -351,22 +348,6 @@ class Assessment(TypedDict):
     flotation: Flotation
     stability: Stability
     righting_lever: RightingLever | None
-    load_line: NotRequired[
-        Annotated[LoadLineAnswer, Field(description="Present where her booklet gives a mark.")]
-    ]
-    drafts: NotRequired[Annotated[DraftsAnswer, Field(description="Present where her drafts are known.")]]
-    strength: NotRequired[
-        Annotated[
-            StrengthAnswer,
-            Field(description="Present where her booklet lets it be computed: stations, sections, segments."),
-        ]
-    ]
-    added_weights: NotRequired[
-        Annotated[
-            list[AddedWeight], Field(description="Present where timber absorbs water or ice is counted.")
-        ]
-    ]
-    icing: NotRequired[Annotated[IcingEffect, Field(description="Present where the condition counts ice.")]]
     criteria: list[Criterion]
     findings: list[Finding]
     provenance: Provenance
