@@ -85,11 +85,12 @@ class LoadLine:
         salt = self.drafts.get(FRESH.get(mark, mark))
         if salt is None:
             return None
+        if water_density >= SALT_WATER:
+            return salt
         at_mark = hydrostatics.displacement_at(salt, trim, length_bp)
         if at_mark is None:
             return None
-        heavier = SALT_WATER / min(water_density, SALT_WATER)
-        return draft_carrying(hydrostatics, at_mark * heavier, trim, length_bp)
+        return draft_carrying(hydrostatics, at_mark * (SALT_WATER / water_density), trim, length_bp)
 
 
 def fresh_water_allowance(summer: float, hydrostatics: Hydrostatics) -> float | None:
@@ -146,8 +147,9 @@ def draft_carrying(
     None off the tables. It undoes `Hydrostatics.displacement_at`. Source: definition of linear interpolation."""
     row = hydrostatics.at(displacement, trim)
     draft = hydrostatics.draft_at_lcf(row, trim, length_bp) + trim * (row.lcf / length_bp - 0.5)
-    for _ in range(SECANT_STEPS):  # none is needed at one tabulated trim, one or two between several
-        found = hydrostatics.displacement_at(draft, trim, length_bp)
+    table = hydrostatics.at_trim(trim, length_bp)
+    for _ in range(SECANT_STEPS):  # none is needed at one tabulated trim, a few between several
+        found = table.displacement(draft)
         if found is None:
             return None
         missing = displacement - found

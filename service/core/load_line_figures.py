@@ -3,6 +3,7 @@
 from math import radians, tan
 from typing import NamedTuple
 
+from .hydrostatics import AtTrim
 from .load_line import EXACT, FROM_MEMORY, LoadLine
 from .situation import Situation
 
@@ -54,13 +55,14 @@ def permitted(ship: Situation, mark: str) -> float | None:
     return line.permitted_exactly(mark, density, tables, flotation.trim, length)
 
 
-def mass_to_line(ship: Situation, draft: float) -> float | None:
+def mass_to_line(ship: Situation, draft: float, at_trim: AtTrim | None = None) -> float | None:
     """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she
     has: negative where it is exceeded; None off her tables. Source: definition."""
     if ship.flotation is None:
         return None
     tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
-    displacement = tables.displacement_at(midship, ship.flotation.trim, ship.vessel.particulars.length_bp)
+    at_trim = at_trim or tables.at_trim(ship.flotation.trim, ship.vessel.particulars.length_bp)
+    displacement = at_trim.displacement(midship)
     if displacement is None:
         return None
     return displacement * (ship.condition.water_density / tables.density) - ship.displacement.mass
@@ -113,6 +115,10 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
         limit = _where_all_agree(check.midship, check.least, check.greatest)
     exactly = None if check.mark is None else permitted_exactly(ship, line, check.mark)
     angle = ship.rest.list_angle or 0.0
+    at_trim = None
+    if ship.flotation is not None:
+        vessel = ship.vessel
+        at_trim = vessel.hydrostatics.at_trim(ship.flotation.trim, vessel.particulars.length_bp)
     return LoadLineFigures(
         mark=check.mark,
         method=condition.dock_water,
@@ -125,8 +131,8 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
         side=0 if abs(angle) < SAME else 1 if angle > 0.0 else -1,
         margin=None if limit is None else limit - check.midship,
         margin_exactly=None if exactly is None else exactly - check.midship,
-        mass_to_line=None if limit is None else mass_to_line(ship, limit),
-        marks=tuple(_mark(ship, line, mark) for mark in line.drafts),
+        mass_to_line=None if limit is None else mass_to_line(ship, limit, at_trim),
+        marks=tuple(_mark(ship, line, mark, at_trim) for mark in line.drafts),
     )
 
 
@@ -146,9 +152,9 @@ def permitted_exactly(ship: Situation, line: LoadLine, mark: str) -> float | Non
     return line.permitted_exactly(mark, density, vessel.hydrostatics, trim, vessel.particulars.length_bp)
 
 
-def _mark(ship: Situation, line: LoadLine, mark: str) -> MarkFigures:
+def _mark(ship: Situation, line: LoadLine, mark: str, at_trim: AtTrim | None) -> MarkFigures:
     draft = permitted(ship, mark)
-    left = None if draft is None else mass_to_line(ship, draft)
+    left = None if draft is None else mass_to_line(ship, draft, at_trim)
     displacement = None if left is None else left + ship.displacement.mass
     worked_out = mark in line.worked_out
     return MarkFigures(

@@ -218,4 +218,7 @@ def test_a_displacement_off_the_tables_has_no_draft():
     assert line.permitted_exactly("S", 1.0, hydrostatics(), 0.0, 100.0) is None
     assert line.permitted_exactly("LS", 1.0, hydrostatics(), 0.0, 100.0) is None
     beyond = replace(line, drafts={"S": 8.5})
-    assert beyond.permitted_exactly("S", SALT, hydrostatics(), 0.0, 100.0) is None
+    assert beyond.permitted_exactly("S", SALT, hydrostatics(), 0.0, 100.0) == 8.5, (
+        "no table is needed in salt water"
+    )
+    assert beyond.permitted_exactly("S", 1.02, hydrostatics(), 0.0, 100.0) is None
