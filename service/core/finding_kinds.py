@@ -160,6 +160,57 @@ _ROWS = (
         "the GM it suggests (2008 IS Code A 2.3.4) differs from the computed one by more than a fifth",
         "2008 IS Code Part A 2.3.4",
     ),
+    FindingKind(
+        "mark_draft_worked_out",
+        (INFO,),
+        "her booklet does not give mark {mark}: it is worked out from the summer draft",
+    ),
+    FindingKind(
+        "water_heavier_than_salt",
+        (INFO,),
+        "the water is heavier than salt water: her marks permit no less draft for it",
+    ),
+    FindingKind(
+        "exact_and_linear_disagree",
+        (CAUTION,),
+        "the draft permitted in this water in proportion to its density, and that of the same displacement, lie on "
+        "either side of hers",
+    ),
+    FindingKind("lightship_distribution_differs", (CAUTION,), "{reason}"),
+    FindingKind("strength_waterline_differs", (CAUTION,), "{reason}"),
+    FindingKind(
+        "tank_without_extent",
+        (INFO, CAUTION),
+        "her booklet gives no fore and aft ends of this tank: for strength its liquid acts at a point",
+    ),
+    FindingKind(
+        "weight_without_extent",
+        (INFO, CAUTION),
+        "no fore and aft ends are given: for strength this weight acts at a point",
+    ),
+    FindingKind(
+        "weight_extent_shortened",
+        (CAUTION,),
+        "its centre lies so far to one end that for strength it is spread over a part of its extent only",
+    ),
+    FindingKind(
+        "deck_cargo_without_top",
+        (CAUTION,),
+        "deck cargo without its top: the view from the bridge cannot be judged; give obstructions",
+        "SOLAS V/22.1.1",
+    ),
+    FindingKind(
+        "mark_winter_without_icing",
+        (INFO,),
+        "a winter mark is in force and no ice is counted: say so with a factor of 0 where none is expected",
+        "2008 IS Code Part B 6 (value from memory)",
+    ),
+    FindingKind(
+        "gm_over_3_percent_beam",
+        (INFO,),
+        "corrected GM is above 3 % of her breadth: with timber on deck she rolls hard on her lashings",
+        "Code of Safe Practice for Ships Carrying Timber Deck Cargoes, 2011, 2.4.2",
+    ),
 )
 
 FINDING_KINDS: Mapping[str, FindingKind] = {row.code: row for row in _ROWS}

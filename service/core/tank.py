@@ -115,7 +115,8 @@ class Liquid(NamedTuple):
 
 @dataclass(frozen=True)
 class Tank:
-    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent.
+    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent, extent its
+    ends (m, the aft one first).
 
     `limit_tolerance` (percent) is how near a filling counts as being at the limit, `capacity_tolerance` (m3) half the
     last printed digit of the capacity. Raises UnusableBooklet where its tables contradict themselves, with the place
@@ -140,6 +141,7 @@ class Tank:
     heeled: HeeledMoments | None = None
     limit_tolerance: float = AT_THE_LIMIT
     capacity_tolerance: float = 0.0
+    extent: tuple[float, float] | None = None
     volumes: list[float] = field(init=False, repr=False, compare=False)
     rows: list[tuple[float, float, float, float]] = field(init=False, repr=False, compare=False)
     levels: dict[str, list[float]] = field(init=False, repr=False, compare=False)

@@ -6,9 +6,13 @@ from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import DANGER, Finding
 from service.translation.answer_criteria import criterion_row, smallest_margin
+from service.translation.answer_icing import added_members
 from service.translation.answer_lever import lever_row
 from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
+from service.translation.answer_load_line import load_line_member
 from service.translation.answer_margin import least_stability_margin, load_line_margin
+from service.translation.answer_strength import strength_member
+from service.translation.answer_view import drafts_member
 from service.translation.condition import reason_of
 from service.translation.rule_sets import editions
 from service.translation.units import Scale
@@ -53,6 +57,10 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
             "angle_of_loll": ship.rest.loll,
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
+        **load_line_member(a, s),
+        **drafts_member(a, s),
+        **strength_member(a, s),
+        **added_members(a, s),
         "criteria": rows,
         "findings": [_finding(finding) for finding in a.findings],
         "provenance": {

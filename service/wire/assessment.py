@@ -24,6 +24,7 @@ from service.wire.quantity import (
     Volume,
 )
 from service.wire.righting_lever import RightingLever
+from service.wire.subjects import SubjectMembers
 from service.wire.working import WorkingNode
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
@@ -125,7 +126,7 @@ class NotComputed(TypedDict):
     """A part of the answer whose figures are null, and why."""
 
     figure: Annotated[
-        Literal["flotation", "stability", "righting_lever", "list"],
+        Literal["flotation", "stability", "righting_lever", "list", "strength"],
         Field(description="The part of the answer; `list` is that of `flotation`."),
     ]
     reason: str
@@ -285,7 +286,7 @@ class Provenance(TypedDict):
     free_surface_basis: str
 
 
-class Assessment(TypedDict):
+class Assessment(SubjectMembers):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
     reference: NotRequired[

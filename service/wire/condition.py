@@ -33,6 +33,9 @@ from service.wire.fields import (
     Volume,
     exactly_one_of,
 )
+from service.wire.icing import Icing, Timber
+from service.wire.limit import OwnLimits
+from service.wire.view import CargoObstruction
 
 LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
 WeightCategory = Literal[
@@ -54,6 +57,9 @@ class Voyage(Document):
     )
     phase: Literal["departure", "arrival", "at_sea", "in_port"] | None = Field(
         default=None, description="Part of the voyage this condition stands for.", examples=["departure"]
+    )
+    ballast: bool = Field(
+        default=False, description="Whether this is a ballast condition (MARPOL Annex I regulation 18)."
     )
 
 
@@ -120,7 +126,18 @@ class Weight(Document):
         description="Transverse centre; m or ft, positive to port unless the axes say otherwise.",
         examples=[0.0],
     )
-    extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")
+    extent: Extent | None = Field(
+        default=None, description="Fore and aft ends, over which it is spread for strength; m or ft."
+    )
+    hold: TankId | None = Field(
+        default=None,
+        description="Id of the hold it lies in: it counts in the hold's mass, and takes its ends where it has no "
+        "`extent`.",
+        examples=["H1"],
+    )
+    timber: Timber | None = Field(
+        default=None, description="For timber on deck: how it is stowed, and the water it absorbs."
+    )
 
 
 class GrainLine(Document):
@@ -234,6 +251,25 @@ class Condition(Document):
     )
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]
+    )
+    dock_water: Literal["linear", "exact"] = Field(
+        default="linear",
+        description="How a mark is deepened in lighter water: in proportion to the density, as certificates say, or to "
+        "the draft of the same displacement.",
+        examples=["linear"],
+    )
+    inland: bool = Field(
+        default=False,
+        description="Whether she lies in a river or inland water, where load lines do not bind.",
+    )
+    icing: Icing | None = Field(default=None, description="Ice to be counted; none when absent.")
+    obstructions: list[CargoObstruction] | None = Field(
+        default=None,
+        max_length=50,
+        description="What stands in the way of the view ahead, such as deck cargo.",
+    )
+    limits: OwnLimits | None = Field(
+        default=None, description="Limits of a berth, a bar or a charter on one figure each."
     )
     deflection: Position = Field(
         default=0.0,

@@ -2,7 +2,7 @@
 
 from service.core.interpolation import interval
 from service.core.load_line import FRESH, SALT_WATER, LoadLine
-from service.core.rules.load_lines_1966 import load_line_check
+from service.core.load_line_figures import load_line_check
 from service.translation.working.afloat import Tables
 from service.translation.working.clause import Clause
 from service.translation.working.sources import Sources
