@@ -54,7 +54,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         "criteria": rows,
-        "findings": [_finding(finding) for finding in a.findings],
+        "findings": [finding_row(finding) for finding in a.findings],
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
@@ -112,7 +112,8 @@ def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:
     }
 
 
-def _finding(finding: Finding) -> Row:
+def finding_row(finding: Finding) -> Row:
+    """One finding, its place in the condition as a pointer into the request."""
     return {
         "code": finding.code,
         "severity": finding.severity,

@@ -12,7 +12,9 @@ from typing import Any, Literal, Self
 import orjson
 
 from service.actions.answer import full_answer, summary_answer
+from service.actions.answer_plan import summary_with_plan, with_plan
 from service.actions.inline_vessels import Cut, InlineVessels, cut
+from service.actions.plan_point import point_answer, voyage_of
 from service.actions.prepared_vessel import (
     FindVessel,
     PreparedVessel,
@@ -105,6 +107,14 @@ class Assessor:
     def answer(self, text: bytes, detail: Detail = "full", units: str | None = None) -> bytes:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
+
+    def point(self, members: Members, number: int, units: str | None = None) -> Answer:
+        """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""
+        return self._point(Request(members), number, units)
+
+    def answer_point(self, text: bytes, number: int, units: str | None = None) -> bytes:
+        """The text of the same for a request; raises Refusal and UnreadableJson."""
+        return as_json(self._point(self._read(text), number, units))
 
     def answer_lines(
         self, lines: list[bytes], detail: Detail = "full", units: str | None = None
@@ -215,8 +225,20 @@ class Assessor:
             assessed = assess(prepared.vessel, condition)
         except CoreError as problem:
             raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
+        scale = SCALES[units or document.units]
         build = full_answer if detail == "full" else summary_answer
-        return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+        answer = build(assessed, scale, prepared.reference, document.title)
+        if document.plan is None:
+            return answer
+        voyage = voyage_of(document, condition, assessed, prepared)
+        return (with_plan if detail == "full" else summary_with_plan)(answer, voyage, scale)
+
+    def _point(self, request: Request, number: int, units: str | None) -> Answer:
+        _require_known_members(request.members)
+        prepared = self._vessel(request)
+        document = validated(ConditionDocument, request.members["condition"], ("condition",))
+        condition = condition_of(document, prepared.vessel, prepared.axes)
+        return point_answer(document, condition, prepared, number, SCALES[units or document.units])
 
 
 def as_json(answer: Answer) -> bytes:
@@ -240,7 +262,10 @@ def _require_known_members(members: Members) -> None:
 
 
 def _has_few_lines(members: Members) -> bool:
+    """A plan is many conditions, however few its lines."""
     condition = members.get("condition")
+    if isinstance(condition, dict) and condition.get("plan") is not None:
+        return False
     lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
     return sum(len(lines) for lines in lists if isinstance(lines, list)) <= SMALL_LINES
 

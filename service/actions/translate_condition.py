@@ -54,6 +54,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         deck_cargo_of_no_area=lee,
         load_line_mark=document.load_line_mark,
         deflection=document.deflection * scale.length,
+        inland=document.inland,
         grain=grain,
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,

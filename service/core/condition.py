@@ -10,13 +10,17 @@ from .weight import Weight
 
 class TankLine(NamedTuple):
     """A quantity in a tank: index in the booklet, one of QUANTITIES, value (t, m3, percent, m, m), t/m3, one of
-    CONTENTS."""
+    CONTENTS.
+
+    `slack_between`: volumes in m3 between which the filling changes; the tank counts as slack whatever its filling,
+    with its greatest surface between them."""
 
     tank: int
     quantity: str
     value: float
     density: float
     contents: str
+    slack_between: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -26,7 +30,8 @@ class Condition:
     `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand in
     the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
     nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
-    amidships than her perpendiculars say: positive when she sags."""
+    amidships than her perpendiculars say: positive when she sags. `inland`: she is on a river or inland waters, where
+    the marks do not bind."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -43,6 +48,7 @@ class Condition:
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None
     observed_roll_period: float | None = None
+    inland: bool = False
 
     @property
     def is_observed(self) -> bool:

@@ -5,12 +5,13 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not to be had from this booklet.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.plan_answer import PlanAnswer
 from service.wire.quantity import (
     Degrees,
     Density,
@@ -349,6 +350,7 @@ class Assessment(TypedDict):
     righting_lever: RightingLever | None
     criteria: list[Criterion]
     findings: list[Finding]
+    plan: NotRequired[PlanAnswer]
     provenance: Provenance
     caution: str
 

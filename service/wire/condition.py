@@ -16,6 +16,7 @@ from service.wire.fields import (
     Document,
     Extent,
     HeelingMoment,
+    LoadLineMark,
     Mass,
     Name,
     NonNegativeLength,
@@ -31,8 +32,8 @@ from service.wire.fields import (
     Volume,
     exactly_one_of,
 )
+from service.wire.plan import MAX_STAGES, PlanTerms, StageTerms
 
-LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
 WeightCategory = Literal[
     "cargo", "deck_cargo", "stores", "crew", "passengers", "constant", "ice", "other", "removal"
 ]
@@ -186,6 +187,38 @@ class Observed(Document):
     )
 
 
+class Stage(StageTerms):
+    """A part of a plan: some days on which liquids and weights are used, then changes of what is aboard. What it says
+    else holds from its beginning to its end, and on until said again."""
+
+    tanks: list[TankFilling] | None = Field(
+        default=None,
+        max_length=MAX_TANKS,
+        description="Tanks as they are at the end of the stage; others stay as they are.",
+    )
+    weights: list[Weight] | None = Field(
+        default=None,
+        max_length=MAX_WEIGHTS,
+        description="Weights at the end of the stage: they replace those of the same name, others are added.",
+    )
+    grain: list[GrainLine] | None = Field(
+        default=None, max_length=MAX_SMALL_LIST, description="Replaces the condition's list."
+    )
+    wind_additions: list[WindAddition] | None = Field(
+        default=None,
+        max_length=MAX_SMALL_LIST,
+        description="Replaces the condition's list. What belongs to a weight counts while that is aboard.",
+    )
+
+
+class Plan(PlanTerms):
+    """What will be done with the condition: a voyage, or loading or discharging in steps."""
+
+    stages: list[Stage] = Field(
+        min_length=1, max_length=MAX_STAGES, description="In order; the condition is the state before them."
+    )
+
+
 class Condition(Document):
     """A loading condition. Every number is in the document's own `units`."""
 
@@ -235,4 +268,12 @@ class Condition(Document):
         description="Public names of rule sets to check beside the vessel's own, which always bind.",
         examples=[["is-code-2008-a-2.2"]],
     )
+    inland: bool = Field(
+        default=False, description="On a river or inland waters, where no load line mark binds."
+    )
     observed: Observed | None = Field(default=None, description="Readings taken on board.")
+    plan: Plan | None = Field(
+        default=None,
+        description="What will be done with this condition. Every point of it is assessed, and the verdict is that of "
+        "the whole.",
+    )

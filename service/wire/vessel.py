@@ -8,7 +8,6 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from service.wire.condition import LoadLineMark
 from service.wire.fields import (
     DATE_PATTERN,
     IMO_NUMBER_PATTERN,
@@ -22,6 +21,7 @@ from service.wire.fields import (
     Document,
     Knots,
     Length,
+    LoadLineMark,
     Mass,
     MassMoment,
     MassPerLength,

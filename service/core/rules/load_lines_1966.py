@@ -11,7 +11,9 @@ from typing import NamedTuple
 from ..situation import Situation
 from .limit import (
     AT_MOST,
+    CONDITION,
     FAIL,
+    NOT_APPLICABLE,
     NOT_COMPUTABLE,
     PASS,
     Criterion,
@@ -47,6 +49,12 @@ LOW_SIDE = Limit(
     "draft_low_side",
 )
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
+INLAND = Ruling(
+    NOT_APPLICABLE,
+    "she is on inland waters, where she may be deeper by what is used between port and sea: article 12(3) (value from "
+    "memory)",
+    CONDITION,
+)
 NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
 
 
@@ -63,11 +71,11 @@ class LoadLineCheck(NamedTuple):
 
 
 def load_line_check(ship: Situation) -> LoadLineCheck | None:
-    """None where her drafts are not known, or her booklet gives no mark.
+    """None where her drafts are not known, her booklet gives no mark, or she is on inland waters.
 
     Source: International Convention on Load Lines 1966, article 12 (both sides: value from memory)."""
     line, condition = ship.vessel.load_line, ship.condition
-    if ship.flotation is None or line is None:
+    if ship.flotation is None or line is None or condition.inland:
         return None
     midship, angle = ship.flotation.draft_midship + condition.deflection, ship.rest.list_angle
     low_side = None
@@ -83,7 +91,10 @@ def load_line_check(ship: Situation) -> LoadLineCheck | None:
 def evaluate(ship: Situation) -> list[Criterion]:
     """Moulded draft amidships, the mean of the sides and that of the lower side, against the permitted one, m.
 
-    Source: International Convention on Load Lines 1966, article 12."""
+    On inland waters the marks do not bind. Source: International Convention on Load Lines 1966, article 12 (its
+    paragraph 3: value from memory)."""
+    if ship.condition.inland:
+        return [judge(row, None, unless=INLAND) for row in (DRAFT, LOW_SIDE)]
     check = load_line_check(ship)
     if check is None:
         unless = without(ship, "flotation") or NO_DRAFT
