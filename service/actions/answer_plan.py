@@ -9,7 +9,7 @@ from service.actions.answer_criteria import criterion_row, finite, smallest_marg
 from service.actions.units import Scale
 from service.core.assessment import Assessment
 from service.core.finding import DANGER
-from service.core.rules.limit import FAIL, NOT_COMPUTABLE, OUTSIDE_VALIDITY
+from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY
 from service.core.voyage import Point
 from service.core.voyage_result import (
     INCOMPLETE,
@@ -39,10 +39,10 @@ NO_FIGURES = (
 )
 
 
-def with_plan(answer: Row, voyage: Voyage, s: Scale) -> Row:
+def with_plan(answer: Row, voyage: Voyage, departs: datetime | None, s: Scale) -> Row:
     """The full answer to the condition a plan begins with, with the plan: verdict and smallest margin are those of the
     whole, the plan's findings stand at the end, all other figures are those of the condition."""
-    plan = plan_row(voyage, s)
+    plan = plan_row(voyage, departs, s)
     dangers = sum(finding.severity == DANGER for finding in voyage.findings)
     return {
         **answer,
@@ -54,10 +54,10 @@ def with_plan(answer: Row, voyage: Voyage, s: Scale) -> Row:
     }
 
 
-def summary_with_plan(answer: Row, voyage: Voyage, s: Scale) -> Row:
+def summary_with_plan(answer: Row, voyage: Voyage, departs: datetime | None, s: Scale) -> Row:
     """The summary of the condition a plan begins with, judged over the plan: a criterion has failed, or is not checked,
     that has or is so at any point."""
-    points = [_point(number, assessed, voyage, s) for number, assessed in enumerate(voyage.points)]
+    points = _points(voyage, departs, s)
     dangers = sum(finding.severity == DANGER for finding in voyage.findings)
     failed = list(dict.fromkeys(id for point in points for id in point["failed"]))
     open_ = dict.fromkeys(id for point in points for id in point["not_checked"])
@@ -72,12 +72,12 @@ def summary_with_plan(answer: Row, voyage: Voyage, s: Scale) -> Row:
     }
 
 
-def plan_row(voyage: Voyage, s: Scale) -> Row:
+def plan_row(voyage: Voyage, departs: datetime | None, s: Scale) -> Row:
     """The block `plan`."""
     return {
         "kind": voyage.plan.kind,
         "verdict": voyage.verdict,
-        "points": [_point(number, assessed, voyage, s) for number, assessed in enumerate(voyage.points)],
+        "points": _points(voyage, departs, s),
         "worst": [_worst(worst, voyage.points[worst.number].point, s) for worst in worst_of(voyage.points)],
         "consumption": [_used(used, s) for used in voyage.used],
         "load_line": _load_line(voyage, s),
@@ -94,18 +94,23 @@ def _smallest(points: Sequence[Row]) -> Row | None:
     return least
 
 
-def _point(number: int, assessed: AssessedPoint, voyage: Voyage, s: Scale) -> Row:
+def _points(voyage: Voyage, departs: datetime | None, s: Scale) -> list[Row]:
+    return [
+        {"index": number, **_point(assessed, voyage.tank_ids, departs, s)}
+        for number, assessed in enumerate(voyage.points)
+    ]
+
+
+def _point(assessed: AssessedPoint, tank_ids: Sequence[str], departs: datetime | None, s: Scale) -> Row:
     point, assessment, reason = assessed
-    vessel_tanks = voyage.tank_ids
     return {
-        "index": number,
         "stage": point.stage,
         "name": point.name,
         "at": point.at,
         "kind": point.kind,
-        "tanks": [vessel_tanks[tank] for tank in point.tanks],
+        "tanks": [tank_ids[tank] for tank in point.tanks],
         "day": point.day,
-        "date": date_of(voyage.plan.departs, point.day),
+        "date": date_of(departs, point.day),
         "phase": point.phase,
         "load_line_mark": point.mark,
         "water_density": point.lines.condition.water_density,
@@ -149,7 +154,11 @@ def _judged(a: Assessment | None, s: Scale) -> Row:
         "smallest_margin": smallest_margin(rows),
         "failed": [row["id"] for row in rows if row["verdict"] == FAIL],
         "not_checked": [row["id"] for row in rows if row["verdict"] in (NOT_COMPUTABLE, OUTSIDE_VALIDITY)],
-        "margins": {row["id"]: row["margin"] for row in rows if row["margin"] is not None},
+        "margins": {
+            row["id"]: row["margin"]
+            for row in rows
+            if row["margin"] is not None and row["verdict"] != NOT_APPLICABLE
+        },
         "load_line": None
         if line is None
         else {

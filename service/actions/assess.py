@@ -230,8 +230,8 @@ class Assessor:
         answer = build(assessed, scale, prepared.reference, document.title)
         if document.plan is None:
             return answer
-        voyage = voyage_of(document, condition, assessed, prepared)
-        return (with_plan if detail == "full" else summary_with_plan)(answer, voyage, scale)
+        voyage, departs = voyage_of(document, condition, assessed, prepared)
+        return (with_plan if detail == "full" else summary_with_plan)(answer, voyage, departs, scale)
 
     def _point(self, request: Request, number: int, units: str | None) -> Answer:
         _require_known_members(request.members)

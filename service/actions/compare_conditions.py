@@ -19,6 +19,7 @@ from service.actions.assessment_change import (
 from service.actions.convert import converted, factors
 from service.actions.document_change import document_changes
 from service.actions.older_answer import in_present_shape
+from service.actions.plan_change import plan_worst_changes
 from service.actions.reassess import reassessed
 from service.actions.records import Records
 from service.actions.show_condition import history_line
@@ -78,6 +79,7 @@ def compare_revisions(
         "tanks": tank_changes(before.answer, after.answer),
         "weights": weight_changes(_placing(before), _placing(after), scale),
         "rule_sets": rule_set_changes(before.answer, after.answer),
+        **plan_worst_changes(before.answer, after.answer),  # type: ignore[typeddict-item]
         "other": document_changes(_rest(before.document, scale), _rest(after.document, scale)),
         "vessel_changes": document_changes(before.vessel, after.vessel)[:MAX_CHANGES],
         "reassessed": [reassessed(assessor, side.kept) for side in (before, after)] if reassess else None,

@@ -5,6 +5,7 @@ Sentences stay as they were written. Figures of the rule documents (`as_written`
 
 from typing import Any, Final
 
+from service.actions.convert_plan import with_own_units
 from service.actions.units import METRIC, SCALES, US, Scale
 
 Dimension = str
@@ -21,6 +22,9 @@ DIMENSIONS: Final[dict[str, Dimension]] = {
     **dict.fromkeys(("free_surface_moment", "longitudinal", "vertical", "transverse"), "moment"),
     **dict.fromkeys(("moment", "exempt_moment"), "moment"),
     "gm_equivalent": "length",
+    "permitted_draft": "length",
+    **dict.fromkeys(("used", "left", "mass_to_line", "more_to_load"), "mass"),
+    **dict.fromkeys(("greatest_departure_displacement", "greatest_departure_deadweight"), "mass"),
     "tpc": "tpc",
     "mctc": "mctc",
 }
@@ -52,6 +56,8 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
     result = {name: _value(name, value, by) for name, value in assessment.items()}
     result["units"] = target.names
     result["criteria"] = [_criterion(row, target) for row in assessment["criteria"]]
+    if result.get("plan") is not None:
+        result["plan"] = with_own_units(result["plan"], source, target, in_units_of)
     margin = assessment.get("least_stability_margin")
     if margin is not None:
         value, unit = in_units_of(target, margin["margin"], margin["unit"])

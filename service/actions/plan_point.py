@@ -1,5 +1,6 @@
 """One point of a plan: the condition as it would be typed out there, and its assessment."""
 
+from datetime import datetime
 from typing import Any
 
 from service.actions.answer import full_answer
@@ -25,11 +26,11 @@ Row = dict[str, Any]
 
 def voyage_of(
     document: wire.Condition, condition: core.Condition, assessed: Assessment, prepared: PreparedVessel
-) -> Voyage:
-    """The plan of a condition that is translated and assessed already; raises Refusal."""
+) -> tuple[Voyage, datetime | None]:
+    """The plan of a condition that is translated and assessed already, and its time of departure; raises Refusal."""
     translated = plan_of(document, condition, prepared.vessel, prepared.axes)
     try:
-        return assess_plan(prepared.vessel, translated.plan, assessed)
+        return assess_plan(prepared.vessel, translated.plan, assessed), translated.departs
     except (AtStage, PlanTooLong) as problem:
         raise plan_refusal(problem, translated, prepared, SCALES[document.units]) from None
 

@@ -4,16 +4,16 @@ What a stage says is laid over the condition before it, so that every member mea
 condition. Places of the merged documents are turned back into places of what was posted.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
 from service.actions.refusal import Refusal
+from service.actions.season import MonthDay, Season
 from service.actions.translate_condition import ROOT, condition_of
 from service.actions.units import SCALES
 from service.core import condition as core
 from service.core.consumption import TankUse, WeightUse
-from service.core.season import MonthDay, Season
 from service.core.vessel import Vessel
 from service.core.voyage import Lines, Plan, Stage
 from service.wire import condition as wire
@@ -54,11 +54,13 @@ class Origins:
 
 @dataclass
 class TranslatedPlan:
-    """The core's plan, the merged documents by the numbers in its lines, and where they were posted."""
+    """The core's plan, the time of departure (UTC), the merged documents by the numbers in its lines, and
+    where they were posted."""
 
     plan: Plan
-    documents: list[wire.Condition] = field(default_factory=list)
-    origins: list[Origins] = field(default_factory=list)
+    departs: datetime | None
+    documents: list[wire.Condition]
+    origins: list[Origins]
 
 
 def plan_of(
@@ -99,10 +101,12 @@ class _Merger:
         self.origins = [self._origins(range(len(document.wind_additions or ())))]
         self.lines = Lines(start, tuple(self.ids), 0)
         self.start = self.lines
+        self.departs: datetime | None = None
+        self.day = 0.0
 
     def translated(self) -> TranslatedPlan:
         plan = self.posted
-        departs = self._moment(plan.departs)
+        self.departs = self._moment(plan.departs)
         self._check_uses(self.uses, self.use_place)
         phase = self.phase
         if plan.kind != "voyage":
@@ -112,8 +116,8 @@ class _Merger:
             raise Refusal(
                 "invalid_condition", "The plan does not fit the condition or the vessel.", self.errors
             )
-        core_plan = Plan(plan.kind, departs, plan.every_days, self.start, phase, tuple(stages))
-        return TranslatedPlan(core_plan, self.documents, self.origins)
+        core_plan = Plan(plan.kind, plan.every_days, self.start, phase, tuple(stages))
+        return TranslatedPlan(core_plan, self.departs, self.documents, self.origins)
 
     def _doubt(self, place: Place, code: str, detail: str) -> None:
         found = error((*ROOT, *place), code, detail)
@@ -136,6 +140,7 @@ class _Merger:
             self.uses, self.use_place = stage.consumption, (*place, "consumption")
             self._check_uses(self.uses, self.use_place)
         season = self._season(stage, place)
+        self.day += stage.days
         along = self._along(stage, place)
         uses = tuple(use for use in map(self._use, range(len(self.uses))) if use is not None)
         between, after, own_weights, removed = self._changes(stage, place)
@@ -292,10 +297,11 @@ class _Merger:
     def _origins(self, counted: Any) -> Origins:
         return Origins(tuple(self.tanks), tuple(self.weights), dict(self.members), tuple(counted))
 
-    def _season(self, stage: wire.Stage, place: Place) -> Season | None:
+    def _season(self, stage: wire.Stage, place: Place) -> tuple[tuple[float, str], ...]:
+        """The marks by date in a stage that begins on the present day of the plan."""
         season = stage.season
         if season is None:
-            return None
+            return ()
         if stage.load_line_mark is not None:
             words = "give the mark in force or the season, not both."
             self._doubt((*place, "season"), "season_or_mark", words)
@@ -303,7 +309,9 @@ class _Merger:
             words = "a season needs the time of departure: give `departs` in the plan."
             self._doubt((*place, "season"), "departs_missing", words)
         first, last = self._day(season, "first", place), self._day(season, "last", place)
-        return Season(first, last, season.mark, season.otherwise)
+        if self.departs is None:
+            return ()
+        return Season(first, last, season.mark, season.otherwise).marks(self.departs, self.day, stage.days)
 
     def _day(self, season: PlanSeason, end: str, place: Place) -> MonthDay:
         month, day = (int(part) for part in getattr(season, end).split("-"))

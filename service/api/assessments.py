@@ -13,6 +13,7 @@ from service.api.caller import WhoAsks, caller_of
 from service.api.direct_route import DirectRoute
 from service.api.documented import lines_of, parameters, problems_of, request_body
 from service.api.line_assessor import PooledAssessor
+from service.api.points import MAX_POINT
 from service.api.request_body import (
     JSON,
     JSON_LINES,
@@ -24,6 +25,7 @@ from service.api.request_body import (
 from service.api.state import State
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
+from service.wire.plan_point import PointAnswer
 from service.wire.request import AssessmentRequest
 
 router = APIRouter(tags=["Assessments"])
@@ -37,6 +39,18 @@ class AnswerQuery(BaseModel):
 
     units: UnitSystem | None = Field(
         default=None, description="Units of the answer; the condition's own when absent."
+    )
+
+
+class AssessmentQuery(AnswerQuery):
+    """Query of one assessment."""
+
+    point: int | None = Field(
+        default=None,
+        ge=0,
+        le=MAX_POINT,
+        description="Number of a point of the plan: answered with `condition`, as it would be typed out there, and "
+        "`assessment`. 0 is the condition itself.",
     )
 
 
@@ -55,11 +69,14 @@ class BatchQuery(AnswerQuery):
     "assessment. Nothing is stored. A verdict of `pass` is no approval: the answer's `caution` says what stands "
     "above it.",
     responses={
-        200: {"model": Assessment, "description": "The assessment."},
+        200: {
+            "model": Assessment | PointAnswer,
+            "description": "The assessment; with `point`, that of a point.",
+        },
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
-    | parameters(AnswerQuery),
+    | parameters(AssessmentQuery),
 )
 async def post_assessment(request: Request) -> Response:
     """The bytes that the assessor makes of the posted document.
@@ -67,9 +84,13 @@ async def post_assessment(request: Request) -> Response:
     Caller and query are taken from the request by hand: as dependencies they cost as much as reading the document."""
     state: State = request.app.state
     caller = await caller_of(request)
-    units = query_of(request, AnswerQuery).units
+    query = query_of(request, AssessmentQuery)
+    units, point = query.units, query.point
     body = await read_body(request)
     assessor = state.assessor.within(caller.vessels)
+    if point is not None:
+        work = partial(assessor.answer_point, body, point, units)
+        return Response(await state.slots.run(work, text=len(body)), media_type="application/json")
     answer = await state.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
         answer = await state.slots.run(partial(assessor.answer, body, "full", units), text=len(body))

@@ -60,6 +60,7 @@ _KINDS = (
     # what is kept
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
+    Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",
@@ -152,6 +153,13 @@ _KINDS = (
         422,
         "Outside a table",
         "A figure lies outside a table of the booklet; none is extended.",
+    ),
+    Kind(
+        "plan_too_long",
+        422,
+        "Plan too long",
+        "At most 300 points of a plan are assessed. Make `every_days` greater, the stages fewer, or their changes "
+        "`ends`.",
     ),
     Kind(
         "no_equilibrium",

@@ -9,13 +9,11 @@ filled or emptied); MSC/Circ.1108 3.2 (a step whenever the loader moves).
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from .condition import Condition, TankLine
 from .consumption import INSTANT, TankLeg, TankUse, WeightUse, along, drawn_line
 from .errors import CoreError
-from .season import Season
 from .tank import Tank
 from .weight import Weight
 
@@ -60,15 +58,16 @@ class Lines(NamedTuple):
 @dataclass(frozen=True)
 class Stage:
     """A leg of `days` and the changes at its end. `along` lists what is aboard on the leg, `between` what is while the
-    changes are made, `after` what is then; `mark` and `season` are None where the stage gives none. `own_tanks` (by
-    tank) and `own_weights` (by id) are as the stage gives them, `removed` are ids of weights put ashore. `through`:
-    the changes are checked at a quarter, a half and three quarters of them."""
+    changes are made, `after` what is then. `mark` is None where the stage gives none; `season` holds the marks in force
+    from a day of the plan on, the first at the beginning of the stage. `own_tanks` (by tank) and `own_weights` (by id)
+    are as the stage gives them, `removed` are ids of weights put ashore. `through`: the changes are checked at a
+    quarter, a half and three quarters of them."""
 
     name: str
     days: float
     phase: str | None
     mark: str | None
-    season: Season | None
+    season: tuple[tuple[float, str], ...]
     along: Lines
     between: Lines
     after: Lines
@@ -81,10 +80,9 @@ class Stage:
 
 @dataclass(frozen=True)
 class Plan:
-    """What will be done with a condition (`start`); days count from departure (UTC, None where nothing has a date)."""
+    """What will be done with a condition (`start`); days count from departure."""
 
     kind: str
-    departs: datetime | None
     every_days: float
     start: Lines
     phase: str | None
@@ -209,8 +207,8 @@ class _Walk:
         self.add(stage.after, END)
 
     def _mark(self, stage: Stage, day: float) -> str | None:
-        if stage.season is not None and self.plan.departs is not None:
-            return stage.season.mark_at(self.plan.departs + timedelta(days=day))
+        if stage.season:
+            return [mark for first, mark in stage.season if first <= day + INSTANT][-1]
         return stage.mark or self.mark
 
     def _leg(self, stage: Stage) -> None:
@@ -268,10 +266,9 @@ class _Walk:
 
     def _events(self, stage: Stage, legs: Sequence[TankLeg], start: float) -> list[_Event]:
         events = [event for leg in legs for event in self._drawings(leg)]
-        if stage.season is not None and self.plan.departs is not None:
-            for day in stage.season.changes(self.plan.departs, start, start + stage.days):
-                events.append(_Event(day - start, 2, "before season", SEASON, ()))
-                events.append(_Event(day - start, 3, SEASON, SEASON, ()))
+        for day, _ in stage.season[1:]:
+            events.append(_Event(day - start, 2, "before season", SEASON, ()))
+            events.append(_Event(day - start, 3, SEASON, SEASON, ()))
         taken = [0.0, stage.days, *(event.day for event in events)]
         every = self.plan.every_days
         first, last = int(start / every), int((start + stage.days) / every)

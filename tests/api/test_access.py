@@ -53,6 +53,7 @@ TABLE = [
     Row("PATCH", "/v1/conditions/{condition}", "write_condition", "patch"),
     Row("GET", "/v1/conditions/{condition}/revisions", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}", "read"),
+    Row("GET", "/v1/conditions/{condition}/revisions/{number}/points/{point}", "read"),
     Row("GET", "/v1/conditions/{condition}/comparison", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}/reviews", "read"),
     Row("POST", "/v1/conditions/{condition}/revisions/{number}/reviews", "review", "review"),
@@ -79,7 +80,7 @@ class People:
     def ask(self, row: Row, whose: str, headers: dict[str, str]) -> httpx.Response:
         """Send the request of a row about `own` or `foreign`."""
         place = self.places[whose]
-        path = row.path.format(**place, number=1, name="is-code-2008-a-2.2")
+        path = row.path.format(**place, number=1, point=0, name="is-code-2008-a-2.2")
         content, sent = _body(row.body, place)
         tag = {"If-Match": self._tag(path)} if row.method in ("PUT", "PATCH") else {}
         return self.office.http.request(row.method, path, content=content, headers={**sent, **tag, **headers})

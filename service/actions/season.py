@@ -4,7 +4,6 @@ Which zone has which dates is data of the voyage; no geography is known here.
 Source: International Convention on Load Lines, 1966, Annex II (seasonal periods as inclusive dates).
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -28,14 +27,15 @@ class Season:
         inside = begun and not over if self.first <= self.last else begun or not over
         return self.mark if inside else self.otherwise
 
-    def changes(self, departs: datetime, start: float, end: float) -> Iterator[float]:
-        """Days after departure, between two of them and without both, at which another mark binds from 00:00 UTC on.
-
-        Source: definition."""
-        midnight = (departs + timedelta(days=start)).replace(hour=0, minute=0, second=0, microsecond=0)
-        last = departs + timedelta(days=end)
-        mark = self.mark_at(departs + timedelta(days=start))
-        while (midnight := midnight + timedelta(days=1)) < last:
-            if self.mark_at(midnight) != mark:
-                mark = self.mark_at(midnight)
-                yield (midnight - departs) / timedelta(days=1)
+    def marks(self, departs: datetime, start: float, days: float) -> tuple[tuple[float, str], ...]:
+        """The marks in force along some days, each with the day after departure from which it binds: the first from
+        `start`, others from 00:00 UTC of the day on which another one binds. Source: definition."""
+        day = timedelta(days=1)
+        begin, end = departs + start * day, departs + (start + days) * day
+        found = [(start, self.mark_at(begin))]
+        midnight = begin.replace(hour=0, minute=0, second=0, microsecond=0)
+        while (midnight := midnight + day) < end:
+            mark = self.mark_at(midnight)
+            if mark != found[-1][1]:
+                found.append(((midnight - departs) / day, mark))
+        return tuple(found)
