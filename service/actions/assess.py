@@ -14,7 +14,6 @@ import orjson
 from service.actions.answer import full_answer, summary_answer
 from service.actions.answer_plan import summary_with_plan, with_plan
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.actions.plan_point import point_answer, voyage_of
 from service.actions.prepared_vessel import (
     FindVessel,
     PreparedVessel,
@@ -25,6 +24,7 @@ from service.actions.prepared_vessel import (
 )
 from service.actions.refusal import Refusal
 from service.actions.translate_condition import condition_of, refusal_of
+from service.actions.translate_plan_point import point_answer, voyage_of
 from service.actions.units import SCALES
 from service.core.assessment import assess
 from service.core.errors import CoreError
