@@ -38,6 +38,7 @@ from service.api import (
     reviews,
     revisions,
     rule_sets,
+    vcg_limits,
     vessel_checks,
     vessels,
 )
@@ -67,6 +68,7 @@ WITH_RECORDS = (
     conditions.direct,
     vessels.router,
     vessel_checks.router,
+    vcg_limits.router,
     revisions.router,
     points.router,
     comparison.router,

@@ -5,7 +5,7 @@ loop over that.
 """
 
 import copy
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal, Self
 
@@ -115,6 +115,14 @@ class Assessor:
     def answer_point(self, text: bytes, number: int, units: str | None = None) -> bytes:
         """The text of the same for a request; raises Refusal and UnreadableJson."""
         return as_json(self._point(self._read(text), number, units))
+
+    def answer_about_vessel(
+        self, text: bytes, question: Callable[[Members, PreparedVessel], Answer]
+    ) -> bytes:
+        """The text of the answer to another question about a vessel, named or inline as in a request to assess: what
+        `question` makes of the parsed members and the vessel. Raises Refusal and UnreadableJson."""
+        request = self._read(text)
+        return as_json(question(request.members, self._vessel(request)))
 
     def answer_lines(
         self, lines: list[bytes], detail: Detail = "full", units: str | None = None

@@ -130,15 +130,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
             )
         except OutsideTable as off:
             ship.gaps["righting_lever"] = off
-    # 7 list or loll
-    ship = _at_rest(ship, curve, side)
-    closure = any(rule_set.automatic_closure for rule_set in sets)
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
-    if vessel.two_sided or arm != 0.0:
-        other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
-    # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    criteria, heeled = _criteria(ship, sets, sides)
+    ship, criteria, heeled = judged(ship, sets, curve)
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -151,6 +143,27 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         criteria=criteria,
         findings=findings_of(ship, sets, liquids, surfaces),  # 11
     )
+
+
+def judged(
+    ship: Situation, sets: Sequence[RuleSet], curve: RightingLever | None
+) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
+    """Steps 7 to 10 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
+    favourable side, and the side that is less favourable in more of them.
+
+    Source: the documents named in the docstring of this module."""
+    vessel, arm = ship.vessel, ship.heeling_arm
+    side = -1.0 if arm < 0.0 else 1.0
+    # 7 list or loll
+    ship = _at_rest(ship, curve, side)
+    closure = any(rule_set.automatic_closure for rule_set in sets)
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    if vessel.two_sided or arm != 0.0:
+        other = None if curve is None else curve.leaning(-side * arm)
+        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
+    # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
+    criteria, heeled = _criteria(ship, sets, sides)
+    return ship, criteria, heeled
 
 
 def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
@@ -193,11 +206,11 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
         rest=Rest(None, None),
         gaps=gaps,
     )
-    return ship if flotation is None else _with_waterline(ship, flotation)
+    return ship if flotation is None else with_waterline(ship, flotation)
 
 
-def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
-    """The level of the waterplane as she heels, the deck edge and the wind at her drafts."""
+def with_waterline(ship: Situation, flotation: Flotation) -> Situation:
+    """The level of the waterplane as she heels, the deck edge and the wind at her drafts. Source: see the module."""
     vessel, condition = ship.vessel, ship.condition
     waterplane, curves = None, vessel.cross_curves
     if curves is not None and vessel.levels is not None:

@@ -37,6 +37,7 @@ TABLE = [
     Row("GET", "/v1/rule-sets/{name}", "read", names_vessel=False),
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
+    Row("POST", "/v1/vcg-limits", "assess", "vcg_limits"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),
@@ -94,6 +95,12 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     request = {"vessel_id": place["vessel"], "condition": condition_document()}
     documents: dict[str, Any] = {
         "assessment": request,
+        "vcg_limits": {
+            "vessel_id": place["vessel"],
+            "units": "metric",
+            "drafts": [4.0],
+            "water_density": 1.025,
+        },
         "lines": request,
         "vessel": vessel_document(),
         "condition": condition_document(),
