@@ -6,6 +6,7 @@ from service.actions.answer_criteria import criterion_row, smallest_margin
 from service.actions.answer_lever import lever_row
 from service.actions.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
 from service.actions.answer_margin import least_stability_margin, load_line_margin
+from service.actions.answer_survey import survey_row
 from service.actions.rule_sets import editions
 from service.actions.translate_condition import reason_of
 from service.actions.units import Scale
@@ -55,6 +56,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         "criteria": rows,
         "findings": [finding_row(finding) for finding in a.findings],
+        **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,

@@ -129,6 +129,11 @@ def _rest(document: dict[str, Any], scale: Scale) -> dict[str, Any]:
         ]
     observed = rest.get("observed")
     if observed and observed.get("drafts"):
-        drafts = {name: draft * by["length"] for name, draft in observed["drafts"].items()}
+        drafts = {
+            name: {side: read * by["length"] for side, read in draft.items()}
+            if isinstance(draft, dict)
+            else draft * by["length"]
+            for name, draft in observed["drafts"].items()
+        }
         rest["observed"] = {**observed, "drafts": drafts}
     return rest

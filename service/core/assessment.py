@@ -22,6 +22,7 @@ from dataclasses import dataclass, replace
 
 from .condition import Condition
 from .displacement import Displacement, displacement_of
+from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import Finding, findings_of
 from .flotation import Flotation, float_on
@@ -64,6 +65,7 @@ class Assessment:
     sets: list[RuleSet]
     criteria: list[tuple[RuleSet, Criterion]]
     findings: list[Finding]
+    survey: DraftSurvey | None = None
 
     @property
     def displacement(self) -> Displacement:
@@ -131,6 +133,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         except OutsideTable as off:
             ship.gaps["righting_lever"] = off
     ship, criteria, heeled = judged(ship, sets, curve)
+    survey = draft_survey(ship)
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -141,7 +144,8 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces),  # 11
+        findings=[*findings_of(ship, sets, liquids, surfaces), *survey_findings(survey, ship)],  # 11
+        survey=survey,
     )
 
 

@@ -31,7 +31,8 @@ class Condition:
     the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
     nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
     amidships than her perpendiculars say: positive when she sags. `inland`: she is on a river or inland waters, where
-    the marks do not bind."""
+    the marks do not bind. `observed_sides` are the readings to port and starboard (m) whose means `observed_drafts`
+    has; `survey_mean`, one of draft_survey.MEANS, asks for a draft survey by them."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -49,6 +50,8 @@ class Condition:
     observed_list: float | None = None
     observed_roll_period: float | None = None
     inland: bool = False
+    observed_sides: dict[str, tuple[float, float]] = field(default_factory=dict)
+    survey_mean: str | None = None
 
     @property
     def is_observed(self) -> bool:

@@ -172,14 +172,26 @@ DraftReading = Annotated[
 ]
 
 
+class ReadingOfSides(Document):
+    """A set of draft marks read on both sides."""
+
+    port: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.5])
+    starboard: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.46])
+
+
 class Observed(Document):
     """What was read on board, kept beside the computed figures; the computation does not use it."""
 
-    drafts: dict[Name, DraftReading] | None = Field(
+    drafts: dict[Name, DraftReading | ReadingOfSides] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Reading at each draft mark, by its name; m or ft, keel offset included.",
+        description="Reading at each draft mark, by its name, or the readings of both sides; m or ft, keel offset "
+        "included. Three sets read on both sides, or with a `mean`, are answered with a draft survey.",
         examples=[{"aft": 5.32, "forward": 4.98}],
+    )
+    mean: Literal["quarter", "two_thirds", "mean_of_means"] | None = Field(
+        default=None,
+        description="Mean draft of a survey: (F+A+6M)/8 (when absent), (F+A+4M)/6 or (F+A+2M)/4.",
     )
     list: Angle | None = Field(default=None, description="List; degrees, positive to port.", examples=[-0.5])
     roll_period: Seconds | None = Field(
