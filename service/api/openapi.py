@@ -8,6 +8,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
@@ -54,7 +55,14 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest, VcgLimitsRequest):
+    for request in (
+        ReviewRequest,
+        KeyRequest,
+        KeyScopeRequest,
+        ReassessmentRequest,
+        VcgLimitsRequest,
+        IncliningRequest,
+    ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     _add_keys(document)
     for path in document["paths"].values():

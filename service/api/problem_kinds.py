@@ -155,6 +155,12 @@ _KINDS = (
         "A figure lies outside a table of the booklet; none is extended.",
     ),
     Kind(
+        "no_positive_gm",
+        422,
+        "No positive GM",
+        "The readings do not grow with the moment: check their signs, those of the moments, and the pendulums.",
+    ),
+    Kind(
         "plan_too_long",
         422,
         "Plan too long",

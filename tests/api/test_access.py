@@ -38,6 +38,7 @@ TABLE = [
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
     Row("POST", "/v1/vcg-limits", "assess", "vcg_limits"),
+    Row("POST", "/v1/inclining-tests", "assess", "inclining"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),
@@ -95,6 +96,18 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     request = {"vessel_id": place["vessel"], "condition": condition_document()}
     documents: dict[str, Any] = {
         "assessment": request,
+        "inclining": {
+            "vessel_id": place["vessel"],
+            "condition": {**condition_document(), "tanks": [], "weights": []},
+            "inclining": {
+                "displacement": 4000.0,
+                "pendulums": [{"name": "P", "length": 6.0}],
+                "movements": [
+                    {"moment": 0.0, "readings": {"P": 0.0}},
+                    {"moment": 50.0, "readings": {"P": 0.05}},
+                ],
+            },
+        },
         "vcg_limits": {
             "vessel_id": place["vessel"],
             "units": "metric",
