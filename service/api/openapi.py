@@ -14,6 +14,7 @@ from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
+from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
 TITLE = "Loading conditions"
@@ -62,6 +63,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,
+        UncertaintyRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     _add_keys(document)

@@ -101,13 +101,16 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = None) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `states` are those
+    the tank lines keep whatever their filling, for a sample of a condition: then nothing is pointed out or surveyed.
 
     Source: the documents named in the docstring of this module."""
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
     liquids = _liquids(vessel, condition)
+    if states is not None:
+        liquids = [liquid._replace(state=state) for liquid, state in zip(liquids, states)]
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -133,7 +136,8 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         except OutsideTable as off:
             ship.gaps["righting_lever"] = off
     ship, criteria, heeled = judged(ship, sets, curve)
-    survey = draft_survey(ship)
+    survey = draft_survey(ship) if states is None else None
+    remarks = list(findings_of(ship, sets, liquids, surfaces)) if states is None else []
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -144,7 +148,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=[*findings_of(ship, sets, liquids, surfaces), *survey_findings(survey, ship)],  # 11
+        findings=[*remarks, *survey_findings(survey, ship)],  # 11
         survey=survey,
     )
 

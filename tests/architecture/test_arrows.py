@@ -54,6 +54,7 @@ KNOW_RULES = {
     # these stand above the assessment and call it
     "service.core.voyage_result",
     "service.core.vcg_limit",
+    "service.core.uncertainty",
 }
 
 

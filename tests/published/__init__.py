@@ -22,9 +22,9 @@ calculation behind the demonstration ships is asked (`hulls.py`), or the functio
     test_level_of_the_waterplane.py      box, wedge, cylinder, a box cut exactly; the demonstration hulls balanced
     test_curve_against_scipy.py          levers, areas, roots and maxima against scipy on the same table
 
-    test_voyage.py, test_vcg_limits.py, test_draft_survey.py, test_inclining.py
+    test_voyage.py, test_vcg_limits.py, test_draft_survey.py, test_inclining.py, test_uncertainty.py
                                          stages of a voyage, greatest VCG of a box, displacement by drafts read, GM and
-                                         lightship by weights moved
+                                         lightship by weights moved, samples of a condition
 
 Out of scope, because the service does not compute it: longitudinal strength (shear force, bending moment, Murray's
 method), shift of grain beyond the areas of its curves, lifting and towing rules
