@@ -24,6 +24,7 @@ from dataclasses import dataclass, replace
 from .added_weight import AddedWeight
 from .condition import Condition
 from .displacement import Displacement, displacement_of
+from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import findings_of
 from .finding_kinds import Finding
@@ -76,6 +77,7 @@ class Assessment:
     findings: list[Finding]
     added: tuple[AddedWeight, ...] = ()
     icing: IcingEffect | None = None
+    survey: DraftSurvey | None = None
 
     @property
     def displacement(self) -> Displacement:
@@ -111,8 +113,9 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = None) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `states` are those
+    the tank lines keep whatever their filling, for a sample of a condition: then nothing is pointed out or surveyed.
 
     Source: the documents named in the docstring of this module."""
     if vessel.with_timber is not None and floats_on_timber(condition.timber):
@@ -120,6 +123,8 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
     liquids = _liquids(vessel, condition)
+    if states is not None:
+        liquids = [liquid._replace(state=state) for liquid, state in zip(liquids, states)]
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -139,18 +144,12 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
     curve, actual = _lever_curve(ship, liquids, surfaces.judged, side * arm)
-    # 7 list or loll
-    ship = _at_rest(ship, curve, side)
-    closure = any(rule_set.automatic_closure for rule_set in sets)
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
-    if vessel.two_sided or arm != 0.0:
-        other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
-    # 10 longitudinal strength
+    # 10 longitudinal strength, which no lever changes
     if vessel.strength is not None and vessel.strength.is_used:
         ship = with_strength(ship, vessel.strength, liquids, [each.weight for each in added])
-    # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    criteria, heeled = _criteria(ship, sets, sides)
+    ship, criteria, heeled = judged(ship, sets, curve)
+    survey = draft_survey(ship) if states is None else None
+    remarks = _findings(ship, sets, liquids, surfaces) if states is None else []
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -161,10 +160,32 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=_findings(ship, sets, liquids, surfaces),  # 12
+        findings=[*remarks, *survey_findings(survey, ship)],  # 12
         added=added,
         icing=icing,
+        survey=survey,
     )
+
+
+def judged(
+    ship: Situation, sets: Sequence[RuleSet], curve: RightingLever | None
+) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
+    """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
+    favourable side, and the side that is less favourable in more of them.
+
+    Source: the documents named in the docstring of this module."""
+    vessel, arm = ship.vessel, ship.heeling_arm
+    side = -1.0 if arm < 0.0 else 1.0
+    # 7 list or loll
+    ship = _at_rest(ship, curve, side)
+    closure = any(rule_set.automatic_closure for rule_set in sets)
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    if vessel.two_sided or arm != 0.0:
+        other = None if curve is None else curve.leaning(-side * arm)
+        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
+    # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
+    criteria, heeled = _criteria(ship, sets, sides)
+    return ship, criteria, heeled
 
 
 def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
@@ -207,7 +228,7 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
         rest=Rest(None, None),
         gaps=gaps,
     )
-    return ship if flotation is None else _with_waterline(ship, flotation)
+    return ship if flotation is None else with_waterline(ship, flotation)
 
 
 def _with_added(
@@ -235,8 +256,8 @@ def _with_added(
     return iced, (*added, *settled), icing_effect(condition.icing.factor, settled, ship, iced)
 
 
-def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
-    """The level of the waterplane as she heels, the deck edge and the wind at her drafts."""
+def with_waterline(ship: Situation, flotation: Flotation) -> Situation:
+    """The level of the waterplane as she heels, the deck edge and the wind at her drafts. Source: see the module."""
     vessel, condition = ship.vessel, ship.condition
     waterplane, curves = None, vessel.cross_curves
     if curves is not None and vessel.levels is not None:

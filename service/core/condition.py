@@ -15,13 +15,17 @@ from .weight import Weight
 
 class TankLine(NamedTuple):
     """A quantity in a tank: index in the booklet, one of QUANTITIES, value (t, m3, percent, m, m), t/m3, one of
-    CONTENTS."""
+    CONTENTS.
+
+    `slack_between`: volumes in m3 between which the filling changes; the tank counts as slack whatever its filling,
+    with its greatest surface between them."""
 
     tank: int
     quantity: str
     value: float
     density: float
     contents: str
+    slack_between: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,9 @@ class Condition:
     limits of the harbour are in force; `inland` that she lies in a river or inland water, where load lines do not
     bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells that it is a ballast condition;
     `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for.
-    `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none)."""
+    `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none). `observed_sides` are
+    the readings to port and starboard (m) whose means `observed_drafts` has; `survey_mean`, one of draft_survey.MEANS,
+    asks for a draft survey by them."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -61,6 +67,8 @@ class Condition:
     own_limits: tuple[OwnLimit, ...] = ()
     timber: tuple[TimberLine, ...] = ()
     icing: IcingCase | None = None
+    observed_sides: dict[str, tuple[float, float]] = field(default_factory=dict)
+    survey_mean: str | None = None
 
     @property
     def is_observed(self) -> bool:

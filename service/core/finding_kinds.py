@@ -211,6 +211,86 @@ _ROWS = (
         "corrected GM is above 3 % of her breadth: with timber on deck she rolls hard on her lashings",
         "Code of Safe Practice for Ships Carrying Timber Deck Cargoes, 2011, 2.4.2",
     ),
+    FindingKind(
+        "survey_list",
+        (CAUTION,),
+        "she lists by more than half a degree: the list correction is an allowance only",
+        "ECE/ENERGY/19",
+    ),
+    FindingKind(
+        "survey_trim",
+        (INFO,),
+        "she trims by more than a hundredth of her length: the trim corrections lose their worth",
+        "ECE/ENERGY/19",
+    ),
+    FindingKind(
+        "reading_sides_differ",
+        (CAUTION,),
+        "port and starboard differ by another amount than her list accounts for",
+    ),
+    FindingKind(
+        "consumption_exceeds_stock",
+        (DANGER,),
+        "on day {day} nothing is left of the {contents} to draw; the points after it are not computed",
+    ),
+    FindingKind(
+        "made_liquid_has_no_room",
+        (CAUTION,),
+        "from day {day} on there is no room for the {contents} made on board; it is not counted",
+    ),
+    FindingKind("consumption_contents_differ", (CAUTION,), "tank {tank} of the order holds {contents}"),
+    FindingKind(
+        "stage_without_change",
+        (INFO,),
+        "nothing changes in this stage: no days, no change of what is aboard or of what binds her",
+    ),
+    FindingKind(
+        "plan_ends_at_sea", (INFO,), "the last stage is neither an arrival nor in port: the plan ends at sea"
+    ),
+    FindingKind(
+        "movement_off_the_line",
+        (CAUTION,),
+        "its mean reading lies off the line by more than 4 % of the greatest heel: read it again",
+    ),
+    FindingKind(
+        "heel_outside_1_to_4",
+        (CAUTION,),
+        "the greatest heel lies outside 1 to 4 degrees (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "deflection_under_15_cm",
+        (INFO,),
+        "this pendulum swings less than 15 cm (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "fewer_than_three_pendulums",
+        (INFO,),
+        "fewer than three pendulums were read (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "fewer_than_seven_movements",
+        (INFO,),
+        "fewer than seven movements of the weights (2008 IS Code Part B 8.4.1.2)",
+        "2008 IS Code Part B 8.4.1.2",
+    ),
+    FindingKind(
+        "zero_does_not_return",
+        (CAUTION,),
+        "without a moment she does not come back to where she was by more than 4 % of the greatest heel",
+    ),
+    FindingKind(
+        "slack_tanks",
+        (INFO,),
+        "a tank is slack: its surface is taken off by its table, and was perhaps another one on the day",
+    ),
+    FindingKind(
+        "samples_outside_tables",
+        (CAUTION,),
+        "more than a hundredth of the samples lies outside her tables: no probability is given",
+    ),
 )
 
 FINDING_KINDS: Mapping[str, FindingKind] = {row.code: row for row in _ROWS}

@@ -128,9 +128,10 @@ def lever_curve(
 ) -> tuple[RightingLever | None, bool]:
     """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
-    A slack tank that counts at its filling, where its table of heeled moments covers that, takes part with its
-    actual moment at each heel, every other tank through the fluid VCG. None without cross curves. Raises
-    OutsideTable. Source: 2008 IS Code Part B 3.1.9."""
+    A slack tank that counts at its filling and does not change it takes part with its actual moment at each heel where
+    its table of heeled moments covers that, every other tank through the fluid VCG. None without cross curves. Raises
+    OutsideTable.
+    Source: 2008 IS Code Part B 3.1.9."""
     curves = vessel.cross_curves
     if curves is None:
         return None, False
@@ -141,6 +142,8 @@ def lever_curve(
             condition.tanks, liquids, counted.moments, counted.at_filling
         ):
             heeled = vessel.heeled.get(line.tank)
+            if line.slack_between is not None:
+                continue
             if heeled is None or not at_filling or liquid.state != SLACK or not heeled.covers(liquid.fill):
                 continue
             kn = kn - line.density / load.mass * heeled.at(liquid.fill)

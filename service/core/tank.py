@@ -201,6 +201,15 @@ class Tank:
         level = held(self.volumes[:printed], levels, volume)
         return level if quantity == "sounding" else -level
 
+    def greatest_inertia_between(self, first: float, last: float) -> float:
+        """Greatest inertia (m4) of the surface between two volumes (m3), both included, in either order.
+
+        Source: 2008 IS Code Part B 3.1.5 (surfaces while tanks are filled or emptied)."""
+        low, high = min(first, last), max(first, last)
+        inertia = [row[3] for row in self.rows]
+        ends = (held(self.volumes, inertia, low), held(self.volumes, inertia, high))
+        return max(*ends, *(value for v, value in zip(self.volumes, inertia) if low < v < high))
+
     def column(self, line: TankLine) -> PrintedColumn:
         """The printed column of the liquid aboard, the nearest in density. Source: common practice, no source."""
         if len(self.printed) == 1:

@@ -1,6 +1,7 @@
 """One ship's booklet, prepared once: every table checked, every spline solved."""
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -166,6 +167,12 @@ class Vessel:
     def _on_timber_curves(self) -> "Vessel":
         """The same ship on her cross curves with the buoyancy of a timber deck cargo."""
         return replace(self, cross_curves=self.cross_curves_timber, cross_curves_timber=None)
+
+    def with_lightship(self, lightship: Weight) -> "Vessel":
+        """The same ship, prepared as she is, with another lightship. Source: definition."""
+        other = copy(self)
+        object.__setattr__(other, "lightship", lightship)
+        return other
 
 
 @dataclass(frozen=True)

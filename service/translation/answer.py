@@ -12,6 +12,7 @@ from service.translation.answer_load import assumed_rows, free_surface_row, subt
 from service.translation.answer_load_line import load_line_member
 from service.translation.answer_margin import least_stability_margin, load_line_margin
 from service.translation.answer_strength import strength_member
+from service.translation.answer_survey import survey_row
 from service.translation.answer_view import drafts_member
 from service.translation.condition import reason_of
 from service.translation.rule_sets import editions
@@ -62,7 +63,8 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         **strength_member(a, s),
         **added_members(a, s),
         "criteria": rows,
-        "findings": [_finding(finding) for finding in a.findings],
+        "findings": [finding_row(finding) for finding in a.findings],
+        **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
@@ -120,7 +122,8 @@ def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:
     }
 
 
-def _finding(finding: Finding) -> Row:
+def finding_row(finding: Finding) -> Row:
+    """One finding, its place in the condition as a pointer into the request."""
     return {
         "code": finding.code,
         "severity": finding.severity,

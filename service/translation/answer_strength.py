@@ -26,11 +26,10 @@ def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:
     shear, bending = found.curve.closure
     table, lightship = found.table_difference, found.lightship_difference
     masses = (*ship.hold_masses, *ship.adjacent_hold_masses)
-    ton, moment = ("t", "t·m") if s is METRIC else ("LT", "ft·LT")
     return {
         "convention": "UR S11",
         "signs": SIGNS,
-        "units": {"force": f"{ton} (mass; t x 9.81 = kN)", "moment": f"{moment} (mass; t·m x 9.81 = kN·m)"},
+        "units": units_of_forces(s),
         "set": found.which,
         "draft_aft": found.waterline.draft_aft / s.length,
         "draft_forward": found.waterline.draft_forward / s.length,
@@ -46,6 +45,12 @@ def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:
         "point_loads_mass": found.point_loads.mass / s.mass,
         "hold_masses": [_hold_mass(a, mass, s) for mass in masses],
     }
+
+
+def units_of_forces(s: Scale) -> dict[str, str]:
+    """The member `units` of `strength`: forces are given as masses."""
+    ton, moment = ("t", "t·m") if s is METRIC else ("LT", "ft·LT")
+    return {"force": f"{ton} (mass; t x 9.81 = kN)", "moment": f"{moment} (mass; t·m x 9.81 = kN·m)"}
 
 
 def _station(each: StationForces, s: Scale) -> Row:

@@ -1,5 +1,6 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from service.core import condition as core
@@ -69,7 +70,9 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         load_line_mark=document.load_line_mark,
         deflection=document.deflection * scale.length,
         grain=grain,
-        observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
+        observed_drafts={name: mean_reading(draft) * scale.length for name, draft in drafts.items()},
+        observed_sides=_sides(drafts, scale),
+        survey_mean=_survey_mean(observed),
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
         **more,
@@ -100,6 +103,29 @@ def _without_top(document: wire.Condition, vessel: Vessel, contradictions: Contr
     found = without_top(document, contradictions)
     judged = "solas-v-22" in (*vessel.rule_sets, *(document.rule_sets or ()))
     return found if judged else ()
+
+
+def mean_reading(reading: float | wire.ReadingOfSides) -> float:
+    """One reading of a set of marks: the mean where both sides were read."""
+    if isinstance(reading, wire.ReadingOfSides):
+        return 0.5 * (reading.port + reading.starboard)
+    return reading
+
+
+def _sides(drafts: Mapping[str, float | wire.ReadingOfSides], scale: Scale) -> dict[str, tuple[float, float]]:
+    return {
+        name: (reading.port * scale.length, reading.starboard * scale.length)
+        for name, reading in drafts.items()
+        if isinstance(reading, wire.ReadingOfSides)
+    }
+
+
+def _survey_mean(observed: wire.Observed | None) -> str | None:
+    """How the drafts of a survey are averaged; None where the readings are no survey: none by sides, no mean named."""
+    if observed is None or not observed.drafts:
+        return None
+    by_sides = any(isinstance(reading, wire.ReadingOfSides) for reading in observed.drafts.values())
+    return observed.mean or ("quarter" if by_sides else None)
 
 
 def _tanks(

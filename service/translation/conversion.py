@@ -6,6 +6,8 @@ rule documents (`as_written`, `details`) keep their own unit.
 
 from typing import Any, Final
 
+from service.translation.answer_strength import units_of_forces
+from service.translation.plan_conversion import with_margins
 from service.translation.units import METRIC, SCALES, US, Scale
 from service.wire.assessment import Assessment
 from service.wire.dimensions import FigureType, figure_types
@@ -35,7 +37,12 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
     source = SCALES[assessment["units"]["system"]]
     if source is target:
         return assessment
-    return {**_object(Assessment, assessment, factors(source, target), target), "units": target.names}
+    result = {**_object(Assessment, assessment, factors(source, target), target), "units": target.names}
+    if "plan" in assessment:
+        result["plan"] = with_margins(result["plan"], assessment["plan"], target, in_units_of)
+    if "strength" in assessment:
+        result["strength"] = {**result["strength"], "units": units_of_forces(target)}
+    return result
 
 
 def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:

@@ -10,7 +10,9 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.plan_answer import PlanAnswer
 from service.wire.quantity import (
     Density,
     Dimension,
@@ -320,6 +322,8 @@ class Assessment(SubjectMembers):
     righting_lever: RightingLever | None
     criteria: list[Criterion]
     findings: list[Finding]
+    draft_survey: NotRequired[DraftSurvey]
+    plan: NotRequired[PlanAnswer]
     provenance: Provenance
     caution: str
     working: NotRequired[list[WorkingNode]]

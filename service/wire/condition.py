@@ -17,6 +17,7 @@ from service.wire.fields import (
     Document,
     Extent,
     HeelingMoment,
+    LoadLineMark,
     Mass,
     Name,
     NonNegativeLength,
@@ -35,9 +36,9 @@ from service.wire.fields import (
 )
 from service.wire.icing import Icing, Timber
 from service.wire.limit import OwnLimits
+from service.wire.plan import MAX_STAGES, PlanTerms, StageTerms
 from service.wire.view import CargoObstruction
 
-LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
 WeightCategory = Literal[
     "cargo", "deck_cargo", "stores", "crew", "passengers", "constant", "ice", "other", "removal"
 ]
@@ -190,18 +191,62 @@ DraftReading = Annotated[
 ]
 
 
+class ReadingOfSides(Document):
+    """A set of draft marks read on both sides."""
+
+    port: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.5])
+    starboard: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.46])
+
+
 class Observed(Document):
     """What was read on board, kept beside the computed figures; the computation does not use it."""
 
-    drafts: dict[Name, DraftReading] | None = Field(
+    drafts: dict[Name, DraftReading | ReadingOfSides] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Reading at each draft mark, by its name; m or ft, keel offset included.",
+        description="Reading at each draft mark, by its name, or the readings of both sides; m or ft, keel offset "
+        "included. Three sets read on both sides, or with a `mean`, are answered with a draft survey.",
         examples=[{"aft": 5.32, "forward": 4.98}],
+    )
+    mean: Literal["quarter", "two_thirds", "mean_of_means"] | None = Field(
+        default=None,
+        description="Mean draft of a survey: (F+A+6M)/8 (when absent), (F+A+4M)/6 or (F+A+2M)/4.",
     )
     list: Angle | None = Field(default=None, description="List; degrees, positive to port.", examples=[-0.5])
     roll_period: Seconds | None = Field(
         default=None, description="Full roll from port to port; seconds.", examples=[11.5]
+    )
+
+
+class Stage(StageTerms):
+    """A part of a plan: some days on which liquids and weights are used, then changes of what is aboard. What it says
+    else holds from its beginning to its end, and on until said again."""
+
+    tanks: list[TankFilling] | None = Field(
+        default=None,
+        max_length=MAX_TANKS,
+        description="Tanks as they are at the end of the stage; others stay as they are.",
+    )
+    weights: list[Weight] | None = Field(
+        default=None,
+        max_length=MAX_WEIGHTS,
+        description="Weights at the end of the stage: they replace those of the same name, others are added.",
+    )
+    grain: list[GrainLine] | None = Field(
+        default=None, max_length=MAX_SMALL_LIST, description="Replaces the condition's list."
+    )
+    wind_additions: list[WindAddition] | None = Field(
+        default=None,
+        max_length=MAX_SMALL_LIST,
+        description="Replaces the condition's list. What belongs to a weight counts while that is aboard.",
+    )
+
+
+class Plan(PlanTerms):
+    """What will be done with the condition: a voyage, or loading or discharging in steps."""
+
+    stages: list[Stage] = Field(
+        min_length=1, max_length=MAX_STAGES, description="In order; the condition is the state before them."
     )
 
 
@@ -259,8 +304,7 @@ class Condition(Document):
         examples=["linear"],
     )
     inland: bool = Field(
-        default=False,
-        description="Whether she lies in a river or inland water, where load lines do not bind.",
+        default=False, description="On a river or inland waters, where no load line mark binds."
     )
     icing: Icing | None = Field(default=None, description="Ice to be counted; none when absent.")
     obstructions: list[CargoObstruction] | None = Field(
@@ -284,3 +328,8 @@ class Condition(Document):
         examples=[["is-code-2008-a-2.2"]],
     )
     observed: Observed | None = Field(default=None, description="Readings taken on board.")
+    plan: Plan | None = Field(
+        default=None,
+        description="What will be done with this condition. Every point of it is assessed, and the verdict is that of "
+        "the whole.",
+    )

@@ -1,13 +1,10 @@
 """Her draft against the load line in force, as an answer shows it."""
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.quantity import Length, OptionalLength
-
-OptionalMass = Annotated[float | None, Field(description="t or LT")]
+from service.wire.quantity import Length, OptionalLength, OptionalMass
 
 
 class MarkFigures(TypedDict):

@@ -15,7 +15,7 @@ from service.wire.fields import (
     Position,
     TankId,
 )
-from service.wire.quantity import Length, OptionalLength, Percent
+from service.wire.quantity import Dimension, Length, OptionalLength, Percent
 from service.wire.quantity import Mass as MassFigure
 from service.wire.quantity import MassMoment as MomentFigure
 
@@ -125,9 +125,13 @@ class Strength(Document):
     )
 
 
-OptionalPercent = Annotated[float | None, Field(description="percent; null: no limit there")]
-OptionalForce = Annotated[float | None, Field(description="t or LT; null: no limit")]
-OptionalMoment = Annotated[float | None, Field(description="t·m or ft·LT; null: no limit")]
+OptionalPercent = Annotated[
+    float | None, Dimension("percent"), Field(description="percent; null: no limit there")
+]
+OptionalForce = Annotated[float | None, Dimension("mass"), Field(description="t or LT; null: no limit")]
+OptionalMoment = Annotated[
+    float | None, Dimension("moment"), Field(description="t·m or ft·LT; null: no limit")
+]
 
 
 class SetUse(TypedDict):
@@ -152,22 +156,30 @@ class StationResult(TypedDict):
     harbour: SetUse
 
 
-class Extreme(TypedDict):
-    """The greatest or least value along her length, and percent of the limit there, linear between stations, in the set
-    in force; null: beyond her stations."""
+class ShearExtreme(TypedDict):
+    """The greatest or least shear force along her length, and percent of the limit there, linear between stations, in
+    the set in force; null: beyond her stations."""
 
     x: Length
-    value: float
+    value: MassFigure
+    percent: OptionalPercent
+
+
+class BendingExtreme(TypedDict):
+    """The same of the bending moment."""
+
+    x: Length
+    value: MomentFigure
     percent: OptionalPercent
 
 
 class Extremes(TypedDict):
     """Of all her length, between stations too."""
 
-    shear_greatest: Extreme
-    shear_least: Extreme
-    bending_greatest: Extreme
-    bending_least: Extreme
+    shear_greatest: ShearExtreme
+    shear_least: ShearExtreme
+    bending_greatest: BendingExtreme
+    bending_least: BendingExtreme
 
 
 class Closure(TypedDict):

@@ -8,7 +8,6 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from service.wire.condition import LoadLineMark
 from service.wire.fields import (
     DATE_PATTERN,
     MAX_ROWS,
@@ -23,6 +22,7 @@ from service.wire.fields import (
     ImoNumber,
     Knots,
     Length,
+    LoadLineMark,
     Mass,
     MassPerLength,
     Name,

@@ -48,19 +48,20 @@ LOW_SIDE = Limit(
     "draft_low_side",
 )
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
-NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
-
 INLAND = Ruling(
     NOT_APPLICABLE,
-    "she lies in inland water: her marks bind when she comes to sea (article 12(3), value from memory)",
+    "she is on inland waters, where she may be deeper by what is used between port and sea: article 12(3) (value from "
+    "memory)",
     CONDITION,
 )
+NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
 
 
 def evaluate(ship: Situation) -> list[Criterion]:
     """Moulded draft amidships, the mean of the sides and that of the lower side, against the permitted one, m.
 
-    Source: International Convention on Load Lines 1966, article 12."""
+    On inland waters the marks do not bind. Source: International Convention on Load Lines 1966, article 12 (its
+    paragraph 3: value from memory)."""
     if ship.condition.inland:
         return [judge(row, None, unless=INLAND) for row in (DRAFT, LOW_SIDE)]
     check = load_line_check(ship)
