@@ -172,6 +172,8 @@ class Vessel:
         """The same ship, prepared as she is, with another lightship. Source: definition."""
         other = copy(self)
         object.__setattr__(other, "lightship", lightship)
+        if self.with_timber is not None:
+            object.__setattr__(other, "with_timber", self.with_timber.with_lightship(lightship))
         return other
 
 

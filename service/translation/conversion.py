@@ -14,6 +14,7 @@ from service.wire.dimensions import FigureType, figure_types
 from service.wire.quantity import DimensionName
 
 _SHORT: Final = {"m": 1.0, "ft": US.length}
+_MASSES: Final = {"t": 1.0, "LT": US.mass}
 
 
 def factors(source: Scale, target: Scale) -> dict[DimensionName, float]:
@@ -46,8 +47,12 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
 
 
 def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:
-    """A figure that has its own unit, with that unit in the system of `target`: a length, or a length times an angle.
+    """A figure that has its own unit, with that unit in the system of `target`: a mass, a length, or a length times an
+    angle.
     Anything else stays as it is."""
+    if unit in _MASSES:
+        wanted = "t" if target is METRIC else "LT"
+        return _scaled(value, _MASSES[unit] / _MASSES[wanted]), wanted
     short, times, angle = unit.partition("·")
     if short not in _SHORT:
         return value, unit
