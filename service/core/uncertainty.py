@@ -222,8 +222,11 @@ def _varied(
 
 
 def _moved(weight: Weight, quantity: str, step: float) -> Weight:
+    """Another mass or place; one that is spread over her length moves with its ends."""
     if quantity == MASS:
         return weight._replace(mass=weight.mass * (1.0 + step))
+    if quantity == LCG and weight.extent is not None:
+        weight = weight._replace(extent=(weight.extent[0] + step, weight.extent[1] + step))
     return weight._replace(**{quantity: getattr(weight, quantity) + step})
 
 

@@ -169,8 +169,11 @@ class Vessel:
         return replace(self, cross_curves=self.cross_curves_timber, cross_curves_timber=None)
 
     def with_lightship(self, lightship: Weight) -> "Vessel":
-        """The same ship, prepared as she is, with another lightship. Source: definition."""
-        other = copy(self)
+        """The same ship, prepared as she is, with another lightship, spread along her as before. Source: definition."""
+        other, before = copy(self), self.lightship
+        if self.strength is not None and before.mass:
+            strength = self.strength.carrying(lightship.mass / before.mass, lightship.lcg - before.lcg)
+            object.__setattr__(other, "strength", strength)
         object.__setattr__(other, "lightship", lightship)
         if self.with_timber is not None:
             object.__setattr__(other, "with_timber", self.with_timber.with_lightship(lightship))

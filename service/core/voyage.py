@@ -321,7 +321,7 @@ class _Walk:
 def _terms(condition: Condition, mark: str | None, phase: str | None) -> tuple[object, ...]:
     """What binds and surrounds her; no phase is at sea."""
     c = condition
-    around = (c.water_density, c.inland, c.deflection, c.wind_area, c.wind_moment)
+    around = (c.water_density, c.inland, c.deflection, c.wind_area, c.wind_moment, c.icing, c.obstructions)
     return (phase or "at_sea", mark, *around, tuple(c.grain))
 
 

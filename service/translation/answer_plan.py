@@ -7,6 +7,8 @@ from typing import Any
 from service.core.assessment import Assessment
 from service.core.finding_kinds import DANGER
 from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, OUTSIDE_VALIDITY
+from service.core.strength.limits import BENDING, SHEAR
+from service.core.strength.still_water import StillWater
 from service.core.voyage import Point
 from service.core.voyage_result import (
     INCOMPLETE,
@@ -166,6 +168,21 @@ def _judged(a: Assessment | None, s: Scale) -> Row:
             "margin": line.margin / s.length,
             "mass_to_line": None if line.mass is None else line.mass / s.mass,
         },
+        "strength": None if a is None else _strength(a.situation.strength, s),
+    }
+
+
+def _strength(found: StillWater | None, s: Scale) -> Row | None:
+    """Where forces use most of their limits; None where her strength is not computed."""
+    if found is None:
+        return None
+    shear, bending = found.greatest_use(SHEAR), found.greatest_use(BENDING)
+    return {
+        "percent_shear": None if shear is None else finite(shear[0]),
+        "percent_bending": None if bending is None else finite(bending[0]),
+        "x_shear": None if shear is None else shear[1] / s.length,
+        "x_bending": None if bending is None else bending[1] / s.length,
+        "set": found.which,
     }
 
 

@@ -23,7 +23,9 @@ from service.wire.problem import ProblemError, error
 from service.wire.refusal import Refusal
 
 Place = tuple[str | int, ...]
-TERMS = ("water_density", "deflection", "wind_additions", "grain")
+OF_WEIGHTS = ("wind_additions", "obstructions")
+"""Lists whose lines may belong to a weight, and count while that is aboard."""
+TERMS = ("water_density", "deflection", "wind_additions", "grain", "icing", "obstructions")
 """Members of a stage that hold from its beginning on, besides mark, season, phase and inland."""
 DAYS_OF_MONTH = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
@@ -35,7 +37,7 @@ class Origins:
     tanks: tuple[Place, ...]
     weights: tuple[Place, ...]
     members: dict[str, Place]
-    wind: tuple[int, ...]
+    counted: dict[str, tuple[int, ...]]
 
     def posted(self, pointer: str) -> str:
         """A pointer into the merged document as the pointer into what was posted."""
@@ -47,8 +49,8 @@ class Origins:
         lines = {"tanks": self.tanks, "weights": self.weights}.get(member)
         if rest and lines is not None:
             where, rest = lines[int(rest[0])], rest[1:]
-        elif rest and member == "wind_additions":
-            where, rest = (*where, self.wind[int(rest[0])]), rest[1:]
+        elif rest and member in self.counted:
+            where, rest = (*where, self.counted[member][int(rest[0])]), rest[1:]
         return "/".join((pointer_of((condition, *where)), *rest))
 
 
@@ -98,7 +100,7 @@ class _Merger:
         self.names = {*(weight.name for weight in document.weights), *stages}
         self.phase: Phase | None = None if document.voyage is None else document.voyage.phase
         self.documents = [self.document]
-        self.origins = [self._origins(range(len(document.wind_additions or ())))]
+        self.origins = [self._origins({})]
         self.lines = Lines(start, tuple(self.ids), 0)
         self.start = self.lines
         self.departs: datetime | None = None
@@ -275,12 +277,15 @@ class _Merger:
     def _lines(self, document: wire.Condition, ids: list[int], weights: list[Place]) -> Lines:
         """A merged document translated; what it is refused for is noted, and the lines before stand for it."""
         aboard = {weight.name for weight in document.weights}
-        additions = document.wind_additions or ()
-        counted = [
-            j for j, a in enumerate(additions) if a.of is None or a.of in aboard or a.of not in self.names
-        ]
-        if len(counted) < len(additions):
-            document = document.model_copy(update={"wind_additions": [additions[j] for j in counted]})
+        counted: dict[str, tuple[int, ...]] = {}
+        for name in OF_WEIGHTS:
+            lines = getattr(document, name) or ()
+            kept = [
+                j for j, a in enumerate(lines) if a.of is None or a.of in aboard or a.of not in self.names
+            ]
+            if len(kept) < len(lines):
+                counted[name] = tuple(kept)
+                document = document.model_copy(update={name: [lines[j] for j in kept]})
         origins = self._origins(counted)
         try:
             condition = condition_of(document, self.vessel, self.axes)
@@ -294,8 +299,8 @@ class _Merger:
         self.origins.append(origins)
         return Lines(condition, tuple(ids), len(self.documents) - 1)
 
-    def _origins(self, counted: Any) -> Origins:
-        return Origins(tuple(self.tanks), tuple(self.weights), dict(self.members), tuple(counted))
+    def _origins(self, counted: dict[str, tuple[int, ...]]) -> Origins:
+        return Origins(tuple(self.tanks), tuple(self.weights), dict(self.members), counted)
 
     def _season(self, stage: wire.Stage, place: Place) -> tuple[tuple[float, str], ...]:
         """The marks by date in a stage that begins on the present day of the plan."""

@@ -18,6 +18,7 @@ from service.translation.plan import TranslatedPlan, plan_of
 from service.translation.prepared_vessel import PreparedVessel
 from service.translation.units import SCALES, Scale
 from service.wire import condition as wire
+from service.wire.fields import Extent
 from service.wire.problem import ProblemError, error
 from service.wire.refusal import Refusal
 
@@ -149,4 +150,12 @@ def _weight(typed: wire.Weight, before: Weight, now: Weight, axes: AxesAndUnits)
         moved["lcg"] = (now.lcg - axes.origin) / axes.sense_x
         moved["vcg"] = now.vcg / axes.scale.length
         moved["tcg"] = now.tcg / axes.sense_y
+    if now.extent != before.extent:
+        ends = now.extent
+        moved["extent"] = None
+        if ends is None:
+            moved["hold"] = None
+        else:
+            aft, forward = ((x - axes.origin) / axes.sense_x for x in ends)
+            moved["extent"] = Extent(x_from=aft, x_to=forward)
     return typed.model_copy(update=moved)

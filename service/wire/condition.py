@@ -39,6 +39,8 @@ from service.wire.limit import OwnLimits
 from service.wire.plan import MAX_STAGES, PlanTerms, StageTerms
 from service.wire.view import CargoObstruction
 
+MAX_OBSTRUCTIONS = 50
+
 WeightCategory = Literal[
     "cargo", "deck_cargo", "stores", "crew", "passengers", "constant", "ice", "other", "removal"
 ]
@@ -240,6 +242,15 @@ class Stage(StageTerms):
         max_length=MAX_SMALL_LIST,
         description="Replaces the condition's list. What belongs to a weight counts while that is aboard.",
     )
+    icing: Icing | None = Field(
+        default=None,
+        description="Ice counted from the beginning of the stage on; a factor of 0 where none is expected.",
+    )
+    obstructions: list[CargoObstruction] | None = Field(
+        default=None,
+        max_length=MAX_OBSTRUCTIONS,
+        description="Replaces the condition's list. The top of a weight counts while that is aboard.",
+    )
 
 
 class Plan(PlanTerms):
@@ -309,7 +320,7 @@ class Condition(Document):
     icing: Icing | None = Field(default=None, description="Ice to be counted; none when absent.")
     obstructions: list[CargoObstruction] | None = Field(
         default=None,
-        max_length=50,
+        max_length=MAX_OBSTRUCTIONS,
         description="What stands in the way of the view ahead, such as deck cargo.",
     )
     limits: OwnLimits | None = Field(

@@ -18,6 +18,7 @@ from service.wire.quantity import (
     OptionalLength,
     OptionalMass,
     OptionalMassMoment,
+    OptionalPercent,
 )
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
@@ -32,6 +33,17 @@ class PointLoadLine(TypedDict):
     permitted_draft: Length
     margin: Length
     mass_to_line: OptionalMass
+
+
+class PointStrength(TypedDict):
+    """What a shear force and a bending moment use of their limits in the set in force at a point, where they use most,
+    at a read-out point or between two; null where no limit is."""
+
+    percent_shear: OptionalPercent
+    percent_bending: OptionalPercent
+    x_shear: OptionalLength
+    x_bending: OptionalLength
+    set: Literal["sea", "harbour"]
 
 
 class PlanPoint(TypedDict):
@@ -70,6 +82,7 @@ class PlanPoint(TypedDict):
     not_checked: list[str]
     margins: dict[str, float]
     load_line: PointLoadLine | None
+    strength: PointStrength | None
     findings: list[str]
     reason: str | None
 

@@ -47,4 +47,5 @@ Density = Annotated[float, Dimension("density"), Field(description="t/m³ in bot
 Degrees = Annotated[float, Dimension("angle"), Field(description="degree")]
 OptionalDegrees = Annotated[float | None, Dimension("angle"), Field(description="degree")]
 Percent = Annotated[float, Dimension("percent"), Field(description="percent")]
+OptionalPercent = Annotated[float | None, Dimension("percent"), Field(description="percent")]
 OptionalFigure = Annotated[float | None, InUnit()]

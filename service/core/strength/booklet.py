@@ -1,7 +1,7 @@
 """What her booklet says about her strength, prepared once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from .hold_mass import HoldStrength
@@ -35,6 +35,16 @@ class StrengthBooklet:
         }
         object.__setattr__(self, "stations", tuple(stations))
         object.__setattr__(self, "lines", lines)
+
+    def carrying(self, share: float, forward: float) -> "StrengthBooklet":
+        """The same with a `share` of the lightship's mass, all of it further forward by so much (m).
+
+        Source: definition."""
+        segments = [
+            Segment(each.aft + forward, each.forward + forward, share * each.at_aft, share * each.at_forward)
+            for each in self.segments
+        ]
+        return replace(self, segments=segments)
 
     @property
     def is_complete(self) -> bool:

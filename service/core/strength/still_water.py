@@ -92,6 +92,16 @@ class StillWater:
     point_loads: Totals
     distributed: Totals
 
+    def greatest_use(self, quantity: str) -> tuple[float, float] | None:
+        """Percent of the limit in force, and x (m), where SHEAR or BENDING uses most of it, at a read-out point or
+        between two; None where no limit is. Source: definition."""
+        used = [(station.use(self.which), station.station.x) for station in self.stations]
+        places = [((use.shear if quantity == SHEAR else use.bending).percent, x) for use, x in used]
+        if quantity in self.between:
+            places.append((self.between[quantity].use.percent, self.between[quantity].x))
+        known = [(percent, x) for percent, x in places if percent is not None]
+        return max(known, default=None)
+
     @property
     def extremes(self) -> dict[str, Extreme]:
         """The four of all her length by name. Source: definition."""
