@@ -5,7 +5,7 @@ loop over that.
 """
 
 import copy
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -13,7 +13,13 @@ import orjson
 from pydantic import TypeAdapter, ValidationError
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
-from service.translation.assess_documents import Answer, AnswerLength, assess_documents, worked_documents
+from service.translation.assess_documents import (
+    Answer,
+    AnswerLength,
+    assess_documents,
+    point_documents,
+    worked_documents,
+)
 from service.translation.prepared_vessel import (
     FindDocument,
     FindVessel,
@@ -129,6 +135,22 @@ class Assessor:
             vessel = self._find_document(id, revision)
         return as_json(worked_documents(prepared, vessel, request.members["condition"], units))
 
+    def point(self, members: Members, number: int, units: str | None = None) -> Answer:
+        """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""
+        return self._point(Request(members), number, units)
+
+    def answer_point(self, text: bytes, number: int, units: str | None = None) -> bytes:
+        """The text of the same for a request; raises Refusal and UnreadableJson."""
+        return as_json(self._point(self._read(text), number, units))
+
+    def answer_about_vessel(
+        self, text: bytes, question: Callable[[Members, PreparedVessel], Answer]
+    ) -> bytes:
+        """The text of the answer to another question about a vessel, named or inline as in a request to assess: what
+        `question` makes of the parsed members and the vessel. Raises Refusal and UnreadableJson."""
+        request = self._read(text)
+        return as_json(question(request.members, self._vessel(request)))
+
     def answer_lines(
         self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None
     ) -> list[bytes | Exception]:
@@ -241,6 +263,11 @@ class Assessor:
         given = reference or request.members["condition"].get("reference")
         return answer if given is None else {**answer, "reference": given}
 
+    def _point(self, request: Request, number: int, units: str | None) -> Answer:
+        _require_known_members(request.members)
+        prepared = self._vessel(request)
+        return point_documents(prepared, request.members["condition"], number, units)
+
 
 def as_json(answer: Answer) -> bytes:
     """An answer as it is sent and kept. No figure is ever NaN; if one were, it would be written as null.
@@ -275,7 +302,10 @@ def _require_known_members(members: Members) -> None:
 
 
 def _has_few_lines(members: Members) -> bool:
+    """A plan is many conditions, however few its lines."""
     condition = members.get("condition")
+    if isinstance(condition, dict) and condition.get("plan") is not None:
+        return False
     lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
     return sum(len(lines) for lines in lists if isinstance(lines, list)) <= SMALL_LINES
 

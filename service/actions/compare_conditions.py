@@ -17,6 +17,7 @@ from service.actions.comparison.assessments import (
     tank_changes,
 )
 from service.actions.comparison.documents import document_changes
+from service.actions.comparison.plans import plan_worst_changes
 from service.actions.comparison.weights import Placing, weight_changes
 from service.actions.reassess import reassessed
 from service.actions.records.transactions import Records
@@ -78,6 +79,7 @@ def compare_revisions(
         "tanks": tank_changes(before.answer, after.answer),
         "weights": weight_changes(_placing(before), _placing(after), scale),
         "rule_sets": rule_set_changes(before.answer, after.answer),
+        **plan_worst_changes(before.answer, after.answer),  # type: ignore[typeddict-item]
         "other": document_changes(_rest(before.document, scale), _rest(after.document, scale)),
         "vessel_changes": document_changes(before.vessel, after.vessel)[:MAX_CHANGES],
         "reassessed": [reassessed(assessor, side.kept) for side in (before, after)] if reassess else None,
@@ -127,6 +129,11 @@ def _rest(document: dict[str, Any], scale: Scale) -> dict[str, Any]:
         ]
     observed = rest.get("observed")
     if observed and observed.get("drafts"):
-        drafts = {name: draft * by["length"] for name, draft in observed["drafts"].items()}
+        drafts = {
+            name: {side: read * by["length"] for side, read in draft.items()}
+            if isinstance(draft, dict)
+            else draft * by["length"]
+            for name, draft in observed["drafts"].items()
+        }
         rest["observed"] = {**observed, "drafts": drafts}
     return rest

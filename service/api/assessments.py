@@ -11,6 +11,7 @@ from service.actions.assess import AnswerLength
 from service.api.batch.stream import BatchAnswer
 from service.api.description.answers import lines_of, parameters, problems_of, request_body
 from service.api.direct_route import DirectRoute
+from service.api.points import MAX_POINT
 from service.api.request_body import JSON_LINES, query_of, read_body, require_content_type
 from service.running.line_assessor import PooledAssessor
 from service.web.accepted import JSON, require_accepted
@@ -18,6 +19,7 @@ from service.web.caller import WhoAsks, caller_of
 from service.web.parts import parts_of
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
+from service.wire.plan_point import PointAnswer
 from service.wire.refusal import Refusal
 from service.wire.request import AssessmentRequest
 
@@ -41,7 +43,14 @@ class AssessmentQuery(AnswerQuery):
     working: bool = Field(
         default=False,
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
-        "that close on themselves.",
+        "that close on themselves. Not with a plan.",
+    )
+    point: int | None = Field(
+        default=None,
+        ge=0,
+        le=MAX_POINT,
+        description="Number of a point of the plan: answered with `condition`, as it would be typed out there, and "
+        "`assessment`. 0 is the condition itself.",
     )
 
 
@@ -61,7 +70,10 @@ class BatchQuery(AnswerQuery):
     "assessment. Nothing is stored. A verdict of `pass` is no approval: the answer's `caution` says what stands "
     "above it.",
     responses={
-        200: {"model": Assessment, "description": "The assessment."},
+        200: {
+            "model": Assessment | PointAnswer,
+            "description": "The assessment; with `point`, that of a point.",
+        },
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")
@@ -74,11 +86,16 @@ async def post_assessment(request: Request) -> Response:
     parts = parts_of(request)
     caller = await caller_of(request)
     query = query_of(request, AssessmentQuery)
-    units, body = query.units, await read_body(request)
+    units, point, body = query.units, query.point, await read_body(request)
     assessor = parts.assessor.within(caller.vessels)
     if query.working:
+        if point is not None:
+            raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
         worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
         return Response(worked, media_type="application/json")
+    if point is not None:
+        work = partial(assessor.answer_point, body, point, units)
+        return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     answer = await parts.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
         answer = await parts.slots.run(partial(assessor.answer, body, "full", units), text=len(body))

@@ -9,8 +9,9 @@
     7  List or loll                     stability.py
     8  Down-flooding and deck edge      opening.py          2008 IS Code Part A 2.3.1; 46 CFR 170.055, 170.170
     9  Wind                             heeling_lever.py    2008 IS Code Part A 2.3.2
-    10 Criteria                         rules/              one module a document, see rules/catalogue.py
-    11 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
+    10 Longitudinal strength            strength/           IACS UR S11.2.1
+    11 Criteria                         rules/              one module a document, see rules/catalogue.py
+    12 Findings                         finding.py          MSC/Circ.854 3.4, 3.5
 
 Nothing is rounded. A condition that contradicts her booklet raises one error with every place. One that her booklet
 cannot answer in full is answered as far as it goes: what is missing is None, `Situation.gaps` says why, and what would
@@ -20,13 +21,18 @@ need it is not computable.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .added_weight import AddedWeight
 from .condition import Condition
 from .displacement import Displacement, displacement_of
+from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import findings_of
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
-from .free_surface import FreeSurfaces, free_surfaces
+from .free_surface import Counted, FreeSurfaces, free_surfaces
+from .icing import IcingEffect, ice
+from .icing_effect import icing_effect, icing_findings
+from .load_line_finding import load_line_findings
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
 from .rules.catalogue import binding_sets
@@ -43,8 +49,12 @@ from .rules.limit import (
 )
 from .situation import Heeled, Situation, lever_curve
 from .stability import Rest, rest_of
+from .strength.findings import strength_findings
+from .strength.for_condition import with_strength
 from .tank import Liquid
+from .timber import absorbed, floats_on_timber
 from .vessel import Vessel
+from .view_finding import view_findings
 from .waterplane import Waterplane
 
 
@@ -65,6 +75,9 @@ class Assessment:
     sets: list[RuleSet]
     criteria: list[tuple[RuleSet, Criterion]]
     findings: list[Finding]
+    added: tuple[AddedWeight, ...] = ()
+    icing: IcingEffect | None = None
+    survey: DraftSurvey | None = None
 
     @property
     def displacement(self) -> Displacement:
@@ -100,13 +113,18 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = None) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `states` are those
+    the tank lines keep whatever their filling, for a sample of a condition: then nothing is pointed out or surveyed.
 
     Source: the documents named in the docstring of this module."""
+    if vessel.with_timber is not None and floats_on_timber(condition.timber):
+        vessel = vessel.with_timber
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
     liquids = _liquids(vessel, condition)
+    if states is not None:
+        liquids = [liquid._replace(state=state) for liquid, state in zip(liquids, states)]
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -119,27 +137,19 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
     # 3 displacement and centres
     load = displacement_of(vessel.lightship, liquids, condition.weights, surfaces.judged.total)
     # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
-    ship = _afloat(vessel, condition, load)
+    ship, added, icing = _afloat(vessel, condition, load), tuple[AddedWeight, ...](), None
+    if condition.timber or condition.icing is not None:
+        ship, added, icing = _with_added(ship, liquids, surfaces.judged.total)
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
-    curve, actual = None, False
-    if ship.flotation is not None:
-        try:
-            curve, actual = lever_curve(
-                vessel, condition, load, ship.flotation, liquids, surfaces.judged, side * arm
-            )
-        except OutsideTable as off:
-            ship.gaps["righting_lever"] = off
-    # 7 list or loll
-    ship = _at_rest(ship, curve, side)
-    closure = any(rule_set.automatic_closure for rule_set in sets)
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
-    if vessel.two_sided or arm != 0.0:
-        other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
-    # 10 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
-    criteria, heeled = _criteria(ship, sets, sides)
+    curve, actual = _lever_curve(ship, liquids, surfaces.judged, side * arm)
+    # 10 longitudinal strength, which no lever changes
+    if vessel.strength is not None and vessel.strength.is_used:
+        ship = with_strength(ship, vessel.strength, liquids, [each.weight for each in added])
+    ship, criteria, heeled = judged(ship, sets, curve)
+    survey = draft_survey(ship) if states is None else None
+    remarks = _findings(ship, sets, liquids, surfaces) if states is None else []
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -150,8 +160,32 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces),  # 11
+        findings=[*remarks, *survey_findings(survey, ship)],  # 12
+        added=added,
+        icing=icing,
+        survey=survey,
     )
+
+
+def judged(
+    ship: Situation, sets: Sequence[RuleSet], curve: RightingLever | None
+) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
+    """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
+    favourable side, and the side that is less favourable in more of them.
+
+    Source: the documents named in the docstring of this module."""
+    vessel, arm = ship.vessel, ship.heeling_arm
+    side = -1.0 if arm < 0.0 else 1.0
+    # 7 list or loll
+    ship = _at_rest(ship, curve, side)
+    closure = any(rule_set.automatic_closure for rule_set in sets)
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    if vessel.two_sided or arm != 0.0:
+        other = None if curve is None else curve.leaning(-side * arm)
+        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
+    # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
+    criteria, heeled = _criteria(ship, sets, sides)
+    return ship, criteria, heeled
 
 
 def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
@@ -194,11 +228,36 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
         rest=Rest(None, None),
         gaps=gaps,
     )
-    return ship if flotation is None else _with_waterline(ship, flotation)
+    return ship if flotation is None else with_waterline(ship, flotation)
 
 
-def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
-    """The level of the waterplane as she heels, the deck edge and the wind at her drafts."""
+def _with_added(
+    ship: Situation, liquids: list[Liquid], free_surface_moment: float
+) -> tuple[Situation, tuple[AddedWeight, ...], IcingEffect | None]:
+    """Her afloat with the water that timber absorbs and with ice, and what the ice does. Absorbed water comes first,
+    and ice settles on what stands above the water without it."""
+    vessel, condition = ship.vessel, ship.condition
+
+    def afloat(added: Sequence[AddedWeight]) -> Situation:
+        weights = [*condition.weights, *(each.weight for each in added)]
+        return _afloat(
+            vessel, condition, displacement_of(vessel.lightship, liquids, weights, free_surface_moment)
+        )
+
+    added = absorbed(condition.timber, condition.weights)
+    if added:
+        ship = afloat(added)
+    if condition.icing is None:
+        return ship, tuple(added), None
+    side = None if ship.wind is None else (ship.wind.area, ship.wind.height)
+    p = vessel.particulars
+    settled = ice(condition.icing, vessel.icing_surfaces, side, p.length_bp, p.rule_length)
+    iced = afloat([*added, *settled])
+    return iced, (*added, *settled), icing_effect(condition.icing.factor, settled, ship, iced)
+
+
+def with_waterline(ship: Situation, flotation: Flotation) -> Situation:
+    """The level of the waterplane as she heels, the deck edge and the wind at her drafts. Source: see the module."""
     vessel, condition = ship.vessel, ship.condition
     waterplane, curves = None, vessel.cross_curves
     if curves is not None and vessel.levels is not None:
@@ -215,6 +274,21 @@ def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
         wind=wind,
         deck_edge=None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points),
     )
+
+
+def _lever_curve(
+    ship: Situation, liquids: list[Liquid], counted: Counted, toward: float
+) -> tuple[RightingLever | None, bool]:
+    """Her curve, or why there is none in the gaps; and whether tanks take part with heeled moments."""
+    if ship.flotation is None:
+        return None, False
+    try:
+        return lever_curve(
+            ship.vessel, ship.condition, ship.displacement, ship.flotation, liquids, counted, toward
+        )
+    except OutsideTable as off:
+        ship.gaps["righting_lever"] = off
+        return None, False
 
 
 def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situation:
@@ -250,6 +324,19 @@ def _criteria(
             judged = rule_set.choose(sides, judged)
         criteria += [(rule_set, criterion) for criterion in judged]
     return criteria, sides[1] if votes > 0 else sides[0]
+
+
+def _findings(
+    ship: Situation, sets: Sequence[RuleSet], liquids: Sequence[Liquid], surfaces: FreeSurfaces
+) -> list[Finding]:
+    """Everything worth saying, subject by subject."""
+    return [
+        *findings_of(ship, sets, liquids, surfaces),
+        *load_line_findings(ship),
+        *strength_findings(ship, liquids),
+        *view_findings(ship.condition),
+        *icing_findings(ship),
+    ]
 
 
 def _roll_period(ship: Situation) -> float | None:

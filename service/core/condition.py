@@ -5,28 +5,43 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from .grain import GrainLine
+from .icing import IcingCase
+from .load_line import LINEAR
+from .own_limit import OwnLimit
+from .timber import TimberLine
+from .view import Obstruction
 from .weight import Weight
 
 
 class TankLine(NamedTuple):
     """A quantity in a tank: index in the booklet, one of QUANTITIES, value (t, m3, percent, m, m), t/m3, one of
-    CONTENTS."""
+    CONTENTS.
+
+    `slack_between`: volumes in m3 between which the filling changes; the tank counts as slack whatever its filling,
+    with its greatest surface between them."""
 
     tank: int
     quantity: str
     value: float
     density: float
     contents: str
+    slack_between: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
 class Condition:
     """One loading condition in the units and axes of the core; basis is one of free_surface.BASES.
 
-    `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand in
-    the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
-    nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
-    amidships than her perpendiculars say: positive when she sags."""
+    `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand
+    in the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral
+    area nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
+    she is amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port:
+    limits of the harbour are in force; `inland` that she lies in a river or inland water, where load lines do not
+    bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells that it is a ballast condition;
+    `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for.
+    `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none). `observed_sides` are
+    the readings to port and starboard (m) whose means `observed_drafts` has; `survey_mean`, one of draft_survey.MEANS,
+    asks for a draft survey by them."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -43,6 +58,17 @@ class Condition:
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None
     observed_roll_period: float | None = None
+    in_port: bool = False
+    dock_water: str = LINEAR
+    inland: bool = False
+    ballast: bool = False
+    obstructions: tuple[Obstruction, ...] = ()
+    deck_cargo_without_top: tuple[int, ...] = ()
+    own_limits: tuple[OwnLimit, ...] = ()
+    timber: tuple[TimberLine, ...] = ()
+    icing: IcingCase | None = None
+    observed_sides: dict[str, tuple[float, float]] = field(default_factory=dict)
+    survey_mean: str | None = None
 
     @property
     def is_observed(self) -> bool:

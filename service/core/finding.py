@@ -12,9 +12,9 @@ from .finding_kinds import CAUTION, INFO, Finding, finding
 from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
+from .load_line_figures import load_line_check
 from .rules.afloat import lowest_opening
 from .rules.limit import RuleSet
-from .rules.load_lines_1966 import load_line_check
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel
@@ -192,7 +192,7 @@ def _flotation(ship: Situation) -> Iterator[Finding]:
 
 
 def _load_line(ship: Situation) -> Iterator[Finding]:
-    check = load_line_check(ship)
+    check = None if ship.condition.inland else load_line_check(ship)
     if check is None or check.least is None or check.greatest is None:
         return
     over = "every mark she has" if check.mark is None else f"load line mark {check.mark}"

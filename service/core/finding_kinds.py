@@ -160,6 +160,137 @@ _ROWS = (
         "the GM it suggests (2008 IS Code A 2.3.4) differs from the computed one by more than a fifth",
         "2008 IS Code Part A 2.3.4",
     ),
+    FindingKind(
+        "mark_draft_worked_out",
+        (INFO,),
+        "her booklet does not give mark {mark}: it is worked out from the summer draft",
+    ),
+    FindingKind(
+        "water_heavier_than_salt",
+        (INFO,),
+        "the water is heavier than salt water: her marks permit no less draft for it",
+    ),
+    FindingKind(
+        "exact_and_linear_disagree",
+        (CAUTION,),
+        "the draft permitted in this water in proportion to its density, and that of the same displacement, lie on "
+        "either side of hers",
+    ),
+    FindingKind("lightship_distribution_differs", (CAUTION,), "{reason}"),
+    FindingKind("strength_waterline_differs", (CAUTION,), "{reason}"),
+    FindingKind(
+        "tank_without_extent",
+        (INFO, CAUTION),
+        "her booklet gives no fore and aft ends of this tank: for strength its liquid acts at a point",
+    ),
+    FindingKind(
+        "weight_without_extent",
+        (INFO, CAUTION),
+        "no fore and aft ends are given: for strength this weight acts at a point",
+    ),
+    FindingKind(
+        "weight_extent_shortened",
+        (CAUTION,),
+        "its centre lies so far to one end that for strength it is spread over a part of its extent only",
+    ),
+    FindingKind(
+        "deck_cargo_without_top",
+        (CAUTION,),
+        "deck cargo without its top: the view from the bridge cannot be judged; give obstructions",
+        "SOLAS V/22.1.1",
+    ),
+    FindingKind(
+        "mark_winter_without_icing",
+        (INFO,),
+        "a winter mark is in force and no ice is counted: say so with a factor of 0 where none is expected",
+        "2008 IS Code Part B 6 (value from memory)",
+    ),
+    FindingKind(
+        "gm_over_3_percent_beam",
+        (INFO,),
+        "corrected GM is above 3 % of her breadth: with timber on deck she rolls hard on her lashings",
+        "Code of Safe Practice for Ships Carrying Timber Deck Cargoes, 2011, 2.4.2",
+    ),
+    FindingKind(
+        "survey_list",
+        (CAUTION,),
+        "she lists by more than half a degree: the list correction is an allowance only",
+        "ECE/ENERGY/19",
+    ),
+    FindingKind(
+        "survey_trim",
+        (INFO,),
+        "she trims by more than a hundredth of her length: the trim corrections lose their worth",
+        "ECE/ENERGY/19",
+    ),
+    FindingKind(
+        "reading_sides_differ",
+        (CAUTION,),
+        "port and starboard differ by another amount than her list accounts for",
+    ),
+    FindingKind(
+        "consumption_exceeds_stock",
+        (DANGER,),
+        "on day {day} nothing is left of the {contents} to draw; the points after it are not computed",
+    ),
+    FindingKind(
+        "made_liquid_has_no_room",
+        (CAUTION,),
+        "from day {day} on there is no room for the {contents} made on board; it is not counted",
+    ),
+    FindingKind("consumption_contents_differ", (CAUTION,), "tank {tank} of the order holds {contents}"),
+    FindingKind(
+        "stage_without_change",
+        (INFO,),
+        "nothing changes in this stage: no days, no change of what is aboard or of what binds her",
+    ),
+    FindingKind(
+        "plan_ends_at_sea", (INFO,), "the last stage is neither an arrival nor in port: the plan ends at sea"
+    ),
+    FindingKind(
+        "movement_off_the_line",
+        (CAUTION,),
+        "its mean reading lies off the line by more than 4 % of the greatest heel: read it again",
+    ),
+    FindingKind(
+        "heel_outside_1_to_4",
+        (CAUTION,),
+        "the greatest heel lies outside 1 to 4 degrees (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "deflection_under_15_cm",
+        (INFO,),
+        "this pendulum swings less than 15 cm (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "fewer_than_three_pendulums",
+        (INFO,),
+        "fewer than three pendulums were read (2008 IS Code, annex 1: value from memory)",
+        "2008 IS Code, annex 1 (value from memory)",
+    ),
+    FindingKind(
+        "fewer_than_seven_movements",
+        (INFO,),
+        "fewer than seven movements of the weights (2008 IS Code Part B 8.4.1.2)",
+        "2008 IS Code Part B 8.4.1.2",
+    ),
+    FindingKind(
+        "zero_does_not_return",
+        (CAUTION,),
+        "without a moment she does not come back to where she was by more than 4 % of the greatest heel",
+    ),
+    FindingKind(
+        "slack_tanks",
+        (INFO,),
+        "a tank is slack: its surface is taken off by its table, and was perhaps another one on the day",
+    ),
+    FindingKind(
+        "samples_outside_tables",
+        (CAUTION,),
+        "more than a hundredth of the samples lies outside her tables: no probability is given",
+    ),
 )
 
 FINDING_KINDS: Mapping[str, FindingKind] = {row.code: row for row in _ROWS}

@@ -68,6 +68,21 @@ def float_on(
     else:
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
         method = ITERATION_METHOD
+    return floating(hydrostatics, length_bp, row, trim, water_density, residual, method)
+
+
+def floating(
+    hydrostatics: Hydrostatics,
+    length_bp: float,
+    row: Floating,
+    trim: float,
+    water_density: float,
+    residual: float | None,
+    method: str,
+) -> Flotation:
+    """Drafts of a row of her tables at a trim (m by the stern) in water of a density (t/m3).
+
+    Source: definition of trim."""
     draft_at_lcf = hydrostatics.draft_at_lcf(row, trim, length_bp)
     aft = draft_at_lcf + trim * (row.lcf / length_bp)
     scale = water_density / hydrostatics.density

@@ -56,6 +56,11 @@ BELOW_98 = (
     "at or above her own limit, but below 98 %: counted as slack (2008 IS Code B/3.1.2), with its surface at this "
     "filling or, for a consumable, the greatest"
 )
+CHANGING = (
+    "counted as slack while its filling changes: greatest inertia in its table between its fillings, times the density "
+    "aboard (2008 IS Code B/3.1.5)"
+)
+CHANGING_COLUMN = "counted as slack while its filling changes (2008 IS Code B/3.1.5): slack column for "
 BELOW_98_COLUMN = (
     "at or above her own limit, but below 98 %: counted as slack (2008 IS Code B/3.1.2): slack column for "
 )
@@ -218,6 +223,8 @@ def surface_of(tank: Tank, line: TankLine, liquid: Liquid, code: bool) -> Surfac
 
     Source: 2008 IS Code Part B 3.1.2; printed columns: common practice, no source."""
     state = liquid.state
+    if line.slack_between is not None:
+        return _changing(tank, line, line.slack_between)
     if state == EMPTY:
         return Surface(0.0, 0.0, NO_LIQUID, NO_LIQUID, EMPTY)
     early = code and state != SLACK and liquid.fill < FULL_BY_THE_CODE
@@ -233,6 +240,18 @@ def surface_of(tank: Tank, line: TankLine, liquid: Liquid, code: bool) -> Surfac
     if tank.rectangular is not None:
         return Surface(filled, greatest, RECTANGLE, RECTANGLE, SLACK)
     return Surface(filled, greatest, TABLE_AT_FILLING, TABLE_GREATEST, SLACK)
+
+
+def _changing(tank: Tank, line: TankLine, volumes: tuple[float, float]) -> Surface:
+    """Slack whatever the filling: the greatest surface between two volumes."""
+    if tank.printed:
+        column = tank.column(line)
+        moment = column.slack_moment * line.density / column.density
+        words = CHANGING_COLUMN + column.contents.replace("_", " ")
+        return Surface(moment, moment, words, words, SLACK)
+    between = tank.greatest_inertia_between(*volumes)
+    greatest = max(tank.greatest_inertia, between)
+    return Surface(between * line.density, greatest * line.density, CHANGING, CHANGING, SLACK)
 
 
 def _full(tank: Tank, line: TankLine, liquid: Liquid) -> Surface:

@@ -81,6 +81,27 @@ class HydrostaticTable:
             raise OutsideTable(words, displacement, self.displacement[0], self.displacement[-1], "mass")
 
 
+class AtTrim(NamedTuple):
+    """Drafts amidships [R] (m) and displacements [R] (t, in the water of the tables) at one trim; between two tabulated
+    trims also those of the higher one, `part` of the way to it."""
+
+    drafts: Sequence[float]
+    displacements: Sequence[float]
+    higher_drafts: Sequence[float] = ()
+    higher_displacements: Sequence[float] = ()
+    part: float = 0.0
+
+    def displacement(self, draft: float) -> float | None:
+        """Displacement (t, in the water of the tables) at a draft amidships (m); None off the tables.
+
+        Source: definition of linear interpolation."""
+        first = interpolated(self.drafts, self.displacements, draft)
+        if self.part == 0.0:
+            return first
+        second = interpolated(self.higher_drafts, self.higher_displacements, draft)
+        return None if first is None or second is None else first + self.part * (second - first)
+
+
 @dataclass(frozen=True)
 class Hydrostatics:
     """All tabulated trims, increasing, for water of `density` t/m3.
@@ -143,26 +164,30 @@ class Hydrostatics:
     def displacement_at(self, draft_midship: float, trim: float, length_bp: float) -> float | None:
         """Displacement (t, in the water of the tables) at a draft amidships and a trim (m by the stern); None off the
         tables. Source: definition of linear interpolation; definition of trim."""
+        return self.at_trim(trim, length_bp).displacement(draft_midship)
+
+    def at_trim(self, trim: float, length_bp: float) -> "AtTrim":
+        """Her displacement by draft amidships at a trim (m by the stern), laid out to be looked up more than once; each
+        table's drafts at the LCF are taken to hold at `trim` too. Source: definition of trim."""
         if len(self.tables) == 1:
-            return self._displacement(self.tables[0], trim, draft_midship, length_bp)
+            return AtTrim(self._drafts(self.tables[0], trim, length_bp), self.tables[0].displacement)
         i, part = interval(self.trims, trim)
         low, high = self.tables[i], self.tables[i + 1]
-        first = self._displacement(low, low.trim, draft_midship, length_bp)
+        drafts = self._drafts(low, low.trim, length_bp)
         if part == 0.0:
-            return first
-        second = self._displacement(high, high.trim, draft_midship, length_bp)
-        return None if first is None or second is None else first + part * (second - first)
+            return AtTrim(drafts, low.displacement)
+        return AtTrim(
+            drafts, low.displacement, self._drafts(high, high.trim, length_bp), high.displacement, part
+        )
 
-    def _displacement(
-        self, table: HydrostaticTable, trim: float, draft_midship: float, length_bp: float
-    ) -> float | None:
-        """By one table, whose drafts at the LCF are taken to hold at `trim` too."""
+    def _drafts(self, table: HydrostaticTable, trim: float, length_bp: float) -> list[float]:
+        """Draft amidships of every row of a table at a trim."""
         drafts = []
         for row in table.rows:
             aft_of_midship = 0.5 - row.lcf / length_bp
             at_lcf = row.draft + (table.trim * aft_of_midship if self.midship_draft else 0.0)
             drafts.append(at_lcf - trim * aft_of_midship)
-        return interpolated(drafts, table.displacement, draft_midship)
+        return drafts
 
     @property
     def nearest_to_even_keel(self) -> HydrostaticTable:

@@ -13,7 +13,10 @@ from .lever_measures import LeverMeasures
 from .opening import FirstImmersion, first_immersion
 from .righting_lever import RightingLever
 from .stability import Rest
+from .strength.hold_mass import HoldMass
+from .strength.still_water import StillWater
 from .tank import SLACK, Liquid
+from .timber import alternative_applies
 from .vessel import Vessel
 from .waterplane import Waterplane
 
@@ -22,10 +25,11 @@ from .waterplane import Waterplane
 class Situation:
     """Her afloat in one condition; what is the same on both sides.
 
-    What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and trim),
-    `stability` (KM and GM), `righting_lever`, `list`. `wind` is None off her profile or without one, `deck_edge`
-    (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves) where the booklet does
-    not tell."""
+    What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and
+    trim), `stability` (KM and GM), `righting_lever`, `list`, `strength`. `wind` is None off her profile or without
+    one, `deck_edge` (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves)
+    where the booklet does not tell, `strength` (shear forces and bending moments) where the booklet does not print
+    what they need."""
 
     vessel: Vessel
     condition: Condition
@@ -39,11 +43,22 @@ class Situation:
     deck_edge: float | None
     rest: Rest
     gaps: dict[str, CoreError]
+    strength: StillWater | None = None
+    hold_masses: tuple[HoldMass, ...] = ()
+    adjacent_hold_masses: tuple[HoldMass, ...] = ()
 
     @property
     def heeling_arm(self) -> float:
         """Arm of her weight to port, m: TCG less TCB. Source: definition."""
         return self.displacement.tcg - (0.0 if self.flotation is None else self.flotation.tcb)
+
+    @property
+    def counts_timber(self) -> bool:
+        """Whether the criteria for timber deck cargoes are judged: listed, and all timber stowed as they ask.
+
+        Source: 2008 IS Code Part A 3.3 (read in secondary texts)."""
+        listed = (*self.vessel.rule_sets, *self.condition.rule_sets)
+        return "is-code-2008-a-3.3" in listed and alternative_applies(self.condition.timber)
 
     @property
     def half_freeboard(self) -> float | None:
@@ -62,8 +77,8 @@ class Heeled:
     """Heeling to one side: +1 to port, -1 to starboard.
 
     `flooding` counts openings that cannot be closed weathertight, `flooding_automatic` those that do not close
-    watertight automatically. `levers` and `levers_automatic` are what is measured on the curve up to either; they and
-    `curve` are None where there is no curve."""
+    watertight automatically. `levers` and `levers_automatic` are what is measured on the curve up to either; they
+    and `curve` are None where there is no curve."""
 
     side: float
     curve: RightingLever | None
@@ -113,8 +128,9 @@ def lever_curve(
 ) -> tuple[RightingLever | None, bool]:
     """Her curve for a TCG of `toward` m to the side she heels to, and whether tanks take part with heeled moments.
 
-    A slack tank that counts at its filling, where its table of heeled moments covers that, takes part with its actual
-    moment at each heel, every other tank through the fluid VCG. None without cross curves. Raises OutsideTable.
+    A slack tank that counts at its filling and does not change it takes part with its actual moment at each heel where
+    its table of heeled moments covers that, every other tank through the fluid VCG. None without cross curves. Raises
+    OutsideTable.
     Source: 2008 IS Code Part B 3.1.9."""
     curves = vessel.cross_curves
     if curves is None:
@@ -126,6 +142,8 @@ def lever_curve(
             condition.tanks, liquids, counted.moments, counted.at_filling
         ):
             heeled = vessel.heeled.get(line.tank)
+            if line.slack_between is not None:
+                continue
             if heeled is None or not at_filling or liquid.state != SLACK or not heeled.covers(liquid.fill):
                 continue
             kn = kn - line.density / load.mass * heeled.at(liquid.fill)

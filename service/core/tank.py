@@ -115,7 +115,8 @@ class Liquid(NamedTuple):
 
 @dataclass(frozen=True)
 class Tank:
-    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent.
+    """One tank of the booklet; capacity m3 is the 100 % volume with its centre (m), normal_limit in percent, extent its
+    ends (m, the aft one first).
 
     `limit_tolerance` (percent) is how near a filling counts as being at the limit, `capacity_tolerance` (m3) half the
     last printed digit of the capacity. Raises UnusableBooklet where its tables contradict themselves, with the place
@@ -140,6 +141,7 @@ class Tank:
     heeled: HeeledMoments | None = None
     limit_tolerance: float = AT_THE_LIMIT
     capacity_tolerance: float = 0.0
+    extent: tuple[float, float] | None = None
     volumes: list[float] = field(init=False, repr=False, compare=False)
     rows: list[tuple[float, float, float, float]] = field(init=False, repr=False, compare=False)
     levels: dict[str, list[float]] = field(init=False, repr=False, compare=False)
@@ -198,6 +200,15 @@ class Tank:
             return None
         level = held(self.volumes[:printed], levels, volume)
         return level if quantity == "sounding" else -level
+
+    def greatest_inertia_between(self, first: float, last: float) -> float:
+        """Greatest inertia (m4) of the surface between two volumes (m3), both included, in either order.
+
+        Source: 2008 IS Code Part B 3.1.5 (surfaces while tanks are filled or emptied)."""
+        low, high = min(first, last), max(first, last)
+        inertia = [row[3] for row in self.rows]
+        ends = (held(self.volumes, inertia, low), held(self.volumes, inertia, high))
+        return max(*ends, *(value for v, value in zip(self.volumes, inertia) if low < v < high))
 
     def column(self, line: TankLine) -> PrintedColumn:
         """The printed column of the liquid aboard, the nearest in density. Source: common practice, no source."""

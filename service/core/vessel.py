@@ -1,7 +1,8 @@
 """One ship's booklet, prepared once: every table checked, every spline solved."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from copy import copy
+from dataclasses import dataclass, field, replace
 from math import inf
 
 import numpy as np
@@ -12,11 +13,16 @@ from .errors import CoreError, SeveralErrors, UnusableBooklet
 from .grain import Hold
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
+from .icing import IcingSurface
 from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
+from .own_limit import OwnLimit
 from .spline import OddSpline
+from .strength.booklet import StrengthBooklet
+from .strength.weight_curve import Extent
 from .tank import Tank, pairs_of
+from .view import AirDraftPoint, Obstruction
 from .waterplane import LevelTables, Points
 from .weight import Weight
 
@@ -35,6 +41,7 @@ class Particulars:
     bilge_keel_area: float | None = None
     minimum_service_displacement: float | None = None
     service: str | None = None
+    length_overall: float | None = None
 
     @property
     def rule_length(self) -> float:
@@ -111,6 +118,14 @@ class Vessel:
     bridge: Bridge | None = None
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
+    strength: StrengthBooklet | None = None
+    hold_extents: tuple[Extent | None, ...] = ()
+    fresh_water_allowance: float | None = None
+    air_draft_points: tuple[AirDraftPoint, ...] = ()
+    obstructions: tuple[Obstruction, ...] = ()
+    own_limits: tuple[OwnLimit, ...] = ()
+    icing_surfaces: tuple[IcingSurface, ...] = ()
+    cross_curves_timber: CrossCurves | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
@@ -121,6 +136,7 @@ class Vessel:
     flooding: list[int] = field(init=False, repr=False, compare=False)
     flooding_automatic: list[int] = field(init=False, repr=False, compare=False)
     two_sided: bool = field(init=False, repr=False, compare=False)
+    with_timber: "Vessel | None" = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Prepare the pairs of tanks, the heeled moments at the heels of the cross curves and the openings that
@@ -134,13 +150,34 @@ class Vessel:
             "heeled": _heeled_tanks(self.tanks, curves),
             "levels": None if curves is None else LevelTables.of(curves, self.hydrostatics),
             "deck_points": None if edge is None or curves is None else edge.laid_out(curves),
-            "load_line": LoadLine.of(self.load_line_drafts, self.particulars.rule_length, self.hydrostatics),
+            "load_line": LoadLine.of(
+                self.load_line_drafts,
+                self.particulars.rule_length,
+                self.hydrostatics,
+                self.fresh_water_allowance,
+            ),
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
             "two_sided": not _mirrored(openings),
+            "with_timber": None if self.cross_curves_timber is None else self._on_timber_curves(),
         }
         for name, value in prepared.items():
             object.__setattr__(self, name, value)
+
+    def _on_timber_curves(self) -> "Vessel":
+        """The same ship on her cross curves with the buoyancy of a timber deck cargo."""
+        return replace(self, cross_curves=self.cross_curves_timber, cross_curves_timber=None)
+
+    def with_lightship(self, lightship: Weight) -> "Vessel":
+        """The same ship, prepared as she is, with another lightship, spread along her as before. Source: definition."""
+        other, before = copy(self), self.lightship
+        if self.strength is not None and before.mass:
+            strength = self.strength.carrying(lightship.mass / before.mass, lightship.lcg - before.lcg)
+            object.__setattr__(other, "strength", strength)
+        object.__setattr__(other, "lightship", lightship)
+        if self.with_timber is not None:
+            object.__setattr__(other, "with_timber", self.with_timber.with_lightship(lightship))
+        return other
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,14 @@ from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import DANGER, Finding
 from service.translation.answer_criteria import criterion_row, smallest_margin
+from service.translation.answer_icing import added_members
 from service.translation.answer_lever import lever_row
 from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
+from service.translation.answer_load_line import load_line_member
 from service.translation.answer_margin import least_stability_margin, load_line_margin
+from service.translation.answer_strength import strength_member
+from service.translation.answer_survey import survey_row
+from service.translation.answer_view import drafts_member
 from service.translation.condition import reason_of
 from service.translation.rule_sets import editions
 from service.translation.units import Scale
@@ -53,8 +58,13 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
             "angle_of_loll": ship.rest.loll,
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
+        **load_line_member(a, s),
+        **drafts_member(a, s),
+        **strength_member(a, s),
+        **added_members(a, s),
         "criteria": rows,
-        "findings": [_finding(finding) for finding in a.findings],
+        "findings": [finding_row(finding) for finding in a.findings],
+        **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
@@ -112,7 +122,8 @@ def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:
     }
 
 
-def _finding(finding: Finding) -> Row:
+def finding_row(finding: Finding) -> Row:
+    """One finding, its place in the condition as a pointer into the request."""
     return {
         "code": finding.code,
         "severity": finding.severity,

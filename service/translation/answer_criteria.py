@@ -32,7 +32,9 @@ METRES = {
 
 
 def unit_in(unit: str, scale: Scale) -> tuple[float, str]:
-    """Factor and name that bring a unit of a document into the answer's, where it is a length or holds one."""
+    """Factor and name that bring a unit of a document into the answer's, where it is a mass, a length or holds one."""
+    if unit == "t":
+        return 1.0 / scale.mass, "t" if scale is METRIC else "LT"
     if unit not in METRES:
         return 1.0, unit
     metres, rest = METRES[unit]

@@ -99,9 +99,9 @@ def subtotals(a: Assessed, s: Scale) -> list[Row]:
     for line, liquid in zip(a.condition.tanks, a.liquids):
         liquids.setdefault(line.contents, []).append((liquid.mass, liquid.lcg, liquid.vcg, liquid.tcg))
     groups |= {("liquid", contents): liquids[contents] for contents in CONTENTS if contents in liquids}
-    for weight in a.condition.weights:
-        mass, lcg, vcg, tcg, category = weight
-        groups.setdefault(("weight", category), []).append((mass, lcg, vcg, tcg))
+    for weight in (*a.condition.weights, *(added.weight for added in a.added)):
+        moments = (weight.mass, weight.lcg, weight.vcg, weight.tcg)
+        groups.setdefault(("weight", weight.category), []).append(moments)
     rows = []
     for (kind, category), masses in groups.items():
         mass = sum([m for m, _, _, _ in masses])

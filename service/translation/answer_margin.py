@@ -3,8 +3,8 @@
 from typing import Any
 
 from service.core.assessment import Assessment as Assessed
-from service.core.rules.limit import FAIL, Criterion
-from service.core.rules.load_lines_1966 import mass_to_line
+from service.core.load_line_figures import mass_to_line
+from service.core.rules.limit import FAIL, Criterion, RuleSet
 from service.translation.answer_criteria import finite, unit_in
 from service.translation.units import Scale
 
@@ -20,7 +20,7 @@ def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
     judged = [
         criterion
         for rule_set, criterion in a.criteria
-        if criterion.is_judged and criterion.margin is not None and rule_set.name != "load-lines"
+        if criterion.is_judged and criterion.margin is not None and _is_of_stability(rule_set)
     ]
     if not judged:
         return None
@@ -36,6 +36,11 @@ def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
         "gm_equivalent": None if equivalent is None else equivalent / s.length,
         "side": side,
     }
+
+
+def _is_of_stability(rule_set: RuleSet) -> bool:
+    """Whether a set judges levers, GM or whether she floats upright."""
+    return rule_set.judges_stability or rule_set.name == "afloat"
 
 
 def gm_equivalent(criterion: Criterion) -> float | None:

@@ -1,46 +1,79 @@
 """One assessment of documents: validate, translate, assess, answer."""
 
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
+from service.core import condition as core
 from service.core.assessment import Assessment, assess
 from service.core.errors import CoreError
 from service.translation.answer import full_answer, summary_answer
+from service.translation.answer_plan import summary_with_plan, with_plan
 from service.translation.condition import condition_of, refusal_of
+from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
 from service.translation.working.worksheet import working_of
 from service.wire.condition import Condition as ConditionDocument
+from service.wire.problem import error
+from service.wire.refusal import Refusal
 
 AnswerLength = Literal["full", "summary"]
 Answer = dict[str, Any]
 
 
+class _Assessed(NamedTuple):
+    """A condition as posted, in the core's terms, and assessed."""
+
+    document: ConditionDocument
+    condition: core.Condition
+    assessment: Assessment
+
+
 def assess_documents(
     prepared: PreparedVessel, condition: object, detail: AnswerLength, units: str | None
 ) -> Answer:
-    """The answer to a condition document (parsed, not yet validated) of a vessel that is ready.
+    """The answer to a condition document (parsed, not yet validated) of a vessel that is ready, judged over its plan
+    where it has one.
 
     units: system of the answer, None for that of the condition. Raises Refusal with places below `condition`."""
-    document, assessed = _assessed(prepared, condition)
+    document, translated, assessed = _assessed(prepared, condition)
     build = full_answer if detail == "full" else summary_answer
-    return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
+    scale = SCALES[units or document.units]
+    answer = build(assessed, scale, prepared.reference, document.title)
+    if document.plan is None:
+        return answer
+    voyage, departs = voyage_of(document, translated, assessed, prepared)
+    return (with_plan if detail == "full" else summary_with_plan)(answer, voyage, departs, scale)
+
+
+def point_documents(prepared: PreparedVessel, condition: object, number: int, units: str | None) -> Answer:
+    """One point of the plan of a condition document by its number: the condition there and its assessment.
+
+    Raises Refusal as `assess_documents` does, and `point_not_found`."""
+    document = validated(ConditionDocument, condition, ("condition",))
+    translated = condition_of(document, prepared.vessel, prepared.axes)
+    return point_answer(document, translated, prepared, number, SCALES[units or document.units])
 
 
 def worked_documents(
     prepared: PreparedVessel, vessel: Mapping[str, Any], condition: Mapping[str, Any], units: str | None
 ) -> Answer:
-    """The full answer with its working. vessel: her document as typed. Raises Refusal as `assess_documents` does."""
-    document, assessed = _assessed(prepared, condition)
+    """The full answer with its working. vessel: her document as typed. Raises Refusal as `assess_documents` does, and
+    where the condition has a plan."""
+    document, _, assessed = _assessed(prepared, condition)
+    if document.plan is not None:
+        advice = "ask for a point of the plan, and post its condition."
+        place = error(("condition", "plan"), "not_here", advice)
+        raise Refusal("working_not_with_plan", "The working is given for a condition by itself.", [place])
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
     return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
 
 
-def _assessed(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:
+def _assessed(prepared: PreparedVessel, condition: object) -> _Assessed:
     document = validated(ConditionDocument, condition, ("condition",))
     translated = condition_of(document, prepared.vessel, prepared.axes)
     try:
-        return document, assess(prepared.vessel, translated)
+        return _Assessed(document, translated, assess(prepared.vessel, translated))
     except CoreError as problem:
         raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None

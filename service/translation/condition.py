@@ -1,16 +1,29 @@
 """A condition document into the core's condition, and the core's errors back into places of the document."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from service.core import condition as core
 from service.core.condition import TankLine
 from service.core.errors import CoreError, NotTabulated, OutsideTable, SeveralErrors
 from service.core.rules.catalogue import NAMES
+from service.core.strength.weight_curve import is_inside
 from service.core.tank import QUANTITIES
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits
 from service.translation.contradictions import Contradictions
 from service.translation.grain import grain_of
+from service.translation.strength import extent_of
 from service.translation.units import SCALES, Scale
+from service.translation.view import (
+    check_limits,
+    icing_of,
+    obstructions_of,
+    own_limits,
+    timber_of,
+    without_top,
+)
 from service.wire import condition as wire
 from service.wire.fields import Axes
 from service.wire.problem import ProblemError, error
@@ -25,7 +38,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
     contradictions = Contradictions(ROOT)
     axes = AxesAndUnits.of(scale, document.axes or vessel_axes, vessel.particulars.length_bp)
     tanks = _tanks(document, vessel, scale, contradictions)
-    weights = _weights(document, axes, contradictions)
+    weights = _weights(document, axes, vessel, contradictions)
     grain = grain_of(document.grain or (), vessel.holds, scale, contradictions)
     for i, name in enumerate(document.rule_sets or ()):
         if name not in NAMES:
@@ -40,6 +53,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
             )
     additions = document.wind_additions or ()
     without, lee = _deck_cargo(document, contradictions)
+    more = _subjects(document, axes, vessel, contradictions)
     contradictions.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
     moment = sum(a.area * a.centroid_height for a in additions) * scale.volume
@@ -56,10 +70,62 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         load_line_mark=document.load_line_mark,
         deflection=document.deflection * scale.length,
         grain=grain,
-        observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
+        observed_drafts={name: mean_reading(draft) * scale.length for name, draft in drafts.items()},
+        observed_sides=_sides(drafts, scale),
+        survey_mean=_survey_mean(observed),
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
+        **more,
     )
+
+
+def _subjects(
+    document: wire.Condition, axes: AxesAndUnits, vessel: Vessel, contradictions: Contradictions
+) -> dict[str, Any]:
+    """What few conditions say: the phase of the voyage, ice, timber, limits, the view ahead."""
+    check_limits(document.limits or (), contradictions)
+    voyage = document.voyage
+    return {
+        "in_port": voyage is not None and voyage.phase == "in_port",
+        "ballast": voyage is not None and voyage.ballast,
+        "dock_water": document.dock_water,
+        "inland": document.inland,
+        "icing": icing_of(document, axes, vessel, contradictions),
+        "timber": timber_of(document, contradictions),
+        "own_limits": own_limits(document.limits or (), axes.scale),
+        "obstructions": obstructions_of(document.obstructions or (), axes),
+        "deck_cargo_without_top": _without_top(document, vessel, contradictions),
+    }
+
+
+def _without_top(document: wire.Condition, vessel: Vessel, contradictions: Contradictions) -> tuple[int, ...]:
+    """Deck cargo without its top, where the view ahead is judged."""
+    found = without_top(document, contradictions)
+    judged = "solas-v-22" in (*vessel.rule_sets, *(document.rule_sets or ()))
+    return found if judged else ()
+
+
+def mean_reading(reading: float | wire.ReadingOfSides) -> float:
+    """One reading of a set of marks: the mean where both sides were read."""
+    if isinstance(reading, wire.ReadingOfSides):
+        return 0.5 * (reading.port + reading.starboard)
+    return reading
+
+
+def _sides(drafts: Mapping[str, float | wire.ReadingOfSides], scale: Scale) -> dict[str, tuple[float, float]]:
+    return {
+        name: (reading.port * scale.length, reading.starboard * scale.length)
+        for name, reading in drafts.items()
+        if isinstance(reading, wire.ReadingOfSides)
+    }
+
+
+def _survey_mean(observed: wire.Observed | None) -> str | None:
+    """How the drafts of a survey are averaged; None where the readings are no survey: none by sides, no mean named."""
+    if observed is None or not observed.drafts:
+        return None
+    by_sides = any(isinstance(reading, wire.ReadingOfSides) for reading in observed.drafts.values())
+    return observed.mean or ("quarter" if by_sides else None)
 
 
 def _tanks(
@@ -90,7 +156,11 @@ def _tanks(
     return lines
 
 
-def _weights(document: wire.Condition, axes: AxesAndUnits, contradictions: Contradictions) -> list[Weight]:
+def _weights(
+    document: wire.Condition, axes: AxesAndUnits, vessel: Vessel, contradictions: Contradictions
+) -> list[Weight]:
+    holds = {hold.id: i for i, hold in enumerate(vessel.holds)}
+    spread = vessel.strength is not None and vessel.strength.is_complete
     mass, up = axes.scale.mass, axes.scale.length
     origin, sense_x, sense_y = axes.origin, axes.sense_x, axes.sense_y
     weights = []
@@ -98,10 +168,33 @@ def _weights(document: wire.Condition, axes: AxesAndUnits, contradictions: Contr
         if (w.mass < 0.0) != (w.category == "removal") and w.mass != 0.0:
             words = "only a weight of category removal has a negative mass, and it must have one."
             contradictions.add(("weights", i, "mass"), "sign", words)
-        weights.append(
-            Weight(w.mass * mass, origin + sense_x * w.lcg, w.vcg * up, sense_y * w.tcg, w.category)
-        )
+        weight = Weight(w.mass * mass, origin + sense_x * w.lcg, w.vcg * up, sense_y * w.tcg, w.category)
+        if w.extent is not None or w.hold is not None:
+            weight = _placed(w, weight, axes, vessel, holds, ("weights", i), contradictions)
+        if spread and weight.extent is not None and weight.mass and not is_inside(weight.lcg, weight.extent):
+            words = "its centre lies outside its fore and aft ends, over which it is spread for strength."
+            contradictions.add(("weights", i, "lcg"), "lcg_outside_extent", words)
+        weights.append(weight)
     return weights
+
+
+def _placed(
+    line: wire.Weight,
+    weight: Weight,
+    axes: AxesAndUnits,
+    vessel: Vessel,
+    holds: dict[str, int],
+    place: tuple[str | int, ...],
+    contradictions: Contradictions,
+) -> Weight:
+    """A weight with its ends, or those of its hold; notes a hold that she has not."""
+    hold = None if line.hold is None else holds.get(line.hold)
+    if line.hold is not None and hold is None:
+        contradictions.add((*place, "hold"), "unknown_hold", "her booklet has no hold of this id.")
+    extent = extent_of(line.extent, axes)
+    if extent is None and hold is not None and hold < len(vessel.hold_extents):
+        extent = vessel.hold_extents[hold]
+    return weight._replace(extent=extent, hold=hold)
 
 
 def _deck_cargo(

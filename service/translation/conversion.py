@@ -6,12 +6,15 @@ rule documents (`as_written`, `details`) keep their own unit.
 
 from typing import Any, Final
 
+from service.translation.answer_strength import units_of_forces
+from service.translation.plan_conversion import with_margins
 from service.translation.units import METRIC, SCALES, US, Scale
 from service.wire.assessment import Assessment
 from service.wire.dimensions import FigureType, figure_types
 from service.wire.quantity import DimensionName
 
 _SHORT: Final = {"m": 1.0, "ft": US.length}
+_MASSES: Final = {"t": 1.0, "LT": US.mass}
 
 
 def factors(source: Scale, target: Scale) -> dict[DimensionName, float]:
@@ -35,12 +38,21 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
     source = SCALES[assessment["units"]["system"]]
     if source is target:
         return assessment
-    return {**_object(Assessment, assessment, factors(source, target), target), "units": target.names}
+    result = {**_object(Assessment, assessment, factors(source, target), target), "units": target.names}
+    if "plan" in assessment:
+        result["plan"] = with_margins(result["plan"], assessment["plan"], target, in_units_of)
+    if "strength" in assessment:
+        result["strength"] = {**result["strength"], "units": units_of_forces(target)}
+    return result
 
 
 def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:
-    """A figure that has its own unit, with that unit in the system of `target`: a length, or a length times an angle.
+    """A figure that has its own unit, with that unit in the system of `target`: a mass, a length, or a length times an
+    angle.
     Anything else stays as it is."""
+    if unit in _MASSES:
+        wanted = "t" if target is METRIC else "LT"
+        return _scaled(value, _MASSES[unit] / _MASSES[wanted]), wanted
     short, times, angle = unit.partition("·")
     if short not in _SHORT:
         return value, unit

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from service.core.tank import AT_THE_LIMIT, HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
 from service.translation.axes import AxesAndUnits
+from service.translation.strength import extent_of
 from service.wire import tank as wire_tank
 
 
@@ -43,6 +44,7 @@ def tank_of(tank: wire_tank.Tank, axes: AxesAndUnits) -> Tank:
             surface.length * scale.length, surface.breadth * scale.length, surface.compartments
         ),
         heeled=None if heeled is None else _heeled(heeled, scale.inertia),
+        extent=extent_of(tank.extent, axes),
     )
 
 

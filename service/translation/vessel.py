@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from functools import partial
 from math import inf, radians, sin
+from typing import Any
 
 import numpy as np
 
@@ -11,14 +12,17 @@ from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.heeling_lever import WindProfile
 from service.core.hydrostatics import Hydrostatics
 from service.core.opening import DeckEdge, ImmersionTable, Opening
+from service.core.strength.booklet import StrengthBooklet
 from service.core.tank import Tank
 from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits, times
 from service.translation.contradictions import Contradictions
 from service.translation.grain import hold_of
+from service.translation.strength import extent_of, strength_of
 from service.translation.tank import tank_of
 from service.translation.units import SCALES, Scale
 from service.translation.vessel_contradictions import by_trim, by_trim_range, check
+from service.translation.view import air_draft_points, icing_surfaces, obstructions_of, own_limits
 from service.wire import hydrostatics as wire_hydrostatics
 from service.wire import vessel as wire
 
@@ -46,7 +50,8 @@ def vessel_of(
     vessel = None
     if not contradictions.errors and hydrostatics is not None:
         built = tuple(tank for tank in tanks if tank is not None)
-        vessel = contradictions.usable(lambda: _build(document, axes, hydrostatics, curves, built))
+        strength = strength_of(document, axes, contradictions)
+        vessel = contradictions.usable(lambda: _build(document, axes, hydrostatics, curves, built, strength))
     words = "The vessel document contradicts itself."
     contradictions.refuse(
         "invalid_vessel", words if contradicts else "A table of the vessel document cannot be used."
@@ -66,6 +71,7 @@ def _build(
     hydrostatics: Hydrostatics,
     curves: CrossCurves | None,
     tanks: tuple[Tank, ...],
+    strength: StrengthBooklet | None,
 ) -> core.Vessel:
     scale, lightship = axes.scale, document.lightship
     return core.Vessel(
@@ -88,7 +94,7 @@ def _build(
             core.DraftMark(m.name, axes.x(m.x), m.keel_offset * scale.length)
             for m in document.draft_marks or ()
         ),
-        load_line_drafts=_load_lines(document.load_lines, scale),
+        load_line_drafts=_load_lines(document, scale),
         gm_limits=_gm_limits(document, scale),
         propeller=None
         if document.propeller is None
@@ -100,7 +106,24 @@ def _build(
         bridge=_bridge(document, axes),
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
+        strength=strength,
+        hold_extents=tuple(extent_of(hold.extent, axes) for hold in document.holds or ()),
+        **_options(document, axes),
     )
+
+
+def _options(document: wire.Vessel, axes: AxesAndUnits) -> dict[str, Any]:
+    """What few booklets have."""
+    lines, bridge, scale = document.load_lines, document.bridge, axes.scale
+    curves = document.cross_curves_timber
+    return {
+        "fresh_water_allowance": None if lines is None else times(lines.fresh_water_allowance, scale.length),
+        "air_draft_points": air_draft_points(document.air_draft_points or (), axes),
+        "obstructions": obstructions_of((None if bridge is None else bridge.obstructions) or (), axes),
+        "own_limits": own_limits(document.limits or (), scale),
+        "icing_surfaces": icing_surfaces(document.icing_surfaces or (), axes),
+        "cross_curves_timber": None if curves is None else _cross_curves(curves, document, scale),
+    }
 
 
 def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
@@ -115,6 +138,7 @@ def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
         bilge_keel_area=times(p.bilge_keel_area, scale.area),
         minimum_service_displacement=times(p.minimum_service_displacement, scale.mass),
         service=p.service,
+        length_overall=times(p.length_overall, scale.length),
     )
 
 
@@ -201,11 +225,16 @@ def _deck_edge(edge: wire.DeckEdge | None, axes: AxesAndUnits) -> DeckEdge | Non
     return DeckEdge(points, _immersion(edge.immersion_angles, scale))
 
 
-def _load_lines(lines: wire.LoadLines | None, scale: Scale) -> dict[str, float] | None:
+def _load_lines(document: wire.Vessel, scale: Scale) -> dict[str, float] | None:
+    """Moulded drafts of the marks."""
+    lines = document.load_lines
     if lines is None:
         return None
-    marks = {str(mark): draft * scale.length for mark, draft in (lines.marks or {}).items()}
-    return {**marks, "S": lines.summer_draft * scale.length}
+    drafts = {**{str(mark): draft for mark, draft in (lines.marks or {}).items()}, "S": lines.summer_draft}
+    if lines.reference == "extreme":
+        keel = document.particulars.keel_thickness or 0.0
+        drafts = {mark: draft - keel for mark, draft in drafts.items()}
+    return {mark: draft * scale.length for mark, draft in drafts.items()}
 
 
 def _gm_limits(document: wire.Vessel, scale: Scale) -> tuple[core.GmLimit, ...]:

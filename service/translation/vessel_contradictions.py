@@ -6,8 +6,11 @@ from itertools import pairwise
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.translation.contradictions import Contradictions
 from service.translation.grain import check_holds
+from service.translation.strength import check_strength
+from service.translation.view import check_limits
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
+from service.wire.hydrostatics import CrossCurves
 
 LEAST_DIMENSION = 0.1
 """m or ft: smaller than any ship or model; what is divided by it stays finite."""
@@ -28,6 +31,8 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
     contradictions.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
     contradictions.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
     check_holds(document.holds or (), contradictions)
+    check_strength(document, contradictions)
+    check_limits(document.limits or (), contradictions)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, contradictions)
@@ -43,12 +48,17 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
         _check_immersion(edge.immersion_angles, ("deck_edge", "immersion_angles"), contradictions)
         if edge.points is None and edge.immersion_angles is None:
             contradictions.add(("deck_edge",), "missing", "give points or immersion_angles.")
+    lines = document.load_lines
+    if lines is not None and lines.reference == "extreme" and document.particulars.keel_thickness is None:
+        words = "drafts to the underside of the keel need its thickness."
+        contradictions.add(("particulars", "keel_thickness"), "keel_thickness_missing", words)
     if document.load_lines is not None and (document.load_lines.marks or {}).get("S") not in (
         None,
         document.load_lines.summer_draft,
     ):
         contradictions.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
-    _check_cross_curves(document, contradictions)
+    _check_cross_curves(document.cross_curves, ("cross_curves",), contradictions)
+    _check_cross_curves(document.cross_curves_timber, ("cross_curves_timber",), contradictions)
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             contradictions.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
@@ -95,11 +105,11 @@ def _check_tank(tank: wire_tank.Tank, index: int, ids: set[str], contradictions:
             )
 
 
-def _check_cross_curves(document: wire.Vessel, contradictions: Contradictions) -> None:
-    curves = document.cross_curves
+def _check_cross_curves(
+    curves: CrossCurves | None, place: tuple[str], contradictions: Contradictions
+) -> None:
     if curves is None:
         return
-    place = ("cross_curves",)
     if curves.basis == "gz_at_vcg" and curves.vcg is None:
         contradictions.add(
             (*place, "vcg"), "missing", "levers at an assumed centre of gravity need that centre."

@@ -52,6 +52,12 @@ _KINDS = (
         "No working in a batch",
         "The working is given for one condition at a time: ask for it with `POST /v1/assessments?working=true`.",
     ),
+    Kind(
+        "working_not_with_plan",
+        400,
+        "No working of a plan",
+        "The working is given for a condition by itself. Ask for `point`, and post the `condition` it answers with.",
+    ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
     Kind(
         "unreadable_encoding",
@@ -72,6 +78,7 @@ _KINDS = (
     # what is kept
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
+    Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",
@@ -204,6 +211,19 @@ _KINDS = (
         422,
         "Outside a table",
         "A figure lies outside a table of the booklet; none is extended.",
+    ),
+    Kind(
+        "no_positive_gm",
+        422,
+        "No positive GM",
+        "The readings do not grow with the moment: check their signs, those of the moments, and the pendulums.",
+    ),
+    Kind(
+        "plan_too_long",
+        422,
+        "Plan too long",
+        "At most 300 points of a plan are assessed. Make `every_days` greater, the stages fewer, or their changes "
+        "`ends`.",
     ),
     Kind(
         "no_equilibrium",

@@ -10,7 +10,9 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.plan_answer import PlanAnswer
 from service.wire.quantity import (
     Density,
     Dimension,
@@ -24,6 +26,7 @@ from service.wire.quantity import (
     Volume,
 )
 from service.wire.righting_lever import RightingLever
+from service.wire.subjects import SubjectMembers
 from service.wire.working import WorkingNode
 
 Verdict = Literal["pass", "fail", "not_applicable", "not_computable", "outside_validity"]
@@ -125,7 +128,7 @@ class NotComputed(TypedDict):
     """A part of the answer whose figures are null, and why."""
 
     figure: Annotated[
-        Literal["flotation", "stability", "righting_lever", "list"],
+        Literal["flotation", "stability", "righting_lever", "list", "strength"],
         Field(description="The part of the answer; `list` is that of `flotation`."),
     ]
     reason: str
@@ -285,7 +288,7 @@ class Provenance(TypedDict):
     free_surface_basis: str
 
 
-class Assessment(TypedDict):
+class Assessment(SubjectMembers):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
     reference: NotRequired[
@@ -319,6 +322,8 @@ class Assessment(TypedDict):
     righting_lever: RightingLever | None
     criteria: list[Criterion]
     findings: list[Finding]
+    draft_survey: NotRequired[DraftSurvey]
+    plan: NotRequired[PlanAnswer]
     provenance: Provenance
     caution: str
     working: NotRequired[list[WorkingNode]]

@@ -3,7 +3,7 @@
 Every figure is in the units of the answer; `change` is `after` minus `before`.
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -11,6 +11,7 @@ from typing_extensions import TypedDict
 from service.wire.assessment import RuleSetEdition, UnitNames
 from service.wire.assessment import Verdict as CriterionVerdict
 from service.wire.condition_record import ConditionHistoryLine
+from service.wire.plan_answer import PlanWorstChange
 from service.wire.record import Verdict
 from service.wire.vessel_record import DocumentChange
 
@@ -168,6 +169,12 @@ class Comparison(TypedDict):
     tanks: list[TankChange]
     weights: list[WeightChange]
     rule_sets: list[RuleSetChange]
+    plan_worst: NotRequired[
+        Annotated[
+            list[PlanWorstChange],
+            Field(description="Where either has a plan: the least favourable judgement of each criterion."),
+        ]
+    ]
     other: Annotated[
         list[DocumentChange],
         Field(description="The rest of the document: title, voyage, water, mark and so on, as posted."),

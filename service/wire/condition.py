@@ -17,6 +17,7 @@ from service.wire.fields import (
     Document,
     Extent,
     HeelingMoment,
+    LoadLineMark,
     Mass,
     Name,
     NonNegativeLength,
@@ -33,8 +34,13 @@ from service.wire.fields import (
     Volume,
     exactly_one_of,
 )
+from service.wire.icing import Icing, Timber
+from service.wire.limit import OwnLimits
+from service.wire.plan import MAX_STAGES, PlanTerms, StageTerms
+from service.wire.view import CargoObstruction
 
-LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
+MAX_OBSTRUCTIONS = 50
+
 WeightCategory = Literal[
     "cargo", "deck_cargo", "stores", "crew", "passengers", "constant", "ice", "other", "removal"
 ]
@@ -54,6 +60,9 @@ class Voyage(Document):
     )
     phase: Literal["departure", "arrival", "at_sea", "in_port"] | None = Field(
         default=None, description="Part of the voyage this condition stands for.", examples=["departure"]
+    )
+    ballast: bool = Field(
+        default=False, description="Whether this is a ballast condition (MARPOL Annex I regulation 18)."
     )
 
 
@@ -120,7 +129,18 @@ class Weight(Document):
         description="Transverse centre; m or ft, positive to port unless the axes say otherwise.",
         examples=[0.0],
     )
-    extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")
+    extent: Extent | None = Field(
+        default=None, description="Fore and aft ends, over which it is spread for strength; m or ft."
+    )
+    hold: TankId | None = Field(
+        default=None,
+        description="Id of the hold it lies in: it counts in the hold's mass, and takes its ends where it has no "
+        "`extent`.",
+        examples=["H1"],
+    )
+    timber: Timber | None = Field(
+        default=None, description="For timber on deck: how it is stowed, and the water it absorbs."
+    )
 
 
 class GrainLine(Document):
@@ -173,18 +193,71 @@ DraftReading = Annotated[
 ]
 
 
+class ReadingOfSides(Document):
+    """A set of draft marks read on both sides."""
+
+    port: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.5])
+    starboard: DraftReading = Field(description="m or ft, keel offset included.", examples=[4.46])
+
+
 class Observed(Document):
     """What was read on board, kept beside the computed figures; the computation does not use it."""
 
-    drafts: dict[Name, DraftReading] | None = Field(
+    drafts: dict[Name, DraftReading | ReadingOfSides] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Reading at each draft mark, by its name; m or ft, keel offset included.",
+        description="Reading at each draft mark, by its name, or the readings of both sides; m or ft, keel offset "
+        "included. Three sets read on both sides, or with a `mean`, are answered with a draft survey.",
         examples=[{"aft": 5.32, "forward": 4.98}],
+    )
+    mean: Literal["quarter", "two_thirds", "mean_of_means"] | None = Field(
+        default=None,
+        description="Mean draft of a survey: (F+A+6M)/8 (when absent), (F+A+4M)/6 or (F+A+2M)/4.",
     )
     list: Angle | None = Field(default=None, description="List; degrees, positive to port.", examples=[-0.5])
     roll_period: Seconds | None = Field(
         default=None, description="Full roll from port to port; seconds.", examples=[11.5]
+    )
+
+
+class Stage(StageTerms):
+    """A part of a plan: some days on which liquids and weights are used, then changes of what is aboard. What it says
+    else holds from its beginning to its end, and on until said again."""
+
+    tanks: list[TankFilling] | None = Field(
+        default=None,
+        max_length=MAX_TANKS,
+        description="Tanks as they are at the end of the stage; others stay as they are.",
+    )
+    weights: list[Weight] | None = Field(
+        default=None,
+        max_length=MAX_WEIGHTS,
+        description="Weights at the end of the stage: they replace those of the same name, others are added.",
+    )
+    grain: list[GrainLine] | None = Field(
+        default=None, max_length=MAX_SMALL_LIST, description="Replaces the condition's list."
+    )
+    wind_additions: list[WindAddition] | None = Field(
+        default=None,
+        max_length=MAX_SMALL_LIST,
+        description="Replaces the condition's list. What belongs to a weight counts while that is aboard.",
+    )
+    icing: Icing | None = Field(
+        default=None,
+        description="Ice counted from the beginning of the stage on; a factor of 0 where none is expected.",
+    )
+    obstructions: list[CargoObstruction] | None = Field(
+        default=None,
+        max_length=MAX_OBSTRUCTIONS,
+        description="Replaces the condition's list. The top of a weight counts while that is aboard.",
+    )
+
+
+class Plan(PlanTerms):
+    """What will be done with the condition: a voyage, or loading or discharging in steps."""
+
+    stages: list[Stage] = Field(
+        min_length=1, max_length=MAX_STAGES, description="In order; the condition is the state before them."
     )
 
 
@@ -235,6 +308,24 @@ class Condition(Document):
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]
     )
+    dock_water: Literal["linear", "exact"] = Field(
+        default="linear",
+        description="How a mark is deepened in lighter water: in proportion to the density, as certificates say, or to "
+        "the draft of the same displacement.",
+        examples=["linear"],
+    )
+    inland: bool = Field(
+        default=False, description="On a river or inland waters, where no load line mark binds."
+    )
+    icing: Icing | None = Field(default=None, description="Ice to be counted; none when absent.")
+    obstructions: list[CargoObstruction] | None = Field(
+        default=None,
+        max_length=MAX_OBSTRUCTIONS,
+        description="What stands in the way of the view ahead, such as deck cargo.",
+    )
+    limits: OwnLimits | None = Field(
+        default=None, description="Limits of a berth, a bar or a charter on one figure each."
+    )
     deflection: Position = Field(
         default=0.0,
         description="How much lower she is amidships than the drafts at her perpendiculars say; m or ft, positive when "
@@ -248,3 +339,8 @@ class Condition(Document):
         examples=[["is-code-2008-a-2.2"]],
     )
     observed: Observed | None = Field(default=None, description="Readings taken on board.")
+    plan: Plan | None = Field(
+        default=None,
+        description="What will be done with this condition. Every point of it is assessed, and the verdict is that of "
+        "the whole.",
+    )

@@ -83,6 +83,7 @@ HeelAngle = Annotated[float, Field(ge=0, le=90, json_schema_extra=_units("degree
 Knots = Annotated[float, Field(ge=0, le=100, json_schema_extra=_units("kn"))]
 Seconds = Annotated[float, Field(gt=0, le=1000, json_schema_extra=_units("s"))]
 Coefficient = Annotated[float, Field(gt=0, le=1)]
+LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
 Contents = Literal[
     "fuel_oil",
     "diesel_oil",

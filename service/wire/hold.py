@@ -6,6 +6,7 @@ from pydantic import Field
 
 from service.wire.fields import (
     MAX_ROWS,
+    MAX_TANKS,
     Document,
     Extent,
     HeelingMoment,
@@ -15,6 +16,7 @@ from service.wire.fields import (
     TankId,
     Volume,
 )
+from service.wire.strength import MassLimits
 
 
 class PartlyFilledRow(Document):
@@ -62,3 +64,12 @@ class Hold(Document):
     )
     extent: Extent | None = Field(default=None, description="Fore and aft ends; m or ft.")
     grain: HoldGrain | None = Field(default=None, description="Heeling moments of grain that shifts in it.")
+    mass_limits: MassLimits | None = Field(
+        default=None, description="Greatest and least mass in it by draft at mid-hold; it needs `extent`."
+    )
+    tanks_in_way: list[TankId] | None = Field(
+        default=None,
+        max_length=MAX_TANKS,
+        description="Tanks whose contents count in the hold's mass, such as the double bottom under it.",
+        examples=[["DB2P", "DB2S"]],
+    )

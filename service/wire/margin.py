@@ -1,6 +1,6 @@
 """How much is left before a limit: the margins that stand beside a verdict."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -34,6 +34,11 @@ class SmallestMargin(TypedDict):
     criterion: str
     title: str
     percent: Percent
+    point: NotRequired[
+        Annotated[
+            int, Field(description="With a plan: the least over its points, and the number of that point.")
+        ]
+    ]
 
 
 class KeptMargin(TypedDict):

@@ -8,7 +8,6 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from service.wire.condition import LoadLineMark
 from service.wire.fields import (
     DATE_PATTERN,
     MAX_ROWS,
@@ -23,8 +22,8 @@ from service.wire.fields import (
     ImoNumber,
     Knots,
     Length,
+    LoadLineMark,
     Mass,
-    MassMoment,
     MassPerLength,
     Name,
     NonNegativeLength,
@@ -38,7 +37,11 @@ from service.wire.fields import (
 )
 from service.wire.hold import Hold
 from service.wire.hydrostatics import CrossCurves, Hydrostatics
+from service.wire.icing import IcingSurfaces
+from service.wire.limit import OwnLimits
+from service.wire.strength import Strength
 from service.wire.tank import Tank
+from service.wire.view import AirDraftPoint, Obstruction
 
 
 class Source(Document):
@@ -94,7 +97,7 @@ class Particulars(Document):
 
 
 class LightshipSegment(Document):
-    """A part of the lightship along her length, for strength; kept, not computed in this version."""
+    """A part of the lightship along her length, for strength: `mass` spread evenly, or `mass_from` and `mass_to`."""
 
     x_from: Position = Field(description="One end; m or ft from the x origin.", examples=[0.0])
     x_to: Position = Field(description="The other end; m or ft from the x origin.", examples=[8.5])
@@ -123,7 +126,7 @@ class Lightship(Document):
     segments: list[LightshipSegment] | None = Field(
         default=None,
         max_length=MAX_SMALL_LIST,
-        description="Her mass along her length; kept, not computed.",
+        description="Her mass along her length, for strength; it must add up to her mass and centre.",
     )
 
 
@@ -209,6 +212,17 @@ class LoadLines(Document):
     marks: dict[LoadLineMark, Length] | None = Field(
         default=None, description="Moulded draft at each mark; m or ft.", examples=[{"S": 5.6, "W": 5.48}]
     )
+    fresh_water_allowance: NonNegativeLength | None = Field(
+        default=None,
+        description="Allowance of her certificate; worked out from the summer draft when absent; m or ft.",
+        examples=[0.124],
+    )
+    reference: Literal["moulded", "extreme"] = Field(
+        default="moulded",
+        description="What the drafts are measured to: the moulded baseline, or the underside of the keel (then "
+        "`keel_thickness` is taken off).",
+        examples=["moulded"],
+    )
 
 
 class GmLimitRow(Document):
@@ -256,29 +270,8 @@ class Bridge(Document):
     bow_x: Position = Field(
         description="Foremost point of the ship; m or ft from the x origin.", examples=[88.2]
     )
-
-
-class StrengthStation(Document):
-    """Permissible still-water forces at one station; kept, not computed in this version."""
-
-    x: Position = Field(description="Longitudinal position; m or ft from the x origin.", examples=[42.0])
-    shear_force_sea: Mass | None = Field(default=None, description="At sea; t or LT.", examples=[900.0])
-    shear_force_harbour: Mass | None = Field(
-        default=None, description="In harbour; t or LT.", examples=[1100.0]
-    )
-    bending_moment_sea: MassMoment | None = Field(
-        default=None, description="At sea; t·m or ft·LT.", examples=[15000.0]
-    )
-    bending_moment_harbour: MassMoment | None = Field(
-        default=None, description="In harbour; t·m or ft·LT.", examples=[19000.0]
-    )
-
-
-class Strength(Document):
-    """Permissible still-water shear forces and bending moments; kept, not computed in this version."""
-
-    stations: list[StrengthStation] = Field(
-        max_length=MAX_SMALL_LIST, description="Stations, from aft to forward."
+    obstructions: list[Obstruction] | None = Field(
+        default=None, max_length=50, description="Further obstructions ahead."
     )
 
 
@@ -336,8 +329,23 @@ class Vessel(Document):
     )
     propeller: Propeller | None = Field(default=None, description="Propeller.")
     bridge: Bridge | None = Field(default=None, description="Look-out ahead.")
+    air_draft_points: list[AirDraftPoint] | None = Field(
+        default=None, max_length=50, description="Points that may be the highest above the water."
+    )
+    limits: OwnLimits | None = Field(
+        default=None, description="Limits of her booklet or class on one figure each; they always bind."
+    )
+    icing_surfaces: IcingSurfaces | None = Field(
+        default=None,
+        description="Surfaces that ice settles on. Without sides among them the wind profile stands for both sides.",
+    )
+    cross_curves_timber: CrossCurves | None = Field(
+        default=None,
+        description="Cross curves with the buoyancy of a timber deck cargo, used where all timber on deck is said to "
+        "be buoyant.",
+    )
     strength: Strength | None = Field(
-        default=None, description="Permissible still-water forces; kept, not computed."
+        default=None, description="Permissible still-water forces, and what they are computed from."
     )
     rule_sets: list[RuleSetName] = Field(
         max_length=MAX_SMALL_LIST,

@@ -68,7 +68,17 @@ NOT_DERIVED = (
     "/provenance/vessel/revision",
     "/dangers",
     "/flotation/residual",
+    "/load_line/**",
+    "/drafts/**",
+    "/strength/**",
+    "/added_weights/**",
+    "/icing/**",
+    "/draft_survey/**",
+    "/plan/**",
 )
-"""Numbers of an answer that have no node, `*` for any member: a moment of nothing or one shown beside it, the grid of
-the chart (made like the levers that are derived), the same figures in the units of their document, counts, and how
-well the iteration closed."""
+"""Numbers of an answer that have no node, `*` for any member and `**` for all below: a moment of nothing or one shown
+beside it, the grid of the chart (made like the levers that are derived), the same figures in the units of their
+document, counts, and how well the iteration closed. No part of these is written as nodes yet: `load_line` (the draft
+permitted and the margin are derived with their criteria), `drafts` (those of `flotation` are derived), `strength` (sums
+over the length of the ship), `added_weights` (each tells its formula; their masses are inputs of the displacement),
+`icing` (the difference of two conditions) and `draft_survey`. `plan` has none: a point is worked as a condition."""

@@ -38,6 +38,9 @@ TABLE = [
     Row("GET", "/v1/rule-sets/{name}", "read", names_vessel=False),
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
+    Row("POST", "/v1/vcg-limits", "assess", "vcg_limits"),
+    Row("POST", "/v1/inclining-tests", "assess", "inclining"),
+    Row("POST", "/v1/uncertainty", "assess", "uncertainty"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),
@@ -54,6 +57,7 @@ TABLE = [
     Row("PATCH", "/v1/conditions/{condition}", "write_condition", "patch"),
     Row("GET", "/v1/conditions/{condition}/revisions", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}", "read"),
+    Row("GET", "/v1/conditions/{condition}/revisions/{number}/points/{point}", "read"),
     Row("GET", "/v1/conditions/{condition}/comparison", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}/reviews", "read"),
     Row("POST", "/v1/conditions/{condition}/revisions/{number}/reviews", "review", "review"),
@@ -80,7 +84,7 @@ class People:
     def ask(self, row: Row, whose: str, headers: dict[str, str]) -> httpx.Response:
         """Send the request of a row about `own` or `foreign`."""
         place = self.places[whose]
-        path = row.path.format(**place, number=1, name="is-code-2008-a-2.2")
+        path = row.path.format(**place, number=1, point=0, name="is-code-2008-a-2.2")
         content, sent = _body(row.body, place)
         tag = {"If-Match": self._tag(path)} if row.method in ("PUT", "PATCH") else {}
         return self.office.http.request(row.method, path, content=content, headers={**sent, **tag, **headers})
@@ -94,6 +98,25 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     request = {"vessel_id": place["vessel"], "condition": condition_document()}
     documents: dict[str, Any] = {
         "assessment": request,
+        "uncertainty": {**request, "samples": 100, "standard_deviations": {"water_density": 0.001}},
+        "inclining": {
+            "vessel_id": place["vessel"],
+            "condition": {**condition_document(), "tanks": [], "weights": []},
+            "inclining": {
+                "displacement": 4000.0,
+                "pendulums": [{"name": "P", "length": 6.0}],
+                "movements": [
+                    {"moment": 0.0, "readings": {"P": 0.0}},
+                    {"moment": 50.0, "readings": {"P": 0.05}},
+                ],
+            },
+        },
+        "vcg_limits": {
+            "vessel_id": place["vessel"],
+            "units": "metric",
+            "drafts": [4.0],
+            "water_density": 1.025,
+        },
         "lines": request,
         "vessel": vessel_document(),
         "condition": condition_document(),

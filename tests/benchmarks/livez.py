@@ -74,6 +74,10 @@ def loads(
         posted(f"/v1/vessels/{vessel}/conditions", json.dumps(aboard).encode()),
     )
     yield "16 requests of 4,000 weights at a time", 16, posted("/v1/assessments", with_weights(4_000))
+    stages = [{"name": "Passage", "days": 298.0, "phase": "in_port"}]
+    plan = {"kind": "voyage", "every_days": 1.0, "stages": stages}
+    body = json.dumps({**named, "condition": {**aboard, "plan": plan}}).encode()
+    yield "8 plans of 300 points at a time", 8, posted("/v1/assessments", body)
     yield "8 new inline vessels at a time", 8, new_vessels
     yield "20 new inline vessels at a time", 20, new_vessels
     yield "8 texts of 2 MB, refused, at a time", 8, posted("/v1/assessments", wrong[:1_990_000])

@@ -3,6 +3,7 @@
 import pytest
 
 from service.core.grain import FILLED_TRIMMED, VCG_OF_CARGO, GrainLine
+from service.core.own_limit import QUANTITIES
 from service.core.rules.catalogue import CATALOGUE, NAMES, binding_sets
 from service.core.rules.limit import AT_LEAST, AT_MOST
 from tests.core.ship import RULE_SETS, condition, vessel
@@ -39,20 +40,30 @@ def test_what_each_rule_set_brings():
         "is-code-2008-a-2.2": "imo",
         "is-code-2008-a-2.2.3-alternative": "imo",
         "is-code-2008-a-2.3": "imo",
+        "is-code-2008-a-3.3": "imo",
         "grain-code": None,
         "46-cfr-170.170": "cfr",
         "46-cfr-170.173": "cfr",
         "vessel-gm-limits": None,
+        "vessel-strength": None,
         "load-lines": None,
+        "own-limits": None,
+        "marpol-annex-1-reg-18": None,
+        "solas-v-22": None,
         "afloat": None,
     }
     assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {"46-cfr-170.173"}
     assert {n for n, rule_set in CATALOGUE.items() if not rule_set.judges_stability} == {
+        "vessel-strength",
         "load-lines",
+        "own-limits",
+        "marpol-annex-1-reg-18",
+        "solas-v-22",
         "afloat",
     }
     assert {n: s.excludes for n, s in CATALOGUE.items() if s.excludes} == {
-        "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",)
+        "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",),
+        "is-code-2008-a-3.3": ("is-code-2008-a-2.2",),
     }
     assert {n for n, s in CATALOGUE.items() if s.choose is not None} == {"46-cfr-170.173"}
 
@@ -130,6 +141,15 @@ def test_what_is_measured_has_one_key_in_every_document():
         "is-code-2008-a-2.2.3-alternative-area": "area_to_maximum",
         "is-code-2008-a-2.3.1-steady-wind": "steady_wind_angle",
         "is-code-2008-a-2.3.1-areas": "weather_areas",
+        "is-code-2008-a-3.3.2-area": "area_to_40",
+        "is-code-2008-a-3.3.2-lever": "greatest_lever",
+        "is-code-2008-a-3.3.2-gm": "gm",
+        "is-code-2008-a-3.3-area-to-30": "area_to_30",
+        "is-code-2008-a-3.3-area-to-40": "area_to_40",
+        "is-code-2008-a-3.3-area-30-to-40": "area_30_to_40",
+        "is-code-2008-a-3.3-lever": "greatest_lever_from_30",
+        "is-code-2008-a-3.3-angle-of-maximum": "angle_of_maximum",
+        "is-code-2008-a-3.3-initial-gm": "gm",
         "grain-code-a-7.1.1-heel": "grain_heel",
         "grain-code-a-7.1.2-residual-area": "grain_residual_area",
         "grain-code-a-7.1.3-initial-gm": "gm",
@@ -147,8 +167,20 @@ def test_what_is_measured_has_one_key_in_every_document():
         "46-cfr-170.173-c-area-to-maximum": "area_to_maximum",
         "vessel-gm-limits-min-gm": "gm",
         "vessel-gm-limits-max-vcg": "vcg",
+        "vessel-strength-shear": "shear_force",
+        "vessel-strength-bending": "bending_moment",
+        "vessel-strength-between-stations": "between_stations",
+        "vessel-strength-hold-mass": "hold_mass",
+        "vessel-strength-hold-mass-least": "hold_mass",
+        "vessel-strength-adjacent-holds": "hold_mass",
+        "vessel-strength-adjacent-holds-least": "hold_mass",
         "load-lines-draft": "draft_midship",
         "load-lines-low-side": "draft_low_side",
+        **{f"own-limits-{q}-{kind}": q for q in QUANTITIES for kind in ("at-least", "at-most")},
+        "marpol-annex-1-reg-18-midship": "ballast_draft_midship",
+        "marpol-annex-1-reg-18-trim": "ballast_trim",
+        "marpol-annex-1-reg-18-propeller": "propeller_immersion",
+        "solas-v-22-view": "hidden_sea",
         "afloat-equilibrium": "equilibrium",
         "afloat-gm": "positive_gm",
         "afloat-openings": "opening_height",

@@ -13,8 +13,9 @@ import pytest
 
 from service.core.assessment import assess
 from service.core.errors import CoreError, OutsideTable
+from service.core.load_line_figures import load_line_check, mass_to_line
 from service.core.rules.limit import FAIL, NOT_COMPUTABLE, PASS, Criterion
-from service.core.rules.load_lines_1966 import DRAFT, LOW_SIDE, evaluate, load_line_check, mass_to_line
+from service.core.rules.load_lines_1966 import DRAFT, LOW_SIDE, evaluate
 from service.core.situation import Situation
 from service.core.stability import Rest
 from service.core.weight import Weight

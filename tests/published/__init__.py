@@ -22,8 +22,12 @@ calculation behind the demonstration ships is asked (`hulls.py`), or the functio
     test_level_of_the_waterplane.py      box, wedge, cylinder, a box cut exactly; the demonstration hulls balanced
     test_curve_against_scipy.py          levers, areas, roots and maxima against scipy on the same table
 
-Out of scope, because the service does not compute it: draught surveys (corrections from marks, quarter means, second
-trim correction), longitudinal strength (shear force, bending moment, Murray's method), inclining experiments
-(pendulums), shift of grain beyond the areas of its curves, lifting and towing rules (46 CFR 173), icing and absorption
-by deck cargo (they are posted as weights), longitudinal GM of semi-submersibles, wetted surface.
+    test_voyage.py, test_vcg_limits.py, test_draft_survey.py, test_inclining.py, test_uncertainty.py
+                                         stages of a voyage, greatest VCG of a box, displacement by drafts read, GM and
+                                         lightship by weights moved, samples of a condition
+
+Out of scope, because the service does not compute it: longitudinal strength (shear force, bending moment, Murray's
+method), shift of grain beyond the areas of its curves, lifting and towing rules
+(46 CFR 173), icing and absorption by deck cargo (they are posted as weights), longitudinal GM of semi-submersibles,
+wetted surface.
 """

@@ -117,7 +117,7 @@ def numbers_of(document: Any, pointer: str = "") -> list[str]:
     return [path for name, value in members for path in numbers_of(value, f"{pointer}/{name}")]
 
 
-LISTED = [re.compile(re.escape(path).replace(r"\*", "[^/]+")) for path in NOT_DERIVED]
+LISTED = [re.compile(re.escape(path).replace(r"\*\*", ".+").replace(r"\*", "[^/]+")) for path in NOT_DERIVED]
 
 
 def is_listed(path: str) -> bool:

@@ -10,11 +10,14 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
+from service.wire.uncertainty import UncertaintyRequest
+from service.wire.vcg_limit import VcgLimitsRequest
 
 TITLE = "Loading conditions"
 MAX_EXAMPLE_BYTES = 64_000
@@ -59,7 +62,15 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest):
+    for request in (
+        ReviewRequest,
+        KeyRequest,
+        KeyScopeRequest,
+        ReassessmentRequest,
+        VcgLimitsRequest,
+        IncliningRequest,
+        UncertaintyRequest,
+    ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])

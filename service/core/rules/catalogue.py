@@ -9,8 +9,13 @@ from . import (
     grain_code_1991,
     is_code_2008_a_2_2,
     is_code_2008_a_2_3,
+    is_code_2008_a_3_3,
     load_lines_1966,
+    marpol_annex_1_reg_18,
+    own_limits,
+    solas_v_22,
     vessel_gm_limits,
+    vessel_strength,
 )
 from .limit import RuleSet
 
@@ -20,11 +25,16 @@ CATALOGUE: dict[str, RuleSet] = {
         is_code_2008_a_2_2.GENERAL_SET,
         is_code_2008_a_2_2.ALTERNATIVE_SET,
         is_code_2008_a_2_3.RULE_SET,
+        is_code_2008_a_3_3.RULE_SET,
         grain_code_1991.RULE_SET,
         cfr_46_170.WEATHER_SET,
         cfr_46_170.UNUSUAL_SET,
         vessel_gm_limits.RULE_SET,
+        vessel_strength.RULE_SET,
         load_lines_1966.RULE_SET,
+        own_limits.RULE_SET,
+        marpol_annex_1_reg_18.RULE_SET,
+        solas_v_22.RULE_SET,
         afloat.RULE_SET,
     )
 }

@@ -204,9 +204,13 @@ def _before_the_wind(ship: Situation, wind: WindLevers | None) -> Ruling | None:
 
 
 def _steady(ship: Situation, wind: WindLevers | None, always: Ruling | None) -> Criterion:
+    """Where the criteria for timber deck cargoes are judged, 80 % of the deck edge does not bind (A 3.3, from
+    memory)."""
     deck, phi0 = ship.deck_edge, None if wind is None else wind.phi0
     part = None if deck is None else 0.8 * deck
     bound = EdgeBound.of(16.0, deck, ship, 0.8)
+    if ship.counts_timber:
+        bound = EdgeBound(16.0, 16.0)
     unless = always or bound.leaves_open(phi0)
     details = (
         Intermediate("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),

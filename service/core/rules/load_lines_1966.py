@@ -1,17 +1,18 @@
-"""International Convention on Load Lines, 1966: the mark that may not be submerged (article 12, regulations 6 and 40).
+"""International Convention on Load Lines, 1966: the mark that may not be submerged (article 12, regulations 6 and
+40).
 
-The draft amidships, and that of the lower side as she lies, are compared with that of the mark in force, deepened by
-the dock water allowance where the water is lighter than salt water. A mark is never assumed: where the condition
+The draft amidships, and that of the lower side as she lies, are compared with that of the mark in force, deepened
+by the dock water allowance where the water is lighter than salt water. A mark is never assumed: where the condition
 names none, she meets them all, or none, or the answer is open.
 """
 
-from math import radians, tan
-from typing import NamedTuple
-
+from ..load_line_figures import LoadLineCheck, load_line_check, permitted
 from ..situation import Situation
 from .limit import (
     AT_MOST,
+    CONDITION,
     FAIL,
+    NOT_APPLICABLE,
     NOT_COMPUTABLE,
     PASS,
     Criterion,
@@ -47,43 +48,22 @@ LOW_SIDE = Limit(
     "draft_low_side",
 )
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
+INLAND = Ruling(
+    NOT_APPLICABLE,
+    "she is on inland waters, where she may be deeper by what is used between port and sea: article 12(3) (value from "
+    "memory)",
+    CONDITION,
+)
 NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
-
-
-class LoadLineCheck(NamedTuple):
-    """What is held against the mark: moulded draft amidships with the deflection, that of the lower side as she lies
-    (None: list unknown), m; the mark in force (None: not named), and the least and the greatest draft in m that it, or
-    all her ordinary marks, permit in this water (None: unknown)."""
-
-    midship: float
-    low_side: float | None
-    mark: str | None
-    least: float | None
-    greatest: float | None
-
-
-def load_line_check(ship: Situation) -> LoadLineCheck | None:
-    """None where her drafts are not known, or her booklet gives no mark.
-
-    Source: International Convention on Load Lines 1966, article 12 (both sides: value from memory)."""
-    line, condition = ship.vessel.load_line, ship.condition
-    if ship.flotation is None or line is None:
-        return None
-    midship, angle = ship.flotation.draft_midship + condition.deflection, ship.rest.list_angle
-    low_side = None
-    if angle is not None and abs(angle) < 90.0:
-        low_side = midship + 0.5 * ship.vessel.particulars.breadth * tan(radians(abs(angle)))
-    marks = line.ordinary if condition.load_line_mark is None else (condition.load_line_mark,)
-    drafts = [line.permitted(mark, condition.water_density) for mark in marks]
-    known = [draft for draft in drafts if draft is not None]
-    least, greatest = min(known, default=None), max(known, default=None)
-    return LoadLineCheck(midship, low_side, condition.load_line_mark, least, greatest)
 
 
 def evaluate(ship: Situation) -> list[Criterion]:
     """Moulded draft amidships, the mean of the sides and that of the lower side, against the permitted one, m.
 
-    Source: International Convention on Load Lines 1966, article 12."""
+    On inland waters the marks do not bind. Source: International Convention on Load Lines 1966, article 12 (its
+    paragraph 3: value from memory)."""
+    if ship.condition.inland:
+        return [judge(row, None, unless=INLAND) for row in (DRAFT, LOW_SIDE)]
     check = load_line_check(ship)
     if check is None:
         unless = without(ship, "flotation") or NO_DRAFT
@@ -123,23 +103,10 @@ def _marks(ship: Situation, check: LoadLineCheck) -> list[Intermediate]:
     line = ship.vessel.load_line
     if check.mark is not None or line is None:
         return []
-    density = ship.condition.water_density
     return [
-        Intermediate(f"permitted/{mark}", f"permitted by mark {mark}", "m", line.permitted(mark, density))
+        Intermediate(f"permitted/{mark}", f"permitted by mark {mark}", "m", permitted(ship, mark))
         for mark in line.ordinary
     ]
-
-
-def mass_to_line(ship: Situation, draft: float) -> float | None:
-    """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she has:
-    negative where it is exceeded; None off her tables. Source: definition."""
-    if ship.flotation is None:
-        return None
-    tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
-    displacement = tables.displacement_at(midship, ship.flotation.trim, ship.vessel.particulars.length_bp)
-    if displacement is None:
-        return None
-    return displacement * (ship.condition.water_density / tables.density) - ship.displacement.mass
 
 
 RULE_SET = RuleSet(

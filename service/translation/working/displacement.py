@@ -33,9 +33,9 @@ def subtotals(a: Sources) -> None:
                     [{each: f"tank/{names[i]}/{each}" for each in ("mass", *CENTRES)} for i in lines],
                 )
             )
-    for category in dict.fromkeys(weight.category for weight in condition.weights):
-        lines = [i for i, weight in enumerate(condition.weights) if weight.category == category]
-        groups.append((f"weights/{category}", [], [_weight(a, i) for i in lines]))
+    weights = (*condition.weights, *(added.weight for added in a.assessed.added))
+    for category in dict.fromkeys(weight.category for weight in weights):
+        groups.append((f"weights/{category}", [], _parts(a, category)))
     for k, (id, _, members) in enumerate(groups, 1):
         path, name = ("weights", k), id.partition("/")[2].replace("_", " ")
         mass = s.total(
@@ -105,5 +105,16 @@ def write(a: Sources) -> None:
 
 
 def _parts(a: Sources, category: str) -> list[dict[str, "str | WorkingInput"]]:
-    weights = a.assessed.condition.weights
-    return [_weight(a, i) for i, weight in enumerate(weights) if weight.category == category]
+    weights, added = a.assessed.condition.weights, a.assessed.added
+    return [
+        *(_weight(a, i) for i, weight in enumerate(weights) if weight.category == category),
+        *(_added(a, k) for k, each in enumerate(added) if each.weight.category == category),
+    ]
+
+
+def _added(a: Sources, k: int) -> dict[str, "str | WorkingInput"]:
+    """A weight that the service adds, as the answer shows it in `added_weights`."""
+    s, row = a.sheet, a.sheet.at(("added_weights", k))
+    what = f"{row['name']} (added: {row['formula']})"
+    centres = {each: s.constant(f"{each.upper()} of {what}", row[each], s.unit("length")) for each in CENTRES}
+    return {"mass": s.constant(f"mass of {what}", row["mass"], s.unit("mass")), **centres}

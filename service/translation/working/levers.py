@@ -140,7 +140,7 @@ class Levers:
         mass = ship.displacement.mass * (curves.density / density)
         if not s.has("curve_displacement"):
             given = self.a.vessel.number(
-                ("cross_curves", "density"), "density", "density of the cross curves", absent=curves.density
+                (self._name, "density"), "density", "density of the cross curves", absent=curves.density
             )
             s.add(
                 "curve_displacement", "expression", "W * rho_c / rho",
@@ -167,12 +167,22 @@ class Levers:
         )  # fmt: skip
 
     @cached_property
+    def _name(self) -> str:
+        """Which cross curves of the document are hers: those with timber on deck where its buoyancy counts."""
+        on_timber = self.a.assessed.situation.vessel.cross_curves_timber is None
+        return (
+            "cross_curves_timber"
+            if on_timber and "cross_curves_timber" in self.a.vessel.document
+            else "cross_curves"
+        )
+
+    @cached_property
     def _places(self) -> list[tuple[str | int, ...]]:
         """Where each table stands in the document, by increasing trim."""
-        document = self.a.vessel.document["cross_curves"]
-        places = [(document.get("trim") or 0.0, ("cross_curves",))]
+        document = self.a.vessel.document[self._name]
+        places = [(document.get("trim") or 0.0, (self._name,))]
         others = document.get("at_other_trims") or ()
-        places += [(each["trim"], ("cross_curves", "at_other_trims", k)) for k, each in enumerate(others)]  # type: ignore[misc]
+        places += [(each["trim"], (self._name, "at_other_trims", k)) for k, each in enumerate(others)]  # type: ignore[misc]
         return [place for _, place in sorted(places, key=lambda found: found[0])]
 
     def _trim_cell(self, table: int) -> WorkingInput:
@@ -182,7 +192,7 @@ class Levers:
         """KN at a heel and displacement in one table."""
         s, a = self.sheet, self.a
         d, part = rows_around(table.displacements, mass)
-        document = a.vessel.document["cross_curves"]
+        document = a.vessel.document[self._name]
         column = knot - 1 + len(document["heels"]) - len(self.heels) + 1
         heel, name = self.heels[knot], f"KN at {self.heels[knot]:g}° in the tables"
 
@@ -191,7 +201,7 @@ class Levers:
             lever = a.vessel.number(place, "length", f"lever of row {row + 1} at {heel:g}°")
             if document["basis"] != "gz_at_vcg":
                 return lever
-            up = a.vessel.number(("cross_curves", "vcg"), "length", "assumed VCG")
+            up = a.vessel.number((self._name, "vcg"), "length", "assumed VCG")
             return s.add(
                 f"{id}/row_{row + 1}", "expression", f"GZ + KG_a * sin({heel!r})", {"GZ": lever, "KG_a": up},
                 name=f"KN of row {row + 1} at {heel:g}°", unit=s.unit("length"),

@@ -1,8 +1,8 @@
 """Load lines: drafts held against the marks, what the marks permit in this water, the mass to the line."""
 
 from service.core.interpolation import interval
-from service.core.load_line import FRESH, SALT_WATER, LoadLine
-from service.core.rules.load_lines_1966 import load_line_check
+from service.core.load_line import EXACT, FRESH, SALT_WATER, LoadLine
+from service.core.load_line_figures import load_line_check
 from service.translation.working.afloat import Tables
 from service.translation.working.clause import Clause
 from service.translation.working.sources import Sources
@@ -63,7 +63,14 @@ def _salt(a: Sources, mark: str) -> str | None:
     id, name = f"load_line/mark/{mark}", f"draft of mark {mark}"
     place = ("load_lines", "summer_draft") if mark == "S" else ("load_lines", "marks", mark)
     if a.vessel.has(place):
-        return s.copy(id, a.vessel.number(place, "length", name), name=name)
+        given = a.vessel.number(place, "length", name)
+        if (a.vessel.document["load_lines"].get("reference") or "moulded") != "extreme":
+            return s.copy(id, given, name=name)
+        keel = a.vessel.number(("particulars", "keel_thickness"), "length", "thickness of the keel")
+        return s.add(
+            id, "expression", "T - k", {"T": given, "k": keel}, name=f"{name}, moulded", unit=s.unit("length"),
+            value=s.here(value, "length"), source=SOURCE,
+        )  # fmt: skip
     found = {
         "T": ("S + S / 48", ("S",)), "W": ("S - S / 48", ("S",)), "WNA": ("W - f", ("W",)), "F": ("S + FWA", ("S",)),
         "TF": ("T + F - S", ("T", "F", "S")),
@@ -137,7 +144,9 @@ def _allowance(a: Sources) -> str | None:
 
 
 def _permitted(a: Sources, mark: str) -> str | None:
-    """The draft a mark permits in this water."""
+    """The draft a mark permits in this water, in proportion to its density; none by the same displacement."""
+    if a.assessed.situation.condition.dock_water == EXACT:
+        return None
     s, line, density = a.sheet, _line(a), a.assessed.situation.condition.water_density
     value, salt = line.permitted(mark, density), _salt(a, FRESH.get(mark, mark))
     if value is None or salt is None:

@@ -1,0 +1,36 @@
+"""POST /v1/uncertainty: how sure the figures of a condition are."""
+
+from functools import partial
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from service.api.description.answers import problems_of, request_body
+from service.api.request_body import query_of, read_body
+from service.api.vcg_limits import NoQuery
+from service.translation.uncertainty import uncertain
+from service.web.accepted import JSON
+from service.web.caller import WhoAsks
+from service.web.parts import parts_of
+from service.wire.uncertainty import Uncertainty, UncertaintyRequest
+
+router = APIRouter(tags=["Assessments"])
+
+
+@router.post(
+    "/v1/uncertainty",
+    summary="How sure the figures of a condition are",
+    description="Stateless. The condition is assessed many times with what is uncertain varied by the deviations typed "
+    "in; the same seed gives the same samples.",
+    responses={
+        200: {"model": Uncertainty, "description": "Figures, margins and probabilities over the samples."},
+        **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
+    },
+    openapi_extra=request_body(JSON, UncertaintyRequest, "A vessel, a condition, and what is uncertain."),
+)
+async def post_uncertainty(request: Request, caller: WhoAsks) -> Response:
+    """Computed in a thread, as any request that takes its time."""
+    query_of(request, NoQuery)
+    parts, body = parts_of(request), await read_body(request)
+    work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, body, uncertain)
+    return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
