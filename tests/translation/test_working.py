@@ -20,6 +20,9 @@ from service.translation.units import SCALES
 from service.translation.working.worksheet import working_of
 from service.wire.condition import Condition
 from service.wire.working import NOT_DERIVED
+from tests.translation.box import condition as boxed
+from tests.translation.box import vessel as box
+from tests.translation.box import weight
 from tests.translation.node_evaluator import evaluated
 
 DEMO = Path(service.demo.__file__).parent
@@ -56,7 +59,10 @@ def working(name: str, units: str) -> tuple[dict[str, Any], list[Any], dict[str,
 
 def test_every_node_closes_and_stands_for_a_figure_of_the_answer(worked):
     """Within 1e-9, relative; a root gives nothing. No figure has two nodes, no node an input that comes later."""
-    answer, nodes, documents = worked
+    closes(*worked)
+
+
+def closes(answer: dict[str, Any], nodes: list[Any], documents: dict[str, Any]) -> None:
     seen: dict[str, float] = {}
     shown: dict[str, str] = {}
     for node in nodes:
@@ -79,6 +85,59 @@ def test_every_node_closes_and_stands_for_a_figure_of_the_answer(worked):
             assert at(answer, node["path"]) == pytest.approx(node["value"], rel=1e-9, abs=1e-12), node["id"]
     missing = [path for path in numbers_of(answer) if path not in shown and not is_listed(path)]
     assert missing == []
+
+
+TIMBER = {
+    "absorption": 10.0,
+    "between_superstructures": True,
+    "full_breadth": True,
+    "secured": True,
+    "buoyant": True,
+}
+
+
+@pytest.mark.parametrize("units", SCALES)
+@pytest.mark.parametrize("density", [1.025, 1.01])
+@pytest.mark.parametrize("dock_water", ["linear", "exact"])
+def test_it_closes_with_ice_timber_marks_to_the_keel_and_strength(
+    units: str, density: float, dock_water: str
+) -> None:
+    """What the service adds is among the masses; KN is of the curves with timber; marks lose the keel."""
+    curves = {
+        "displacements": [4000.0, 8000.0, 12000.0, 16000.0],
+        "heels": [10.0, 20.0, 30.0, 40.0, 50.0, 60.0],
+        "basis": "kn",
+        "density": 1.025,
+    }
+    levers = [[v * (1.0 + 0.1 * k) for v in (1.6, 3.1, 4.4, 5.4, 6.1, 6.5)] for k in range(4)]
+    timber = [[v + 0.2 * i for i, v in enumerate(row)] for row in levers]
+    ship = box(
+        load_lines={"reference": "extreme", "summer_draft": 6.02, "marks": {"S": 6.02, "W": 5.9}},
+        icing_surfaces=[{"name": "Deck", "kind": "deck", "area": 1800.0, "x": 52.0, "z": 10.0}],
+        wind_profile=[
+            {"draft": d, "area": 1160.0 - 100.0 * d, "centroid_height": 8.5 + 0.1 * d}
+            for d in (1.0, 4.0, 7.0)
+        ],
+        cross_curves={**curves, "levers": levers},
+        cross_curves_timber={**curves, "levers": timber},
+        rule_sets=["is-code-2008-a-3.3", "vessel-strength"],
+    )
+    stow = weight("Timber", 900.0, 50.0, 11.0, category="deck_cargo", timber=TIMBER)
+    condition = boxed(
+        weight("Cargo", 5000.0, 51.0), stow, icing={"factor": 1.0}, load_line_mark="S", dock_water=dock_water,
+        water_density=density,
+    )  # fmt: skip
+    ready, document = prepare_vessel(ship), validated(Condition, condition, ("condition",))
+    found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
+    answer = full_answer(found, SCALES[units], ready.reference, document.title)
+    assert answer["righting_lever"] is not None
+    assert [row["reason"] for row in answer["added_weights"]] == ["absorption", "ice", "ice"]
+    assert {"strength", "load_line"} <= answer.keys()
+    nodes = working_of(found, answer, SCALES[units], ship, condition)
+    closes(answer, nodes, {"vessel": ship, "condition": condition})
+    typed = {given["from"].get("pointer", "") for node in nodes for given in node["inputs"]}
+    assert any(pointer.startswith("/cross_curves_timber/levers") for pointer in typed)
+    assert not any(pointer.startswith("/cross_curves/") for pointer in typed)
 
 
 def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):

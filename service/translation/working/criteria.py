@@ -96,7 +96,8 @@ def _detail(clause: Clause, n: int, key: str, unit: str, value: float) -> None:
     find = DETAILS.get((clause.criterion.row.key, base)) or DETAILS.get(("", base))
     found = find(clause, key) if find else None
     path: Path = ("criteria", clause.k, "details", n, "value")
-    _shown(clause, f"{clause.id}/{key}", found, path, key.replace("_", " "), unit, value)
+    own = f"details/{key}" if key in ("limit", "margin") else key
+    _shown(clause, f"{clause.id}/{own}", found, path, key.replace("_", " "), unit, value)
 
 
 # --- what clauses measure --------------------------------------------------------------------------------------

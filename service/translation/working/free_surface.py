@@ -33,24 +33,7 @@ def write(a: Sources) -> None:
             name=f"loss of GM to {id[5:]}", unit=s.unit("length"), path=("tanks", i, "gm_loss"),
             source="2008 IS Code B/3.1.7",
         )  # fmt: skip
-    assumed: list[str] = []
-    for k, line in enumerate(found.judged.assumed):
-        id = f"assumed/{vessel.tanks[line.tank].id}"
-        path: Path = ("assumed_free_surfaces", k)
-        i = next(i for i, each in enumerate(a.assessed.condition.tanks) if each.tank == line.tank)
-        tank = vessel.tanks[line.tank]
-        most = fs.greatest_moment(tank, a.assessed.condition.tanks[i])
-        source = moment_when_slack(a, i, most)
-        s.add(
-            id, "expression", "FSM_slack - FSM", {"FSM_slack": source, "FSM": f"{ids[i]}/free_surface_moment"},
-            name=f"moment assumed for {tank.name}", unit=unit, path=(*path, "free_surface_moment"),
-            formula=line.reason, source="2008 IS Code B/3.1.4; 46 CFR 170.285",
-        )  # fmt: skip
-        s.add(
-            f"{id}/gm_loss", "expression", "FSM / W", {"FSM": id, "W": "displacement"},
-            name=f"loss of GM to what is assumed for {tank.name}", unit=s.unit("length"), path=(*path, "gm_loss"),
-        )  # fmt: skip
-        assumed.append(id)
+    assumed = _assumed(a, ids)
     counted = [f"{id}/free_surface_moment" for id in ids if s.value(f"{id}/free_surface_moment") != 0.0]
     s.total(
         "free_surface_moment", [*counted, *assumed], name="free surface moment", unit=unit,
@@ -72,6 +55,30 @@ def write(a: Sources) -> None:
         value=s.at(("free_surface", "exempt_moment")), path=("free_surface", "exempt_moment"),
         source="2008 IS Code B/3.1.12",
     )  # fmt: skip
+
+
+def _assumed(a: Sources, ids: list[str]) -> list[str]:
+    """What rules assume for tanks that are not slack, and the loss of GM to it."""
+    s, found, vessel = a.sheet, a.assessed.surfaces, a.assessed.situation.vessel
+    unit, assumed = s.unit("moment"), list[str]()
+    for k, line in enumerate(found.judged.assumed):
+        id = f"assumed/{vessel.tanks[line.tank].id}"
+        path: Path = ("assumed_free_surfaces", k)
+        i = next(i for i, each in enumerate(a.assessed.condition.tanks) if each.tank == line.tank)
+        tank = vessel.tanks[line.tank]
+        most = fs.greatest_moment(tank, a.assessed.condition.tanks[i])
+        source = moment_when_slack(a, i, most)
+        s.add(
+            id, "expression", "FSM_slack - FSM", {"FSM_slack": source, "FSM": f"{ids[i]}/free_surface_moment"},
+            name=f"moment assumed for {tank.name}", unit=unit, path=(*path, "free_surface_moment"),
+            formula=line.reason, source="2008 IS Code B/3.1.4; 46 CFR 170.285",
+        )  # fmt: skip
+        s.add(
+            f"{id}/gm_loss", "expression", "FSM / W", {"FSM": id, "W": "displacement"},
+            name=f"loss of GM to what is assumed for {tank.name}", unit=s.unit("length"), path=(*path, "gm_loss"),
+        )  # fmt: skip
+        assumed.append(id)
+    return assumed
 
 
 def _by_rule(a: Sources, ids: list[str], other: "Callable[[int, str], str]") -> None:
