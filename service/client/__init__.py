@@ -12,6 +12,7 @@ from typing import Any, Literal, NamedTuple, Self, cast
 import httpx
 from typing_extensions import TypedDict
 
+from service.client.errors import CutOff, Refused, ServiceError, Unreachable
 from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.change import Change, Changes
 from service.wire.comparison import Comparison
@@ -23,6 +24,19 @@ from service.wire.problem import Problem
 from service.wire.review import Decision, Review
 from service.wire.rule_set import RuleSetDescription, RuleSetList
 from service.wire.vessel_record import VesselLine
+
+__all__ = [
+    "BatchAnswer",
+    "CutOff",
+    "Document",
+    "LineProblem",
+    "Refused",
+    "ServiceClient",
+    "ServiceError",
+    "StoredRecord",
+    "Unreachable",
+    "Version",
+]
 
 LINES_PER_REQUEST = 500
 BYTES_PER_REQUEST = 16_000_000
@@ -58,26 +72,6 @@ class StoredRecord(NamedTuple):
 
     record: dict[str, Any]
     etag: str
-
-
-class ServiceError(Exception):
-    """The service did not give what was asked for."""
-
-
-class Refused(ServiceError):
-    """The service answered with a problem document."""
-
-    def __init__(self, problem: Problem) -> None:
-        super().__init__(f"{problem['title']}: {problem['detail']}")
-        self.problem = problem
-
-
-class Unreachable(ServiceError):
-    """There is no service at the address, or it went away."""
-
-
-class CutOff(ServiceError):
-    """A batch ended before its closing line: some answers are missing."""
 
 
 class ServiceClient:
