@@ -12,6 +12,7 @@ from typing import Any, Literal, NamedTuple, Self, cast
 import httpx
 from typing_extensions import TypedDict
 
+from service.client.answers import LineProblem, StoredRecord, Version
 from service.client.errors import CutOff, Refused, ServiceError, Unreachable
 from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.change import Change, Changes
@@ -47,31 +48,9 @@ _LOST = (httpx.NetworkError, httpx.RemoteProtocolError)
 _JSON, _MERGE_PATCH = "application/json", "application/merge-patch+json"
 
 
-class LineProblem(Problem):
-    """Why one line of a batch was refused. `line` counts the requests given to the batch, from 1."""
-
-    line: int
-
-
-class Version(TypedDict):
-    """What is running at the other end."""
-
-    api_version: str
-    calculation_version: str
-    service_version: str
-
-
 BatchAnswer = Assessment | AssessmentSummary | LineProblem
 Document = Mapping[str, Any] | bytes
 """A request document, or its text as UTF-8 JSON."""
-
-
-class StoredRecord(NamedTuple):
-    """A kept record (as `service.wire.condition_record` or `service.wire.vessel_record` describe it) and the tag of
-    its state, to be named in the next change."""
-
-    record: dict[str, Any]
-    etag: str
 
 
 class ServiceClient:
