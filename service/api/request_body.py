@@ -36,7 +36,7 @@ def id_of(request: Request, name: str) -> str:
 
 
 async def read_body(request: Request, media_types: tuple[str, ...] = JSON) -> bytes:
-    """The whole body of a request answered in JSON, which the envelope keeps within its limit."""
+    """The whole body of a request answered in JSON, which the middleware keeps within its limit."""
     require_content_type(request, media_types)
     require_accepted(request, JSON)
     return await request.body()

@@ -1,6 +1,7 @@
 """Cutting a stream of bytes into numbered lines."""
 
 import re
+from collections.abc import Iterator
 from typing import NamedTuple
 
 _BLANKS = b" \t\r\n"
@@ -24,17 +25,17 @@ class LineSplitter:
         self._too_long = False
         self._number = 0
 
-    def feed(self, block: bytes) -> list[Line]:
-        """The lines that `block` completes, blank ones counted and left out."""
-        end = block.rfind(b"\n")
-        if end < 0:
-            self._keep(block)
-            return []
-        lines = self._cut(bytes(self._rest + block[:end]))
-        self._keep(block[end + 1 :])
-        return lines
+    def feed(self, block: bytes) -> Iterator[Line]:
+        """The lines that `block` completes, blank ones counted and left out.
 
-    def finish(self) -> list[Line]:
+        Cut as they are asked for, so that the event loop has its turn among very many; all of them, before the next
+        block is fed."""
+        end = block.rfind(b"\n")
+        if end >= 0:
+            yield from self._cut(bytes(self._rest + block[:end]))
+        self._keep(block[end + 1 :])
+
+    def finish(self) -> Iterator[Line]:
         """The last line, where the stream does not end with a line break."""
         return self._cut(bytes(self._rest))
 
@@ -46,36 +47,37 @@ class LineSplitter:
         else:
             self._rest += piece
 
-    def _cut(self, text: bytes) -> list[Line]:
+    def _cut(self, text: bytes) -> Iterator[Line]:
         """The lines of `text`, which ends where its last line does; the first one may have begun too long."""
-        lines, at = [], 0
+        at = 0
         self._rest.clear()
         if self._too_long:
             self._too_long = False
             self._number += 1
-            lines.append(Line(self._number, None))
+            yield Line(self._number, None)
             at = text.find(b"\n") + 1
             if not at:
-                return lines
+                return
         for found in _TEXT.finditer(text, at):
             start = text.rfind(b"\n", at, found.start()) + 1 or at
-            lines += self._blank(text, at, start)
+            if start > at:
+                yield from self._blank(text, at, start)
             self._number += 1
             too_long = found.end() - start > self._max_bytes
-            lines.append(Line(self._number, None if too_long else found[0].rstrip(_BLANKS)))
+            yield Line(self._number, None if too_long else found[0].rstrip(_BLANKS))
             at = found.end() + 1
         if at <= len(text):
-            lines += self._blank(text + b"\n", at, len(text) + 1)
-        return lines
+            yield from self._blank(text + b"\n", at, len(text) + 1)
 
-    def _blank(self, text: bytes, start: int, end: int) -> list[Line]:
-        """Count the blank lines from `start` to `end`; those that are too long are told like any other."""
-        if end - start <= self._max_bytes:
-            self._number += text.count(b"\n", start, end)
-            return []
-        lines = []
-        for piece in text[start : end - 1].split(b"\n"):
-            self._number += 1
-            if len(piece) > self._max_bytes:
-                lines.append(Line(self._number, None))
-        return lines
+    def _blank(self, text: bytes, start: int, end: int) -> Iterator[Line]:
+        """Count the blank lines from `start` to `end`, which is behind a line break; those that are too long are told
+        like any other. As many as one line may be long are counted at a time."""
+        while start < end:
+            last = text.rfind(b"\n", start, min(end, start + self._max_bytes + 1))
+            if last < 0:
+                self._number += 1
+                yield Line(self._number, None)
+                last = text.find(b"\n", start)
+            else:
+                self._number += text.count(b"\n", start, last + 1)
+            start = last + 1

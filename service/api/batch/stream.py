@@ -7,6 +7,8 @@ soon as both directions are full.
 """
 
 import asyncio
+from collections.abc import Iterator
+from itertools import islice
 
 import anyio
 import anyio.lowlevel
@@ -108,17 +110,16 @@ class BatchAnswer(Response):
             await self._compute_lines(splitter.feed(block), ahead)
             await (
                 anyio.lowlevel.checkpoint()
-            )  # others have their turn, also where a block holds blank lines alone
+            )  # others have their turn, also where all lines of a block are blank
         if not self._gone and self._cut is None:
             await self._compute_lines(splitter.finish(), ahead)
 
     async def _compute_lines(
-        self, lines: list[Line], ahead: MemoryObjectSendStream[asyncio.Task[Answers]]
+        self, lines: Iterator[Line], ahead: MemoryObjectSendStream[asyncio.Task[Answers]]
     ) -> None:
-        for start in range(0, len(lines), self._chunk_lines):
+        while chunk := list(islice(lines, self._chunk_lines)):
             if self._gone or self._has_ended():
                 return
-            chunk = lines[start : start + self._chunk_lines]
             await ahead.send(asyncio.create_task(self._answers_to(chunk)))
 
     async def _send_in_order(

@@ -10,7 +10,7 @@ LIMIT = 10
 
 def _lines(blocks: list[bytes], limit: int = LIMIT) -> list[Line]:
     splitter = LineSplitter(limit)
-    return [line for block in blocks for line in splitter.feed(block)] + splitter.finish()
+    return [line for block in blocks for line in splitter.feed(block)] + list(splitter.finish())
 
 
 def _expected(text: bytes, limit: int) -> list[Line]:
@@ -37,6 +37,6 @@ def test_last_line_without_a_break_and_line_endings_of_two_kinds() -> None:
 def test_an_endless_line_is_not_kept() -> None:
     splitter = LineSplitter(LIMIT)
     for _ in range(1000):
-        assert splitter.feed(b"x" * 1000) == []
+        assert list(splitter.feed(b"x" * 1000)) == []
         assert len(splitter._rest) <= LIMIT
-    assert splitter.feed(b"x\nshort\n") == [Line(1, None), Line(2, b"short")]
+    assert list(splitter.feed(b"x\nshort\n")) == [Line(1, None), Line(2, b"short")]

@@ -11,10 +11,10 @@ from typing import Any
 import httpx
 import pytest
 
-from service.api import envelope
 from service.app import create_app
 from service.cli.local_server import local_server
 from service.settings import Settings
+from service.web import middleware
 from tests.api.office import Office, condition_document, running_office
 
 LINES = {"Content-Type": "application/x-ndjson"}
@@ -68,7 +68,7 @@ def test_eight_idle_batches_of_one_key_do_not_hold_those_of_another(office: Offi
 
 
 def test_a_body_of_which_nothing_comes_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(envelope.Envelope.__init__, "__kwdefaults__", {"body_seconds": 0.5})
+    monkeypatch.setattr(middleware.RequestMiddleware.__init__, "__kwdefaults__", {"body_seconds": 0.5})
     app = create_app(Settings(database_url="", access_log=False))
     with local_server(app) as address:
         port = int(address.rpartition(":")[2])
@@ -102,7 +102,7 @@ def test_a_client_may_take_its_time_when_its_body_is_sent() -> None:
             await asyncio.sleep(0.2)
             return {"type": "http.disconnect"}
 
-        limited = envelope._limited(receive, 10, 0.05)
+        limited = middleware._limited(receive, 10, 0.05)
         await limited()
         return str((await limited())["type"])
 
