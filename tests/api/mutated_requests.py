@@ -132,9 +132,11 @@ class Request(NamedTuple):
 
 
 class Seeds(NamedTuple):
-    """What requests are made from: operations with the documents they take, and names of what is kept."""
+    """What requests are made from: operations with the documents and parameters they take, and names of what is
+    stored."""
 
     operations: list[tuple[str, str]]
+    parameters: dict[tuple[str, str], list[str]]
     documents: list[Any]
     names: dict[str, list[str]]
     key: str
@@ -161,7 +163,12 @@ def seeds(app: InProcess, database: str) -> Seeds:
         )
     ]
     described = json.loads(app.ask("GET", "/openapi.json").body)["paths"]
-    operations = {(method.upper(), path) for path, methods in described.items() for method in methods}
+    parameters = {
+        (method.upper(), path): [p["name"] for p in operation.get("parameters", ()) if p["in"] == "query"]
+        for path, methods in described.items()
+        for method, operation in methods.items()
+    }
+    operations = set(parameters)
     pages = create_app(settings_for(database)).routes
     operations |= {
         (method, route.path) for route in pages for method in getattr(route, "methods", None) or ()
@@ -185,7 +192,7 @@ def seeds(app: InProcess, database: str) -> Seeds:
         "name": ["is-code-2008-a-2.2", "page.css"],
         "code": ["stale"],
     }
-    return Seeds(sorted(operations), documents, names, key)
+    return Seeds(sorted(operations), parameters, documents, names, key)
 
 
 def requests(seeds: Seeds, chance: random.Random) -> Iterator[Request]:
@@ -198,13 +205,13 @@ def requests(seeds: Seeds, chance: random.Random) -> Iterator[Request]:
             method = chance.choice(METHODS)
         yield Request(
             method,
-            _target(seeds, template, chance),
+            _target(seeds, method, template, chance),
             _body(seeds, method, template, chance),
-            list(_headers(seeds, method, chance)),
+            list(_headers(seeds, method, template, chance)),
         )
 
 
-def _target(seeds: Seeds, template: str, chance: random.Random) -> bytes:
+def _target(seeds: Seeds, method: str, template: str, chance: random.Random) -> bytes:
     steps = []
     for step in template.split("/"):
         name = step.strip("{}").partition(":")[0] if step.startswith("{") else ""
@@ -214,8 +221,10 @@ def _target(seeds: Seeds, template: str, chance: random.Random) -> bytes:
             step = _text(chance)
         steps.append(step)
     path = "/".join(steps)
-    count = chance.choice((0, 0, 1, 1, 2, 5))
-    query = "&".join(f"{chance.choice(QUERIES)}={_text(chance)}" for _ in range(count))
+    count = chance.choice((0, 0, 1, 1, 2, 5) if method in ("GET", "HEAD") else (0, 0, 0, 0, 1, 5))
+    known = seeds.parameters.get((method, template))  # an unknown one is refused, whatever else is asked
+    taken = [chance.choice(known if known and chance.random() < 0.8 else QUERIES) for _ in range(count)]
+    query = "&".join(f"{name}={_text(chance)}" for name in taken)
     return (f"{path}?{query}" if query else path).encode("latin-1", "replace")
 
 
@@ -225,27 +234,39 @@ def _text(chance: random.Random) -> str:
     return text if chance.random() < 0.3 else quote(text, safe="%/")
 
 
-def _headers(seeds: Seeds, method: str, chance: random.Random) -> Iterator[tuple[bytes, bytes]]:
+def _headers(
+    seeds: Seeds, method: str, template: str, chance: random.Random
+) -> Iterator[tuple[bytes, bytes]]:
     if chance.random() < 0.9:
         yield b"authorization", f"Bearer {seeds.key}".encode()
     if chance.random() < 0.9:
         yield b"cookie", f"loading_session=fuzz.{seeds.key}".encode()
     if method not in ("GET", "HEAD") or chance.random() < 0.1:
-        yield b"content-type", chance.choice(TYPES[: 4 if chance.random() < 0.8 else None]).encode()
+        media_type = _fitting_type(method, template) if chance.random() < 0.7 else chance.choice(TYPES)
+        yield b"content-type", media_type.encode()
     if method in ("PUT", "PATCH") and chance.random() < 0.7:
         yield b"if-match", b'"1.0"'
-    if chance.random() < 0.2:
+    if chance.random() < (0.02 if template.startswith("/v1/") else 0.2):
         yield b"accept", b"text/html"
     for _ in range(chance.choice((0, 0, 0, 1, 2))):
         value = chance.choice(TEXTS) if chance.random() < 0.7 else chance.choice(TYPES)
         yield chance.choice(FIELDS).encode(), value.encode("utf-8")
 
 
+def _fitting_type(method: str, template: str) -> str:
+    """The media type that an operation takes."""
+    if not template.startswith("/v1/"):
+        return "application/x-www-form-urlencoded"
+    if template.endswith("/batch"):
+        return "application/x-ndjson"
+    return "application/merge-patch+json" if method == "PATCH" else "application/json"
+
+
 def _body(seeds: Seeds, method: str, template: str, chance: random.Random) -> bytes:
     if method in ("GET", "HEAD") and chance.random() < 0.95:
         return b""
     kind = chance.random()
-    if kind < 0.2:
+    if kind < (0.1 if template.startswith("/v1/") else 0.8):
         fields = {name: _text(chance) for name in chance.sample(FORM_FIELDS, 6)}
         fields |= {
             "token": form_token("fuzz", seeds.key),
@@ -258,7 +279,7 @@ def _body(seeds: Seeds, method: str, template: str, chance: random.Random) -> by
     for _ in range(chance.choice((0, 0, 1, 1, 2, 4))):
         _mutate(document, chance)
     text = json.dumps(document).encode()
-    if kind < 0.35:
+    if chance.random() < 0.15:
         at = chance.randrange(len(text))
         junk = chance.choice((b"\0", b"\xff", b'"', b"{", b"\\", b"NaN", b"1e999", b"\n", b""))
         text = text[:at] + junk + text[at + chance.choice((0, 1, 9)) :]
