@@ -15,11 +15,15 @@ Shape = Literal["form", "list", "child", "matrix", "columns", "lever_matrix"]
 
 LIST_NONE = "none"
 """The word in the first cell under the headings that says: there are none."""
+HEEL_CORNERS = frozenset(
+    ("heel", "heels", "heeldeg", "heeldegrees", "angleofheel", "heelangle", "heelindegrees")
+)
+"""Corners of a matrix, as `plain` gives them."""
 FOR_READING = "(for reading)"
 """Mark of columns that are there for a person and are never read back."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Entry:
     """One line of a form, or one column of a table.
 
@@ -88,7 +92,7 @@ class Matrix:
     """Member with the same matrix for other values of the block's line."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sheet:
     """One sheet. `target` is the list (or object) it fills: in the document, or in the entry a child belongs to."""
 
@@ -111,6 +115,8 @@ class Sheet:
     title: str = ""
     reading: tuple[str, ...] = ()
     """Headings of columns for reading only."""
+    left_without: tuple[str, ...] = ()
+    """A line without any of these members is left out."""
 
     @property
     def slug(self) -> str:
@@ -146,7 +152,8 @@ class Sheet:
     @cached_property
     def reserved(self) -> frozenset[str]:
         """Words that mean something at the left edge of this sheet."""
-        return frozenset((*self.by_name, *self.by_line, plain(self.name), plain(self.title)))
+        corners = HEEL_CORNERS if self.matrix is not None else ()
+        return frozenset((*self.by_name, *self.by_line, *corners, plain(self.name), plain(self.title))) - {""}
 
 
 _UNSPOKEN = re.compile(r"[\s\W_]+")

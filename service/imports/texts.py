@@ -12,6 +12,7 @@ from service.imports.layout import LIST_NONE, plain
 
 _BREAKS = re.compile(r"[ \u00a0]*[\r\n\t]+[ \u00a0]*")
 _SPACES = " \t\r\n\u00a0\u2007\u2009\u202f\u3000"
+_PARTS = re.compile(r"[:\\/]")
 _ESCAPED = re.compile(r"_x[0-9A-Fa-f]{4}_")
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 _AMBIGUOUS = re.compile(r"-?[1-9][0-9]{0,2}\.[0-9]{3}\Z")
@@ -47,7 +48,7 @@ def is_quoted(text: str) -> bool:
 
 def encoded(text: str, reserved: Collection[str] = ()) -> str:
     """A text as it is written: as it stands where it comes back the same, else as a JSON string in quotes."""
-    word = plain(text.partition(":")[0])
+    word = plain(_PARTS.split(text)[0])
     stays = (
         text != ""
         and cleaned(text) == text
