@@ -47,6 +47,11 @@ def prepare_vessel(
     return PreparedVessel(vessel_of(wire, root, posted=id is None), wire.axes, reference)
 
 
+def prepare_model(document: VesselDocument, root: tuple[str | int, ...]) -> Vessel:
+    """The vessel of a document that fits its schema; raises Refusal with every place that contradicts another."""
+    return vessel_of(document, root)
+
+
 def validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:
     """A parsed document as its wire model; raises Refusal with every place that breaks the schema, below `root`."""
     try:

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from service.actions.translate_frame import Doubts
 from service.actions.translate_grain import check_holds
+from service.actions.translate_printed_check import check_printed
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
@@ -47,6 +48,7 @@ def check(document: wire.Vessel, doubts: Doubts, *, posted: bool = True) -> None
     ):
         doubts.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
     _check_cross_curves(document, doubts)
+    check_printed(document, doubts)
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             doubts.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))

@@ -127,7 +127,7 @@ class Assembly:
                 number = apart[grouped.number]
                 for path, value in told.items():
                     _put_in(groups[-1], path, value)
-                here = (*target, len(groups) - 1)
+                here: Path = (*target, len(groups) - 1)
                 for entry in grouped.members:
                     place = line.places.get(entry.path)
                     if place is not None:
@@ -191,7 +191,7 @@ class Assembly:
                 if found is None:
                     continue
                 path, entry = found
-                levers = []
+                levers: list[dict[str, Any]] = []
                 for heel, figure, where in zip(heels, figures, places, strict=True):
                     figure = self._final(figure)
                     if figure is None or TROUBLE in (heel, figure):
@@ -254,7 +254,7 @@ class Assembly:
         heels = [self._final(heel) for heel in first.heels]
         more = []
         for i, grid in enumerate(others):
-            path = (*target, matrix.others or "", i)
+            path: Path = (*target, matrix.others or "", i)
             if [self._final(heel) for heel in grid.heels] != heels:
                 self.findings.problem(grid.heel_places[0]._replace(column=None), "other_heels")
             one = self._matrix(data, grid, path, heels=False)

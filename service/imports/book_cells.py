@@ -154,7 +154,7 @@ class _Budget:
             raise FileRefused("too_much_text")
 
 
-class _Parser(WorkSheetParser):
+class _Parser(WorkSheetParser):  # type: ignore[misc]
     """openpyxl's parser of a sheet, with formulas marked and everything but cells and merged ranges passed over."""
 
     def rows(self) -> Iterator[list[dict[str, Any]]]:
@@ -173,7 +173,8 @@ class _Parser(WorkSheetParser):
 
     def parse_row(self, row: Element) -> tuple[int, list[dict[str, Any]]]:
         """The cells of one row; what is no cell is passed over."""
-        self.row_counter = int(float(row.get("r", self.row_counter + 1)))
+        number = row.get("r")
+        self.row_counter: int = self.row_counter + 1 if number is None else int(float(number))
         self.col_counter = 0
         return self.row_counter, [self.parse_cell(each) for each in row if each.tag == f"{_MAIN}c"]
 
@@ -222,6 +223,7 @@ def _entry(cell: dict[str, Any], formats: _Formats) -> list[Any] | None:
     """Row, column, kind and value of a cell; None for an empty one. Kinds: see `cells.py`; capitals: by a formula."""
     value, kind, style = cell["value"], cell["data_type"], cell["style_id"]
     text = None
+    entry: tuple[str, Any]
     if value is None:
         if not cell["formula"]:
             return None

@@ -5,8 +5,6 @@ A problem keeps a workbook from being kept; a note keeps nothing back.
 
 from typing import Any, NamedTuple
 
-from openpyxl.utils.cell import get_column_letter
-
 MAX_PROBLEMS = 500
 MAX_NOTES = 500
 MAX_ECHO = 60
@@ -82,6 +80,15 @@ NOTE_MESSAGES = {
 }
 
 
+def column_letter(number: int) -> str:
+    """A column as spreadsheets name it: 1 is A, 28 is AB."""
+    letters = ""
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
 class Place(NamedTuple):
     """A cell, a line (no column) or a sheet (no row)."""
 
@@ -93,7 +100,7 @@ class Place(NamedTuple):
     @property
     def letter(self) -> str | None:
         """The column as spreadsheets name it."""
-        return None if self.column is None else get_column_letter(self.column)
+        return None if self.column is None else column_letter(self.column)
 
     @property
     def words(self) -> str:

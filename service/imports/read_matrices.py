@@ -29,7 +29,7 @@ class MatrixReader:
         self.row_column = Column(matrix.row, matrix.row.heading)
         self.block: tuple[Any, Place] = (None, self.reading.place())
         self.corner: int | None = None
-        self.heels: dict[int, float] = {}
+        self.heels: dict[int, Any] = {}
         self.grid: Grid | None = None
 
     def read(self) -> None:

@@ -22,6 +22,8 @@ class TableReader:
         self.data, self.reading, self.sheet = data, data.reading, data.sheet
         self.names = self.sheet.by_name
         self.columns: dict[int, Column] = {}
+        self.ignored: set[int] = set()
+        """Columns of one's own: their headings are told once."""
         self.block: tuple[Any, Place] | None = None
         self._known: dict[str, Heading | None] = {}
         self._blocks: dict[Any, Block] = {}
@@ -160,6 +162,7 @@ class TableReader:
             place = reading.place(last if column in lower else row, column, text)
             heading = self._named(text)
             if heading is None:
+                self.ignored.add(column)
                 self._unknown(place, text, missing)
                 continue
             if heading.entry in taken:
@@ -217,11 +220,11 @@ class TableReader:
 
     def _entry(self, row: int, cells: dict[int, Cell]) -> None:
         known = {column: cell for column, cell in cells.items() if column in self.columns}
-        beside = [column for column in cells if column not in self.columns and column > max(self.columns)]
+        beside = [c for c in cells if c not in self.columns and c not in self.ignored and c > max(self.columns)]
         if beside and known:
             self.reading.leave_out(row, beside[0], "what stands beside the table", cells[beside[0]].value)
         if not known:
-            if not beside or len(cells) > 1:
+            if cells.keys() - self.ignored:
                 at = min(cells)
                 self.reading.leave_out(row, at, "this line", cells[at].value)
             return

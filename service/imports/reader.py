@@ -19,6 +19,7 @@ from service.imports.read_tables import read_table
 from service.imports.vessel_sheets import VESSEL_SHEETS
 
 Document = dict[str, Any]
+AXES = ("x_origin", "x_positive", "y_positive")
 _READERS: dict[str, Callable[[SheetData], None]] = {
     "form": read_form,
     "list": read_table,
@@ -103,6 +104,7 @@ class _Book:
         self.found: dict[str, Page] = {}
         self.data: dict[str, SheetData] = {}
         self.is_part = base is not None
+        self.absent: list[Sheet] = []
 
     def read(self) -> Reading:
         """Everything."""
@@ -122,6 +124,9 @@ class _Book:
                 assembly.add(data)
             data.reading.note_formulas()
         self._empty_lists(assembly, said)
+        for sheet in self.absent:
+            assembly.broken |= {entry.path for entry in (*sheet.lines, *sheet.entries) if entry.path}
+            assembly.broken |= {sheet.target} if sheet.target else set()
         reading = Reading(
             assembly.document,
             [
@@ -181,7 +186,7 @@ class _Book:
         members = self._read_sheet(sheet).members
         said = {path[-1]: value for path, (value, _) in members.items() if isinstance(value, str)}
         self.ship.decimal = said.get("Decimal sign in typed text", "")
-        axes = {name: said[name] for name in ("x_origin", "x_positive", "y_positive") if name in said}
+        axes: dict[str, str] = {name: said[name] for name in AXES if name in said}
         system = said.get("units")
         if self.kept is None or axes or system:
             self.ship.axes = axes or self.ship.axes
@@ -198,6 +203,7 @@ class _Book:
             page = self.found.get(sheet.name)
             if page is None:
                 self.findings.problem(Place(sheet.name), "missing_sheet", name=sheet.name)
+                self.absent.append(sheet)
             elif sheet.name not in said and sheet.shape == "form":
                 self.findings.problem(Place(page.name), "empty_table")
 

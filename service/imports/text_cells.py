@@ -34,7 +34,9 @@ def sheet_of_text(data: bytes, name: str) -> SheetCells:
     given = _SEP.match(text)
     separator = given[1] if given else _separator(text)
     csv.field_size_limit(MAX_TEXT_FILE)
-    cells, far, size = [], [], 0
+    cells: list[list[Any]] = []
+    far: list[list[int]] = []
+    size = 0
     lines = io.StringIO(text, newline="")
     try:
         for i, row in enumerate(csv.reader(lines, delimiter=separator), 1):
@@ -82,7 +84,7 @@ def _decoded(data: bytes) -> tuple[str, str]:
 
 
 def _separator(text: str) -> str:
-    """Tab or semicolon where a third of the first lines, or one with three fields, has it outside quotes; else comma."""
+    """Tab or semicolon where a third of the first lines, or one with three fields, has it; else the comma."""
     lines = [_QUOTED.sub("", line) for line in text[:200_000].splitlines()[:LINES_LOOKED_AT] if line.strip()]
     for candidate in "\t;":
         counts = [line.count(candidate) for line in lines]
