@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from typing import Any
 
+import pydantic_core
 import rfc8785
 from pydantic import ValidationError
 
@@ -45,7 +46,9 @@ def read_booklet(
         prepared, model = _checked(reading, document)
     can_be_kept = prepared is not None and not reading.problems
     digest = None if document is None or not can_be_kept else digest_of(document)
-    changes = [] if base is None or document is None else document_changes(base, document)
+    changes = (
+        [] if base is None or document is None else document_changes(_canonical(base), _canonical(document))
+    )
     found: BookletReading = {
         "kind": "part" if reading.is_part else "whole",
         "can_be_kept": can_be_kept,
@@ -79,6 +82,11 @@ def _checked(reading: Reading, document: Document) -> tuple[Any, Vessel | None]:
         return None, model
     add_errors(reading, ())
     return prepared, model
+
+
+def _canonical(document: Document) -> Any:
+    """A document as it is kept: a whole number is one number, however a cell gave it."""
+    return pydantic_core.from_json(rfc8785.dumps(document))
 
 
 def digest_of(document: Document) -> str:

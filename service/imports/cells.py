@@ -53,10 +53,7 @@ def pages_of(data: bytes, name: str = "") -> list[Page]:
     answer = _asked(data, name)
     if "refused" in answer:
         raise FileRefused(answer["refused"])
-    pages = [_page(sheet) for sheet in answer["sheets"]]
-    if all(page.is_empty and not page.far for page in pages):
-        raise FileRefused("empty")
-    return pages
+    return [_page(sheet) for sheet in answer["sheets"]]
 
 
 def _page(sheet: dict[str, Any]) -> Page:

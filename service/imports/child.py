@@ -40,7 +40,10 @@ def main() -> None:
     _import_readers(books=is_book)
     _lock()
     try:
-        answer: dict[str, Any] = {"sheets": _sheets(data, sys.argv[-1])}
+        sheets = _sheets(data, sys.argv[-1])
+        if not any(sheet["cells"] or sheet["far"] for sheet in sheets):
+            raise FileRefused("empty")
+        answer: dict[str, Any] = {"sheets": sheets}
     except FileRefused as refused:
         answer = {"refused": refused.code}
     except (MemoryError, RecursionError):

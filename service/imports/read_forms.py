@@ -73,7 +73,9 @@ def labelled_line(
 def read_form(data: SheetData) -> None:
     """Labels down, values beside them."""
     reading, names = data.reading, data.sheet.by_line
-    for row, cells in reading.page.rows.items():
+    for i, (row, cells) in enumerate(reading.page.rows.items()):
+        if i == 0 and _is_title(data, cells):
+            continue
         line = labelled_line(reading, row, cells, names)
         if line is None:
             _pass_over(data, row, cells)
@@ -87,6 +89,12 @@ def read_form(data: SheetData) -> None:
         if entry.needed and value is None and data.members:
             reading.findings.problem(place, "missing_value", name=entry.heading)
             reading.broken.add(entry.path)
+
+
+def _is_title(data: SheetData, cells: dict[int, Cell]) -> bool:
+    """Whether a row holds the sheet's own title and nothing else."""
+    text = plain(str(cells[min(cells)].value))
+    return len(cells) == 1 and (text in data.sheet.names or text == plain(data.sheet.title))
 
 
 def _pass_over(data: SheetData, row: int, cells: dict[int, Cell]) -> None:

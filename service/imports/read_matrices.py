@@ -65,8 +65,10 @@ class MatrixReader:
         text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
         if not self._is_corner(text) or is_quoted(text):
             return False
-        if len(rest) < 2:
-            return bool(rest) is False and "\\" in text
+        if not rest:
+            return "\\" in text
+        if len(rest) < (2 if self.sheet.shape == "matrix" else 1):
+            return False
         heels, places = [], []
         self.heels = {}
         for column, cell in rest.items():

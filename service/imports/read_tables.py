@@ -220,7 +220,9 @@ class TableReader:
 
     def _entry(self, row: int, cells: dict[int, Cell]) -> None:
         known = {column: cell for column, cell in cells.items() if column in self.columns}
-        beside = [c for c in cells if c not in self.columns and c not in self.ignored and c > max(self.columns)]
+        beside = [
+            c for c in cells if c not in self.columns and c not in self.ignored and c > max(self.columns)
+        ]
         if beside and known:
             self.reading.leave_out(row, beside[0], "what stands beside the table", cells[beside[0]].value)
         if not known:

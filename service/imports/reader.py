@@ -70,6 +70,11 @@ def read_vessel(data: bytes, base: Document | None = None, sheet: str = "") -> R
     return _read(data, VESSEL_SHEETS, base, sheet)
 
 
+def read_pages(pages: list[Page], base: Document | None = None) -> Reading:
+    """A booklet from the cells of its sheets."""
+    return _Book(pages, VESSEL_SHEETS, base, None).read()
+
+
 def read_condition(data: bytes, units: str, axes: dict[str, str] | None = None) -> Reading:
     """A condition of a ship of these units and axes, as the mate's sheet says it."""
     ship = Ship(units, dict(axes or {}))
