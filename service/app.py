@@ -27,6 +27,7 @@ from service.api import (
     audit,
     changes,
     comparison,
+    condition_workbooks,
     conditions,
     fleet,
     keys,
@@ -39,6 +40,7 @@ from service.api import (
     rule_sets,
     vessel_checks,
     vessels,
+    workbooks,
 )
 from service.api.calculation_slots import CalculationSlots
 from service.api.envelope import Envelope
@@ -48,6 +50,7 @@ from service.api.metrics import Metrics
 from service.api.openapi import openapi_of
 from service.api.problems import answer_with_problems, log_unexpected, problem_of
 from service.api.rate_limit import RateLimit
+from service.api.readings import Readings
 from service.api.writer_queue import WriterQueue
 from service.pages.mount import add_pages
 from service.settings import Settings
@@ -64,6 +67,8 @@ ALWAYS = (
 WITH_RECORDS = (
     conditions.router,
     conditions.direct,
+    workbooks.router,
+    condition_workbooks.router,
     vessels.router,
     vessel_checks.router,
     revisions.router,
@@ -110,6 +115,7 @@ def create_app(settings: Settings) -> FastAPI:
         metrics=metrics,
         body_limit=settings.max_body_bytes,
         body_limits={"/v1/assessments/batch": settings.max_batch_bytes},
+        workbook_limit=settings.max_workbook_bytes,
         access_log=settings.access_log,
     )
     return app
@@ -131,6 +137,7 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     state.record_threads = anyio.CapacityLimiter(settings.record_threads)
     state.rate_limit = RateLimit(settings.rate_per_second, settings.rate_burst)
     state.in_flight = set()
+    state.readings = Readings()
     state.slots = CalculationSlots(
         settings.calculation_slots, settings.waiting_room, settings.max_batches, metrics
     )

@@ -54,7 +54,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         },
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         "criteria": rows,
-        "findings": [_finding(finding) for finding in a.findings],
+        "findings": [*(_finding(finding) for finding in a.findings), *_unproved(reference)],
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
             "vessel": reference,
@@ -89,7 +89,7 @@ def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str
         "not_checked": [
             row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
         ],
-        "findings": len(a.findings),
+        "findings": len(a.findings) + len(_unproved(reference)),
         "vessel": reference["name"],
         "caution": CAUTION,
     }
@@ -119,6 +119,18 @@ def _finding(finding: Finding) -> Row:
         "path": pointer_of(("condition", *finding.place)),
         "message": finding.message,
     }
+
+
+def _unproved(reference: VesselReference) -> list[Row]:
+    """The finding on every condition of a ship whose data contradict her printed conditions."""
+    proof = reference.get("proof")
+    if proof is None or proof["state"] != "off":
+        return []
+    words = (
+        "her data do not give what her booklet prints for its own conditions: see the proof of this revision before "
+        "relying on these figures"
+    )
+    return [{"code": "booklet_contradicted", "severity": "caution", "path": "/vessel_id", "message": words}]
 
 
 def _scaled(value: float | None, unit: float) -> float | None:

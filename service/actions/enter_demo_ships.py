@@ -8,7 +8,13 @@ from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, check_vessel
 from service.actions.records import Records
 from service.actions.refusal import Refusal
-from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+from service.demo import (
+    condition_names,
+    demo_vessel_ids,
+    read_condition,
+    read_printed_conditions,
+    read_vessel,
+)
 
 DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
 _WHY = "Demonstration"
@@ -17,7 +23,8 @@ _WHY = "Demonstration"
 def enter_demo_ships(records: Records, assessor: Assessor) -> None:
     """Keep each demonstration ship under her own id, with her conditions."""
     for id in demo_vessel_ids():
-        checked = check_vessel(assessor, json.loads(read_vessel(id)))
+        printed = {"printed_conditions": json.loads(read_printed_conditions(id))}
+        checked = check_vessel(assessor, json.loads(read_vessel(id)) | printed)
         try:
             add_vessel(records, DEMONSTRATION, checked, reason=_WHY, id=id)
         except Refusal as refused:

@@ -44,14 +44,16 @@ def add_vessel(
     reason: str | None = None,
     name: Once | None = None,
     id: str | None = None,
+    sent: str | None = None,
 ) -> Made:
-    """Keep a new vessel; `id` makes her known under an id of the installation's own choice."""
+    """Keep a new vessel; `id` makes her known under an id of the installation's own choice, `sent` says in the
+    audit log what file she came from."""
     caller.require("add_vessel")
     with records.writing() as tx:
 
         def make() -> Made:
             kept = tx.vessels.create(_entry(caller, checked, reason), id=id)
-            return _made(tx, caller, kept, "create_vessel", 201, None)
+            return _made(tx, caller, kept, "create_vessel", 201, None, sent)
 
         return once(tx, caller, name, make)
 
@@ -64,6 +66,7 @@ def revise_vessel(
     *,
     expected: frozenset[str],
     reason: str | None = None,
+    sent: str | None = None,
 ) -> Made:
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
@@ -72,7 +75,7 @@ def revise_vessel(
         head = tx.vessels.get(id)
         require_tag(vessel_tag(head), expected, head.head_number)
         kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+        return _made(tx, caller, kept, "revise_vessel", 200, head.head_digest, sent)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:
@@ -89,14 +92,20 @@ def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> Vessel
 
 
 def _made(
-    tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
+    tx: Transaction,
+    caller: Caller,
+    kept: VesselRevision,
+    action: str,
+    status: int,
+    before: str | None,
+    sent: str | None,
 ) -> Made:
     note(
         tx,
         caller,
         action,
         status,
-        reason=kept.reason,
+        reason="; ".join(words for words in (kept.reason, sent) if words) or None,
         vessel=kept.vessel,
         revision=kept.number,
         digest_before=before,

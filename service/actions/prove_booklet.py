@@ -6,12 +6,19 @@ from typing import Any
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.prepared_vessel import validated
 from service.actions.records import Records
 from service.actions.translate_proof import LEAST_CONDITIONS, Compared, compared, decimals_of
 from service.actions.translate_vessel import vessel_of
 from service.actions.version import CALCULATION_VERSION
-from service.wire.proof import PROOF_CAUTION, Proof, ProofCoverage, ProofState, ProvedCondition, ProvedFigure
+from service.wire.proof import (
+    PROOF_CAUTION,
+    Proof,
+    ProofCoverage,
+    ProofState,
+    ProofSummary,
+    ProvedCondition,
+    ProvedFigure,
+)
 from service.wire.vessel import Vessel
 
 NO_CONDITIONS = "her booklet's printed conditions are not entered: nothing shows that these data are hers"
@@ -22,14 +29,16 @@ def prove_kept_vessel(records: Records, caller: Caller, id: str, number: int | N
     caller.require_vessel(id)
     with records.reading() as tx:
         kept = tx.vessels.revision(id, number)
-    document: Vessel = validated(Vessel, pydantic_core.from_json(kept.document), ("vessel",))
+    document = Vessel.model_validate(pydantic_core.from_json(kept.document))
     return {**proof_of(document), "vessel": id, "revision": kept.number}
 
 
-def prove_document(document: object) -> Proof:
-    """The proof of a posted vessel document; raises Refusal where she cannot be calculated with."""
-    model: Vessel = validated(Vessel, document, ())
-    return proof_of(model, root=())
+def proof_summary(document: Vessel, vessel: Any) -> ProofSummary:
+    """What every answer says of the proof of a stored vessel."""
+    return {
+        "state": proof_of(document, vessel=vessel)["state"],
+        "conditions": len(document.printed_conditions or ()),
+    }
 
 
 def proof_of(document: Vessel, root: tuple[str | int, ...] = ("vessel",), vessel: Any = None) -> Proof:

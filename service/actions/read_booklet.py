@@ -13,17 +13,24 @@ from pydantic import ValidationError
 from service.actions.cell_problems import CellFinder, add_errors, problem_rows, sheets_read
 from service.actions.check_vessel import doubts_about
 from service.actions.document_change import document_changes
-from service.actions.prepared_vessel import prepare_model
+from service.actions.prepared_vessel import prepare_model, validated
 from service.actions.prove_booklet import proof_of
 from service.actions.refusal import Refusal
 from service.imports.reader import Reading, read_vessel
 from service.wire.booklet import MAX_PROBLEMS, BookletDoubt, BookletReading
 from service.wire.problem import errors_of
+from service.wire.proof import Proof
 from service.wire.vessel import Vessel
 
 MAX_CHANGES = 500
 MAX_DOUBTS = 500
 Document = dict[str, Any]
+
+
+def prove_document(document: object) -> Proof:
+    """The proof of a posted vessel document; raises Refusal where she cannot be calculated with."""
+    model = validated(Vessel, document, ())
+    return proof_of(model, (), prepare_model(model, ()))
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,8 @@ _PAGE_POLICY = (
 class Envelope:
     """Outermost layer of the application, written as plain ASGI so that bodies are neither copied nor delayed.
 
-    `body_limits` gives the longest body per path where it differs from `body_limit`.
+    `body_limits` gives the longest body per path where it differs from `body_limit`, `workbook_limit` that of addresses
+    that take workbooks.
     """
 
     def __init__(
@@ -39,12 +40,14 @@ class Envelope:
         metrics: Metrics,
         body_limit: int,
         body_limits: dict[str, int],
+        workbook_limit: int,
         access_log: bool,
     ) -> None:
         self._app = app
         self._metrics = metrics
         self._body_limit = body_limit
         self._body_limits = body_limits
+        self._workbook_limit = workbook_limit
         self._log = structlog.get_logger() if access_log else None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -65,7 +68,7 @@ class Envelope:
                 message = {**message, "headers": _wrapped(given, request_id)}
             await send(message)
 
-        limit = self._body_limits.get(scope["path"], self._body_limit)
+        limit = self._limit_of(scope["path"])
         try:
             if _declared_length(headers) > limit:
                 raise _too_large(limit)
@@ -78,6 +81,11 @@ class Envelope:
                 await answer(scope, receive, send_wrapped)
         finally:
             self._record(scope, request_id, status, time.perf_counter() - began)
+
+    def _limit_of(self, path: str) -> int:
+        if path.startswith("/v1/") and path.endswith("/workbook"):
+            return self._workbook_limit
+        return self._body_limits.get(path, self._body_limit)
 
     def _record(self, scope: Scope, request_id: str, status: int, seconds: float) -> None:
         route = getattr(scope.get("route"), "path", "unmatched")

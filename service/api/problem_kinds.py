@@ -141,6 +141,12 @@ _KINDS = (
         "Invalid condition",
         "The condition does not fit the vessel at the places named.",
     ),
+    Kind(
+        "booklet_not_readable",
+        422,
+        "Booklet not readable",
+        "The workbook was read and cannot be kept; `reading` names every cell.",
+    ),
     Kind("unknown_vessel", 404, "Unknown vessel", "This service holds no vessel of that id."),
     Kind("unknown_rule_set", 422, "Unknown rule set", "A rule set is named that is not in `/v1/rule-sets`."),
     Kind(

@@ -12,6 +12,7 @@ from service.api.judging import JudgeQueue
 from service.api.line_assessor import Workers
 from service.api.metrics import Metrics
 from service.api.rate_limit import RateLimit
+from service.api.readings import Readings
 from service.api.writer_queue import WriterQueue
 
 
@@ -41,5 +42,6 @@ class RecordState(Protocol):
     judge_queue: JudgeQueue
     writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
+    readings: Readings
     max_page_size: int
     max_json_depth: int

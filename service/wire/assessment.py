@@ -5,12 +5,13 @@ number is in the units of `units`; angles are degrees; x from the aft perpendicu
 port; z up from the baseline. `null` means: not to be had from this booklet.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.proof import ProofSummary
 from service.wire.quantity import (
     Degrees,
     Density,
@@ -293,12 +294,14 @@ class Finding(TypedDict):
 
 
 class VesselReference(TypedDict):
-    """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form."""
+    """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form without `printed_conditions`, which
+    no figure is computed from. proof: null for a vessel that came with the request."""
 
     name: str
     id: str | None
     revision: int | None
     digest: str
+    proof: NotRequired[ProofSummary | None]
 
 
 class RuleSetEdition(TypedDict):
