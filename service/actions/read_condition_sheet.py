@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import orjson
 from pydantic import ValidationError
 
 from service.actions.assess import Assessor
@@ -10,6 +11,7 @@ from service.actions.refusal import Refusal
 from service.imports.reader import Reading, read_condition
 from service.wire.booklet import MAX_PROBLEMS, ConditionReading
 from service.wire.condition import Condition
+from service.wire.parse import UnreadableJson
 from service.wire.problem import ProblemError, errors_of
 
 Document = dict[str, Any]
@@ -34,6 +36,17 @@ def read_condition_sheet(
         "assessment": assessment,
     }
     return found, reading
+
+
+def condition_in_sheet(data: bytes, units: str = "metric") -> bytes:
+    """The condition a filled sheet holds, as JSON; `units` where the sheet says none.
+
+    Raises UnreadableJson with the first problems where it cannot be read."""
+    reading = read_condition(data, units)
+    if reading.document is None or reading.problems:
+        told = " ".join(problem.message for problem in reading.problems[:3])
+        raise UnreadableJson("booklet_not_readable", told)
+    return orjson.dumps(reading.document)
 
 
 def _judged(
