@@ -161,3 +161,8 @@ def kept_condition(
         head.vessel,
         digest_of(document) + vessel.digest,
     )
+
+
+def sheet_choices() -> list[tuple[str, str]]:
+    """Every sheet of a booklet: its name in an address, and its name for people."""
+    return [(sheet.slug, sheet.name) for sheet in VESSEL_SHEETS]

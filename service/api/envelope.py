@@ -83,7 +83,7 @@ class Envelope:
             self._record(scope, request_id, status, time.perf_counter() - began)
 
     def _limit_of(self, path: str) -> int:
-        if path.startswith("/v1/") and path.endswith("/workbook"):
+        if path.endswith(("/workbook", "/condition-sheet")):
             return self._workbook_limit
         return self._body_limits.get(path, self._body_limit)
 

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from service.pages import (
     condition,
+    condition_sheet,
     edit,
     fleet,
     history,
@@ -17,6 +18,7 @@ from service.pages import (
     sign_in,
     vessel,
     vessel_entry,
+    vessel_workbook,
 )
 from service.pages.report import download
 from service.pages.session import KeyFromSession
@@ -24,8 +26,8 @@ from service.pages.show import PageRoute, Pages, error_page, state_of
 from service.wire.problem import Problem
 
 PARTS = (
-    *(fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, judged_again),
-    *(download, keys),
+    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
+    *(condition, history, review, judged_again, download, keys),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 

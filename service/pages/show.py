@@ -26,6 +26,7 @@ from service.actions.refusal import Refusal
 from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
+from service.pages.held_readings import HeldReadings
 from service.pages.kept import Kept
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.wire.fields import UnitSystem
@@ -53,6 +54,13 @@ class RateLimit(Protocol):
         """Whether once more, and the headers that say so."""
 
 
+class Readings(Protocol):
+    """Where workbooks are read, two at a time."""
+
+    async def run(self, work: Callable[[], T]) -> T:
+        """`work()`, or a refusal while two others are being read."""
+
+
 class State(Protocol):
     """What the pages use of `app.state`."""
 
@@ -62,6 +70,7 @@ class State(Protocol):
     record_threads: anyio.CapacityLimiter
     access: Access
     rate_limit: RateLimit
+    readings: Readings
     pages: "Pages"
 
 
@@ -80,6 +89,7 @@ class Pages:
     def __post_init__(self) -> None:
         self.environment = environment_of(self.assets)
         self.kept = Kept()
+        self.held = HeldReadings()
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on kept revisions alone, made once: `key` holds their digests."""
@@ -119,6 +129,19 @@ async def posted(request: Request) -> FormData:
     form = await request.form(max_files=0, max_fields=20_000)
     session.require_form_token(request, text_of(form, "token"))
     return form
+
+
+async def posted_file(request: Request) -> tuple[FormData, bytes, str]:
+    """The fields of such a form with its one file, and the name of that; empty where none was chosen."""
+    session.require_own_origin(request)
+    form = await request.form(max_files=1, max_fields=100, max_part_size=4_000_000)
+    session.require_form_token(request, text_of(form, "token"))
+    file = form.get("file")
+    if file is None or isinstance(file, str):
+        return form, b"", ""
+    data = await file.read()
+    await file.close()
+    return form, data, file.filename or ""
 
 
 def text_of(form: FormData, name: str) -> str:

@@ -7,6 +7,7 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_kept_vessel
+from service.actions.prove_booklet import prove_kept_vessel
 from service.actions.refusal import Refusal
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
@@ -64,6 +65,10 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
         before=None,
         limit=100,
     )
+    proof = pages.kept.value(
+        ("proof", vessel, digest),
+        lambda: prove_kept_vessel(records, caller, vessel, kept["revision"])["words"],
+    )
     document = kept["document"]
     context = {
         "document": document,
@@ -76,6 +81,7 @@ def _found(request: Request, reader: Reader, vessel: str, number: int | None) ->
     return {
         "kept": kept,
         "check": check,
+        "proof_words": proof,
         "conditions": conditions,
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
         "body": pages.piece(("vessel", digest), "_booklet.html", context),
