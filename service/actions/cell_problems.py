@@ -1,6 +1,7 @@
 """What the checks of documents find, taken back to the cells of a workbook."""
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
 from service.imports.problems import Place, Problem, sentence
 from service.imports.reader import Reading
@@ -15,9 +16,14 @@ class CellFinder:
     """Finds the cell that a place of the document was read from."""
 
     def __init__(self, reading: Reading) -> None:
-        self._cells = {pointer_of(path): place for path, place in reading.origins.items()}
+        self._origins = reading.origins
         self._broken = {pointer_of(path) for path in reading.broken}
         self._taken = {_spot(problem.place) for problem in reading.problems}
+
+    @cached_property
+    def _cells(self) -> dict[str, Place]:
+        """Every cell by its pointer: made when the first problem asks for one."""
+        return {pointer_of(path): place for path, place in self._origins.items()}
 
     def cell(self, pointer: str) -> Place:
         """The cell of a place, or of what it is part of."""
@@ -64,6 +70,9 @@ def _spot(place: Place) -> tuple[str, int | None, int | None]:
 
 def add_errors(reading: Reading, errors: Iterable[ProblemError]) -> None:
     """Add what the checks of the document found and the reader has not told."""
+    errors = list(errors)
+    if not errors and not reading.problems:
+        return
     finder = CellFinder(reading)
     reading.problems += [finder.problem(error) for error in errors if not finder.is_known(error)]
     reading.problems = finder.with_pointers(reading.problems)

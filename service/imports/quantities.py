@@ -7,6 +7,7 @@ Appendix C).
 """
 
 import re
+from functools import cache, lru_cache
 from math import radians
 from typing import Literal, NamedTuple
 
@@ -97,10 +98,6 @@ _SPELLINGS: tuple[tuple[str, System | None, float, str], ...] = (
     ("speed", None, 1.0, "kn kt kts knots knot"),
     ("time", None, 1.0, "s sec secs second seconds"),
 )
-_BY_SPELLING: dict[str, list[Unit]] = {}
-for _quantity, _system, _factor, _words in _SPELLINGS:
-    for _word in _words.split():
-        _BY_SPELLING.setdefault(_word, []).append(Unit(_quantity, _system, _factor, _word))
 _DIGITS = str.maketrans("²³⁴º˚·×⋅∙•", "234°°*****")
 
 
@@ -110,14 +107,25 @@ def _plain(text: str) -> str:
     return words.rstrip(".").replace("**", "^")
 
 
-def units_named(text: str) -> list[Unit]:
-    """What `text` may name as a unit, in every quantity; empty where it is no unit at all."""
+@cache
+def _by_spelling() -> dict[str, list[Unit]]:
+    """Every unit by its spellings."""
+    found: dict[str, list[Unit]] = {}
+    for quantity, system, factor, words in _SPELLINGS:
+        for word in words.split():
+            found.setdefault(word, []).append(Unit(quantity, system, factor, word))
+    return found
+
+
+@lru_cache(maxsize=4096)
+def units_named(text: str) -> tuple[Unit, ...]:
+    """What `text` may name as a unit, one a quantity; empty where it is no unit at all."""
     if len(text) > 24:
-        return []
-    found = _BY_SPELLING.get(_plain(text))
+        return ()
+    found = _by_spelling().get(_plain(text))
     if found is None:
-        return []
-    return [unit._replace(name=text.strip()) for unit in found]
+        return ()
+    return tuple(unit._replace(name=text.strip()) for unit in found)
 
 
 def feet_and_inches_unit(text: str) -> bool:

@@ -77,7 +77,7 @@ class Parts:
                     if self._unpacked > MAX_UNPACKED:
                         raise FileRefused("too_large")
                     yield chunk
-        except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, NotImplementedError):
+        except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError):
             raise FileRefused("damaged") from None
 
 

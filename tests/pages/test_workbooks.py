@@ -13,7 +13,6 @@ from tests.imports.books import book, sheets_of
 from tests.imports.documents import box, demo_ship
 from tests.pages.harbour import Harbour, form_fields, text_of_page
 
-
 BROWSER = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 """What browsers take when somebody follows a link."""
 
