@@ -6,6 +6,7 @@ from itertools import pairwise
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.translation.contradictions import Contradictions
 from service.translation.grain import check_holds
+from service.translation.printed_conditions import check_printed
 from service.translation.strength import check_strength
 from service.translation.view import check_limits
 from service.wire import tank as wire_tank
@@ -59,6 +60,7 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
         contradictions.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
     _check_cross_curves(document.cross_curves, ("cross_curves",), contradictions)
     _check_cross_curves(document.cross_curves_timber, ("cross_curves_timber",), contradictions)
+    check_printed(document, contradictions)
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             contradictions.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
