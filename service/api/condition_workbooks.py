@@ -131,8 +131,8 @@ async def put_condition_workbook(
     keeping = not query.dry_run and query.answer == "reading"
     expected = required_tags(request) if keeping else None
     file = await sent(request)
-    _, ship, vessel, _ = await in_thread(request, kept_condition, parts.records, caller, id)
-    found, reading = await _read(request, file.data, vessel, Stored(ship, 0))
+    kept, ship, vessel, _ = await in_thread(request, kept_condition, parts.records, caller, id)
+    found, reading = await _read(request, file.data, vessel, Stored(ship, 0), kept)
     if expected is None:
         return reading_answer(request, found, reading, query)
     if not found["can_be_kept"]:
@@ -143,12 +143,16 @@ async def put_condition_workbook(
     return made_answer(await _kept(request, caller, draft, query.reason), 200)
 
 
-async def _read(request: Request, data: bytes, vessel: str, stored: Stored) -> tuple[Any, Any]:
+async def _read(
+    request: Request, data: bytes, vessel: str, stored: Stored, condition: Any = None
+) -> tuple[Any, Any]:
     """A filled sheet read and judged for a stored vessel."""
     parts = record_parts_of(request)
     ship = stored.document
     members = {"vessel_id": vessel}
-    work = partial(read_condition_sheet, data, parts.assessor, members, ship["units"], ship.get("axes"))
+    work = partial(
+        read_condition_sheet, data, parts.assessor, members, ship["units"], ship.get("axes"), condition
+    )
     return await parts.readings.run(work)
 
 

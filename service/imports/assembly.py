@@ -176,7 +176,7 @@ class Assembly:
         self.origins.setdefault((*path, *target), block.place._replace(heading=""))
         for i, line in enumerate(block.lines):
             self._origins_of(line, (*path, *target, i), data.sheet.entries)
-            rows.append(line.value)
+            rows.append(self._whole(line, data.sheet))
         _put_in(entry, target, rows)
 
     def _levers(self, data: SheetData) -> None:
@@ -270,6 +270,16 @@ class Assembly:
         self.origins[(*path, *block.path)] = grid.place
         if value is not None and value is not TROUBLE:
             table[block.path[-1]] = value
+
+
+def keep_what_no_sheet_carries(
+    document: dict[str, Any], base: dict[str, Any], paths: Iterable[tuple[str, ...]]
+) -> None:
+    """Members of `base` that no sheet carries, into a whole document read over it; left out with what they are in."""
+    for path in paths:
+        value = _at(base, path)
+        if value is not None and (len(path) == 1 or isinstance(_at(document, path[:-1]), dict)):
+            _put_in(document, path, copy.deepcopy(value))
 
 
 def _at(value: Any, path: Iterable[str | int]) -> Any:

@@ -118,7 +118,17 @@ LOAD_LINES = Sheet(
         length("Moulded draft", needed=True, also=("draft", "draught", "moulded draught")),
     ),
     ("load_lines", "marks"),
-    lines=(length("Summer draft", "load_lines", "summer_draft", needed=True, also=("summer draught",)),),
+    lines=(
+        length("Summer draft", "load_lines", "summer_draft", needed=True, also=("summer draught",)),
+        length("Fresh water allowance", "load_lines", "fresh_water_allowance", also=("FWA",)),
+        Entry(
+            "Drafts are from",
+            ("load_lines", "reference"),
+            "choice",
+            choices=words.DRAFTS_FROM,
+            synonyms=words.DRAFTS_FROM_SYNONYMS,
+        ),
+    ),
     mapping=True,
     also=("load line marks", "loadlines"),
 )
@@ -168,18 +178,87 @@ PROPELLER_AND_BRIDGE = Sheet(
     also=("propeller", "bridge"),
 )
 
+_FORCES = (
+    mass("Shear force, sea", "shear_force_sea"),
+    mass("Shear force, harbour", "shear_force_harbour"),
+    of("moment", "Bending moment, sea", "bending_moment_sea", also=("bending moment, sea, hogging",)),
+    of(
+        "moment",
+        "Bending moment, harbour",
+        "bending_moment_harbour",
+        also=("bending moment, harbour, hogging",),
+    ),
+    mass("Shear force, sea, negative", "shear_force_sea_negative"),
+    mass("Shear force, harbour, negative", "shear_force_harbour_negative"),
+    of("moment", "Bending moment, sea, sagging", "bending_moment_sea_sagging"),
+    of("moment", "Bending moment, harbour, sagging", "bending_moment_harbour_sagging"),
+)
 STRENGTH_LIMITS = Sheet(
     "Strength limits",
     "list",
     (
+        text("Name", "name", also=("frame",)),
         x_position("X", "x", also=("x from AP", "station", "position")),
-        mass("Shear force, sea", "shear_force_sea"),
-        mass("Shear force, harbour", "shear_force_harbour"),
-        of("moment", "Bending moment, sea", "bending_moment_sea"),
-        of("moment", "Bending moment, harbour", "bending_moment_harbour"),
+        *(replace(entry, unit_elsewhere=True) for entry in _FORCES),
     ),
     ("strength", "stations"),
+    lines=(
+        Entry(
+            "Forces are in",
+            ("strength", "unit"),
+            "choice",
+            choices=words.FORCES_IN,
+            synonyms=words.FORCES_IN_SYNONYMS,
+        ),
+        Entry("Manual corrects shear forces", ("strength", "shear_correction_required"), "flag"),
+    ),
     also=("permissible forces", "strength"),
+)
+
+AIR_DRAFT_POINTS = Sheet(
+    "Air draft points",
+    "list",
+    (
+        text("Name", "name", needed=True),
+        x_position("X", "x", also=("x from AP",)),
+        y_position("Y", "y", needed=False),
+        length("Z", "z", needed=True, also=("height",)),
+    ),
+    ("air_draft_points",),
+    also=("highest points",),
+)
+OBSTRUCTION = (
+    text("Name", "name", needed=True),
+    x_position("X", "x", also=("x from AP",)),
+    length("Z", "z", needed=True, also=("height",)),
+    y_position("Y from", "y_from", needed=False),
+    y_position("Y to", "y_to", needed=False),
+)
+OBSTRUCTIONS = Sheet(
+    "Obstructions", "list", OBSTRUCTION, ("bridge", "obstructions"), also=("obstructions of the view",)
+)
+SURFACE = (
+    text("Name", "name", needed=True, also=("surface",)),
+    Entry("Kind", ("kind",), "choice", needed=True, choices=words.SURFACES),
+    of("area", "Area", "area", needed=True),
+    x_position("X", "x", also=("x from AP",)),
+    y_position("Y", "y", needed=False),
+    length("Z", "z", needed=True, also=("height",)),
+)
+ICING_SURFACES = Sheet("Icing surfaces", "list", SURFACE, ("icing_surfaces",), also=("ice surfaces",))
+LIMITS = Sheet(
+    "Limits",
+    "list",
+    (
+        Entry("Figure", ("quantity",), "choice", needed=True, also=("quantity",), choices=words.LIMITED),
+        of("own_limit", "At least", "at_least"),
+        of("own_limit", "At most", "at_most"),
+        Entry("Holds", ("when",), "choice", also=("when",), choices=words.WHEN),
+        text("Clause", "clause"),
+        text("Source", "source"),
+    ),
+    ("limits",),
+    also=("own limits",),
 )
 
 RULE_SETS = Sheet(

@@ -40,6 +40,8 @@ class Entry:
     choices: Mapping[str, str] = field(default_factory=dict)
     synonyms: Mapping[str, str] = field(default_factory=dict)
     axis: Literal["", "x", "y", "trim"] = ""
+    unit_elsewhere: bool = False
+    """A line of the sheet says the unit, so that the heading does not."""
 
     @cached_property
     def names(self) -> frozenset[str]:

@@ -78,6 +78,12 @@ WEIGHT = (
     length("VCG", "vcg", needed=True, also=VCG_NAMES),
     y_position("TCG", "tcg", needed=False, also=TCG_NAMES),
     *ENDS,
+    Entry("Hold", ("hold",), "id", also=("in hold",)),
+    Entry("Timber between superstructures", ("timber", "between_superstructures"), "flag"),
+    Entry("Timber over full breadth", ("timber", "full_breadth"), "flag"),
+    Entry("Timber secured", ("timber", "secured"), "flag"),
+    Entry("Timber buoyant", ("timber", "buoyant"), "flag"),
+    of("percent", "Water absorbed by timber", "timber", "absorption"),
 )
 GRAIN = (
     Entry("Hold", ("hold",), "id", needed=True),

@@ -30,6 +30,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "angle": ("degree", "degree"),
     "speed": ("kn", "kn"),
     "time": ("s", "s"),
+    "factor": ("1", "1"),
+    "own_limit": ("m, degree, % or t", "ft, degree, % or LT"),
 }
 """Unit of each quantity in either system, as `x-units` of the published schema names it."""
 
@@ -46,7 +48,7 @@ class Unit(NamedTuple):
 
 def unit_shown(quantity: str | None, system: System) -> str:
     """The unit of a quantity as headings show it; empty for plain numbers."""
-    if quantity is None:
+    if quantity is None or quantity == "factor":
         return ""
     name = QUANTITIES[quantity][system == "us"]
     return "°" if name == "degree" else name
@@ -96,6 +98,8 @@ _SPELLINGS: tuple[tuple[str, System | None, float, str], ...] = (
     ("percent", None, 1.0, "% percent pct per-cent"),
     ("angle", None, 1.0, "° deg degs degree degrees"),
     ("speed", None, 1.0, "kn kt kts knots knot"),
+    ("own_limit", "metric", 1.0, "m,degree,%ort"),
+    ("own_limit", "us", 1.0, "ft,degree,%orlt"),
     ("time", None, 1.0, "s sec secs second seconds"),
 )
 _DIGITS = str.maketrans("²³⁴º˚·×⋅∙•", "234°°*****")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from service.imports.assembly import Assembly
+from service.imports.assembly import Assembly, keep_what_no_sheet_carries
 from service.imports.cells import Page, pages_of
 from service.imports.condition_sheets import CONDITION_SHEETS
 from service.imports.headings import nearest
@@ -16,7 +16,7 @@ from service.imports.read_forms import read_columns, read_form
 from service.imports.read_matrices import read_matrix
 from service.imports.read_parts import SheetData
 from service.imports.read_tables import read_table
-from service.imports.vessel_sheets import VESSEL_SHEETS
+from service.imports.vessel_sheets import NOT_IN_WORKBOOKS, VESSEL_SHEETS
 
 Document = dict[str, Any]
 AXES = ("x_origin", "x_positive", "y_positive")
@@ -129,6 +129,8 @@ class _Book:
                 assembly.add(data)
             data.reading.note_formulas()
         self._empty_lists(assembly, said)
+        if self.base is not None and not self.is_part:
+            keep_what_no_sheet_carries(assembly.document, self.base, NOT_IN_WORKBOOKS)
         for sheet in self.absent:
             assembly.broken |= {entry.path for entry in (*sheet.lines, *sheet.entries) if entry.path}
             assembly.broken |= {sheet.target} if sheet.target else set()

@@ -1,5 +1,7 @@
 """The ship herself: her name and axes, particulars, lightship, hydrostatics and cross curves."""
 
+from dataclasses import replace
+
 from service.imports import words
 from service.imports.entries import (
     DENSITY_NAMES,
@@ -23,6 +25,8 @@ SHIP = Sheet(
     (
         text("Name of ship", "name", needed=True, also=("name", "ship", "vessel", "ship's name")),
         text("IMO number", "imo_number", also=("IMO", "IMO no")),
+        Entry("Id", ("id",), "id", also=("id of ship",)),
+        text("Reference", "reference", also=("sender's reference",)),
         text("Booklet", "source", "booklet", needed=True, also=("title of booklet", "stability booklet")),
         text("Booklet revision", "source", "revision", also=("revision", "rev")),
         Entry("Booklet date", ("source", "date"), "date", also=("date",)),
@@ -236,4 +240,15 @@ CROSS_CURVES = Sheet(
         "length",
         others="at_other_trims",
     ),
+)
+
+CROSS_CURVES_TIMBER = replace(
+    CROSS_CURVES,
+    name="Cross curves timber",
+    target=("cross_curves_timber",),
+    lines=tuple(
+        replace(entry, path=("cross_curves_timber", *entry.path[1:])) if entry.path else entry
+        for entry in CROSS_CURVES.lines
+    ),
+    also=("KN timber", "cross curves with timber", "timber cross curves"),
 )

@@ -46,7 +46,7 @@ def at(value: Any, path: Sequence[str]) -> Any:
 
 def heading_of(entry: Entry, system: System) -> str:
     """A heading with its unit."""
-    unit = unit_shown(entry.quantity, system)
+    unit = "" if entry.unit_elsewhere else unit_shown(entry.quantity, system)
     return f"{entry.heading} [{unit}]" if unit else entry.heading
 
 
@@ -111,6 +111,8 @@ def _fill_list(table: Table, document: Document, system: System) -> None:
     if sheet.mapping:
         name, value = sheet.columns
         for key, figure in found.items():
+            if isinstance(figure, Mapping):  # no sheet carries it
+                continue
             table.line(cell_of(name, key, sheet), cell_of(value, figure, sheet))
     elif sheet.grouped is not None:
         for number, group in enumerate(found, 1):

@@ -160,3 +160,26 @@ HOLD_GRAIN = Sheet(
     parent=OF_HOLD,
     block=OF_HOLD.entry,
 )
+
+HOLD_MASS_LIMITS = Sheet(
+    "Hold mass limits",
+    "child",
+    (
+        length("Draft", "draft", needed=True, also=("draught",)),
+        mass("Greatest mass", "most", also=("most",)),
+        mass("Least mass", "least", also=("least",)),
+        Entry("Holds at", ("set",), "choice", choices=words.SETS),
+    ),
+    ("mass_limits",),
+    also=("hold masses",),
+    parent=OF_HOLD,
+    block=OF_HOLD.entry,
+)
+TANKS_IN_WAY = Sheet(
+    "Tanks in way of holds",
+    "child",
+    (Entry("Tank", (), "id", needed=True, also=("tank id",)),),
+    ("tanks_in_way",),
+    parent=OF_HOLD,
+    block=OF_HOLD.entry,
+)

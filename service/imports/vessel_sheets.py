@@ -1,6 +1,7 @@
 """Every sheet of a booklet, in its order: the one list that template, writer, reader and paste box are made from.
 
-A test holds it against the published models: every member has a column, every unit is the published one."""
+A test holds it against the published models: every member has a column or stands in `NOT_IN_WORKBOOKS` with the reason,
+every unit is the published one."""
 
 from service.imports import hull_sheets as hull
 from service.imports import printed_sheets as printed
@@ -15,12 +16,15 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     ship.LIGHTSHIP_CURVE,
     ship.HYDROSTATICS,
     ship.CROSS_CURVES,
+    ship.CROSS_CURVES_TIMBER,
     tank.TANKS,
     tank.TANK_TABLES,
     tank.PRINTED_FREE_SURFACE,
     tank.HEELED_MOMENTS,
     tank.HOLDS,
     tank.HOLD_GRAIN,
+    tank.HOLD_MASS_LIMITS,
+    tank.TANKS_IN_WAY,
     hull.OPENINGS,
     hull.OPENING_ANGLES,
     hull.WIND_PROFILE,
@@ -30,6 +34,10 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     hull.LOAD_LINES,
     hull.GM_LIMITS,
     hull.PROPELLER_AND_BRIDGE,
+    hull.OBSTRUCTIONS,
+    hull.AIR_DRAFT_POINTS,
+    hull.ICING_SURFACES,
+    hull.LIMITS,
     hull.STRENGTH_LIMITS,
     hull.RULE_SETS,
     printed.PRINTED_CONDITIONS,
@@ -40,7 +48,14 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     printed.CONDITION_WIND,
 )
 
-LAYOUT_EDITION = "1"
+NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
+    ("strength", "sections"): "a table of places by drafts: matrices of a workbook have heels for columns",
+    ("strength", "adjacent_holds"): "lists of limits for pairs of holds: a child sheet names one parent",
+}
+"""Members of a vessel document that no sheet carries, each with the reason. A whole workbook laid over a stored vessel
+leaves them as they are."""
+
+LAYOUT_EDITION = "2"
 """Changes whenever a workbook of the same document would have other bytes; part of the tag of every workbook."""
 
 

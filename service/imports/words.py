@@ -113,3 +113,25 @@ LIMIT_SYNONYMS = {
 }  # fmt: skip
 BILGES = {"round": "round", "sharp": "sharp"}
 WATERS = {"exposed": "exposed", "partially_protected": "partially protected", "protected": "protected"}
+DRAFTS_FROM = {"moulded": "moulded baseline", "extreme": "underside of keel"}
+DRAFTS_FROM_SYNONYMS = {"baseline": "moulded", "keel": "extreme", "underside of the keel": "extreme"}
+FORCES_IN = {"t": "t", "kN": "kN"}
+FORCES_IN_SYNONYMS = {"tonnes": "t", "LT": "t", "kN and kNm": "kN"}
+SETS = {"sea": "sea", "harbour": "harbour"}
+SURFACES = {"deck": "deck", "side": "side"}
+LIMITED = {
+    "draft_forward": "draft forward",
+    "draft_aft": "draft aft",
+    "draft_midship": "draft midship",
+    "draft_greatest": "greatest draft",
+    "trim": "trim",
+    "list": "list",
+    "propeller_immersion": "propeller immersion",
+    "air_draft": "air draft",
+    "displacement": "displacement",
+    "gm_corrected": "GM corrected",
+    "freeboard_least": "least freeboard",
+}
+WHEN = {"always": "always", "at_sea": "at sea", "in_port": "in port"}
+DOCK_WATER = {"linear": "linear", "exact": "exact"}
+SURVEY_MEANS = {"quarter": "quarter", "two_thirds": "two thirds", "mean_of_means": "mean of means"}

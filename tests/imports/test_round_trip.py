@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from service.actions.read_booklet import Stored, read_booklet
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.imports.cells import Cell, Page
+from service.imports.condition_sheets import keep_what_no_sheet_carries
 from service.imports.reader import read_condition as read_condition_sheet
 from service.imports.reader import read_pages
 from service.imports.reader import read_vessel as read_vessel_file
@@ -23,6 +24,7 @@ from service.imports.writer import (
     vessel_sheet_text,
     vessel_workbook,
 )
+from service.wire.condition import Condition
 from service.wire.vessel import Vessel
 from tests.imports.documents import Document, box, demo_ship, digest
 
@@ -44,6 +46,119 @@ def test_a_ship_comes_back_the_same(ship: str, form: str) -> None:
     assert (found["kind"], found["same_as_revision"], found["can_be_kept"]) == ("whole", 7, True)
     assert found["changes"] == []
     assert found["removed"] == []
+
+
+def rich_ship() -> Document:
+    """The box with every member of a ship that the demonstration ships do without."""
+    ship = box()
+    limits = [{"draft": 2.0, "most": 400.0, "least": 10.0, "set": "sea"}, {"draft": 4.0, "most": 500.0}]
+    station = {
+        "name": "Frame 30", "x": 30.0, "shear_force_sea": 900.0, "shear_force_harbour": 1100.0,
+        "bending_moment_sea": 9000.0, "bending_moment_harbour": 9500.0, "shear_force_sea_negative": 880.0,
+        "shear_force_harbour_negative": 1080.0, "bending_moment_sea_sagging": 8000.0,
+        "bending_moment_harbour_sagging": 8500.0,
+    }  # fmt: skip
+    obstruction = {"name": "Crane", "x": 40.0, "z": 12.0, "y_from": -2.0, "y_to": 2.0}
+    return ship | {
+        "id": "box-barge",
+        "reference": "hull 7",
+        "air_draft_points": [{"name": "Mast", "x": 10.0, "y": -1.0, "z": 21.0}],
+        "bridge": {
+            "eye_x": 5.0, "eye_z": 15.0, "obstruction_x": 50.0, "obstruction_z": 8.0, "bow_x": 60.0,
+            "obstructions": [obstruction],
+        },
+        "cross_curves_timber": ship["cross_curves"],
+        "holds": [
+            {
+                "id": "H1", "name": "Hold", "capacity": 900.0, "lcg": 30.0, "vcg": 3.0,
+                "extent": {"x_from": 10.0, "x_to": 50.0}, "mass_limits": limits, "tanks_in_way": ["1P", "1S"],
+            }
+        ],
+        "icing_surfaces": [{"name": "Deck", "kind": "deck", "area": 700.0, "x": 30.0, "y": 0.5, "z": 6.0}],
+        "limits": [
+            {"quantity": "draft_greatest", "at_most": 4.2, "when": "in_port", "clause": "4.2", "source": "Berth"},
+            {"quantity": "gm_corrected", "at_least": 0.3},
+        ],
+        "load_lines": {
+            "summer_draft": 4.4, "fresh_water_allowance": 0.09, "reference": "extreme", "marks": {"S": 4.4}
+        },
+        "strength": {"unit": "kN", "stations": [station], "shear_correction_required": True},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_what_the_demonstration_ships_do_without_comes_back_the_same(form: str) -> None:
+    reading = read_vessel_file(written(rich_ship(), form))
+    Vessel.model_validate(rich_ship())
+    assert [problem.message for problem in reading.problems] == []
+    assert reading.document == rich_ship()
+
+
+def test_a_whole_workbook_leaves_alone_what_no_sheet_carries() -> None:
+    ship = rich_ship()
+    ship["strength"] |= {
+        "sections": {"x": [0.0, 60.0], "drafts": [0.0, 6.0], "areas": [[0.0, 72.0], [0.0, 72.0]]},
+        "adjacent_holds": [{"holds": ["H1", "H2"], "mass_limits": [{"draft": 2.0, "most": 9.0}]}],
+    }
+    Vessel.model_validate(ship)
+    reading = read_vessel_file(written(ship, "xlsx"), ship)
+    assert not reading.is_part
+    assert reading.document == ship
+
+
+def rich_condition() -> Document:
+    """A condition with every member that those of the demonstration ships do without."""
+    timber = {
+        "absorption": 10.0,
+        "between_superstructures": True,
+        "full_breadth": True,
+        "secured": False,
+        "buoyant": True,
+    }
+    deals = {
+        "name": "Deals",
+        "category": "deck_cargo",
+        "mass": 90.0,
+        "lcg": 30.0,
+        "vcg": 7.0,
+        "hold": "H1",
+        "timber": timber,
+    }
+    return {
+        "units": "metric", "id": "trip-7", "reference": "7/2", "title": "Timber",
+        "voyage": {"phase": "at_sea", "ballast": True}, "water_density": 1.025, "free_surface": {"basis": "as_filled"},
+        "tanks": [], "weights": [deals], "load_line_mark": "LS", "dock_water": "exact", "inland": True,
+        "icing": {
+            "factor": 0.5, "surfaces": [{"name": "Deals", "kind": "side", "area": 40.0, "x": 30.0, "y": 0.0, "z": 7.0}],
+            "timber_formula": {"freeboard": 2.0, "bow_flare_length": 9.0},
+        },
+        "obstructions": [{"name": "Deals", "x": 30.0, "z": 8.0, "y_from": -5.0, "y_to": 5.0, "of": "Deals"}],
+        "limits": [{"quantity": "list", "at_least": -1.0, "at_most": 1.0, "when": "always"}],
+        "observed": {"drafts": {"aft": 4.2}, "mean": "two_thirds"},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_what_the_demonstration_conditions_do_without_comes_back_the_same(form: str) -> None:
+    condition = rich_condition()
+    Condition.model_validate(condition)
+    if form == "xlsx":
+        data = condition_workbook(box(), condition)
+    else:
+        data = condition_folder(box(), condition, form[3:] or ",")
+    reading = read_condition_sheet(data, "metric")
+    assert [p.message for p in reading.problems] == []
+    assert reading.document == condition
+
+
+def test_a_filled_sheet_leaves_alone_what_no_sheet_carries() -> None:
+    sides = {"port": 4.1, "starboard": 4.3}
+    stored = rich_condition() | {"plan": {"stages": [{"title": "Discharge"}]}}
+    stored["observed"]["drafts"]["forward"] = sides
+    reading = read_condition_sheet(condition_workbook(box(), stored), "metric")
+    assert reading.document == rich_condition()
+    keep_what_no_sheet_carries(reading.document, stored)
+    assert reading.document == stored
 
 
 @pytest.mark.parametrize("form", FORMS)
