@@ -25,8 +25,6 @@ SHIP = Sheet(
     (
         text("Name of ship", "name", needed=True, also=("name", "ship", "vessel", "ship's name")),
         text("IMO number", "imo_number", also=("IMO", "IMO no")),
-        Entry("Id", ("id",), "id", also=("id of ship",)),
-        text("Reference", "reference", also=("sender's reference",)),
         text("Booklet", "source", "booklet", needed=True, also=("title of booklet", "stability booklet")),
         text("Booklet revision", "source", "revision", also=("revision", "rev")),
         Entry("Booklet date", ("source", "date"), "date", also=("date",)),
@@ -71,6 +69,8 @@ SHIP = Sheet(
             choices=words.DECIMAL_SIGNS,
             synonyms={".": "point", ",": "comma", "dot": "point"},
         ),
+        Entry("Id", ("id",), "id", also=("id of ship",)),
+        text("Reference", "reference", also=("sender's reference",)),
     ),
     also=("vessel", "ship data", "general"),
     needed=True,

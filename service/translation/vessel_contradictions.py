@@ -64,11 +64,15 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             contradictions.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
-    for i, name in enumerate(document.rule_sets):
+    _check_rule_sets(document.rule_sets, contradictions, posted=posted)
+
+
+def _check_rule_sets(names: Sequence[str], contradictions: Contradictions, *, posted: bool) -> None:
+    for i, name in enumerate(names):
         if name not in NAMES:
             contradictions.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
             continue
-        for other in set(document.rule_sets).intersection(CATALOGUE[NAMES[name]].excludes) if posted else ():
+        for other in set(names).intersection(CATALOGUE[NAMES[name]].excludes) if posted else ():
             words = f"this set stands instead of {other}: list one of them."
             contradictions.add(("rule_sets", i), "sets_exclude_each_other", words)
 

@@ -11,8 +11,9 @@ import httpx
 import openpyxl
 import pytest
 
-from service.api import readings
+from service.imports.vessel_sheets import VESSEL_SHEETS
 from service.imports.writer import vessel_folder, vessel_sheet_text, vessel_workbook
+from service.web.readings import READINGS_AT_A_TIME
 from tests.api.office import Office, code_of, condition_document, running_office
 from tests.imports.books import book, sheets_of
 from tests.imports.documents import box, demo_ship, digest
@@ -60,7 +61,7 @@ def test_a_ship_is_entered_and_comes_out_the_same(desk: Office) -> None:
     folder = desk.http.get(
         f"/v1/vessels/{vessel}/revisions/1/workbook", headers={"Accept": "application/zip"}
     )
-    assert len(zipfile.ZipFile(io.BytesIO(folder.content)).namelist()) == 29
+    assert len(zipfile.ZipFile(io.BytesIO(folder.content)).namelist()) == len(VESSEL_SHEETS)
     table = desk.http.get(
         f"/v1/vessels/{vessel}/workbook", params={"sheets": "tanks"}, headers={"Accept": "text/csv"}
     )
@@ -243,7 +244,7 @@ def test_two_are_read_at_a_time(desk: Office, monkeypatch: pytest.MonkeyPatch) -
             )
 
     zipped = {"Content-Type": "application/zip"}
-    threads = [threading.Thread(target=post) for _ in range(readings.READINGS_AT_A_TIME)]
+    threads = [threading.Thread(target=post) for _ in range(READINGS_AT_A_TIME)]
     for thread in threads:
         thread.start()
     time.sleep(1.0)
