@@ -33,6 +33,7 @@ from service.api import (
     audit,
     changes,
     comparison,
+    condition_workbooks,
     conditions,
     findings,
     fleet,
@@ -48,6 +49,7 @@ from service.api import (
     vcg_limits,
     vessel_checks,
     vessels,
+    workbooks,
 )
 from service.api.compression import Compression
 from service.api.description import problem_pages, reference
@@ -69,6 +71,7 @@ from service.web.middleware import RequestMiddleware
 from service.web.parts import Parts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
+from service.web.readings import Readings
 from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"
@@ -84,6 +87,8 @@ ALWAYS = (
 WITH_RECORDS = (
     conditions.router,
     conditions.direct,
+    workbooks.router,
+    condition_workbooks.router,
     vessels.router,
     vessel_checks.router,
     vcg_limits.router,
@@ -130,6 +135,7 @@ def create_app(settings: Settings) -> FastAPI:
         metrics=metrics,
         body_limit=settings.max_body_bytes,
         body_limits=limits,
+        workbook_limit=settings.max_workbook_bytes,
         access_log=settings.access_log,
     )
     return app
@@ -215,6 +221,7 @@ def _with_records(parts: Parts, records: Records) -> PageParts:
         judge_queue=JudgeQueue(parts.assessor, parts.slots, parts.workers),
         writer_queue=WriterQueue(records, parts.record_threads),
         in_flight=set(),
+        readings=Readings(),
         pages=Pages.new(),
     )
 

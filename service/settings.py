@@ -69,6 +69,9 @@ class Settings(BaseSettings):
         default=2_000_000, ge=1_000, description="Longest request body, unpacked where it comes as gzip."
     )
     max_batch_bytes: int = Field(default=64_000_000, ge=1_000, description="Longest stream of a batch.")
+    max_workbook_bytes: int = Field(
+        default=16_000_000, ge=1_000, le=16_000_000, description="Longest workbook."
+    )
     max_line_bytes: int = Field(default=1_000_000, ge=100, description="Longest line of a batch.")
     max_json_depth: int = Field(default=32, ge=4, le=128, description="Deepest nesting of a document.")
     max_page_size: int = Field(default=200, ge=1, le=1000, description="Most items of one page of a list.")

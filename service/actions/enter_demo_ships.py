@@ -7,7 +7,13 @@ from service.actions.assess import Assessor
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, prepare_to_store
 from service.actions.records.transactions import Records
-from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+from service.demo import (
+    condition_names,
+    demo_vessel_ids,
+    read_condition,
+    read_printed_conditions,
+    read_vessel,
+)
 from service.wire.refusal import Refusal
 
 DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
@@ -17,7 +23,8 @@ _WHY = "Demonstration"
 def enter_demo_ships(records: Records, assessor: Assessor) -> None:
     """Keep each demonstration ship under her own id, with her conditions."""
     for id in demo_vessel_ids():
-        checked = prepare_to_store(assessor, json.loads(read_vessel(id)))
+        printed = {"printed_conditions": json.loads(read_printed_conditions(id))}
+        checked = prepare_to_store(assessor, json.loads(read_vessel(id)) | printed)
         try:
             add_vessel(records, DEMONSTRATION, checked, reason=_WHY, id=id)
         except Refusal as refused:

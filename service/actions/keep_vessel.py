@@ -49,8 +49,10 @@ def add_vessel(
     reason: str | None = None,
     name: RequestName | None = None,
     id: str | None = None,
+    sent: str | None = None,
 ) -> WriteResult:
-    """Keep a new vessel; `id` makes her known under an id of the installation's own choice.
+    """Keep a new vessel; `id` makes her known under an id of the installation's own choice, `sent` says in the
+    audit log what file she came from.
 
     Raises Refusal where her id, her IMO number or her reference is taken.
     """
@@ -66,7 +68,7 @@ def add_vessel(
             require_free_reference(tx, caller, "vessel", checked.reference)
             kept = tx.vessels.create(_entry(caller, checked, reason), id=chosen)
             keep_reference(tx, caller, "vessel", checked.reference, kept.vessel)
-            return _result(tx, caller, kept, "create_vessel", 201, None)
+            return _result(tx, caller, kept, "create_vessel", 201, None, sent)
 
         return answer_once(tx, caller, name, make)
 
@@ -80,6 +82,7 @@ def revise_vessel(
     expected: frozenset[str],
     reason: str | None = None,
     name: RequestName | None = None,
+    sent: str | None = None,
 ) -> WriteResult:
     """Keep the next revision of a vessel whose present tag is among `expected`. Raises Refusal (stale)."""
     caller.require("write_vessel")
@@ -94,7 +97,7 @@ def revise_vessel(
             if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
                 raise taken("imo_number", "There is a vessel of this IMO number.")
             kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-            return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest)
+            return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest, sent)
 
         return answer_once(tx, caller, name, make, 200)
 
@@ -113,14 +116,20 @@ def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> Vessel
 
 
 def _result(
-    tx: Transaction, caller: Caller, kept: VesselRevision, action: str, status: int, before: str | None
+    tx: Transaction,
+    caller: Caller,
+    kept: VesselRevision,
+    action: str,
+    status: int,
+    before: str | None,
+    sent: str | None,
 ) -> WriteResult:
     write_audit_line(
         tx,
         caller,
         action,
         status,
-        reason=kept.reason,
+        reason="; ".join(words for words in (kept.reason, sent) if words) or None,
         vessel=kept.vessel,
         revision=kept.number,
         digest_before=before,

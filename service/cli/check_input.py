@@ -5,9 +5,11 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO, NamedTuple
 
+from service.actions.read_condition_sheet import condition_in_sheet
 from service.wire.parse import UnreadableJson, parse_json
 
 _LINE_SUFFIXES = (".ndjson", ".jsonl")
+_SHEET_SUFFIXES = (".xlsx", ".zip")
 
 
 class Input(NamedTuple):
@@ -26,6 +28,9 @@ def inputs_of(file: Path, around: bytes | None) -> Iterator[Input]:
     """
     if file == Path("-"):
         yield from _whole_or_lines("standard input", sys.stdin.buffer.read(), around)
+    elif file.suffix.lower() in _SHEET_SUFFIXES:
+        data = file.read_bytes()
+        yield Input(str(file), _request(condition_in_sheet(data), around), len(data))
     elif file.suffix in _LINE_SUFFIXES:
         with file.open("rb") as stream:
             yield from _lines(str(file), stream, around)

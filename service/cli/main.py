@@ -52,7 +52,10 @@ def demo(
 
 @app.command()
 def check(
-    files: Annotated[list[Path], typer.Argument(help="JSON or NDJSON files; - reads standard input.")],
+    files: Annotated[
+        list[Path],
+        typer.Argument(help="JSON, NDJSON or condition sheets (.xlsx); - reads standard input."),
+    ],
     vessel: Annotated[
         Path | None, typer.Option(help="Vessel document, for files that hold bare conditions.")
     ] = None,
@@ -165,4 +168,10 @@ def main() -> None:
         app.add_typer(keys, name="keys")
     else:  # named in the help, without what it imports
         app.command("keys", help="Access keys: add, list, revoke, rescope.")(lambda: None)
+    if sys.argv[1:2] == ["booklet"]:
+        from service.cli.booklet import app as booklet
+
+        app.add_typer(booklet, name="booklet")
+    else:
+        app.command("booklet", help="A ship as a workbook: template, read, write, prove, keep.")(lambda: None)
     app(prog_name="python -m service")

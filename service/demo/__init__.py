@@ -28,6 +28,15 @@ def read_vessel(vessel_id: str) -> bytes:
     return _folder("vessels").joinpath(f"{vessel_id}.json").read_bytes()
 
 
+def read_printed_conditions(vessel_id: str) -> bytes:
+    """The conditions her booklet prints, as the list `printed_conditions` of a vessel document (UTF-8).
+
+    Computed from her hull and tanks as solids, not from her tables.  Raises KeyError for an unknown id."""
+    if vessel_id not in demo_vessel_ids():
+        raise KeyError(vessel_id)
+    return _folder("printed").joinpath(f"{vessel_id}.json").read_bytes()
+
+
 def condition_names(vessel_id: str) -> tuple[str, ...]:
     """Names of the vessel's conditions, in alphabetical order.  Raises KeyError for an unknown id."""
     if vessel_id not in demo_vessel_ids():

@@ -26,7 +26,7 @@ from service.wire.figures import figure, figure_in, number, rounded, unit, words
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
     *(wording.findings_with_tank, wording.in_two, wording.sentence, wording.moment),
-    *(wording.listed_verdict, wording.older_calculation),
+    *(wording.listed_verdict, wording.older_calculation, wording.proof_in_words),
     *(verdict_words.headline, verdict_words.stability_margin),
     *(verdict_words.load_line_margin, verdict_words.load_line_start, verdict_words.load_line_figures),
     *(verdict_words.undecided, verdict_words.gaps_in_words),

@@ -6,6 +6,7 @@ from starlette.responses import Response
 
 from service.pages import (
     condition,
+    condition_sheet,
     edit,
     fleet,
     history,
@@ -15,6 +16,7 @@ from service.pages import (
     sign_in,
     vessel,
     vessel_entry,
+    vessel_workbook,
 )
 from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
@@ -22,8 +24,8 @@ from service.pages.session import KeyFromSession
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_entry, vessel, edit, condition, history, review, judged_again),
-    *(download, keys),
+    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
+    *(condition, history, review, judged_again, download, keys),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 

@@ -22,6 +22,7 @@ from service.pages import session
 from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
 from service.pages.form import form_of
+from service.pages.held_readings import HeldReadings
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
@@ -45,12 +46,20 @@ class Pages:
     pieces: PieceCache
     long_forms: anyio.CapacityLimiter
     reports: ReportProcess
+    held_readings: HeldReadings
 
     @classmethod
     def new(cls) -> "Pages":
         """All of them read, no piece made yet, no report set."""
         assets = Assets()
-        return cls(assets, environment_of(assets), PieceCache(), anyio.CapacityLimiter(1), ReportProcess())
+        return cls(
+            assets,
+            environment_of(assets),
+            PieceCache(),
+            anyio.CapacityLimiter(1),
+            ReportProcess(),
+            HeldReadings(),
+        )
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
         """A piece that depends on stored revisions alone, made once: `key` holds their digests."""
@@ -102,6 +111,19 @@ async def posted(request: Request) -> FormData:
     form = await form_of(request, page_parts_of(request).pages.long_forms)
     session.require_form_token(request, text_of(form, "token"))
     return form
+
+
+async def posted_file(request: Request) -> tuple[FormData, bytes, str]:
+    """The fields of such a form with its one file, and the name of that; empty where none was chosen."""
+    session.require_own_origin(request)
+    form = await request.form(max_files=1, max_fields=100, max_part_size=4_000_000)
+    session.require_form_token(request, text_of(form, "token"))
+    file = form.get("file")
+    if file is None or isinstance(file, str):
+        return form, b"", ""
+    data = await file.read()
+    await file.close()
+    return form, data, file.filename or ""
 
 
 def text_of(form: FormData, name: str) -> str:

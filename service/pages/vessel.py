@@ -7,6 +7,7 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_stored_vessel
+from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
@@ -65,6 +66,10 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         before=None,
         limit=100,
     )
+    proof = pages.pieces.value(
+        ("proof", vessel, digest),
+        lambda: prove_stored_vessel(records, caller, vessel, kept["revision"])["words"],
+    )
     document = kept["document"]
     context = {
         "document": document,
@@ -77,6 +82,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
     return {
         "kept": kept,
         "check": check,
+        "proof_words": proof,
         "conditions": conditions,
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
         "body": pages.piece(("vessel", digest), "_booklet.html", context),

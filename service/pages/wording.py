@@ -122,3 +122,18 @@ def sentence(text: str) -> str:
 def share_words(count: int, one: str, many: str) -> str:
     """A count with its noun."""
     return f"{count} {one if count == 1 else many}"
+
+
+def proof_in_words(answer: Assessment) -> str:
+    """What stands behind the revision of her data: how her printed conditions prove it; empty where nothing is said."""
+    proof = answer["provenance"]["vessel"].get("proof")
+    if proof is None:
+        return ""
+    count = f"{proof['conditions']} printed condition{'' if proof['conditions'] == 1 else 's'}"
+    return {
+        "none": ", not proved by printed conditions",
+        "thin": f", proved with {count} only",
+        "proved": f", proved with {count}",
+        "off": f", contradicted by her {count}",
+        "incomplete": f", its proof by {count} incomplete",
+    }[proof["state"]]

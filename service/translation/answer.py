@@ -63,7 +63,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         **strength_member(a, s),
         **added_members(a, s),
         "criteria": rows,
-        "findings": [finding_row(finding) for finding in a.findings],
+        "findings": [*(finding_row(finding) for finding in a.findings), *_unproved(reference)],
         **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
         "provenance": {
             "calculation_version": CALCULATION_VERSION,
@@ -99,7 +99,7 @@ def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str
         "not_checked": [
             row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
         ],
-        "findings": len(a.findings),
+        "findings": len(a.findings) + len(_unproved(reference)),
         "vessel": reference["name"],
         "caution": CAUTION,
     }
@@ -130,6 +130,18 @@ def finding_row(finding: Finding) -> Row:
         "path": pointer_of(("condition", *finding.place)),
         "message": finding.message,
     }
+
+
+def _unproved(reference: VesselReference) -> list[Row]:
+    """The finding on every condition of a ship whose data contradict her printed conditions."""
+    proof = reference.get("proof")
+    if proof is None or proof["state"] != "off":
+        return []
+    words = (
+        "her data do not give what her booklet prints for its own conditions: see the proof of this revision before "
+        "relying on these figures"
+    )
+    return [{"code": "booklet_contradicted", "severity": "caution", "path": "/vessel_id", "message": words}]
 
 
 def _scaled(value: float | None, unit: float) -> float | None:

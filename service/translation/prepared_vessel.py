@@ -9,6 +9,7 @@ import rfc8785
 from pydantic import BaseModel, ValidationError
 
 from service.core.vessel import Vessel
+from service.translation.proof import proof_summary
 from service.translation.vessel import vessel_of
 from service.wire.assessment import VesselReference
 from service.wire.fields import Axes
@@ -44,9 +45,27 @@ def prepare_vessel(
 ) -> PreparedVessel:
     """Validate and prepare a vessel document; raises Refusal with places below `root`."""
     wire = validated(VesselDocument, document, root)
-    digest = hashlib.sha256(rfc8785.dumps(document)).hexdigest()  # type: ignore[arg-type]
-    reference: VesselReference = {"name": wire.name, "id": id, "revision": revision, "digest": digest}
-    return PreparedVessel(vessel_of(wire, root, posted=id is None), wire.axes, reference)
+    vessel = vessel_of(wire, root, posted=id is None)
+    reference: VesselReference = {
+        "name": wire.name,
+        "id": id,
+        "revision": revision,
+        "digest": data_digest(document),
+        "proof": None if id is None else proof_summary(wire, vessel),
+    }
+    return PreparedVessel(vessel, wire.axes, reference)
+
+
+def data_digest(document: object) -> str:
+    """SHA-256 of what figures are computed from: a vessel document without its printed conditions."""
+    assert isinstance(document, dict)
+    data = {name: value for name, value in document.items() if name != "printed_conditions"}
+    return hashlib.sha256(rfc8785.dumps(data)).hexdigest()
+
+
+def prepare_model(document: VesselDocument, root: tuple[str | int, ...]) -> Vessel:
+    """The vessel of a document that fits its schema; raises Refusal with every place that contradicts another."""
+    return vessel_of(document, root)
 
 
 def validated(model: type[Model], document: object, root: tuple[str | int, ...]) -> Model:

@@ -6,6 +6,7 @@ from itertools import pairwise
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.translation.contradictions import Contradictions
 from service.translation.grain import check_holds
+from service.translation.printed_conditions import check_printed
 from service.translation.strength import check_strength
 from service.translation.view import check_limits
 from service.wire import tank as wire_tank
@@ -59,14 +60,19 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
         contradictions.add(("load_lines", "marks", "S"), "contradiction", "mark S differs from summer_draft.")
     _check_cross_curves(document.cross_curves, ("cross_curves",), contradictions)
     _check_cross_curves(document.cross_curves_timber, ("cross_curves_timber",), contradictions)
+    check_printed(document, contradictions)
     for i, limit in enumerate(document.gm_limits or ()):
         for rows in by_trim_range(limit).values():
             contradictions.increasing([row for _, row in rows], "draft", ("gm_limits", i, "rows"))
-    for i, name in enumerate(document.rule_sets):
+    _check_rule_sets(document.rule_sets, contradictions, posted=posted)
+
+
+def _check_rule_sets(names: Sequence[str], contradictions: Contradictions, *, posted: bool) -> None:
+    for i, name in enumerate(names):
         if name not in NAMES:
             contradictions.add(("rule_sets", i), "unknown_rule_set", "this rule set is not in /v1/rule-sets.")
             continue
-        for other in set(document.rule_sets).intersection(CATALOGUE[NAMES[name]].excludes) if posted else ():
+        for other in set(names).intersection(CATALOGUE[NAMES[name]].excludes) if posted else ():
             words = f"this set stands instead of {other}: list one of them."
             contradictions.add(("rule_sets", i), "sets_exclude_each_other", words)
 

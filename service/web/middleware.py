@@ -35,7 +35,8 @@ BODY_SECONDS = 30.0
 class RequestMiddleware:
     """Outermost layer of the application, written as plain ASGI so that bodies are neither copied nor delayed.
 
-    `body_limits` gives the longest body per path where it differs from `body_limit`.
+    `body_limits` gives the longest body per path where it differs from `body_limit`, `workbook_limit` that of addresses
+    that take workbooks.
     """
 
     def __init__(
@@ -45,6 +46,7 @@ class RequestMiddleware:
         metrics: Metrics,
         body_limit: int,
         body_limits: dict[str, int],
+        workbook_limit: int,
         access_log: bool,
         body_seconds: float = BODY_SECONDS,
     ) -> None:
@@ -53,6 +55,7 @@ class RequestMiddleware:
         self._metrics = metrics
         self._body_limit = body_limit
         self._body_limits = body_limits
+        self._workbook_limit = workbook_limit
         self._log = structlog.get_logger() if access_log else None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -73,7 +76,7 @@ class RequestMiddleware:
                 message = {**message, "headers": _wrapped(given, request_id)}
             await send(message)
 
-        limit = self._body_limits.get(scope["path"], self._body_limit)
+        limit = self._limit_of(scope["path"])
         try:
             if _head_bytes(scope) > MAX_HEADER_BYTES:
                 _refuse_long(scope)
@@ -90,6 +93,11 @@ class RequestMiddleware:
                 await answer(scope, receive, send_wrapped)
         finally:
             self._record(scope, request_id, status, time.perf_counter() - began)
+
+    def _limit_of(self, path: str) -> int:
+        if path.endswith(("/workbook", "/condition-sheet")):
+            return self._workbook_limit
+        return self._body_limits.get(path, self._body_limit)
 
     def _record(self, scope: Scope, request_id: str, status: int, seconds: float) -> None:
         route = getattr(scope.get("route"), "path", "unmatched")

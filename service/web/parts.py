@@ -16,6 +16,7 @@ from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
 from service.running.writer_queue import WriterQueue
 from service.web.rate_limit import RateLimit
+from service.web.readings import Readings
 
 
 @dataclass(frozen=True)
@@ -49,12 +50,14 @@ class Parts:
 class RecordParts(Parts):
     """The parts of an application that stores records.
 
-    in_flight: key and name of each repeatable request that is being answered."""
+    in_flight: key and name of each repeatable request that is being answered.
+    readings: where workbooks are read, two at a time."""
 
     records: Records
     judge_queue: JudgeQueue
     writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
+    readings: Readings
 
 
 def parts_of(request: Request) -> Parts:

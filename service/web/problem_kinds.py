@@ -201,6 +201,12 @@ _KINDS = (
         "The condition does not fit the vessel at the places named.",
     ),
     Kind("unknown_vessel", 404, "Unknown vessel", "No vessel with this id is stored here."),
+    Kind(
+        "booklet_not_readable",
+        422,
+        "Booklet not readable",
+        "The workbook was read and cannot be stored; `reading` names every cell.",
+    ),
     Kind("unknown_rule_set", 422, "Unknown rule set", "A rule set is named that is not in `/v1/rule-sets`."),
     Kind(
         "no_such_rule_set", 404, "No such rule set", "There is no rule set of that name; see `/v1/rule-sets`."

@@ -13,6 +13,7 @@ from typing_extensions import TypedDict
 from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.plan_answer import PlanAnswer
+from service.wire.proof import ProofSummary
 from service.wire.quantity import (
     Density,
     Dimension,
@@ -262,12 +263,14 @@ class Finding(TypedDict):
 
 
 class VesselReference(TypedDict):
-    """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form."""
+    """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form without `printed_conditions`, which
+    no figure is computed from. proof: null for a vessel that came with the request."""
 
     name: str
     id: str | None
     revision: int | None
     digest: str
+    proof: NotRequired[ProofSummary | None]
 
 
 class RuleSetEdition(TypedDict):

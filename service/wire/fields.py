@@ -78,6 +78,7 @@ TrimMoment = Annotated[float, Field(gt=0, le=1e8, json_schema_extra=_units("t·m
 Density = Annotated[float, Field(ge=0.5, le=2.0, json_schema_extra=_units("t/m³"))]
 Percent = Annotated[float, Field(ge=0, le=1000, json_schema_extra=_units("%"))]
 LimitPercent = Annotated[float, Field(gt=0, le=100, json_schema_extra=_units("%"))]
+LeverArea = Annotated[float, Field(ge=-5000, le=5000, json_schema_extra=_units("m·rad", "ft·rad"))]
 Angle = Annotated[float, Field(ge=-180, le=180, json_schema_extra=_units("degree"))]
 HeelAngle = Annotated[float, Field(ge=0, le=90, json_schema_extra=_units("degree"))]
 Knots = Annotated[float, Field(ge=0, le=100, json_schema_extra=_units("kn"))]

@@ -106,12 +106,14 @@ _NUMBER_WORDS = {
 }
 
 
-def errors_of(invalid: ValidationError, at: Sequence[str | int] = ()) -> list[ProblemError]:
+def errors_of(
+    invalid: ValidationError, at: Sequence[str | int] = (), most: int = MAX_ERRORS
+) -> list[ProblemError]:
     """Entries for what a document's validation found, the document standing at `at` in what was posted.
 
     Values are never repeated: neither the posted ones nor pydantic's messages, which may hold them.
     """
-    found = invalid.errors(include_url=False, include_input=False)[:MAX_ERRORS]
+    found = invalid.errors(include_url=False, include_input=False)[:most]
     return [
         error((*at, *_place(entry["loc"])), *code_and_words(entry["type"], entry.get("ctx", {})))
         for entry in found

@@ -39,6 +39,7 @@ from service.wire.hold import Hold
 from service.wire.hydrostatics import CrossCurves, Hydrostatics
 from service.wire.icing import IcingSurfaces
 from service.wire.limit import OwnLimits
+from service.wire.printed_condition import MAX_PRINTED_CONDITIONS, PrintedCondition
 from service.wire.strength import Strength
 from service.wire.tank import Tank
 from service.wire.view import AirDraftPoint, Obstruction
@@ -351,4 +352,10 @@ class Vessel(Document):
         max_length=MAX_SMALL_LIST,
         description="Public names of the rule sets that bind this ship.",
         examples=[["is-code-2008-a-2.2", "is-code-2008-a-2.3"]],
+    )
+    printed_conditions: list[PrintedCondition] | None = Field(
+        default=None,
+        max_length=MAX_PRINTED_CONDITIONS,
+        description="Loading conditions her booklet prints, with their figures: her data are proved by them. No "
+        "calculation uses them, and `provenance.vessel.digest` leaves them out.",
     )

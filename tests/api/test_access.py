@@ -13,6 +13,7 @@ import httpx
 import pytest
 
 from service.actions.access import RIGHTS
+from service.imports.writer import condition_folder, vessel_folder
 from service.storage import Storage
 from tests.api.office import MERGE_PATCH, Office, condition_document, running_office, vessel_document
 
@@ -49,6 +50,18 @@ TABLE = [
     Row("GET", "/v1/vessels/{vessel}/revisions/{number}", "read"),
     Row("GET", "/v1/vessels/{vessel}/comparison", "read"),
     Row("GET", "/v1/vessels/{vessel}/check", "read"),
+    Row("GET", "/v1/booklet-template", "read", names_vessel=False),
+    Row("GET", "/v1/vessels/{vessel}/workbook", "read"),
+    Row("GET", "/v1/vessels/{vessel}/revisions/{number}/workbook", "read"),
+    Row("POST", "/v1/vessels/workbook", "add_vessel", "workbook", names_vessel=False),
+    Row("POST", "/v1/vessels/{vessel}/workbook", "write_vessel", "workbook"),
+    Row("GET", "/v1/vessels/{vessel}/proof", "read"),
+    Row("GET", "/v1/vessels/{vessel}/revisions/{number}/proof", "read"),
+    Row("POST", "/v1/vessels/proof", "assess", "vessel", names_vessel=False),
+    Row("GET", "/v1/vessels/{vessel}/condition-sheet", "read"),
+    Row("GET", "/v1/conditions/{condition}/workbook", "read"),
+    Row("POST", "/v1/vessels/{vessel}/conditions/workbook", "write_condition", "sheet"),
+    Row("PUT", "/v1/conditions/{condition}/workbook", "write_condition", "sheet"),
     Row("GET", "/v1/vessels/{vessel}/conditions", "read"),
     Row("POST", "/v1/vessels/{vessel}/conditions", "write_condition", "condition"),
     Row("GET", "/v1/conditions", "read", names_vessel=False),
@@ -86,7 +99,8 @@ class People:
         place = self.places[whose]
         path = row.path.format(**place, number=1, point=0, name="is-code-2008-a-2.2")
         content, sent = _body(row.body, place)
-        tag = {"If-Match": self._tag(path)} if row.method in ("PUT", "PATCH") else {}
+        changes = row.method in ("PUT", "PATCH") or row.path == "/v1/vessels/{vessel}/workbook"
+        tag = {"If-Match": self._tag(path.removesuffix("/workbook"))} if changes else {}
         return self.office.http.request(row.method, path, content=content, headers={**sent, **tag, **headers})
 
     def _tag(self, path: str) -> str:
@@ -129,7 +143,14 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     types = {"lines": {"Content-Type": "application/x-ndjson"}, "patch": MERGE_PATCH}
     if not kind:
         return None, {}
+    if kind in ("workbook", "sheet"):
+        data = vessel_folder(vessel_document()) if kind == "workbook" else _sheet()
+        return data, {"Content-Type": "application/zip"}
     return json.dumps(documents[kind]).encode(), types.get(kind, {"Content-Type": "application/json"})
+
+
+def _sheet() -> bytes:
+    return condition_folder(vessel_document(), condition_document())
 
 
 @pytest.fixture(scope="module")

@@ -76,7 +76,7 @@ class Harbour:
             timeout=30,
             trust_env=False,
             follow_redirects=True,
-            headers={"Accept": "text/html", "Sec-Fetch-Site": "same-origin"},
+            headers={"Accept": "text/html,*/*;q=0.8", "Sec-Fetch-Site": "same-origin"},
         ) as client:
             if role is not None:
                 client.post("/sign-in", data={"key": self.keys[role], "target": "/"})

@@ -21,6 +21,7 @@ def addresses(harbour: Harbour) -> list[str]:
     kept = f"/conditions/{condition}"
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
+        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
         *("/vessels/halvenmoor/conditions/new", "/sign-in", "/nowhere", kept, f"{kept}/edit"),
         *(
             f"/conditions/{harbour.enter(name)}"

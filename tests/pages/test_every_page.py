@@ -24,6 +24,7 @@ def addresses(harbour: Harbour) -> list[str]:
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
     return [
         *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
+        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",

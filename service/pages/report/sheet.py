@@ -358,9 +358,10 @@ def _named(answer: Assessment) -> list[tuple[str, Any]]:
 
 def _record(record: dict[str, Any], reviews: Sequence[Review]) -> list[str]:
     provenance = record["assessment"]["provenance"]
+    proof = wording.proof_in_words(record["assessment"])
     lines = [
         f"Condition {record['condition']}, revision {record['revision']}, digest (SHA-256) {record['digest']}.",
-        f"Vessel's data revision {record['vessel_revision']}, digest {record['vessel_digest']}. "
+        f"Vessel's data revision {record['vessel_revision']}{proof}, digest {record['vessel_digest']}. "
         f"Calculation version {provenance['calculation_version']}.",
         f"Reason given: {record['reason'] or 'none'}.".replace("..", "."),
         "Checked against: "

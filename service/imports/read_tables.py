@@ -1,0 +1,373 @@
+"""Lists: headings once or on every page, lines and block lines above them, one line an entry."""
+
+from typing import Any
+
+from service.imports.cells import Cell
+from service.imports.headings import Heading, heading_named, is_unit, nearest
+from service.imports.layout import FOR_READING, LIST_NONE, Entry, plain
+from service.imports.page_reading import TROUBLE, Column
+from service.imports.problems import Place
+from service.imports.read_forms import labelled_line
+from service.imports.read_parts import Block, Line, SheetData
+from service.imports.texts import cleaned, is_quoted
+
+SUMS = ("total", "sum", "subtotal", "totals", "summe", "carried forward", "brought forward")
+MAX_LABEL_CELLS = 3
+
+
+class TableReader:
+    """Reads one sheet of the shapes `list` and `child`."""
+
+    def __init__(self, data: SheetData) -> None:
+        self.data, self.reading, self.sheet = data, data.reading, data.sheet
+        self.names = self.sheet.by_name
+        self.columns: dict[int, Column] = {}
+        self.ignored: set[int] = set()
+        """Columns of one's own: their headings are told once."""
+        self.block: tuple[Any, Place] | None = None
+        self._known: dict[str, Heading | None] = {}
+        self._blocks: dict[Any, Block] = {}
+        self._group: list[Any] = []
+        self._merged = {
+            row: (top, left)
+            for top, left, bottom, right in self.reading.page.merged
+            if bottom > top and bottom - top < 2000
+            for row in range(top + 1, bottom + 1)
+        }
+
+    def read(self) -> None:
+        """Everything the sheet says, into `data`."""
+        rows = list(self.reading.page.rows)
+        at = 0
+        while at < len(rows):
+            row = rows[at]
+            cells = self.reading.page.rows[row]
+            heads = self._headings(rows, at)
+            if heads:
+                at += heads
+                continue
+            at += 1
+            if not self._line(row, cells):
+                if self.columns:
+                    self._entry(row, cells)
+                else:
+                    self._before(row, cells)
+        self._afterwards()
+
+    def _afterwards(self) -> None:
+        data, reading = self.data, self.reading
+        if not self.columns:
+            if any(len(cells) > 1 for cells in reading.page.rows.values()) and not data.members:
+                names = ", ".join(entry.heading for entry in self.sheet.columns)
+                reading.findings.problem(reading.place(), "no_heading", headings=names)
+            return
+        says_something = bool(data.lines) or any(value is not None for value, _ in data.members.values())
+        for entry in self.sheet.lines:
+            found = data.members.get(entry.path)
+            if entry.needed and (found is None or found[0] is None) and says_something:
+                place = reading.place(None, None, entry.heading) if found is None else found[1]
+                reading.findings.problem(place, "missing_value", name=entry.heading)
+                reading.broken.add(entry.path)
+
+    # headings
+
+    def _named(self, text: str) -> Heading | None:
+        if text not in self._known:
+            self._known[text] = None if is_quoted(text) else heading_named(text, self.names)
+        return self._known[text]
+
+    def _headings(self, rows: list[int], at: int) -> int:
+        """How many rows from `at` on are headings; they are taken in."""
+        row = rows[at]
+        cells = self.reading.page.rows[row]
+        found = self._matches(cells)
+        if found is None:
+            return 0
+        upper, used, last = self.reading.texts(cells), 1, row
+        lower: dict[int, str] = {}
+        if at + 1 < len(rows) and rows[at + 1] == row + 1:
+            below = self.reading.page.rows[row + 1]
+            if self._is_second_line(below):
+                lower, used, last = self.reading.texts(below), 2, row + 1
+        units: dict[int, str] = {}
+        if at + used < len(rows) and self._is_unit_line(
+            self.reading.page.rows[rows[at + used]], upper, lower
+        ):
+            units = self.reading.texts(self.reading.page.rows[rows[at + used]])
+            used += 1
+        self._take(self._combined(row, upper, lower), last, row, lower, units)
+        return used
+
+    def _matches(self, cells: dict[int, Cell], least: int | None = None) -> dict[int, Heading] | None:
+        """The columns that a row of headings names; None for another row."""
+        if any(cell.kind != "s" for cell in cells.values()):
+            return None
+        found = {}
+        for column, text in self.reading.texts(cells).items():
+            heading = self._named(text)
+            if heading is not None:
+                found[column] = heading
+        least = min(2, len(self.sheet.columns)) if least is None else least
+        return found if len(found) >= least else None
+
+    def _is_second_line(self, cells: dict[int, Cell]) -> bool:
+        """Whether a row carries on the headings above it."""
+        texts = self.reading.texts(cells)
+        if len(texts) != len(cells) or not texts or self._matches(cells, 1) is None:
+            return False
+        return len([text for text in texts.values() if self._named(text)]) * 2 >= len(texts)
+
+    def _is_unit_line(self, cells: dict[int, Cell], upper: dict[int, str], lower: dict[int, str]) -> bool:
+        texts = self.reading.texts(cells)
+        if len(texts) != len(cells) or not texts:
+            return False
+        for column, text in texts.items():
+            heading = self._named(lower.get(column) or upper.get(column, ""))
+            has_quantity = heading is not None and heading.entry.quantity is not None
+            if text in ("-", "–") and not has_quantity:
+                continue
+            if not (has_quantity and is_unit(text)):
+                return False
+        return True
+
+    def _combined(self, row: int, upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
+        """One heading a column from two lines; a merged upper one stands over all its columns."""
+        over = dict(upper)
+        for top, left, bottom, right in self.reading.page.merged:
+            if top <= row <= bottom and left in upper:
+                over |= dict.fromkeys(range(left, right + 1), upper[left])
+        texts = {}
+        for column in sorted({*upper, *lower}):
+            below, above = lower.get(column, ""), over.get(column, "")
+            choices = (below, f"{above} {below}".strip(), above)
+            texts[column] = next((text for text in choices if text and self._named(text)), below or above)
+        return texts
+
+    def _take(
+        self, texts: dict[int, str], last: int, row: int, lower: dict[int, str], units: dict[int, str]
+    ) -> None:
+        """Columns from headings; what is wrong with them is told once."""
+        first_time = not self.columns
+        quiet = not first_time and [c.heading for c in self.columns.values()] == [
+            text for text in texts.values() if self._named(text)
+        ]
+        if quiet:
+            return
+        reading, findings = self.reading, self.reading.findings
+        self.columns = {}
+        self.data.head = self.data.head or row
+        taken: dict[Entry, int] = {}
+        missing = {name: entry.heading for name, entry in self.names.items()}
+        for column, text in texts.items():
+            place = reading.place(last if column in lower else row, column, text)
+            heading = self._named(text)
+            if heading is None:
+                self.ignored.add(column)
+                self._unknown(place, text, missing)
+                continue
+            if heading.entry in taken:
+                findings.problem(place, "column_twice", name=heading.entry.heading)
+                continue
+            taken[heading.entry] = column
+            if column in units and not heading.unit:
+                heading = heading._replace(unit=units[column].strip("[]() "))
+            self.columns[column] = reading.column_of(heading, text, place)
+        for entry in self.sheet.columns:
+            by_block = entry == self.sheet.block and self.block is not None
+            if entry.needed and entry not in taken and not by_block:
+                findings.problem(
+                    reading.place(last, None, entry.heading), "missing_column", name=entry.heading
+                )
+
+    def _unknown(self, place: Place, text: str, missing: dict[str, str]) -> None:
+        if FOR_READING in text:
+            return
+        near = nearest(text, missing)
+        if near is None:
+            self.reading.findings.note(place, "unknown_column", text)
+        else:
+            self.reading.findings.problem(place, "unknown_column", text, near=near)
+
+    # lines above the table, and above blocks
+
+    def _line(self, row: int, cells: dict[int, Cell]) -> bool:
+        """Whether a row is a labelled line; it is taken in."""
+        if len(cells) > MAX_LABEL_CELLS or not self.sheet.by_line:
+            return False
+        line = labelled_line(self.reading, row, cells, self.sheet.by_line)
+        if line is None:
+            return False
+        if line.entry == self.sheet.block:
+            self.block = (line.value, line.place)
+        elif line.entry.path in self.data.members and line.entry.path:
+            self.reading.findings.problem(line.place, "line_twice")
+        else:
+            self.data.members[line.entry.path or (line.entry.heading,)] = (line.value, line.place)
+        return True
+
+    def _before(self, row: int, cells: dict[int, Cell]) -> None:
+        """A row above the headings: a title, or something of one's own."""
+        at = min(cells)
+        text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
+        if len(cells) == 1 and (plain(text) in self.sheet.names or plain(text) == plain(self.sheet.title)):
+            return
+        if len(cells) == 1:
+            self.reading.leave_out(row, at, "this line", cells[at].value)
+        else:
+            self.reading.findings.note(self.reading.place(row, at), "unknown_line", text)
+
+    # entries
+
+    def _entry(self, row: int, cells: dict[int, Cell]) -> None:
+        known = {column: cell for column, cell in cells.items() if column in self.columns}
+        beside = [
+            c for c in cells if c not in self.columns and c not in self.ignored and c > max(self.columns)
+        ]
+        if beside and known:
+            self.reading.leave_out(row, beside[0], "what stands beside the table", cells[beside[0]].value)
+        if not known:
+            if cells.keys() - self.ignored:
+                at = min(cells)
+                self.reading.leave_out(row, at, "this line", cells[at].value)
+            return
+        if self._is_none(row, known) or self._is_no_entry(row, known):
+            return
+        self._read(row, known)
+
+    def _is_none(self, row: int, known: dict[int, Cell]) -> bool:
+        """Whether the row says that there are none."""
+        if any(cell.kind != "s" for cell in known.values()):
+            return False
+        words = [cleaned(cell.value) for _, cell in sorted(known.items())]
+        if plain(words[-1]) != LIST_NONE or is_quoted(words[-1]):
+            return False
+        if self.sheet.parent is None and len(words) == 1:
+            self.data.none = not self.data.lines
+            return True
+        if self.sheet.parent is not None:
+            key = self._key(row, known)
+            if len(words) == (1 if self.block is not None else 2) and key is not None:
+                self._block_of(*key).none = True
+                return True
+        return False
+
+    def _is_no_entry(self, row: int, known: dict[int, Cell]) -> bool:
+        """A note under the table, a sum, or a line without any quantity: left out, and said."""
+        wanted = self.sheet.left_without
+        if wanted:
+            given = [self.columns[c].entry.path[0] for c in known if self.columns[c].entry.path[0] in wanted]
+            if not given:
+                if len(known) > 1:
+                    self.reading.leave_out(
+                        row, min(known), "a line without a quantity", known[min(known)].value
+                    )
+                return True
+        at = min(known)
+        text = cleaned(known[at].value) if known[at].kind == "s" else ""
+        if not text or is_quoted(text):
+            return False
+        needed = [c for c, column in self.columns.items() if column.entry.needed and not column.is_bad]
+        gaps = [c for c in needed if c not in known]
+        alone = len(known) == 1 and len(self.sheet.columns) > 1 and bool(gaps)
+        if alone or (gaps and text.casefold().rstrip(".:").startswith(SUMS)):
+            self.reading.leave_out(row, at, "this line", text)
+            return True
+        return False
+
+    def _read(self, row: int, known: dict[int, Cell]) -> None:
+        sheet, parent = self.sheet, self.sheet.parent
+        line = Line({}, row)
+        if sheet.parent is None:
+            self.data.lines.append(line)
+        else:
+            key = self._key(row, known)
+            if key is None:
+                return
+            self._block_of(*key).lines.append(line)
+        for column, spec in self.columns.items():
+            entry = spec.entry
+            if parent is not None and entry == parent.entry:
+                continue
+            place = self.reading.place(row, column, spec.heading)
+            value = self._value(known.get(column), spec, place, row)
+            line.places[entry.path or (entry.heading,)] = place
+            if value is TROUBLE:
+                line.broken.add(entry.path or (entry.heading,))
+            self._put(line, entry, value)
+        self._fill_from_block(line)
+        present = {spec.entry for spec in self.columns.values()}
+        line.broken |= {
+            e.path or (e.heading,)
+            for e in sheet.columns
+            if e.needed and e not in present and e != sheet.block
+        }
+
+    def _value(self, cell: Cell | None, spec: Column, place: Place, row: int) -> Any:
+        value = self.reading.value(cell, spec, place)
+        entry = spec.entry
+        if value is None and spec.is_bad:
+            return TROUBLE
+        by_group = self.sheet.grouped is not None and entry in self.sheet.grouped.members
+        by_block = entry == self.sheet.block and self.block is not None
+        if value is None and entry.needed and not (by_block or (by_group and self.data.lines[:-1])):
+            self.reading.findings.problem(place, "missing_value", name=spec.heading)
+            return TROUBLE
+        return value
+
+    def _put(self, line: Line, entry: Entry, value: Any) -> None:
+        if value is None or value is TROUBLE:
+            return
+        if entry.path and not self._is_apart(entry):
+            self.reading.put(line.value, entry.path, value)
+        else:
+            self.reading.keep(line.value, f"\0{entry.heading}", value)
+
+    def _is_apart(self, entry: Entry) -> bool:
+        """Whether a value does not belong to the entry itself: number and members of a group."""
+        grouped = self.sheet.grouped
+        return grouped is not None and (entry == grouped.number or entry in grouped.members)
+
+    def _fill_from_block(self, line: Line) -> None:
+        """What a line above the block says of each of its lines."""
+        block = self.sheet.block
+        if block is None or self.block is None or self.sheet.parent is not None or not block.path:
+            return
+        value, place = self.block
+        if block.path not in line.broken and self._missing(line.value, block.path):
+            line.places[block.path] = place
+            self.reading.put(line.value, block.path, value)
+
+    @staticmethod
+    def _missing(value: Any, path: tuple[str, ...]) -> bool:
+        return path[0] not in value
+
+    def _key(self, row: int, known: dict[int, Cell]) -> tuple[Any, Place] | None:
+        """The entry of another list that a line belongs to, and where it is named; None with a problem noted."""
+        parent = self.sheet.parent
+        assert parent is not None
+        for column, spec in self.columns.items():
+            if spec.entry == parent.entry:
+                place = self.reading.place(row, column, spec.heading)
+                cell = known.get(column)
+                if cell is None and row in self._merged and self._merged[row][1] == column:
+                    cell = self.reading.page.rows.get(self._merged[row][0], {}).get(column)
+                value = self.reading.value(cell, spec, place)
+                if value is None and self.block is not None:
+                    return self.block
+                if value is None:
+                    self.reading.findings.problem(place, "missing_value", name=spec.heading)
+                return None if value is None or value is TROUBLE else (value, place)
+        if self.block is None or self.block[0] in (None, TROUBLE):
+            return None
+        return self.block
+
+    def _block_of(self, key: Any, place: Place) -> Block:
+        if key not in self._blocks:
+            self._blocks[key] = Block(key, place)
+            self.data.blocks.append(self._blocks[key])
+        return self._blocks[key]
+
+
+def read_table(data: SheetData) -> None:
+    """A list, or the lists of entries of another list."""
+    TableReader(data).read()

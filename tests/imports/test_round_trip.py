@@ -1,0 +1,394 @@
+"""Documents out as workbooks and in again: the same document, by the digest of its canonical text (RFC 8785)."""
+
+import json
+import unicodedata
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from service.actions.read_booklet import Stored, read_booklet
+from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
+from service.imports.cells import Cell, Page
+from service.imports.condition_sheets import keep_what_no_sheet_carries
+from service.imports.reader import read_condition as read_condition_sheet
+from service.imports.reader import read_pages
+from service.imports.reader import read_vessel as read_vessel_file
+from service.imports.tables import tables_of
+from service.imports.vessel_sheets import VESSEL_SHEETS
+from service.imports.writer import (
+    condition_folder,
+    condition_workbook,
+    vessel_folder,
+    vessel_sheet_text,
+    vessel_workbook,
+)
+from service.wire.condition import Condition
+from service.wire.vessel import Vessel
+from tests.imports.documents import Document, box, demo_ship, digest
+
+FORMS = ["xlsx", "csv", "csv;"]
+
+
+def written(document: Document, form: str) -> bytes:
+    return vessel_workbook(document) if form == "xlsx" else vessel_folder(document, separator=form[3:] or ",")
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("ship", ["halvenmoor", "ostrel"])
+def test_a_ship_comes_back_the_same(ship: str, form: str) -> None:
+    document = demo_ship(ship)
+    found, _ = read_booklet(written(document, form), Stored(document, 7))
+    assert found["problems"] == []
+    assert found["notes"] == []
+    assert found["document_digest"] == digest(document)
+    assert (found["kind"], found["same_as_revision"], found["can_be_kept"]) == ("whole", 7, True)
+    assert found["changes"] == []
+    assert found["removed"] == []
+
+
+def rich_ship() -> Document:
+    """The box with every member of a ship that the demonstration ships do without."""
+    ship = box()
+    limits = [{"draft": 2.0, "most": 400.0, "least": 10.0, "set": "sea"}, {"draft": 4.0, "most": 500.0}]
+    station = {
+        "name": "Frame 30", "x": 30.0, "shear_force_sea": 900.0, "shear_force_harbour": 1100.0,
+        "bending_moment_sea": 9000.0, "bending_moment_harbour": 9500.0, "shear_force_sea_negative": 880.0,
+        "shear_force_harbour_negative": 1080.0, "bending_moment_sea_sagging": 8000.0,
+        "bending_moment_harbour_sagging": 8500.0,
+    }  # fmt: skip
+    obstruction = {"name": "Crane", "x": 40.0, "z": 12.0, "y_from": -2.0, "y_to": 2.0}
+    return ship | {
+        "id": "box-barge",
+        "reference": "hull 7",
+        "air_draft_points": [{"name": "Mast", "x": 10.0, "y": -1.0, "z": 21.0}],
+        "bridge": {
+            "eye_x": 5.0, "eye_z": 15.0, "obstruction_x": 50.0, "obstruction_z": 8.0, "bow_x": 60.0,
+            "obstructions": [obstruction],
+        },
+        "cross_curves_timber": ship["cross_curves"],
+        "holds": [
+            {
+                "id": "H1", "name": "Hold", "capacity": 900.0, "lcg": 30.0, "vcg": 3.0,
+                "extent": {"x_from": 10.0, "x_to": 50.0}, "mass_limits": limits, "tanks_in_way": ["1P", "1S"],
+            }
+        ],
+        "icing_surfaces": [{"name": "Deck", "kind": "deck", "area": 700.0, "x": 30.0, "y": 0.5, "z": 6.0}],
+        "limits": [
+            {"quantity": "draft_greatest", "at_most": 4.2, "when": "in_port", "clause": "4.2", "source": "Berth"},
+            {"quantity": "gm_corrected", "at_least": 0.3},
+        ],
+        "load_lines": {
+            "summer_draft": 4.4, "fresh_water_allowance": 0.09, "reference": "extreme", "marks": {"S": 4.4}
+        },
+        "strength": {"unit": "kN", "stations": [station], "shear_correction_required": True},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_what_the_demonstration_ships_do_without_comes_back_the_same(form: str) -> None:
+    reading = read_vessel_file(written(rich_ship(), form))
+    Vessel.model_validate(rich_ship())
+    assert [problem.message for problem in reading.problems] == []
+    assert reading.document == rich_ship()
+
+
+def test_a_whole_workbook_leaves_alone_what_no_sheet_carries() -> None:
+    ship = rich_ship()
+    ship["strength"] |= {
+        "sections": {"x": [0.0, 60.0], "drafts": [0.0, 6.0], "areas": [[0.0, 72.0], [0.0, 72.0]]},
+        "adjacent_holds": [{"holds": ["H1", "H2"], "mass_limits": [{"draft": 2.0, "most": 9.0}]}],
+    }
+    Vessel.model_validate(ship)
+    reading = read_vessel_file(written(ship, "xlsx"), ship)
+    assert not reading.is_part
+    assert reading.document == ship
+
+
+def rich_condition() -> Document:
+    """A condition with every member that those of the demonstration ships do without."""
+    timber = {
+        "absorption": 10.0,
+        "between_superstructures": True,
+        "full_breadth": True,
+        "secured": False,
+        "buoyant": True,
+    }
+    deals = {
+        "name": "Deals",
+        "category": "deck_cargo",
+        "mass": 90.0,
+        "lcg": 30.0,
+        "vcg": 7.0,
+        "hold": "H1",
+        "timber": timber,
+    }
+    return {
+        "units": "metric", "id": "trip-7", "reference": "7/2", "title": "Timber",
+        "voyage": {"phase": "at_sea", "ballast": True}, "water_density": 1.025, "free_surface": {"basis": "as_filled"},
+        "tanks": [], "weights": [deals], "load_line_mark": "LS", "dock_water": "exact", "inland": True,
+        "icing": {
+            "factor": 0.5, "surfaces": [{"name": "Deals", "kind": "side", "area": 40.0, "x": 30.0, "y": 0.0, "z": 7.0}],
+            "timber_formula": {"freeboard": 2.0, "bow_flare_length": 9.0},
+        },
+        "obstructions": [{"name": "Deals", "x": 30.0, "z": 8.0, "y_from": -5.0, "y_to": 5.0, "of": "Deals"}],
+        "limits": [{"quantity": "list", "at_least": -1.0, "at_most": 1.0, "when": "always"}],
+        "observed": {"drafts": {"aft": 4.2}, "mean": "two_thirds"},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_what_the_demonstration_conditions_do_without_comes_back_the_same(form: str) -> None:
+    condition = rich_condition()
+    Condition.model_validate(condition)
+    if form == "xlsx":
+        data = condition_workbook(box(), condition)
+    else:
+        data = condition_folder(box(), condition, form[3:] or ",")
+    reading = read_condition_sheet(data, "metric")
+    assert [p.message for p in reading.problems] == []
+    assert reading.document == condition
+
+
+def test_a_filled_sheet_leaves_alone_what_no_sheet_carries() -> None:
+    sides = {"port": 4.1, "starboard": 4.3}
+    stored = rich_condition() | {"plan": {"stages": [{"title": "Discharge"}]}}
+    stored["observed"]["drafts"]["forward"] = sides
+    reading = read_condition_sheet(condition_workbook(box(), stored), "metric")
+    assert reading.document == rich_condition()
+    keep_what_no_sheet_carries(reading.document, stored)
+    assert reading.document == stored
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("ship", demo_vessel_ids())
+def test_conditions_come_back_the_same(ship: str, form: str) -> None:
+    vessel = json.loads(read_vessel(ship))
+    for name in condition_names(ship):
+        condition = json.loads(read_condition(ship, name))
+        if form == "xlsx":
+            data = condition_workbook(vessel, condition)
+        else:
+            data = condition_folder(vessel, condition, form[3:] or ",")
+        reading = read_condition_sheet(data, vessel["units"], vessel.get("axes"))
+        assert [p.message for p in reading.problems] == []
+        assert reading.document == condition, name
+
+
+def test_a_blank_sheet_says_what_it_needs() -> None:
+    reading = read_condition_sheet(condition_workbook(box()), "metric")
+    assert {problem.code for problem in reading.problems} == {"missing_value"}
+    assert reading.document is not None
+    assert reading.document["tanks"] == []
+
+
+@pytest.mark.parametrize("sheet", [sheet.slug for sheet in VESSEL_SHEETS])
+def test_each_sheet_alone_changes_nothing(sheet: str) -> None:
+    document = demo_ship("halvenmoor")
+    reading = read_vessel_file(vessel_sheet_text(document, sheet), document, sheet)
+    assert [problem.message for problem in reading.problems] == []
+    assert digest(reading.document) == digest(document)
+
+
+HARD = [
+    "=1+1", "+x", "-", "@a", "'q", '"', '"q"', "none", "None", "007", "1-2", "1,476", "_x0041_", " x ", "x\u00a0",
+    "do", "é", "Ωμ", "😀", "\ufffe", "a  b", "Tank: 1", "Tank", "Total", "heel", "Sum", "n/a", "TRUE", "22-07", "1e5",
+    "%", "m", "Tank \\ x", "Condition", "x\u3000", "’", "″", "a/b", "sep=;", "#REF!", "a;b", "a,b", "Trim",
+    "(for reading)",
+]  # fmt: skip
+_SAFE = st.characters(exclude_categories=("Cs", "Cc", "Cf", "Zl", "Zp"))
+texts = st.one_of(st.sampled_from(HARD), st.text(_SAFE, min_size=1, max_size=12)).map(
+    lambda text: unicodedata.normalize("NFC", text)
+)
+names = texts.filter(lambda text: Vessel.model_fields and 0 < len(text) <= 200)
+ids = st.one_of(
+    st.sampled_from(
+        ["007", "1-2", "1/2", "8", "1E5", "none", "Tank", "do", "22-07", "P", "m", "1.476", "Sum", "TRUE"]
+    ),
+    st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,6}", fullmatch=True),
+)
+figures = st.one_of(
+    st.sampled_from([0.0, 0.1 + 0.2, 1.476, 1476.0, 1e-7, 2 / 3, 12.5, 1000.001, 999.999]),
+    st.floats(0.001, 4000, allow_nan=False),
+)
+positions = st.one_of(figures, figures.map(lambda value: -value if value else value))
+
+
+@st.composite
+def awkward(draw: st.DrawFn) -> Document:
+    """A vessel document that fits the schema, full of what cells do not like; parts empty, absent or there."""
+    document = box()
+    document["name"] = draw(names)
+    document["source"] = {
+        "booklet": draw(names),
+        **draw(st.fixed_dictionaries({}, optional={"revision": st.one_of(names, st.just(""))})),
+    }
+    tank_ids = draw(st.lists(ids, max_size=4, unique=True))
+    document["tanks"] = [_tank(draw, id) for id in tank_ids]
+    document["rule_sets"] = draw(
+        st.lists(st.from_regex(r"[a-z0-9][a-z0-9.-]{0,9}", fullmatch=True), max_size=3)
+    )
+    if draw(st.booleans()):
+        hold_ids = draw(st.lists(ids, max_size=2, unique=True))
+        document["holds"] = [
+            {"id": id, "name": draw(names), "capacity": 10.0, "lcg": draw(positions), "vcg": 1.0}
+            for id in hold_ids
+        ]
+    opening = st.fixed_dictionaries(
+        {"name": names, "x": positions, "y": positions, "z": positions, "protection": st.just("unprotected")},
+        optional={"closes_automatically": st.booleans()},
+    )
+    document["openings"] = [
+        {"id": id, **draw(opening)} for id in draw(st.lists(ids, max_size=2, unique=True))
+    ]
+    if draw(st.booleans()):
+        del document["openings"]
+    if draw(st.booleans()):
+        document["draft_marks"] = draw(
+            st.lists(
+                st.fixed_dictionaries({"name": names, "x": positions, "keel_offset": positions}),
+                max_size=3,
+            )
+        )
+    if draw(st.booleans()):
+        del document["cross_curves"]
+    elif draw(st.booleans()):
+        document["cross_curves"] |= {"at_other_trims": [], "trim": draw(positions)}
+    if draw(st.booleans()):
+        document["load_lines"] = {"summer_draft": draw(figures.filter(bool)), "marks": {}}
+    if draw(st.booleans()):
+        document["gm_limits"] = draw(st.lists(_limits(), max_size=3))
+    if draw(st.booleans()):
+        document["printed_conditions"] = [
+            _printed(draw, name, tank_ids) for name in draw(st.lists(names, max_size=3, unique=True))
+        ]
+    return document
+
+
+def _tank(draw: st.DrawFn, id: str) -> Document:
+    tank = {
+        "id": id, "name": draw(names), "side": "centre", "contents": "waste", "capacity": draw(figures.filter(bool)),
+        "lcg": draw(positions), "vcg": draw(positions), "tcg": draw(positions),
+    }  # fmt: skip
+    optional = {
+        "frames": st.one_of(names, st.just("")), "density": st.just(1.025), "unpumpable": figures,
+        "extent": st.fixed_dictionaries({"x_from": positions, "x_to": positions}),
+        "rectangular_surface": st.fixed_dictionaries({"length": st.just(2.0), "breadth": st.just(1.5)},
+                                                     optional={"compartments": st.just(3)}),
+        "table": st.fixed_dictionaries(
+            {"rows": st.lists(_row(), min_size=2, max_size=3)}, optional={"density": st.just(0.9)}
+        ),
+        "printed_free_surface": st.fixed_dictionaries({"columns": st.lists(_column(), min_size=1, max_size=2)}),
+        "heeled_moments": st.just(
+            {"fillings": [25.0, 50.0], "heels": [0.0, 10.5], "moments": [[0.0, 1.476], [0.1, 2.0]]}
+        ),
+    }  # fmt: skip
+    return {**tank, **draw(st.fixed_dictionaries({}, optional=optional))}
+
+
+def _row() -> st.SearchStrategy[Document]:
+    return st.fixed_dictionaries(
+        {"volume": figures, "lcg": positions, "vcg": positions},
+        optional={"sounding": figures, "tcg": positions, "free_surface_inertia": figures},
+    )
+
+
+def _column() -> st.SearchStrategy[Document]:
+    return st.fixed_dictionaries(
+        {
+            "contents": st.sampled_from(["ballast", "fuel_oil"]), "density": st.just(1.025), "limit_mass": figures,
+            "slack_moment": figures, "limit_moment": figures,
+        },
+        optional={"limit_tolerance": figures},
+    )  # fmt: skip
+
+
+def _limits() -> st.SearchStrategy[Document]:
+    row = st.fixed_dictionaries({"draft": figures, "value": positions}, optional={"trim_from": positions})
+    return st.fixed_dictionaries(
+        {
+            "name": names,
+            "basis": st.sampled_from(["min_gm", "max_vcg"]),
+            "rows": st.lists(row, min_size=1, max_size=2),
+        }
+    )
+
+
+def _printed(draw: st.DrawFn, name: str, tanks: list[str]) -> Document:
+    levers = [
+        {"heel": heel, "lever": draw(positions)}
+        for heel in draw(st.sampled_from([[10.0], [10.0, 30.0], [20.0]]))
+    ]
+    return {
+        "name": name,
+        "water_density": 1.025,
+        "free_surface": "as_filled",
+        "tanks": [{"tank": id, "fill": draw(figures)} for id in tanks[: draw(st.integers(0, 2))]],
+        "weights": [
+            {"name": draw(names), "category": "cargo", "mass": draw(figures), "lcg": draw(positions), "vcg": 1.0}
+        ],
+        "printed": {
+            **draw(st.fixed_dictionaries({}, optional={"displacement": figures, "list": positions})),
+            "righting_levers": levers,
+        },
+        **draw(st.fixed_dictionaries({}, optional={"page": st.one_of(names, st.just("")), "phase": st.just("at_sea")})),
+    }  # fmt: skip
+
+
+def pages_in_memory(document: Document) -> list[Page]:
+    """The cells a workbook of the document holds, without the file between."""
+    pages = []
+    for table in tables_of(document, VESSEL_SHEETS, document["units"]):
+        rows = {
+            i: {
+                j: Cell("s", cell.value) if isinstance(cell.value, str) else Cell("n", cell.value)
+                for j, cell in enumerate(row, 1)
+                if cell.value is not None
+            }
+            for i, row in enumerate(table.rows, 1)
+        }
+        pages.append(Page(table.sheet.name, {i: row for i, row in rows.items() if row}, [], [], ""))
+    return pages
+
+
+@given(document=awkward())
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+def test_awkward_documents_come_back_the_same(document: Document) -> None:
+    reading = read_pages(pages_in_memory(document))
+    assert [problem.message for problem in reading.problems] == []
+    assert digest(reading.document) == digest(document)
+
+
+@given(document=awkward(), form=st.sampled_from(FORMS))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
+def test_awkward_documents_come_back_the_same_through_files(document: Document, form: str) -> None:
+    reading = read_vessel_file(written(document, form))
+    assert [problem.message for problem in reading.problems] == []
+    assert digest(reading.document) == digest(document)
+
+
+_JUNK = st.one_of(
+    st.tuples(st.just("s"), st.one_of(st.sampled_from(HARD), st.text(max_size=10))),
+    st.tuples(st.just("n"), st.floats(allow_nan=False, allow_infinity=False)),
+    st.tuples(st.sampled_from("bdelup"), st.sampled_from([True, "2026-01-02", "#REF!", ""])),
+)
+
+
+@given(
+    junk=st.lists(st.tuples(st.integers(0, 40), st.integers(1, 12), st.integers(1, 12), _JUNK), max_size=20)
+)
+@settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
+def test_junk_in_any_cell_is_told_and_never_fails(junk: list[Any]) -> None:
+    pages = pages_in_memory(box())
+    for page, row, column, (kind, value) in junk:
+        if kind == "p" or (kind == "b" and not isinstance(value, bool)):
+            kind, value = "n", 0.5
+        pages[page % len(pages)].rows.setdefault(row, {})[column] = Cell(kind, value)
+    for page in pages:
+        ordered = {row: dict(sorted(page.rows[row].items())) for row in sorted(page.rows)}
+        page.rows.clear()
+        page.rows.update(ordered)
+    reading = read_pages(pages)
+    assert reading.document is not None
+    json.dumps([problem.row() for problem in (*reading.problems, *reading.notes)])
