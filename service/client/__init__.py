@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from types import TracebackType
-from typing import Any, Literal, NamedTuple, Self, cast
+from typing import Any, Literal, Self, cast
 
 import httpx
-from typing_extensions import TypedDict
 
 from service.client.answers import LineProblem, StoredRecord, Version
 from service.client.errors import CutOff, Refused, ServiceError, Unreachable

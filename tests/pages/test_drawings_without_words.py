@@ -37,6 +37,9 @@ SENTENCES = {
     "document",
     "edition",
     "caution",
+    "statement",
+    "not_covered",
+    "words",
 }
 """Members that a person reads; their words may change at any time."""
 CODES = {
@@ -56,7 +59,12 @@ CODES = {
     "judged_by",
     "key",
     "kind",
+    "mark",
+    "mark_source",
+    "low_side",
+    "obstruction",
     "opening",
+    "origin",
     "path",
     "rule_set",
     "severity",

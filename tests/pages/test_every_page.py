@@ -114,7 +114,8 @@ def test_links_of_the_pages_lead_somewhere(harbour: Harbour, pages: dict[str, ht
     }
     with harbour.reader("administrator") as reader:
         for link in sorted(found - {""}):
-            assert reader.get(link).status_code == 200, link
+            answer = reader.get(link)
+            assert answer.status_code == 200, (link, answer.text[:300])
 
 
 def test_an_unknown_address_is_a_page_for_people_and_a_problem_for_programs(harbour: Harbour) -> None:
