@@ -290,7 +290,9 @@ def test_a_stored_vessel_gives_the_same_answer_as_its_document():
     assessor, _ = with_one_stored()
     named = assessor.assessment({"vessel_id": "own", "condition": condition()})
     inline = assessed()
-    assert named["provenance"]["vessel"] == {**inline["provenance"]["vessel"], "id": "own", "revision": 4}
+    stored = {"id": "own", "revision": 4, "proof": {"state": "none", "conditions": 0}}
+    assert inline["provenance"]["vessel"]["proof"] is None
+    assert named["provenance"]["vessel"] == {**inline["provenance"]["vessel"], **stored}
     named["provenance"] = inline["provenance"]
     assert named == inline
 
