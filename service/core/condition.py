@@ -41,7 +41,8 @@ class Condition:
     `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for.
     `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none). `observed_sides` are
     the readings to port and starboard (m) whose means `observed_drafts` has; `survey_mean`, one of draft_survey.MEANS,
-    asks for a draft survey by them."""
+    asks for a draft survey by them. `drafts_at` are places (m)
+    at which the draft is wanted."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -53,6 +54,7 @@ class Condition:
     deck_cargo_without_area: tuple[int, ...] = ()
     deck_cargo_of_no_area: tuple[int, ...] = ()
     load_line_mark: str | None = None
+    drafts_at: tuple[float, ...] = ()
     deflection: float = 0.0
     grain: Sequence[GrainLine] = ()
     observed_drafts: dict[str, float] = field(default_factory=dict)

@@ -102,6 +102,7 @@ CONDITION_SHEETS: tuple[Sheet, ...] = (
 )
 
 CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
+    ("drafts_at",): "a question to the service rather than something aboard; sent as JSON",
     ("plan",): "stages with lists of their own: a sheet a stage; plans are sent as JSON",
     ("observed", "drafts", "value", "port"): "the sheet has one reading for each set of marks",
     ("observed", "drafts", "value", "starboard"): "the sheet has one reading for each set of marks",
@@ -113,8 +114,9 @@ def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any])
     """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
 
     Where the sheet has a reading for such a mark, that one counts."""
-    if "plan" in stored:
-        document["plan"] = copy.deepcopy(stored["plan"])
+    for member in ("plan", "drafts_at"):
+        if member in stored:
+            document[member] = copy.deepcopy(stored[member])
     for mark, reading in ((stored.get("observed") or {}).get("drafts") or {}).items():
         if isinstance(reading, dict):
             document.setdefault("observed", {}).setdefault("drafts", {}).setdefault(mark, dict(reading))

@@ -5,6 +5,7 @@ from typing import Any
 from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import DANGER, Finding
+from service.core.flotation import Flotation
 from service.translation.answer_criteria import criterion_row, smallest_margin
 from service.translation.answer_icing import added_members
 from service.translation.answer_lever import lever_row
@@ -179,12 +180,20 @@ def _flotation(a: Assessed, s: Scale) -> Row:
             }
             for mark in ship.vessel.draft_marks
         ],
+        **_drafts_at(a, f, length),
         "list": _list(a),
         "tpc": f.tpc * s.per_immersion / s.mass,
         "mctc": f.mctc * s.per_immersion / s.moment,
         "method": f.method,
         "residual": _scaled(f.residual, length),
     }
+
+
+def _drafts_at(a: Assessed, f: Flotation, length: float) -> Row:
+    """Moulded drafts where the condition asks for them."""
+    places = a.condition.drafts_at
+    rows = [{"x": x / length, "draft": f.draft_at(x) / length} for x in places]
+    return {"drafts_at": rows} if rows else {}
 
 
 def _list(a: Assessed) -> Row:

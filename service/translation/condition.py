@@ -68,6 +68,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         deck_cargo_without_area=without,
         deck_cargo_of_no_area=lee,
         load_line_mark=document.load_line_mark,
+        drafts_at=tuple(axes.x(x) for x in document.drafts_at or ()),
         deflection=document.deflection * scale.length,
         grain=grain,
         observed_drafts={name: mean_reading(draft) * scale.length for name, draft in drafts.items()},

@@ -167,6 +167,13 @@ class MarkDraft(TypedDict):
     draft: Length
 
 
+class DraftAt(TypedDict):
+    """The moulded draft at a place that the condition asks for."""
+
+    x: Length
+    draft: Length
+
+
 class List(TypedDict):
     """The angle she lies at: positive to port, and in words. `either`: loll, to port or to starboard."""
 
@@ -184,6 +191,7 @@ class Flotation(TypedDict):
     draft_midship: OptionalLength
     draft_aft: OptionalLength
     drafts_at_marks: list[MarkDraft]
+    drafts_at: NotRequired[list[DraftAt]]
     trim: OptionalLength
     list: List
     km: OptionalLength

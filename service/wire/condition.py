@@ -305,6 +305,13 @@ class Condition(Document):
     wind_additions: list[WindAddition] | None = Field(
         default=None, max_length=MAX_SMALL_LIST, description="Lateral areas to add to the wind profile."
     )
+    drafts_at: list[Position] | None = Field(
+        default=None,
+        max_length=20,
+        description="Places along her length at which the moulded draft is wanted, such as a sill or a sounding board; "
+        "m or ft from the x origin.",
+        examples=[[12.5, 80.0]],
+    )
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]
     )

@@ -266,6 +266,20 @@ def _drafts(a: Sources, flotation: Flotation) -> None:
             },
             name=f"reading at the {mark.name} marks", unit=unit, path=(where, "drafts_at_marks", i, "draft"),
         )  # fmt: skip
+    _drafts_at(a, length)
+
+
+def _drafts_at(a: Sources, length: WorkingInput) -> None:
+    """Drafts at the places that the condition asks for."""
+    s = a.sheet
+    for i in range(len(a.assessed.condition.drafts_at)):
+        path = ("flotation", "drafts_at", i)
+        typed = a.condition.number(("drafts_at", i), "x", "place typed")
+        x = s.copy(f"draft_at/{i}/x", typed, name="place of the draft", path=(*path, "x"))
+        s.add(
+            f"draft_at/{i}", "expression", "T_a - t * x / L", {"T_a": "draft_aft", "t": "trim", "x": x, "L": length},
+            name="draft there", unit=s.unit("length"), path=(*path, "draft"), source="definition of trim",
+        )  # fmt: skip
 
 
 def _km_at_even_keel(a: Sources) -> None:
