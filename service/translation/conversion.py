@@ -6,6 +6,7 @@ rule documents (`as_written`, `details`) keep their own unit.
 
 from typing import Any, Final
 
+from service.translation.answer_load_line import statement
 from service.translation.answer_strength import units_of_forces
 from service.translation.plan_conversion import with_margins
 from service.translation.units import METRIC, SCALES, US, Scale
@@ -43,7 +44,19 @@ def converted(assessment: dict[str, Any], target: Scale) -> dict[str, Any]:
         result["plan"] = with_margins(result["plan"], assessment["plan"], target, in_units_of)
     if "strength" in assessment:
         result["strength"] = {**result["strength"], "units": units_of_forces(target)}
+    if assessment.get("load_line") is not None:
+        result["load_line"] = {
+            **result["load_line"],
+            "statement": _load_line_words(assessment, source, target),
+        }
     return result
+
+
+def _load_line_words(assessment: dict[str, Any], source: Scale, target: Scale) -> str | None:
+    """What is left to the load line, worded in the other units."""
+    block = assessment["load_line"]
+    margin, mass = _scaled(block["margin"], source.length), _scaled(block["mass_to_line"], source.mass)
+    return statement(margin, mass, target)
 
 
 def in_units_of(target: Scale, value: float | None, unit: str) -> tuple[float | None, str]:
