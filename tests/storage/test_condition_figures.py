@@ -145,11 +145,14 @@ def test_figures_written_beside_an_older_revision_are_found(storage: Storage, ta
     id = imported(storage)
     engine = migration_engine(storage.url)
     with engine.begin() as connection:
-        if connection.dialect.name == "sqlite":
-            connection.exec_driver_sql("DROP TRIGGER condition_revisions_refuses_update")
-        else:
-            connection.exec_driver_sql("SET LOCAL session_replication_role = replica")
+        sqlite, trigger = connection.dialect.name == "sqlite", "condition_revisions_refuses_update"
+        written = f"SELECT sql FROM sqlite_master WHERE name = '{trigger}'"
+        again = connection.exec_driver_sql(written).scalar_one() if sqlite else "SELECT 1"
+        connection.exec_driver_sql(
+            f"DROP TRIGGER {trigger}" if sqlite else "SET LOCAL session_replication_role = replica"
+        )
         connection.exec_driver_sql(f"UPDATE {table} SET dangers = 0")
+        connection.exec_driver_sql(again)
     engine.dispose()
     with pytest.raises(Broken) as found:
         verify(storage)
