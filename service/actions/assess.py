@@ -125,15 +125,11 @@ class Assessor:
     def worked_answer(self, text: bytes, units: str | None = None) -> bytes:
         """The same with its working; raises Refusal and UnreadableJson."""
         request = Request(parse_json(text, max_depth=self._json_depth))
-        _require_known_members(request.members)
-        prepared = self._vessel(request)
-        vessel = request.members.get("vessel")
-        if vessel is None:
-            id, revision = prepared.reference["id"], prepared.reference["revision"]
-            if self._find_document is None or id is None or revision is None:
-                raise unknown_vessel()
-            vessel = self._find_document(id, revision)
-        return as_json(worked_documents(prepared, vessel, request.members["condition"], units))
+
+        def work(prepared: PreparedVessel, condition: Any) -> Answer:
+            return worked_documents(prepared, self._document(request, prepared), condition, units)
+
+        return as_json(self._answer_of(request, work))
 
     def point(self, members: Members, number: int, units: str | None = None) -> Answer:
         """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""
@@ -250,13 +246,31 @@ class Assessor:
         wrong = [error(place, "type", "wrong type.")]
         raise Refusal("invalid_request", "The vessel is not named properly.", wrong)
 
+    def _document(self, request: Request, prepared: PreparedVessel) -> dict[str, Any]:
+        """The document, as typed, of the vessel of a request that was parsed whole; raises Refusal."""
+        inline: dict[str, Any] | None = request.members.get("vessel")
+        if inline is not None:
+            return inline
+        id, revision = prepared.reference["id"], prepared.reference["revision"]
+        if self._find_document is None or id is None or revision is None:
+            raise unknown_vessel()
+        return self._find_document(id, revision)
+
     def _assessment(self, request: Request, detail: AnswerLength, units: str | None) -> Answer:
-        """The answer to one request as a document, with the sender's own name for it; raises Refusal."""
+        """The answer to one request as a document; raises Refusal."""
+
+        def work(prepared: PreparedVessel, condition: Any) -> Answer:
+            return assess_documents(prepared, condition, detail, units)
+
+        return self._answer_of(request, work)
+
+    def _answer_of(self, request: Request, work: Callable[[PreparedVessel, Any], Answer]) -> Answer:
+        """What `work` makes of the vessel and the condition of a request, with the sender's own name for it; raises
+        Refusal."""
         reference = _reference(request.members)
         try:
             _require_known_members(request.members)
-            prepared = self._vessel(request)
-            answer = assess_documents(prepared, request.members["condition"], detail, units)
+            answer = work(self._vessel(request), request.members["condition"])
         except Refusal as refused:
             refused.reference = reference
             raise

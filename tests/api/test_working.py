@@ -35,6 +35,15 @@ def test_an_inline_vessel_is_worked_like_a_stored_one(
     assert inline["working"] == post(request_document, working="true").json()["working"]
 
 
+def test_the_senders_own_name_comes_back_with_the_working_and_with_its_refusal(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any]
+) -> None:
+    named = {**request_document, "reference": "voyage 7, departure"}
+    assert post(named, working="true").json()["reference"] == "voyage 7, departure"
+    named["condition"] = {**named["condition"], "tanks": [{"tank": "none", "fill": 10.0}]}
+    assert checked_problem(post(named, working="true"), 422)["reference"] == "voyage 7, departure"
+
+
 def test_working_false_is_the_plain_answer(
     post: Callable[..., httpx.Response], request_document: dict[str, Any]
 ) -> None:
