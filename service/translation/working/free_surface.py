@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from service.core import free_surface as fs
 from service.translation.working.sheet import Path
 from service.translation.working.sources import Sources
 from service.translation.working.tank_surface import moment_when_slack
@@ -65,9 +64,7 @@ def _assumed(a: Sources, ids: list[str]) -> list[str]:
         id = f"assumed/{vessel.tanks[line.tank].id}"
         path: Path = ("assumed_free_surfaces", k)
         i = next(i for i, each in enumerate(a.assessed.condition.tanks) if each.tank == line.tank)
-        tank = vessel.tanks[line.tank]
-        most = fs.greatest_moment(tank, a.assessed.condition.tanks[i])
-        source = moment_when_slack(a, i, most)
+        tank, source = vessel.tanks[line.tank], moment_when_slack(a, i)
         s.add(
             id, "expression", "FSM_slack - FSM", {"FSM_slack": source, "FSM": f"{ids[i]}/free_surface_moment"},
             name=f"moment assumed for {tank.name}", unit=unit, path=(*path, "free_surface_moment"),
@@ -92,11 +89,7 @@ def _by_rule(a: Sources, ids: list[str], other: "Callable[[int, str], str]") -> 
     ]
     for line in found.assumed:
         i = next(i for i, each in enumerate(a.assessed.condition.tanks) if each.tank == line.tank)
-        most = moment_when_slack(
-            a,
-            i,
-            fs.greatest_moment(a.assessed.situation.vessel.tanks[line.tank], a.assessed.condition.tanks[i]),
-        )
+        most = moment_when_slack(a, i)
         counted = other(i, "as_filled" if found.at_filling[i] else "greatest")
         parts.append(
             s.add(

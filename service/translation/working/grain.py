@@ -176,14 +176,8 @@ LINE = "l_0 * (1 - 0.2 * phi / 40)"
 
 
 def _inputs(clause: Clause, degree: float, at_0: str) -> Inputs:
-    s, curve = clause.sheet, clause.curve
-    k = curve.interval(degree)
-    return {
-        "phi": s.constant("angle found", degree, "degree"),
-        "x": s.constant(f"knot at {curve.heels[k]:g}°", curve.heels[k], "degree"),
-        "rad": s.constant("radians a degree", radians(1.0), "rad"),
-        **curve.piece(k), "KG": "curve/vcg", "TCG": curve.arm(clause.heeled.side), "l_0": s.in_answer(at_0),
-    }  # fmt: skip
+    arm, lever = clause.curve.arm(clause.heeled.side), clause.sheet.in_answer(at_0)
+    return {**clause.curve.at_root(degree), "TCG": arm, "l_0": lever}
 
 
 def heel(clause: Clause) -> str | None:

@@ -18,6 +18,16 @@ SPLINE = "de Boor, A Practical Guide to Splines, chapter IV: odd cubic spline, s
 GZ = "definition of GZ; 2008 IS Code B/3.5"
 
 
+def heeling_arm(a: Sources) -> str:
+    """The arm of her weight to port."""
+    s, ship = a.sheet, a.assessed.situation
+    tcb = s.here(0.0 if ship.flotation is None else ship.flotation.tcb, "length")
+    return s.add(
+        "heeling_arm", "expression", "TCG - TCB", {"TCG": "tcg", "TCB": s.constant("TCB", tcb, s.unit("length"))},
+        name="arm of her weight to port", unit=s.unit("length"), value=s.here(ship.heeling_arm, "length"),
+    )  # fmt: skip
+
+
 class Levers:
     """The nodes of one curve of KN, and of the levers to either side made of it."""
 
@@ -29,20 +39,7 @@ class Levers:
         self.heels = [0.0, *curve.kn.curves.heels]
         self.side = a.assessed.heeled.side
         self._tables = TabulatedKn(a, curve, self.heels)
-        self._arm()
-
-    def _arm(self) -> None:
-        """VCG of the curve and the arm of her weight to port."""
-        s, ship = self.sheet, self.a.assessed.situation
-        tcb = 0.0 if ship.flotation is None else ship.flotation.tcb
-        if s.has("tcb") and tcb:
-            inputs: Inputs = {"TCG": "tcg", "TCB": "tcb"}
-        else:
-            inputs = {"TCG": "tcg", "TCB": s.constant("TCB", s.here(tcb, "length"), s.unit("length"))}
-        s.add(
-            "heeling_arm", "expression", "TCG - TCB", inputs, name="arm of her weight to port", unit=s.unit("length"),
-            value=s.here(ship.heeling_arm, "length"),
-        )  # fmt: skip
+        heeling_arm(a)
         self._km_and_vcg()
 
     def _km_and_vcg(self) -> None:
@@ -332,6 +329,16 @@ class Levers:
 
     # --- roots ---------------------------------------------------------------------------------------------------
 
+    def at_root(self, degree: float) -> dict[str, "str | WorkingInput"]:
+        """Inputs of an expression that is nothing at an angle found: the angle, the coefficients of KN there, VCG."""
+        s, k = self.sheet, self.interval(degree)
+        return {
+            "phi": s.constant("angle found", degree, "degree"),
+            "x": s.constant(f"knot at {self.heels[k]:g}°", self.heels[k], "degree"),
+            "rad": s.constant("radians a degree", radians(1.0), "rad"),
+            **self.piece(k), "KG": "curve/vcg",
+        }  # fmt: skip
+
     def crossing(
         self, id: str, degree: float, level: "str | WorkingInput | None", side: float, name: str
     ) -> str:
@@ -341,14 +348,8 @@ class Levers:
         if abs(s.here(self.curve_of(side).lever(degree), "length") - height) > 1e-9:
             given = s.constant("the lever is above the level already when she is upright", degree, "degree")
             return s.copy(id, given, name=name)
-        k = self.interval(degree)
         sign, extra = ("" if degree >= 0.0 else "-"), "" if level is None else " - level"
-        inputs: dict[str, str | WorkingInput] = {
-            "phi": s.constant("angle found", degree, "degree"),
-            "x": s.constant(f"knot at {self.heels[k]:g}°", self.heels[k], "degree"),
-            "rad": s.constant("radians a degree", radians(1.0), "rad"),
-            **self.piece(k), "KG": "curve/vcg", "TCG": self.arm(side),
-        }  # fmt: skip
+        inputs = {**self.at_root(degree), "TCG": self.arm(side)}
         if level is not None:
             inputs["level"] = level
         u = "((abs(phi) - x) * rad)"
@@ -373,12 +374,8 @@ class Levers:
             )
             return s.copy(id, given, name=name)
         u = "((phi - x) * rad)"
-        inputs: dict[str, str | WorkingInput] = {
-            "phi": s.constant("angle found", degree, "degree"),
-            "x": s.constant(f"knot at {self.heels[k]:g}°", self.heels[k], "degree"),
-            "rad": s.constant("radians a degree", radians(1.0), "rad"),
-            **{c: each for c, each in self.piece(k).items() if c != "c0"}, "KG": "curve/vcg", "TCG": self.arm(side),
-        }  # fmt: skip
+        inputs = {**self.at_root(degree), "TCG": self.arm(side)}
+        del inputs["c0"]
         text = f"c1 + 2 * c2 * {u} + 3 * c3 * {u}^2 - KG * cos(phi) + TCG * sin(phi)"
         return s.add(
             id, "root", text, inputs, name=name, unit="degree", value=degree,

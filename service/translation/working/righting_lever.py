@@ -1,10 +1,7 @@
 """The righting lever of the answer: levers, maximum, range, areas, list and loll."""
 
-from math import radians
-
-from service.translation.working.levers import Levers
+from service.translation.working.levers import Levers, heeling_arm
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 
 def write(a: Sources, levers: Levers, flooding: str | None) -> None:
@@ -97,17 +94,10 @@ def _rest_of(a: Sources, levers: Levers) -> None:
 
 def _loll_without_list(levers: Levers, id: str, degree: float) -> None:
     """Where she would lie without her list: the crossing of the curve without TCG."""
-    s = levers.sheet
-    k = levers.interval(degree)
     u = "((phi - x) * rad)"
-    inputs: dict[str, str | WorkingInput] = {
-        "phi": s.constant("angle found", degree, "degree"),
-        "x": s.constant(f"knot at {levers.heels[k]:g}°", levers.heels[k], "degree"),
-        "rad": s.constant("radians a degree", radians(1.0), "rad"),
-        **levers.piece(k), "KG": "curve/vcg",
-    }  # fmt: skip
-    s.add(
-        id, "root", f"c0 + c1 * {u} + c2 * {u}^2 + c3 * {u}^3 - KG * sin(phi)", inputs, name="angle of loll",
+    levers.sheet.add(
+        id, "root", f"c0 + c1 * {u} + c2 * {u}^2 + c3 * {u}^3 - KG * sin(phi)", levers.at_root(degree),
+        name="angle of loll",
         unit="degree", value=degree, source="root of the righting lever curve without TCG",
     )  # fmt: skip
 
@@ -120,18 +110,8 @@ def list_of(a: Sources, levers: Levers | None) -> None:
         return
     path = ("flotation", "list", "angle")
     if not rest.sought:
-        if not s.has("heeling_arm"):
-            tcb = s.constant(
-                "TCB",
-                s.here(0.0 if ship.flotation is None else ship.flotation.tcb, "length"),
-                s.unit("length"),
-            )
-            s.add(
-                "heeling_arm", "expression", "TCG - TCB", {"TCG": "tcg", "TCB": tcb}, name="arm of her weight to port",
-                unit=s.unit("length"), value=s.here(ship.heeling_arm, "length"),
-            )  # fmt: skip
         s.add(
-            "list", "expression", "atan(arm / GM)", {"arm": "heeling_arm", "GM": "gm_corrected"},
+            "list", "expression", "atan(arm / GM)", {"arm": heeling_arm(a), "GM": "gm_corrected"},
             name="list, positive to port", unit="degree", path=path,
             source="Derrett and Barrass, Ship Stability: tan(list) = GG1 / GM",
         )  # fmt: skip

@@ -41,22 +41,12 @@ def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: s
         return s.copy(id, s.constant(reason, 0.0, unit), name=name, formula=reason)
     if tank.printed:
         column = tank.column(line)
-        k = tank.printed.index(column)
-        place = ("tanks", line.tank, "printed_free_surface", "columns", k)
         which_moment = (
             "limit_moment" if moment == column.limit_moment * (line.density / column.density) else ""
         )
         if not which_moment or moment == column.slack_moment * (line.density / column.density):
             which_moment = "slack_moment" if "slack" in reason else "limit_moment"
-        return s.add(
-            id, "expression", "FSM_c * rho / rho_c",
-            {
-                "FSM_c": a.vessel.number((*place, which_moment), "moment", which_moment.replace("_", " ")),
-                "rho": rho,
-                "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
-            },
-            name=name, unit=unit, value=value, formula=reason, source="the vessel's booklet: printed moments",
-        )  # fmt: skip
+        return _printed(a, i, tank, id, which_moment, name, value, reason)
     if reason == fs.CARGO_AT_98:
         inertia = _inertia(a, i, tank, "at_98", 0.98 * tank.capacity)
     elif which == "as_filled":
@@ -67,6 +57,24 @@ def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: s
     return s.add(
         id, "expression", times_density(a, "i"), inputs, name=name, unit=unit, value=value, formula=reason,
         source="2008 IS Code B/3.1.3",
+    )  # fmt: skip
+
+
+def _printed(
+    a: Sources, i: int, tank: Tank, id: str, member: str, name: str, value: float, formula: str = ""
+) -> str:
+    """A moment of the printed column that counts, at the density aboard."""
+    s, line = a.sheet, a.assessed.condition.tanks[i]
+    place = ("tanks", line.tank, "printed_free_surface", "columns", tank.printed.index(tank.column(line)))
+    return s.add(
+        id, "expression", "FSM_c * rho / rho_c",
+        {
+            "FSM_c": a.vessel.number((*place, member), "moment", member.replace("_", " ")),
+            "rho": f"tank/{tank.id}/density",
+            "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
+        },
+        name=name, unit=s.unit("moment"), value=value, formula=formula,
+        source="the vessel's booklet: printed moments",
     )  # fmt: skip
 
 
@@ -128,59 +136,22 @@ def _part_of_capacity(a: Sources, index: int, tank: Tank, percent: float) -> str
 
 def _greatest(a: Sources, i: int, tank: Tank) -> str:
     """The greatest inertia below the limit, or that of the filling where it is greater still."""
+    inertia = a.assessed.liquids[i].inertia
+    below_limit = _greatest_below_limit(a, i, tank)
+    if tank.rectangular is not None or inertia <= tank.greatest_inertia:
+        return below_limit
+    s, filled = a.sheet, _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    return s.add(
+        f"tank/{tank.id}/inertia_greatest", "choice", "max(below_limit, at_filling)",
+        {"below_limit": below_limit, "at_filling": filled},
+        name=f"greatest inertia of the surface of {tank.name} while slack, at its filling too", unit=s.unit("inertia"),
+        value=s.here(inertia, "inertia"), source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip
+
+
+def _greatest_below_limit(a: Sources, i: int, tank: Tank) -> str:
+    """The greatest inertia of the rows below the normal full limit, and at it."""
     s, index = a.sheet, a.assessed.condition.tanks[i].tank
-    if tank.rectangular is not None:
-        return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
-    limit = tank.capacity * tank.normal_limit * 0.01
-    below = [k for k, volume in enumerate(tank.volumes) if volume < limit]
-    best = max(below, key=lambda k: tank.rows[k][3])
-    inputs: dict[str, str | WorkingInput] = {
-        "greatest_row": _inertia_cell(a, index, tank, best),
-        "at_limit": _inertia(a, i, tank, "at_limit", limit),
-    }
-    value = tank.greatest_inertia
-    if a.assessed.liquids[i].inertia > value:
-        value = a.assessed.liquids[i].inertia
-        inputs["at_filling"] = _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
-    return s.add(
-        f"tank/{tank.id}/inertia_greatest", "choice", f"max({', '.join(inputs)})", inputs,
-        name=f"greatest inertia of the surface of {tank.name} while slack", unit=s.unit("inertia"),
-        value=s.here(value, "inertia"), formula="the greatest of the rows below the normal full limit, and at it",
-        source="2008 IS Code B/3.1.3.2",
-    )  # fmt: skip
-
-
-def moment_when_slack(a: Sources, i: int, most: float) -> str:
-    """The greatest moment of a tank that is not slack now."""
-    s, line = a.sheet, a.assessed.condition.tanks[i]
-    tank = a.assessed.situation.vessel.tanks[line.tank]
-    id, name, unit = (
-        f"tank/{tank.id}/moment_if_slack",
-        f"moment of {tank.name} if it were slack",
-        s.unit("moment"),
-    )
-    if tank.printed:
-        k = tank.printed.index(tank.column(line))
-        place = ("tanks", line.tank, "printed_free_surface", "columns", k)
-        return s.add(
-            id, "expression", "FSM_c * rho / rho_c",
-            {
-                "FSM_c": a.vessel.number((*place, "slack_moment"), "moment", "slack moment"),
-                "rho": f"tank/{tank.id}/density",
-                "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
-            },
-            name=name, unit=unit, value=s.here(most, "moment"), source="the vessel's booklet: printed moments",
-        )  # fmt: skip
-    inputs: Inputs = {"i": _greatest_below_limit(a, i), "rho": f"tank/{tank.id}/density", **a.mass_of_volume}
-    return s.add(
-        id, "expression", times_density(a, "i"), inputs, name=name, unit=unit, value=s.here(most, "moment"),
-        source="2008 IS Code B/3.1.3.2",
-    )  # fmt: skip
-
-
-def _greatest_below_limit(a: Sources, i: int) -> str:
-    s, line = a.sheet, a.assessed.condition.tanks[i]
-    tank = a.assessed.situation.vessel.tanks[line.tank]
     if tank.rectangular is not None:
         return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
     limit = tank.capacity * tank.normal_limit * 0.01
@@ -188,9 +159,26 @@ def _greatest_below_limit(a: Sources, i: int) -> str:
     return s.add(
         f"tank/{tank.id}/inertia_greatest_below_limit", "choice", "max(greatest_row, at_limit)",
         {
-            "greatest_row": _inertia_cell(a, line.tank, tank, best),
+            "greatest_row": _inertia_cell(a, index, tank, best),
             "at_limit": _inertia(a, i, tank, "at_limit", limit),
         },
         name=f"greatest inertia of the surface of {tank.name} while slack", unit=s.unit("inertia"),
-        value=s.here(tank.greatest_inertia, "inertia"), source="2008 IS Code B/3.1.3.2",
+        value=s.here(tank.greatest_inertia, "inertia"),
+        formula="the greatest of the rows below the normal full limit, and at it", source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip
+
+
+def moment_when_slack(a: Sources, i: int) -> str:
+    """The greatest moment of a tank line that is not slack now."""
+    s, line = a.sheet, a.assessed.condition.tanks[i]
+    tank = a.assessed.situation.vessel.tanks[line.tank]
+    id, name = f"tank/{tank.id}/moment_if_slack", f"moment of {tank.name} if it were slack"
+    value = s.here(fs.greatest_moment(tank, line), "moment")
+    if tank.printed:
+        return _printed(a, i, tank, id, "slack_moment", name, value)
+    inertia = _greatest_below_limit(a, i, tank)
+    inputs: Inputs = {"i": inertia, "rho": f"tank/{tank.id}/density", **a.mass_of_volume}
+    return s.add(
+        id, "expression", times_density(a, "i"), inputs, name=name, unit=s.unit("moment"), value=value,
+        source="2008 IS Code B/3.1.3.2",
     )  # fmt: skip
