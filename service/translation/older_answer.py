@@ -113,8 +113,10 @@ def in_present_shape(answer: Row) -> Assessment:
     for None."""
     if "dangers" in answer:
         return cast(Assessment, answer)
+    provenance = answer["provenance"]
     shaped = {
         **answer,
+        "provenance": {**provenance, "vessel": {**provenance["vessel"], "proof": None}},
         "dangers": sum(finding["severity"] == "danger" for finding in answer["findings"]),
         "unjudged": [],
         "not_computed": [],

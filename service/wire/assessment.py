@@ -272,7 +272,8 @@ class Finding(TypedDict):
 
 class VesselReference(TypedDict):
     """Which booklet the answer was made from; digest: SHA-256 of its RFC 8785 form without `printed_conditions`, which
-    no figure is computed from. proof: null for a vessel that came with the request."""
+    no figure is computed from. proof: null for a vessel that came with the request, and in answers made
+    before there were proofs."""
 
     name: str
     id: str | None

@@ -66,6 +66,7 @@ NOT_DERIVED = (
     "/righting_lever/levers/*",
     "/criteria/*/as_written/*",
     "/provenance/vessel/revision",
+    "/provenance/vessel/proof/conditions",
     "/dangers",
     "/flotation/residual",
     "/load_line/**",
