@@ -12,6 +12,8 @@ from service.imports.texts import cleaned, is_quoted
 
 VALUE_WITHIN = 4
 """Columns to the right of a label in which its value is looked for."""
+MAX_LABEL_CELLS = 3
+"""Cells of a labelled line above a table: label, value and unit."""
 
 
 class LabelledLine:
@@ -70,11 +72,26 @@ def labelled_line(
     return None if heading is None else LabelledLine(reading, row, cells, heading, at)
 
 
+def line_above(data: SheetData, row: int, cells: dict[int, Cell]) -> LabelledLine | None:
+    """A labelled line above a table or a block of it, if this row is one: one that opens a block is the caller's, any
+    other is taken into `data`."""
+    if len(cells) > MAX_LABEL_CELLS or not data.sheet.by_line:
+        return None
+    line = labelled_line(data.reading, row, cells, data.sheet.by_line)
+    if line is None or line.entry == data.sheet.block:
+        return line
+    if line.entry.path in data.members and line.entry.path:
+        data.reading.findings.problem(line.place, "line_twice")
+    else:
+        data.members[line.entry.path or (line.entry.heading,)] = (line.value, line.place)
+    return line
+
+
 def read_form(data: SheetData) -> None:
     """Labels down, values beside them."""
     reading, names = data.reading, data.sheet.by_line
     for i, (row, cells) in enumerate(reading.page.rows.items()):
-        if i == 0 and _is_title(data, cells):
+        if i == 0 and is_title(data, cells):
             continue
         line = labelled_line(reading, row, cells, names)
         if line is None:
@@ -91,7 +108,7 @@ def read_form(data: SheetData) -> None:
             reading.broken.add(entry.path)
 
 
-def _is_title(data: SheetData, cells: dict[int, Cell]) -> bool:
+def is_title(data: SheetData, cells: dict[int, Cell]) -> bool:
     """Whether a row holds the sheet's own title and nothing else."""
     text = plain(str(cells[min(cells)].value))
     return len(cells) == 1 and (text in data.sheet.names or text == plain(data.sheet.title))

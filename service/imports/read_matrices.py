@@ -8,12 +8,11 @@ from service.imports.headings import heading_named, is_unit
 from service.imports.layout import HEEL_CORNERS, Entry, plain
 from service.imports.page_reading import TROUBLE, Column
 from service.imports.problems import Place
-from service.imports.read_forms import labelled_line
+from service.imports.read_forms import MAX_LABEL_CELLS, is_title, line_above
 from service.imports.read_parts import Grid, SheetData
 from service.imports.texts import cleaned, is_quoted
 
 HEEL = Entry("Heel", (), quantity="angle")
-MAX_LABEL_CELLS = 3
 CORNER_PARTS = re.compile(r"\\|/ *(?=[Hh]eel)")
 
 
@@ -105,23 +104,17 @@ class MatrixReader:
             self.row_column = self.reading.column_of(heading, self.matrix.row.heading, place)
 
     def _line(self, row: int, cells: dict[int, Cell]) -> bool:
-        if len(cells) > MAX_LABEL_CELLS:
-            return False
-        line = labelled_line(self.reading, row, cells, self.sheet.by_line)
+        """Whether a row is a labelled line; it is taken in."""
+        line = line_above(self.data, row, cells)
         if line is None:
             return False
         if line.entry == self.sheet.block:
             self.block, self.grid = (line.value, line.place), None
-        elif line.entry.path in self.data.members and line.entry.path:
-            self.reading.findings.problem(line.place, "line_twice")
-        else:
-            self.data.members[line.entry.path or (line.entry.heading,)] = (line.value, line.place)
         return True
 
     def _before(self, row: int, cells: dict[int, Cell]) -> None:
         at = min(cells)
-        text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
-        if len(cells) == 1 and (plain(text) in self.sheet.names or plain(text) == plain(self.sheet.title)):
+        if is_title(self.data, cells):
             return
         self.reading.leave_out(row, at, "this line", cells[at].value)
 

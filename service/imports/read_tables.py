@@ -7,12 +7,11 @@ from service.imports.headings import Heading, heading_named, is_unit, nearest
 from service.imports.layout import FOR_READING, LIST_NONE, Entry, plain
 from service.imports.page_reading import TROUBLE, Column
 from service.imports.problems import Place
-from service.imports.read_forms import labelled_line
+from service.imports.read_forms import is_title, line_above
 from service.imports.read_parts import Block, Line, SheetData
 from service.imports.texts import cleaned, is_quoted
 
 SUMS = ("total", "sum", "subtotal", "totals", "summe", "carried forward", "brought forward")
-MAX_LABEL_CELLS = 3
 
 
 class TableReader:
@@ -192,28 +191,22 @@ class TableReader:
 
     def _line(self, row: int, cells: dict[int, Cell]) -> bool:
         """Whether a row is a labelled line; it is taken in."""
-        if len(cells) > MAX_LABEL_CELLS or not self.sheet.by_line:
-            return False
-        line = labelled_line(self.reading, row, cells, self.sheet.by_line)
+        line = line_above(self.data, row, cells)
         if line is None:
             return False
         if line.entry == self.sheet.block:
             self.block = (line.value, line.place)
-        elif line.entry.path in self.data.members and line.entry.path:
-            self.reading.findings.problem(line.place, "line_twice")
-        else:
-            self.data.members[line.entry.path or (line.entry.heading,)] = (line.value, line.place)
         return True
 
     def _before(self, row: int, cells: dict[int, Cell]) -> None:
         """A row above the headings: a title, or something of one's own."""
         at = min(cells)
-        text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
-        if len(cells) == 1 and (plain(text) in self.sheet.names or plain(text) == plain(self.sheet.title)):
+        if is_title(self.data, cells):
             return
         if len(cells) == 1:
             self.reading.leave_out(row, at, "this line", cells[at].value)
         else:
+            text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
             self.reading.findings.note(self.reading.place(row, at), "unknown_line", text)
 
     # entries
