@@ -84,10 +84,13 @@ def _decoded(data: bytes) -> tuple[str, str]:
 
 
 def _separator(text: str) -> str:
-    """Tab or semicolon where a third of the first lines, or one with three fields, has it; else the comma."""
+    """Tab or semicolon where a third of the first lines, or one with three fields, has it, or where it alone stands
+    between quoted fields; else the comma."""
     lines = [_QUOTED.sub("", line) for line in text[:200_000].splitlines()[:LINES_LOOKED_AT] if line.strip()]
     for candidate in "\t;":
         counts = [line.count(candidate) for line in lines]
         if max(counts, default=0) > 1 or sum(count > 0 for count in counts) * 3 >= max(len(lines), 1):
+            return candidate
+        if any(set(line) == {candidate} for line in lines):
             return candidate
     return ","

@@ -352,6 +352,13 @@ def pages_in_memory(document: Document) -> list[Page]:
     return pages
 
 
+@pytest.mark.parametrize("form", FORMS)
+def test_an_empty_list_in_columns_comes_back(form: str) -> None:
+    """One line of two fields among forty of one: the separator of the file is found all the same."""
+    document = {**json.loads(read_vessel("halvenmoor")), "printed_conditions": []}
+    assert read_vessel_file(written(document, form)).document["printed_conditions"] == []
+
+
 @given(document=awkward())
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 def test_awkward_documents_come_back_the_same(document: Document) -> None:
