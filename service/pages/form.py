@@ -22,8 +22,9 @@ _ESCAPE: Final = re.compile(rb"%[0-9A-Fa-f]{2}")
 _UTF_8: Final = (b"utf-8", b"utf8", b"us-ascii")
 
 
-async def form_of(request: Request, limiter: anyio.CapacityLimiter) -> FormData:
-    """The fields of the form a request brings, files left out; empty where it brings none.
+async def form_of(request: Request, limiter: anyio.CapacityLimiter, *, max_files: int = 0) -> FormData:
+    """The fields of the form a request brings, with at most so many files; empty where it brings none. It can be read
+    again.
 
     limiter: of the threads that read long ones: they keep the interpreter from the event loop.
     Raises HTTPException: 415 for a form in another encoding than UTF-8, 400 for one that cannot be read or has too
@@ -32,7 +33,7 @@ async def form_of(request: Request, limiter: anyio.CapacityLimiter) -> FormData:
     if parameters.get(b"charset", b"utf-8").lower() not in _UTF_8:
         raise HTTPException(415)
     if kind == b"multipart/form-data":
-        return await request.form(max_files=0, max_fields=MAX_FIELDS, max_part_size=MAX_PART_BYTES)
+        return await request.form(max_files=max_files, max_fields=MAX_FIELDS, max_part_size=MAX_PART_BYTES)
     if kind != b"application/x-www-form-urlencoded":
         return FormData()
     body = await request.body()

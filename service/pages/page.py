@@ -116,7 +116,7 @@ async def posted(request: Request) -> FormData:
 async def posted_file(request: Request) -> tuple[FormData, bytes, str]:
     """The fields of such a form with its one file, and the name of that; empty where none was chosen."""
     session.require_own_origin(request)
-    form = await request.form(max_files=1, max_fields=100, max_part_size=4_000_000)
+    form = await form_of(request, page_parts_of(request).pages.long_forms, max_files=1)
     session.require_form_token(request, text_of(form, "token"))
     file = form.get("file")
     if file is None or isinstance(file, str):

@@ -108,3 +108,14 @@ def test_a_filled_sheet_is_judged_and_kept(harbour: Harbour) -> None:
 def test_files_of_a_ship(harbour: Harbour, path: str) -> None:
     with harbour.reader("reviewer") as reader:
         assert reader.get(path, headers=BROWSER).content.startswith(b"PK")
+
+
+@pytest.mark.parametrize(
+    "kind", ["application/x-www-form-urlencoded", "application/json", "multipart/form-data; boundary=x", "text"]
+)
+def test_a_workbook_form_of_a_sign_in_that_is_over_asks_for_a_sign_in(harbour: Harbour, kind: str) -> None:
+    with harbour.reader("administrator") as reader:
+        headers = {"Content-Type": kind, "Origin": str(reader.base_url)}
+        answer = reader.post("/vessels/new/workbook", content=b"token=old&name=box", headers=headers)
+    assert answer.status_code in (400, 401), answer.text
+    assert "sign-in that is over" in text_of_page(answer) or answer.status_code == 400
