@@ -23,13 +23,13 @@ from dataclasses import dataclass, replace
 from .condition import Condition
 from .displacement import Displacement, displacement_of
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
-from .finding import findings_of
+from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
-from .rules.catalogue import binding_sets
+from .rules.catalogue import binding_sets, listed_sets
 from .rules.limit import (
     FAIL,
     NOT_APPLICABLE,
@@ -73,14 +73,18 @@ class Assessment:
 
     @property
     def verdict(self) -> str:
-        """pass, fail or incomplete. Anything that could not be checked, or nothing checked that was asked for, is never
-        a pass. Source: definition."""
-        verdicts = {criterion.verdict for _, criterion in self.criteria}
+        """pass, fail or incomplete, of the clauses that count at sea or in port. Anything that could not be checked, or
+        nothing checked that was asked for, is never a pass. Source: definition."""
+        verdicts = {row.verdict for rule_set, row in self.criteria if self.counts(rule_set, row)}
         if FAIL in verdicts:
             return "fail"
         if NOT_COMPUTABLE in verdicts or OUTSIDE_VALIDITY in verdicts or self.unjudged:
             return "incomplete"
         return "pass"
+
+    def counts(self, rule_set: RuleSet, criterion: Criterion) -> bool:
+        """Whether a clause counts for the verdict in this phase of the voyage. Source: definition."""
+        return rule_set.counts(criterion.row, self.condition.in_port)
 
     @property
     def unjudged(self) -> list[tuple[RuleSet | None, str]]:
@@ -90,11 +94,13 @@ class Assessment:
         for rule_set in self.sets:
             rows = [criterion for found, criterion in self.criteria if found is rule_set]
             owners = {row.because for row in rows if row.verdict == NOT_APPLICABLE}
+            if not any(self.counts(rule_set, row) for row in rows):
+                continue
             if SHIP in owners and all(row.verdict == NOT_APPLICABLE for row in rows):
                 reason = next(row.reason for row in rows if row.because == SHIP)
                 missing.append((rule_set, f"none of its clauses applies to this ship: {reason}"))
-        listed = (*self.situation.vessel.rule_sets, *self.condition.rule_sets)
-        judged = {name for found, row in self.criteria if row.is_judged for name in found.names}
+        listed = listed_sets(self.situation.vessel, self.condition)
+        judged = {found.name for found, row in self.criteria if row.is_judged}
         if not judged.intersection(listed):
             missing.append((None, "no listed rule set judges anything in this condition"))
         return missing
@@ -150,7 +156,10 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces),  # 11
+        findings=[  # 11
+            *findings_of(ship, sets, liquids, surfaces),
+            *sea_criteria_not_met(criteria, condition),
+        ],
     )
 
 

@@ -26,7 +26,8 @@ class Condition:
     `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand in
     the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
     nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
-    amidships than her perpendiculars say: positive when she sags."""
+    amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port, where the
+    criteria for the sea do not count."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -43,6 +44,7 @@ class Condition:
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None
     observed_roll_period: float | None = None
+    in_port: bool = False
 
     @property
     def is_observed(self) -> bool:

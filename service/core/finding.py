@@ -3,7 +3,7 @@
 Findings never change a number. Thresholds without a source are common practice.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import inf
 
 from . import rolling
@@ -13,7 +13,7 @@ from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
 from .rules.afloat import lowest_opening
-from .rules.limit import RuleSet
+from .rules.limit import FAIL, Criterion, RuleSet
 from .rules.load_lines_1966 import load_line_check
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
@@ -242,6 +242,23 @@ def _observed(ship: Situation) -> Iterator[Finding]:
         gm = rolling.metacentric_height(c, p.breadth, shortest)
         if abs(gm - computed) > 0.2 * max(gm, 0.15):
             yield finding("observed_roll_period_differs", ("observed", "roll_period"))
+
+
+def sea_criteria_not_met(
+    criteria: Iterable[tuple[RuleSet, Criterion]], condition: Condition
+) -> Iterator[Finding]:
+    """What she could not sail with, while she lies in port. Source: common practice, no source."""
+    if not condition.in_port:
+        return
+    failed = [
+        row.row.id
+        for rule_set, row in criteria
+        if row.verdict == FAIL
+        and rule_set.counts(row.row, in_port=False)
+        and not rule_set.counts(row.row, True)
+    ]
+    if failed:
+        yield finding("sea_criteria_not_met", ("voyage", "phase"), ids=", ".join(failed))
 
 
 def _words(contents: str) -> str:

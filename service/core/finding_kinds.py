@@ -47,6 +47,11 @@ _ROWS = (
         "no rule set that judges righting levers or GM applies: the verdict says nothing about either",
     ),
     FindingKind(
+        "sea_criteria_not_met",
+        (CAUTION,),
+        "she lies in port, and could not sail like this: these criteria for the sea are not met: {ids}",
+    ),
+    FindingKind(
         "tank_overfull",
         (DANGER,),
         "contains more than its 100 % volume: {counted} there is no room to expand and liquid may "

@@ -20,11 +20,12 @@ Row = dict[str, Any]
 
 def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The whole answer."""
-    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    rows = _criteria(a, s)
     load, condition, ship = a.displacement, a.condition, a.situation
     length, moment = s.length, s.moment
     return {
         "title": title,
+        **({"phase": "in_port"} if condition.in_port else {}),
         "verdict": a.verdict,
         **_margins(a, s, rows),
         "units": s.names,
@@ -60,6 +61,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
             "vessel": reference,
             "rule_sets": editions(a.sets),
             "free_surface_basis": condition.basis,
+            "from_memory": [row["id"] for row in rows if _recalled(row)],
         },
         "caution": CAUTION,
     }
@@ -67,7 +69,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
 
 def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The figures a list needs."""
-    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    rows = _criteria(a, s)
     ship, flotation, length = a.situation, a.situation.flotation, s.length
     drafts = ("draft_forward", "draft_midship", "draft_aft", "trim")
     margins = _margins(a, s, rows)
@@ -85,14 +87,28 @@ def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str
         **{name: None if flotation is None else getattr(flotation, name) / length for name in drafts},
         "displacement": a.displacement.mass / s.mass,
         "list": ship.rest.list_angle,
-        "failed": [row["id"] for row in rows if row["verdict"] == "fail"],
+        "failed": [row["id"] for row in rows if row["counts"] and row["verdict"] == "fail"],
         "not_checked": [
-            row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
+            row["id"]
+            for row in rows
+            if row["counts"] and row["verdict"] in ("not_computable", "outside_validity")
         ],
         "findings": len(a.findings),
         "vessel": reference["name"],
         "caution": CAUTION,
     }
+
+
+def _criteria(a: Assessed, s: Scale) -> list[Row]:
+    return [
+        criterion_row(rule_set, criterion, a.counts(rule_set, criterion), s)
+        for rule_set, criterion in a.criteria
+    ]
+
+
+def _recalled(row: Row) -> bool:
+    """Whether a clause that was recalled had a say in the verdict."""
+    return row["counts"] and row["from_memory"] is not None and row["verdict"] != "not_applicable"
 
 
 def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:

@@ -59,6 +59,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
+        in_port=document.voyage is not None and document.voyage.phase == "in_port",
     )
 
 

@@ -32,10 +32,19 @@ NAMES: dict[str, str] = {name: rule_set.name for rule_set in CATALOGUE.values() 
 """Every name a document may use, those of before included, and the set it means."""
 
 
-def binding_sets(vessel: Vessel, condition: Condition) -> list[RuleSet]:
-    """The sets that bind her in a condition, in the order of the catalogue: her own, those the condition adds, and
-    those that bind by themselves. A condition never takes one away. Source: definition."""
+def listed_sets(vessel: Vessel, condition: Condition) -> frozenset[str]:
+    """Names of the sets that somebody listed for her, with those that these bring: one that a listed set stands instead
+    of is not brought. Source: definition."""
     listed = {NAMES[name] for name in (*vessel.rule_sets, *condition.rule_sets)}
+    instead = {NAMES[other] for name in listed for other in CATALOGUE[name].excludes}
+    brought = {NAMES[other] for name in listed for other in CATALOGUE[name].brings}
+    return frozenset(listed | (brought - instead))
+
+
+def binding_sets(vessel: Vessel, condition: Condition) -> list[RuleSet]:
+    """The sets that bind her in a condition, in the order of the catalogue: her own, those the condition adds, those
+    they bring, and those that bind by themselves. A condition never takes one away. Source: definition."""
+    listed = listed_sets(vessel, condition)
     return [
         rule_set
         for rule_set in CATALOGUE.values()

@@ -34,6 +34,7 @@ DRAFT = Limit(
     "m",
     f"{_DOCUMENT}, article 12, regulations 6 and 40",
     "draft_midship",
+    from_memory="that the mark is not to be submerged (article 12) is recalled, the text was not read",
 )
 LOW_SIDE = Limit(
     "load-lines-low-side",
@@ -45,6 +46,7 @@ LOW_SIDE = Limit(
     "m",
     f"{_DOCUMENT}, article 12: the marks on the sides of the ship are not submerged (value from memory)",
     "draft_low_side",
+    from_memory="that the marks on both sides count (article 12) is recalled, the text was not read",
 )
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
 NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
