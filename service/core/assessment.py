@@ -20,6 +20,7 @@ need it is not computable.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .added_weight import AddedWeight
 from .condition import Condition
 from .displacement import Displacement, displacement_of
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
@@ -27,6 +28,7 @@ from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import FreeSurfaces, free_surfaces
+from .passenger import on_board
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
 from .rules.catalogue import binding_sets, listed_sets
@@ -65,6 +67,7 @@ class Assessment:
     sets: list[RuleSet]
     criteria: list[tuple[RuleSet, Criterion]]
     findings: list[Finding]
+    added: tuple[AddedWeight, ...] = ()
 
     @property
     def displacement(self) -> Displacement:
@@ -123,9 +126,11 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         vessel.particulars.minimum_service_displacement,
     )
     # 3 displacement and centres
-    load = displacement_of(vessel.lightship, liquids, condition.weights, surfaces.judged.total)
+    added = _added_weights(vessel, condition)
+    weights = [*condition.weights, *(each.weight for each in added)] if added else condition.weights
+    load = displacement_of(vessel.lightship, liquids, weights, surfaces.judged.total)
     # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
-    ship = _afloat(vessel, condition, load)
+    ship = replace(_afloat(vessel, condition, load), liquids=tuple(liquids))
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
@@ -160,7 +165,14 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
             *findings_of(ship, sets, liquids, surfaces),
             *sea_criteria_not_met(criteria, condition),
         ],
+        added=tuple(added),
     )
+
+
+def _added_weights(vessel: Vessel, condition: Condition) -> list[AddedWeight]:
+    """What is aboard beside the lines of weights: passengers in their spaces, and the load on the hook."""
+    added = on_board(condition.passengers, vessel.passenger_spaces)
+    return added if condition.lift is None else [*added, condition.lift.hook_load]
 
 
 def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from .grain import GrainLine
+from .lift import Lift
+from .passenger import PassengerLine
 from .weight import Weight
 
 
@@ -27,7 +29,8 @@ class Condition:
     the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area
     nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower she is
     amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port, where the
-    criteria for the sea do not count."""
+    criteria for the sea do not count. `lift` hangs on her crane, `escort_moment` (t.m) is the greatest with which an
+    escorted ship heels her."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -45,6 +48,9 @@ class Condition:
     observed_list: float | None = None
     observed_roll_period: float | None = None
     in_port: bool = False
+    passengers: tuple[PassengerLine, ...] = ()
+    lift: Lift | None = None
+    escort_moment: float | None = None
 
     @property
     def is_observed(self) -> bool:

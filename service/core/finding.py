@@ -12,6 +12,7 @@ from .finding_kinds import CAUTION, INFO, Finding, finding
 from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
+from .passenger import is_overcrowded
 from .rules.afloat import lowest_opening
 from .rules.limit import FAIL, Criterion, RuleSet
 from .rules.load_lines_1966 import load_line_check
@@ -39,6 +40,7 @@ def findings_of(
         *_weights(condition, vessel),
         *_deck_cargo(condition),
         *_grain(condition, vessel),
+        *_passengers(condition, vessel),
         *_water(condition),
         *_stability(ship),
         *_openings(ship),
@@ -145,6 +147,19 @@ def _grain(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
     cargo = sum(w.mass for w in condition.weights if w.category == "cargo")
     if cargo < 0.8 * sum(grain_mass(line, vessel.holds) for line in condition.grain):
         yield finding("grain_mass_missing", ("grain",))
+
+
+def _passengers(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
+    if not any(line.number for line in condition.passengers):
+        return
+    if any(weight.category == "passengers" and weight.mass > 0.0 for weight in condition.weights):
+        yield finding("passengers_twice", ("passengers",))
+    for i, line in enumerate(condition.passengers):
+        space = vessel.passenger_spaces[line.space]
+        if is_overcrowded(line, space):
+            yield finding(
+                "space_overcrowded", ("passengers", i, "number"), space=space.id, room=f"{space.room:.0f}"
+            )
 
 
 def _water(condition: Condition) -> Iterator[Finding]:

@@ -99,6 +99,17 @@ _ROWS = (
         "the weights of cargo are far less than this grain would weigh: its mass must be entered "
         "among the weights too",
     ),
+    FindingKind(
+        "passengers_twice",
+        (CAUTION,),
+        "passengers stand among the weights as well as in their spaces: their mass is counted twice",
+    ),
+    FindingKind(
+        "space_overcrowded",
+        (CAUTION,),
+        "more passengers than can stand in {space}: room for {room} at four on a square metre",
+        "2008 IS Code, Part A, 3.1.1",
+    ),
     FindingKind("water_density_unusual", (CAUTION,), "outside the usual range from fresh to salt water"),
     FindingKind(
         "gm_not_positive",

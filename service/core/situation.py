@@ -25,7 +25,7 @@ class Situation:
     What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and trim),
     `stability` (KM and GM), `righting_lever`, `list`. `wind` is None off her profile or without one, `deck_edge`
     (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves) where the booklet does
-    not tell."""
+    not tell, `liquids` are those of the tank lines."""
 
     vessel: Vessel
     condition: Condition
@@ -39,6 +39,7 @@ class Situation:
     deck_edge: float | None
     rest: Rest
     gaps: dict[str, CoreError]
+    liquids: tuple[Liquid, ...] = ()
 
     @property
     def heeling_arm(self) -> float:

@@ -10,13 +10,17 @@ from .conventions import Floats
 from .cross_curves import CrossCurves
 from .errors import CoreError, SeveralErrors, UnusableBooklet
 from .grain import Hold
+from .hatch import HatchCoamings
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
 from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
+from .passenger import PassengerSpace
 from .spline import OddSpline
 from .tank import Tank, pairs_of
+from .towing import Towing
+from .trunk import BargeTrunk
 from .waterplane import LevelTables, Points
 from .weight import Weight
 
@@ -35,6 +39,11 @@ class Particulars:
     bilge_keel_area: float | None = None
     minimum_service_displacement: float | None = None
     service: str | None = None
+    service_speed: float | None = None
+    superstructure: str | None = None
+    superstructure_length: float | None = None
+    freeboard_least: float | None = None
+    breadth_half_draft: float | None = None
 
     @property
     def rule_length(self) -> float:
@@ -111,6 +120,11 @@ class Vessel:
     bridge: Bridge | None = None
     holds: tuple[Hold, ...] = ()
     rule_sets: tuple[str, ...] = ()
+    passenger_spaces: tuple[PassengerSpace, ...] = ()
+    hatch_coamings: HatchCoamings | None = None
+    towing: Towing | None = None
+    barge_trunk: BargeTrunk | None = None
+    hatches_secured: bool | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
@@ -137,7 +151,7 @@ class Vessel:
             "load_line": LoadLine.of(self.load_line_drafts, self.particulars.rule_length, self.hydrostatics),
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
-            "two_sided": not _mirrored(openings),
+            "two_sided": not _mirrored(openings) or (self.towing is not None and self.towing.is_off_centre),
         }
         for name, value in prepared.items():
             object.__setattr__(self, name, value)

@@ -5,6 +5,7 @@ from typing import Any
 from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import DANGER, Finding
+from service.translation.answer_added import added_members
 from service.translation.answer_criteria import criterion_row, smallest_margin
 from service.translation.answer_lever import lever_row
 from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
@@ -64,6 +65,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
             "from_memory": [row["id"] for row in rows if _recalled(row)],
         },
         "caution": CAUTION,
+        **added_members(a, s),
     }
 
 

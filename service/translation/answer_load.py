@@ -99,7 +99,7 @@ def subtotals(a: Assessed, s: Scale) -> list[Row]:
     for line, liquid in zip(a.condition.tanks, a.liquids):
         liquids.setdefault(line.contents, []).append((liquid.mass, liquid.lcg, liquid.vcg, liquid.tcg))
     groups |= {("liquid", contents): liquids[contents] for contents in CONTENTS if contents in liquids}
-    for weight in a.condition.weights:
+    for weight in (*a.condition.weights, *(added.weight for added in a.added)):
         mass, lcg, vcg, tcg, category = weight
         groups.setdefault(("weight", category), []).append((mass, lcg, vcg, tcg))
     rows = []

@@ -10,6 +10,7 @@ from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits
 from service.translation.contradictions import Contradictions
 from service.translation.grain import grain_of
+from service.translation.ship_type import in_her_condition
 from service.translation.units import SCALES, Scale
 from service.wire import condition as wire
 from service.wire.fields import Axes
@@ -39,6 +40,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
                 ("observed", "drafts", name), "unknown_mark", "the booklet has no draft mark with this name."
             )
     additions = document.wind_additions or ()
+    of_type = in_her_condition(document, vessel, axes, contradictions)
     without, lee = _deck_cargo(document, contradictions)
     contradictions.refuse("invalid_condition", "The condition does not fit the vessel.")
     area = sum(a.area for a in additions) * scale.area
@@ -59,6 +61,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         observed_drafts={name: draft * scale.length for name, draft in drafts.items()},
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
+        **of_type,
         in_port=document.voyage is not None and document.voyage.phase == "in_port",
     )
 

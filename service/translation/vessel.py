@@ -16,6 +16,7 @@ from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits, times
 from service.translation.contradictions import Contradictions
 from service.translation.grain import hold_of
+from service.translation.ship_type import of_her_type, particulars_of_her_type
 from service.translation.tank import tank_of
 from service.translation.units import SCALES, Scale
 from service.translation.vessel_contradictions import by_trim, by_trim_range, check
@@ -100,6 +101,7 @@ def _build(
         bridge=_bridge(document, axes),
         holds=tuple(hold_of(hold, scale) for hold in document.holds or ()),
         rule_sets=tuple(document.rule_sets),
+        **of_her_type(document, axes),
     )
 
 
@@ -115,6 +117,7 @@ def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
         bilge_keel_area=times(p.bilge_keel_area, scale.area),
         minimum_service_displacement=times(p.minimum_service_displacement, scale.mass),
         service=p.service,
+        **particulars_of_her_type(p, scale),
     )
 
 
@@ -133,6 +136,7 @@ def _hydrostatics(document: wire.Vessel, axes: AxesAndUnits) -> Hydrostatics:
             "vcb": times(row.vcb, scale.length),
             "tcb": None if row.tcb is None else axes.y(row.tcb),
             "block_coefficient": row.block_coefficient,
+            "waterplane_area": times(row.waterplane_area, scale.area),
         }
         for row in table.rows
     ]

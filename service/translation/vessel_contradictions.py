@@ -6,6 +6,7 @@ from itertools import pairwise
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.translation.contradictions import Contradictions
 from service.translation.grain import check_holds
+from service.translation.ship_type import check_spaces
 from service.wire import tank as wire_tank
 from service.wire import vessel as wire
 
@@ -28,6 +29,7 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
     contradictions.repeated([opening.id for opening in document.openings or ()], "id", ("openings",))
     contradictions.repeated([mark.name for mark in document.draft_marks or ()], "name", ("draft_marks",))
     check_holds(document.holds or (), contradictions)
+    check_spaces(document, contradictions)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, contradictions)

@@ -11,6 +11,7 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
+from service.wire.operation import AddedWeight
 from service.wire.quantity import (
     Density,
     Dimension,
@@ -335,6 +336,11 @@ class Assessment(TypedDict):
     findings: list[Finding]
     provenance: Provenance
     caution: str
+    added_weights: NotRequired[
+        Annotated[
+            list[AddedWeight], Field(description="Present where she has a load on the hook, or passengers.")
+        ]
+    ]
     working: NotRequired[list[WorkingNode]]
 
 

@@ -31,6 +31,7 @@ from service.wire.fields import (
     Volume,
     exactly_one_of,
 )
+from service.wire.operation import Operation, Passengers
 
 LoadLineMark = Literal["S", "T", "F", "TF", "W", "WNA", "LS", "LT", "LW", "LWNA", "LF", "LTF"]
 WeightCategory = Literal[
@@ -219,6 +220,14 @@ class Condition(Document):
     )
     wind_additions: list[WindAddition] | None = Field(
         default=None, max_length=MAX_SMALL_LIST, description="Lateral areas to add to the wind profile."
+    )
+    passengers: Passengers | None = Field(
+        default=None,
+        description="Passengers by the space they stand in. Their mass is added at 1.0 m above its deck: a weight of "
+        "category passengers beside them counts twice.",
+    )
+    operation: Operation | None = Field(
+        default=None, description="What she does in this condition: a lift, an escorted ship."
     )
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]
