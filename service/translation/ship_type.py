@@ -110,7 +110,9 @@ def _passengers(
     for i, line in enumerate(document.passengers or ()):
         if line.space not in spaces or line.space in seen:
             code = "duplicate" if line.space in seen else "unknown_space"
-            words = "this space stands twice." if line.space in seen else "she has no passenger space of this id."
+            words = (
+                "this space stands twice." if line.space in seen else "she has no passenger space of this id."
+            )
             contradictions.add(("passengers", i, "space"), code, words)
             continue
         seen.add(line.space)

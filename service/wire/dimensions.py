@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cache
 from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, NotRequired, Union, get_args, get_origin, get_type_hints
 
 from typing_extensions import is_typeddict
 
@@ -44,6 +44,8 @@ def dimension_at(kind: type, path: tuple[str, ...]) -> DimensionName:
 
 
 def _figure_type(hint: Any) -> FigureType:
+    if get_origin(hint) is NotRequired:
+        (hint,) = get_args(hint)
     if get_origin(hint) is Annotated:
         inner, *marks = get_args(hint)
         dimension = next((mark.name for mark in marks if isinstance(mark, Dimension)), None)

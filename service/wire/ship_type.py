@@ -7,9 +7,7 @@ from pydantic import Field
 from service.wire.fields import MAX_SMALL_LIST, Area, Document, Length, Position, TankId
 
 MAX_PROPELLERS = 10
-Force = Annotated[
-    float, Field(gt=0, le=1e6, json_schema_extra={"x-units": {"metric": "kN", "us": "LT"}})
-]
+Force = Annotated[float, Field(gt=0, le=1e6, json_schema_extra={"x-units": {"metric": "kN", "us": "LT"}})]
 Power = Annotated[float, Field(gt=0, le=1e6, json_schema_extra={"x-units": {"metric": "kW", "us": "hp"}})]
 
 

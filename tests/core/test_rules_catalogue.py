@@ -47,10 +47,13 @@ def test_what_each_rule_set_brings():
         "load-lines": None,
         "afloat": None,
     }
-    assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {*us} - {"46-cfr-170.170"}
+    assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {*us} - {
+        "46-cfr-170.170"
+    }
     assert {n for n, rule_set in CATALOGUE.items() if not rule_set.judges_stability} == {
         "load-lines",
         "afloat",
+        "is-code-2008-b-2.9",
     }
     assert {n: s.excludes for n, s in CATALOGUE.items() if s.excludes} == {
         "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",)
@@ -116,9 +119,7 @@ def test_either_paragraph_named_binds_the_whole_section(name):
     assert bound(vessel(rule_sets=(name,)), condition()) == ["46-cfr-170.173", "afloat"]
 
 
-GENERAL = (
-    *("is-code-2008-a-2", "grain-code", "46-cfr-170", "vessel-gm-limits", "load-lines", "afloat"),
-)
+GENERAL = (*("is-code-2008-a-2", "grain-code", "46-cfr-170", "vessel-gm-limits", "load-lines", "afloat"),)
 """Sets for every type of ship."""
 
 

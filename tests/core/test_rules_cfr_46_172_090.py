@@ -1,5 +1,5 @@
-"""Tank barges: 46 CFR 172.090. Areas of 1.52, 3.05 and 4.57 m.degree, GM = K B / fe with K 0.3, 0.4 and 0.5 and fa were read;
-that fe = f + fa, and that b is the trunk's breadth, are values from memory."""
+"""Tank barges: 46 CFR 172.090. Areas of 1.52, 3.05 and 4.57 m.degree, GM = K B / fe with K 0.3, 0.4 and 0.5 and fa
+were read; that fe = f + fa, and that b is the trunk's breadth, are values from memory."""
 
 from dataclasses import replace
 from math import degrees, inf
@@ -27,11 +27,18 @@ from tests.core.type_rules import area, judged, verdicts_of, without_a_curve
 AROUND = [FAIL, PASS, PASS]
 TRUNK = BargeTrunk(50.0, 12.0, 1.5)
 EDGE = DeckEdge(((50.0, 8.0, 8.0),))
-SERVICES = [("protected", 1.52, 0.3), ("partially_protected", 3.05, 0.4), ("exposed", 4.57, 0.5), (None, 4.57, 0.5)]
+SERVICES = [
+    ("protected", 1.52, 0.3),
+    ("partially_protected", 3.05, 0.4),
+    ("exposed", 4.57, 0.5),
+    (None, 4.57, 0.5),
+]
 LOW, HIGH = Weight(4000.0, 53.0, 5.0, 0.0, "cargo"), Weight(4000.0, 53.0, 8.0, 0.0, "cargo")
 
 
-def barge(service: str | None = "exposed", trunk: BargeTrunk | None = TRUNK, edge: DeckEdge | None = EDGE, **more):
+def barge(
+    service: str | None = "exposed", trunk: BargeTrunk | None = TRUNK, edge: DeckEdge | None = EDGE, **more
+):
     return vessel(particulars=particulars(service=service, **more), barge_trunk=trunk, deck_edge=edge)
 
 
@@ -62,13 +69,13 @@ def test_the_trunk_counts_with_its_height_at_most():
 
 
 @pytest.mark.parametrize(("service", "limit", "_factor"), SERVICES)
-@pytest.mark.parametrize(("maximum", "flooding", "to"), [(35.0, inf, 35.0), (55.0, inf, 55.0), (55.0, 33.0, 33.0)])
+@pytest.mark.parametrize(
+    ("maximum", "flooding", "to"), [(35.0, inf, 35.0), (55.0, inf, 55.0), (55.0, 33.0, 33.0)]
+)
 def test_the_area_around_its_limit(service, limit, _factor, maximum, flooding, to):
     per_slope = degrees(area(to, maximum))
     ship = barge(service)
-    given = [
-        rows_of(v / per_slope, maximum, flooding, ship=ship, cargo=None) for v in just_around(limit)
-    ]
+    given = [rows_of(v / per_slope, maximum, flooding, ship=ship, cargo=None) for v in just_around(limit)]
     assert [rows["area"].attained for rows in given] == pytest.approx(just_around(limit), rel=1e-8)
     assert verdicts_of("area", given) == AROUND
 
@@ -122,7 +129,9 @@ def test_the_most_severe_waters_are_taken_where_none_are_stated():
 
 def test_what_is_unknown_is_never_a_pass():
     assert rows_of(flooding=None, cargo=None)["area"].verdict == NOT_COMPUTABLE
-    assert {row.verdict for row in without_a_curve(RULE_SET, ship=barge(), given=condition(weights=[])).values()} == {
+    assert {
+        row.verdict for row in without_a_curve(RULE_SET, ship=barge(), given=condition(weights=[])).values()
+    } == {
         NOT_COMPUTABLE,
         NOT_APPLICABLE,
     }

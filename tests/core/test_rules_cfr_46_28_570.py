@@ -1,5 +1,5 @@
-"""US fishing vessels: 46 CFR 28.570(a) and (b). Limits as printed there: 0.35 m (the public page prints 1.15 feet beside it),
-0.2 m, 25 degrees, 0.090, 0.055 and 0.030 m.rad, positive arms to 60 degrees or 50."""
+"""US fishing vessels: 46 CFR 28.570(a) and (b). Limits as printed there: 0.35 m (the public page prints 1.15 feet
+beside it), 0.2 m, 25 degrees, 0.090, 0.055 and 0.030 m.rad, positive arms to 60 degrees or 50."""
 
 from math import sqrt
 

@@ -1,6 +1,6 @@
-"""Passenger ships: 2008 IS Code Part A 3.1 (10 degrees, 75 kg, 1.0 m above the deck: read in A.749(18) 3.1.2 and 3.5.2; four
-on a square metre secondary; 0.200 of the turning moment from memory). Curves are cubics: the lever that holds her at a
-heel is a closed form."""
+"""Passenger ships: 2008 IS Code Part A 3.1 (10 degrees, 75 kg, 1.0 m above the deck: read in A.749(18) 3.1.2 and
+3.5.2; four on a square metre secondary; 0.200 of the turning moment from memory). Curves are cubics: the lever that
+holds her at a heel is a closed form."""
 
 from math import cos, inf, radians
 
@@ -19,7 +19,16 @@ from service.core.rules.catalogue import binding_sets
 from service.core.rules.is_code_2008_a_3_1 import LIMITS, RULE_SET, turning_moment
 from service.core.rules.limit import CONDITION, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS, SHIP
 from service.core.weight import Weight
-from tests.core.ship import condition, cubic_lever, details, heeled, just_around, particulars, situation, vessel
+from tests.core.ship import (
+    condition,
+    cubic_lever,
+    details,
+    heeled,
+    just_around,
+    particulars,
+    situation,
+    vessel,
+)
 from tests.core.type_rules import judged, lever, verdicts_of, without_a_curve
 
 AROUND = [PASS, PASS, FAIL]
@@ -34,7 +43,9 @@ def ferry(**changes):
 
 def rows_of(slope: float, *curve, number: int = 240, ship=None, draft: float = 6.0, **changes):
     given = condition(passengers=(PassengerLine(0, number),))
-    return judged(RULE_SET, slope, *curve, ship=situation(1.0, ship or ferry(), draft, given=given), **changes)
+    return judged(
+        RULE_SET, slope, *curve, ship=situation(1.0, ship or ferry(), draft, given=given), **changes
+    )
 
 
 def test_limits_and_what_is_recalled():
@@ -68,7 +79,10 @@ def test_passengers_are_added_a_metre_above_their_deck():
     (added,) = on_board([PassengerLine(0, 240, 0.08)], [DECK])
     assert added.weight == Weight(pytest.approx(19.2), 40.0, 9.0, 0.0, "other")
     assert on_board([PassengerLine(0, 0)], [DECK]) == []
-    empty, full = assess(ferry(), condition()), assess(ferry(), condition(passengers=(PassengerLine(0, 240),)))
+    empty, full = (
+        assess(ferry(), condition()),
+        assess(ferry(), condition(passengers=(PassengerLine(0, 240),))),
+    )
     assert full.displacement.mass - empty.displacement.mass == pytest.approx(18.0)
     assert [each.name for each in full.added] == ["Passengers, A"]
 
@@ -144,7 +158,9 @@ def test_a_heeling_lever_above_every_lever_or_an_early_opening_fails():
     assert {row.verdict for row in rows_of(0.05, flooding=0.2).values()} == {FAIL}
     assert {row.verdict for row in rows_of(1.0, flooding=None).values()} == {NOT_COMPUTABLE}
     given = condition(passengers=(PassengerLine(0, 240),))
-    assert {row.verdict for row in without_a_curve(RULE_SET, ship=ferry(), given=given).values()} == {NOT_COMPUTABLE}
+    assert {row.verdict for row in without_a_curve(RULE_SET, ship=ferry(), given=given).values()} == {
+        NOT_COMPUTABLE
+    }
     assert rows_of(1.0, flooding=inf)["crowding"].verdict == PASS
 
 

@@ -1,5 +1,5 @@
-"""Pontoons: 2008 IS Code Part B 2.2. The whole section is a value from memory: area 0.08 m.rad to the maximum, heel under
-540 Pa not beyond half the freeboard, range 20 degrees to 100 m and 15 from 150 m."""
+"""Pontoons: 2008 IS Code Part B 2.2. The whole section is a value from memory: area 0.08 m.rad to the maximum, heel
+under 540 Pa not beyond half the freeboard, range 20 degrees to 100 m and 15 from 150 m."""
 
 from math import inf, sqrt
 
@@ -12,6 +12,7 @@ from service.core.rules.limit import FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS,
 from tests.core.ship import condition, details, half_freeboard_at, just_around, particulars, situation, vessel
 from tests.core.type_rules import area, judged, verdicts_of, without_a_curve
 
+WIND = Wind(600.0, 9.0)
 AROUND = [FAIL, PASS, PASS]
 
 
@@ -20,7 +21,7 @@ def pontoon(length: float = 90.0, half: float = 10.0, **changes):
     return vessel(particulars=particulars(**given), deck_edge=half_freeboard_at(half))
 
 
-def rows_of(slope: float = 2.0, *curve, ship=None, wind: Wind | None = Wind(600.0, 9.0), **changes):
+def rows_of(slope: float = 2.0, *curve, ship=None, wind: Wind | None = WIND, **changes):
     where = situation(1.0, ship or pontoon(), wind=wind)
     return judged(RULE_SET, slope, *curve, ship=where, **changes)
 
@@ -31,13 +32,16 @@ def test_all_of_it_is_recalled():
 
 
 @pytest.mark.parametrize(
-    ("length", "angle"), [(60.0, 20.0), (100.0, 20.0), (110.0, 19.0), (140.0, 16.0), (150.0, 15.0), (200.0, 15.0)]
+    ("length", "angle"),
+    [(60.0, 20.0), (100.0, 20.0), (110.0, 19.0), (140.0, 16.0), (150.0, 15.0), (200.0, 15.0)],
 )
 def test_the_range_required_falls_with_length(length, angle):
     assert range_required(length) == pytest.approx(angle, abs=1e-12)
 
 
-@pytest.mark.parametrize(("maximum", "flooding", "to"), [(25.0, inf, 25.0), (44.0, inf, 44.0), (44.0, 20.0, 20.0)])
+@pytest.mark.parametrize(
+    ("maximum", "flooding", "to"), [(25.0, inf, 25.0), (44.0, inf, 44.0), (44.0, 20.0, 20.0)]
+)
 def test_the_area_to_the_maximum_around_its_limit(maximum, flooding, to):
     given = [rows_of(v / area(to, maximum), maximum, flooding=flooding) for v in just_around(0.08)]
     assert [rows["area-to-maximum"].attained for rows in given] == pytest.approx(just_around(0.08), rel=1e-8)
@@ -93,10 +97,11 @@ def test_what_is_unknown_is_never_a_pass():
     assert {row.verdict for row in without_a_curve(RULE_SET, ship=pontoon()).values()} == {NOT_COMPUTABLE}
     assert rows_of(wind=None)["wind-heel"].verdict == NOT_COMPUTABLE
     cargo = condition(deck_cargo_without_area=(0,))
-    assert judged(RULE_SET, 2.0, ship=situation(1.0, pontoon(), given=cargo))["wind-heel"].verdict == NOT_COMPUTABLE
+    assert (
+        judged(RULE_SET, 2.0, ship=situation(1.0, pontoon(), given=cargo))["wind-heel"].verdict
+        == NOT_COMPUTABLE
+    )
     edge = DeckEdge((), (ImmersionTable((1.0, 2.0), (20.0, 20.0)),))
     bare = vessel(particulars=pontoon().particulars, deck_edge=edge)
     assert rows_of(ship=bare)["wind-heel"].verdict == NOT_COMPUTABLE
     assert rows_of(2.0, 60.0, last=15.0)["range"].verdict == NOT_COMPUTABLE
-
-

@@ -20,11 +20,12 @@ from tests.core.ship import (
 )
 from tests.core.type_rules import area, judged, lever, without_a_curve
 
+COAMINGS = HatchCoamings(60.0, 13.0, 1.5)
 AROUND = [FAIL, PASS, PASS]
 SLUGS = ("area-to-30", "area-to-40", "area-30-to-40", "lever-at-30", "greatest-lever", "area-to-flooding")
 
 
-def containership(length: float = 160.0, hatch: HatchCoamings | None = HatchCoamings(60.0, 13.0, 1.5), **more):
+def containership(length: float = 160.0, hatch: HatchCoamings | None = COAMINGS, **more):
     dimensions = particulars(length_load_line=length, depth=11.0, block_coefficient=0.62, **more)
     return vessel(particulars=dimensions, hatch_coamings=hatch)
 
@@ -125,7 +126,10 @@ def test_it_is_for_ships_greater_than_100_m(length, applies):
     ("changes", "word"),
     [
         ({"ship": containership(hatch=None)}, "hatch_coamings"),
-        ({"ship": replace(containership(), particulars=particulars(length_load_line=160.0, depth=None))}, "depth"),
+        (
+            {"ship": replace(containership(), particulars=particulars(length_load_line=160.0, depth=None))},
+            "depth",
+        ),
         ({"flotation": afloat(6.0)}, "waterplane_area"),
     ],
 )

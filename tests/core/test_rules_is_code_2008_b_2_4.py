@@ -27,7 +27,8 @@ def test_limits_and_what_is_recalled():
 
 
 @pytest.mark.parametrize(
-    ("angle", "limit"), [(10.0, 0.070), (15.0, 0.070), (20.0, 0.065), (25.5, 0.0595), (30.0, 0.055), (40.0, 0.055)]
+    ("angle", "limit"),
+    [(10.0, 0.070), (15.0, 0.070), (20.0, 0.065), (25.5, 0.0595), (30.0, 0.055), (40.0, 0.055)],
 )
 def test_the_area_required_grows_as_the_angle_falls(angle, limit):
     assert area_required(angle) == pytest.approx(limit, abs=1e-15)
@@ -64,7 +65,9 @@ def test_the_initial_gm_around_its_limit():
 def test_the_freeboard_at_the_stern_around_its_limit():
     """0.005 L of an 80 m ship is 0.4 m, above a draft of 6 m."""
     given = [rows_of(ship=supply_vessel(stern=6.0 + value)) for value in just_around(0.4, 1e-5)]
-    assert [rows["stern-freeboard"].attained for rows in given] == pytest.approx(just_around(0.4, 1e-5), rel=1e-9)
+    assert [rows["stern-freeboard"].attained for rows in given] == pytest.approx(
+        just_around(0.4, 1e-5), rel=1e-9
+    )
     assert given[0]["stern-freeboard"].required == pytest.approx(0.4)
     assert verdicts_of("stern-freeboard", given) == AROUND
 
@@ -74,9 +77,7 @@ def test_without_a_point_at_the_stern_its_freeboard_is_open():
     assert (row.verdict, row.reason) == (NOT_COMPUTABLE, "not given: a point of the deck edge at the stern")
 
 
-@pytest.mark.parametrize(
-    ("length", "applies"), [(23.9, False), (24.0, True), (100.0, True), (100.1, False)]
-)
+@pytest.mark.parametrize(("length", "applies"), [(23.9, False), (24.0, True), (100.0, True), (100.1, False)])
 def test_it_is_for_ships_of_24_to_100_m(length, applies):
     rows = rows_of(ship=supply_vessel(length)).values()
     assert {row.verdict for row in rows} == ({PASS} if applies else {NOT_APPLICABLE})

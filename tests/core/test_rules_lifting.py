@@ -1,5 +1,5 @@
-"""Lifting: 46 CFR 173.005(b) and 173.020 (moment and areas read, the angles that end the area from memory), and 2008 IS Code
-Part B 2.9, whose application was read and whose criteria were not: figures only."""
+"""Lifting: 46 CFR 173.005(b) and 173.020 (moment and areas read, the angles that end the area from memory), and
+2008 IS Code Part B 2.9, whose application was read and whose criteria were not: figures only."""
 
 from math import degrees, inf
 
@@ -23,7 +23,9 @@ def crane_ship(service: str | None = "exposed", edge: DeckEdge | None = EDGE, **
     return vessel(particulars=particulars(service=service, **changes), deck_edge=edge)
 
 
-def rows_of(rule_set, slope: float = 5.0, *curve, lift: Lift | None = HEAVY, ship=None, gm: float = 1.0, **changes):
+def rows_of(
+    rule_set, slope: float = 5.0, *curve, lift: Lift | None = HEAVY, ship=None, gm: float = 1.0, **changes
+):
     where = situation(gm, ship or crane_ship(), given=condition(lift=lift))
     return judged(rule_set, slope, *curve, ship=where, **changes)
 
@@ -49,9 +51,12 @@ def test_the_us_rule_applies_from_that_moment(part, verdict):
 
 
 @pytest.mark.parametrize(
-    ("service", "limit"), [("exposed", 4.57), (None, 4.57), ("partially_protected", 3.05), ("protected", 3.05)]
+    ("service", "limit"),
+    [("exposed", 4.57), (None, 4.57), ("partially_protected", 3.05), ("protected", 3.05)],
 )
-@pytest.mark.parametrize(("maximum", "flooding", "to"), [(35.0, inf, 35.0), (44.0, inf, 40.0), (44.0, 33.0, 33.0)])
+@pytest.mark.parametrize(
+    ("maximum", "flooding", "to"), [(35.0, inf, 35.0), (44.0, inf, 40.0), (44.0, 33.0, 33.0)]
+)
 def test_the_area_around_its_limit(service, limit, maximum, flooding, to):
     per_slope = degrees(area(to, maximum))
     ship = crane_ship(service)

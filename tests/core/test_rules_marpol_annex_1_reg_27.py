@@ -1,5 +1,5 @@
-"""Oil tankers: MARPOL Annex I, regulation 27 (figures read in the guidance for existing tankers, regulation from memory):
-GM of 0.15 m in port; at sea 0.055, 0.09 and 0.03 m.rad, 0.20 m, 25 degrees, 0.15 m."""
+"""Oil tankers: MARPOL Annex I, regulation 27 (figures read in the guidance for existing tankers, regulation from
+memory): GM of 0.15 m in port; at sea 0.055, 0.09 and 0.03 m.rad, 0.20 m, 25 degrees, 0.15 m."""
 
 import pytest
 

@@ -1,6 +1,6 @@
-"""Towing and escort: 46 CFR 173.095 (symbols, K = 38 and 13.93 and 0.61 m.degree read; equation of (b) from memory; arm of
-(c) not read) and 2008 IS Code Part B 2.8 as amended by MSC.415(97) (self-tripping lever and CT read; A >= B and escort
-from memory; tow-tripping not read)."""
+"""Towing and escort: 46 CFR 173.095 (symbols, K = 38 and 13.93 and 0.61 m.degree read; equation of (b) from memory;
+arm of (c) not read) and 2008 IS Code Part B 2.8 as amended by MSC.415(97) (self-tripping lever and CT read; A >= B
+and escort from memory; tow-tripping not read)."""
 
 from dataclasses import replace
 from math import cos, degrees, inf, radians, sin
@@ -41,7 +41,9 @@ def tug(towing: Towing | None = GEAR, edge: DeckEdge | None = EDGE, **changes):
     return vessel(particulars=particulars(**changes), towing=towing, deck_edge=edge)
 
 
-def rows_of(rule_set, slope: float = 5.0, *curve, gm: float = 1.0, ship=None, escort: float | None = None, **changes):
+def rows_of(
+    rule_set, slope: float = 5.0, *curve, gm: float = 1.0, ship=None, escort: float | None = None, **changes
+):
     where = situation(gm, ship or tug(), given=condition(escort_moment=escort))
     return judged(rule_set, slope, *curve, ship=where, **changes)
 
@@ -92,7 +94,8 @@ def test_the_residual_area_shown_is_that_of_the_arm_with_the_cosine():
 
 
 @pytest.mark.parametrize(
-    "towing", [None, *(replace(GEAR, **{name: None}) for name in ("propellers", "shaft_power", "bitts_height"))]
+    "towing",
+    [None, *(replace(GEAR, **{name: None}) for name in ("propellers", "shaft_power", "bitts_height"))],
 )
 def test_without_her_gear_towline_pull_is_open(towing):
     rows = rows_of(CFR, ship=tug(towing))

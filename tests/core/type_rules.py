@@ -25,7 +25,9 @@ def judged(
     at once."""
     where = ship or situation(**changes)
     curve = cubic_lever(slope, maximum, last)
-    side = heeled(curve, 0.5, automatic=flooding) if rule_set.automatic_closure else heeled(curve, flooding, 0.5)
+    side = (
+        heeled(curve, 0.5, automatic=flooding) if rule_set.automatic_closure else heeled(curve, flooding, 0.5)
+    )
     found = rule_set.judged(where, side)
     if rule_set.choose is not None:
         found = rule_set.choose([side], found)

@@ -1,8 +1,8 @@
 """Title 46, Code of Federal Regulations, 173.020: lifting heavy weights without counterballast.
 
-Applies from a heeling moment of 0.67 W GM F / B (173.005(b)), with the load at the head of the crane in displacement, GM
-and righting arms. In metres and metre-degrees. Read: the limits and the moment; recalled: the angles that end the area,
-and that it counts from upright with the lift's own heel in the righting arms.
+Applies from a heeling moment of 0.67 W GM F / B (173.005(b)), with the load at the head of the crane in
+displacement, GM and righting arms. In metres and metre-degrees. Read: the limits and the moment; recalled: the
+angles that end the area, and that it counts from upright with the lift's own heel in the righting arms.
 """
 
 from ..free_surface import CFR

@@ -82,7 +82,9 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     pulled = None if towing is None else pull(towing)
     gap = missing("towing of the vessel") if towing is None else None
     if pulled is None and gap is None:
-        gap = missing("propellers, shaft_power, propeller_diameter, rudder_fraction and bitts_height of towing")
+        gap = missing(
+            "propellers, shaft_power, propeller_diameter, rudder_fraction and bitts_height of towing"
+        )
     gm = _gm(ship, pulled, gap)
     if levers is None:
         return [gm, *without_curve((RESIDUAL_AREA,), ship, gap)]
@@ -105,9 +107,7 @@ def _gm(ship: Situation, pulled: float | None, gap: Ruling | None) -> Criterion:
     return judge(GM, ship.gm_corrected, required, unless=unless, details=details, vcg_effect=1.0)
 
 
-def _residual(
-    ship: Situation, levers: LeverMeasures, pulled: float | None, gap: Ruling | None
-) -> Criterion:
+def _residual(ship: Situation, levers: LeverMeasures, pulled: float | None, gap: Ruling | None) -> Criterion:
     """With the arm 2 N (P D)^(2/3) s h cos(heel) / (K W), for information."""
     area = heel = end = None
     curve = levers.curve

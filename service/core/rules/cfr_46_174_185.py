@@ -24,9 +24,7 @@ from .limit import (
 NAME = "46-cfr-174.185"
 
 
-def _row(
-    slug: str, paragraph: str, title: str, quantity: str, limit: float, unit: str, key: str
-) -> Limit:
+def _row(slug: str, paragraph: str, title: str, quantity: str, limit: float, unit: str, key: str) -> Limit:
     clause = f"174.185({paragraph})"
     return Limit(f"{NAME}-{slug}", clause, title, quantity, AT_LEAST, limit, unit, f"46 CFR {clause}", key)
 
@@ -49,7 +47,8 @@ LIMITS = (AREA, FLOODING, RANGE, STERN_FREEBOARD)
 FIRST_ROW = 20.0
 """Length between perpendiculars in m up to which the table's first row holds. Source: 46 CFR table 174.185."""
 NOT_IN_TABLE = Ruling(
-    NOT_COMPUTABLE, "only the first row of table 174.185 (under 20 m) was read: the freeboard at the stern is open"
+    NOT_COMPUTABLE,
+    "only the first row of table 174.185 (under 20 m) was read: the freeboard at the stern is open",
 )
 
 

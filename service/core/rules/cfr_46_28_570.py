@@ -56,7 +56,9 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     gm = judge_gm(GM, ship)
     if levers is None:
         return [gm, *without_curve(LIMITS[1:], ship)]
-    stated = "not stated: paragraph (a)" if secured is None else "paragraph (b)" if secured else "paragraph (a)"
+    stated = (
+        "not stated: paragraph (a)" if secured is None else "paragraph (b)" if secured else "paragraph (a)"
+    )
     details = (Intermediate("paragraph", "hatches", "", stated),)
     return [
         gm,

@@ -1,6 +1,7 @@
 """Figures of the hull at her drafts that several documents read: freeboards, coefficients, the cargo's centre. No
 document: only what they share."""
 
+from itertools import pairwise
 from math import fsum
 from typing import NamedTuple
 
@@ -44,7 +45,7 @@ def midship_freeboard(ship: Situation) -> float | None:
         return None
     half, depth = 0.5 * ship.vessel.particulars.length_bp, ship.vessel.particulars.depth
     points = sorted(freeboards(ship), key=lambda each: each.x)
-    for aft, fore in zip(points, points[1:]):
+    for aft, fore in pairwise(points):
         if aft.x <= half <= fore.x and fore.x > aft.x:
             return aft.height + (fore.height - aft.height) * (half - aft.x) / (fore.x - aft.x)
     if len(points) == 1 and points[0].x == half:

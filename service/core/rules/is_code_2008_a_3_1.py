@@ -105,9 +105,7 @@ def _turning(ship: Situation, levers: LeverMeasures, small: Ruling | None) -> Cr
         name = "service_speed" if p.service_speed is None else "length_waterline"
         return heel_under(TURN, levers, None, small or missing(f"{name} in the particulars"))
     speed = p.service_speed * KNOT
-    moment = turning_moment(
-        speed, p.length_waterline, load.mass, load.vcg_corrected, flotation.draft_midship
-    )
+    moment = turning_moment(speed, p.length_waterline, load.mass, load.vcg_corrected, flotation.draft_midship)
     lever = moment / (GRAVITY * load.mass)
     details = (
         Intermediate("speed", "speed v0", "m/s", speed),

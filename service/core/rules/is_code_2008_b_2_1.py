@@ -1,8 +1,9 @@
 """2008 IS Code (resolution MSC.267(85)), Part B, section 2.1: decked seagoing fishing vessels.
 
-The requirements of the righting lever curve are those of Part A 2.2. Where she has no cross curves and is under 30 m,
-the least GM of paragraph 2.1.5 stands instead of them: its ranges were read, its formula is a value from memory. GM of
-0.35 m is read in 46 CFR 28.570, its twin; 0.15 m is a value from memory. Not judged: severe wind (2.1.4), water on deck.
+The requirements of the righting lever curve are those of Part A 2.2. Where she has no cross curves and is under 30
+m, the least GM of paragraph 2.1.5 stands instead of them: its ranges were read, its formula is a value from memory.
+GM of 0.35 m is read in 46 CFR 28.570, its twin; 0.15 m is a value from memory. Not judged: severe wind (2.1.4),
+water on deck.
 """
 
 from typing import NamedTuple
@@ -122,7 +123,9 @@ OUTSIDE = Ruling(
     "outside the range of the formula (B 2.1.5): f/B from 0.02 to 0.20, B/D from 1.75 to 2.15, ls/L below 0.60",
 )
 HAS_CURVES = Ruling(
-    NOT_APPLICABLE, "paragraph 2.1.2 is chosen: she has cross curves, so the levers themselves count", CONDITION
+    NOT_APPLICABLE,
+    "paragraph 2.1.2 is chosen: she has cross curves, so the levers themselves count",
+    CONDITION,
 )
 SIMPLIFIED = Ruling(
     NOT_APPLICABLE, "paragraph 2.1.5 is chosen: under 30 m and without cross curves", CONDITION
@@ -176,7 +179,10 @@ def _simplified(ship: Situation, beside: Ruling | None) -> Criterion:
         Intermediate("breadth_to_depth", "B/D", "", small.breadth / small.depth),
         Intermediate("superstructure_part", "ls/L", "", small.superstructure / small.length),
         Intermediate(
-            "not_checked", "not checked", "", "sheer of the standard or more, superstructures 1.8 m high or more"
+            "not_checked",
+            "not checked",
+            "",
+            "sheer of the standard or more, superstructures 1.8 m high or more",
         ),
     )
     gm = ship.gm_corrected

@@ -91,7 +91,9 @@ def _wind(ship: Situation, levers: LeverMeasures, none: Ruling | None) -> Criter
     details = (
         Intermediate("pressure", "wind pressure", "Pa", PRESSURE),
         Intermediate("heeling_lever", "heeling lever of the wind", "m", lever),
-        Intermediate("half_freeboard", "angle that immerses half the freeboard", "degree", finite_or_none(half)),
+        Intermediate(
+            "half_freeboard", "angle that immerses half the freeboard", "degree", finite_or_none(half)
+        ),
     )
     gap = without_wind(ship) or bound.leaves_open(heel)
     return heel_under(WIND_HEEL, levers, heel, none or gap, bound.limit_for(heel), details)

@@ -111,9 +111,13 @@ def form_of(ship: Situation) -> Form | Ruling:
         return without(ship, "flotation") or Ruling(NOT_COMPUTABLE, "her drafts are not known")
     block, waterplane = block_coefficient(ship), waterplane_coefficient(ship)
     if p.depth is None or hatch is None:
-        return missing("moulded depth in the particulars" if p.depth is None else "hatch_coamings of the vessel")
+        return missing(
+            "moulded depth in the particulars" if p.depth is None else "hatch_coamings of the vessel"
+        )
     if block is None or waterplane is None:
-        return missing("waterplane_area in the hydrostatic table" if block is not None else "a draft amidships")
+        return missing(
+            "waterplane_area in the hydrostatic table" if block is not None else "a draft amidships"
+        )
     draft = flotation.draft_midship
     return Form(
         draft,

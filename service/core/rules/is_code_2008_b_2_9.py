@@ -130,4 +130,5 @@ RULE_SET = RuleSet(
     LIMITS,
     evaluate,
     surfaces=IMO,
+    judges_stability=False,
 )

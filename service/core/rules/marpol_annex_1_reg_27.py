@@ -1,8 +1,9 @@
 """MARPOL 73/78, Annex I, regulation 27: intact stability of oil tankers of 5,000 t deadweight and above.
 
-In port a metacentric height; at sea six requirements of the righting lever curve. Free surface at 0 degrees of heel. The
-regulation itself was not read: its figures were, in the guidance for existing tankers. The regulation asks for them in
-the worst possible conditions of cargo and ballast, which is design work: here the condition is judged that is given.
+In port a metacentric height; at sea six requirements of the righting lever curve. Free surface at 0 degrees of
+heel. The regulation itself was not read: its figures were, in the guidance for existing tankers. The regulation
+asks for them in the worst possible conditions of cargo and ballast, which is design work: here the condition is
+judged that is given.
 """
 
 from ..free_surface import IMO
@@ -17,11 +18,12 @@ _MEMORY = "regulation 27 itself is recalled; the figures were read in the guidan
 def _row(
     slug: str, paragraph: str, title: str, quantity: str, limit: float, unit: str, key: str, applies: str
 ) -> Limit:
-    clause, source = f"regulation 27.1.{paragraph}", f"MARPOL Annex I, regulation 27.1.{paragraph} (value from memory)"
-    id = f"{NAME}-{slug}"
-    return Limit(
-        id, clause, title, quantity, AT_LEAST, limit, unit, source, key, _MEMORY, applies=applies
+    clause, source = (
+        f"regulation 27.1.{paragraph}",
+        f"MARPOL Annex I, regulation 27.1.{paragraph} (value from memory)",
     )
+    id = f"{NAME}-{slug}"
+    return Limit(id, clause, title, quantity, AT_LEAST, limit, unit, source, key, _MEMORY, applies=applies)
 
 
 IN_PORT_GM = _row(
