@@ -27,7 +27,7 @@ from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
-from .free_surface import FreeSurfaces, free_surfaces
+from .free_surface import Counted, FreeSurfaces, free_surfaces
 from .passenger import on_board
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
@@ -134,14 +134,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
-    curve, actual = None, False
-    if ship.flotation is not None:
-        try:
-            curve, actual = lever_curve(
-                vessel, condition, load, ship.flotation, liquids, surfaces.judged, side * arm
-            )
-        except OutsideTable as off:
-            ship.gaps["righting_lever"] = off
+    curve, actual = _lever_curve(ship, liquids, surfaces.judged, side * arm)
     # 7 list or loll
     ship = _at_rest(ship, curve, side)
     closure = any(rule_set.automatic_closure for rule_set in sets)
@@ -161,10 +154,10 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=[  # 11
+        findings=[
             *findings_of(ship, sets, liquids, surfaces),
             *sea_criteria_not_met(criteria, condition),
-        ],
+        ],  # 11
         added=tuple(added),
     )
 
@@ -236,6 +229,21 @@ def _with_waterline(ship: Situation, flotation: Flotation) -> Situation:
         wind=wind,
         deck_edge=None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points),
     )
+
+
+def _lever_curve(
+    ship: Situation, liquids: list[Liquid], counted: Counted, toward: float
+) -> tuple[RightingLever | None, bool]:
+    """Her curve, or why there is none in the gaps; and whether tanks take part with heeled moments."""
+    if ship.flotation is None:
+        return None, False
+    try:
+        return lever_curve(
+            ship.vessel, ship.condition, ship.displacement, ship.flotation, liquids, counted, toward
+        )
+    except OutsideTable as off:
+        ship.gaps["righting_lever"] = off
+        return None, False
 
 
 def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situation:
