@@ -15,6 +15,8 @@ from service.wire import condition as wire_condition
 from service.wire import ship_type as wire
 from service.wire import vessel as wire_vessel
 
+KILOGRAM: Final = 0.001
+"""t; exact."""
 POUND: Final = 0.45359237e-3
 """t; exact by the international yard and pound agreement of 1959."""
 HORSEPOWER: Final = 0.74569987158227022
@@ -105,7 +107,7 @@ def _passengers(
     document: wire_condition.Condition, vessel: Vessel, scale: Scale, contradictions: Contradictions
 ) -> tuple[PassengerLine, ...]:
     spaces = {space.id: i for i, space in enumerate(vessel.passenger_spaces)}
-    each = 0.001 if scale is METRIC else POUND
+    each = KILOGRAM if scale is METRIC else POUND
     lines, seen = [], set[str]()
     for i, line in enumerate(document.passengers or ()):
         if line.space not in spaces or line.space in seen:

@@ -7,10 +7,16 @@ import pytest
 from pydantic import ConfigDict, TypeAdapter
 
 from service.actions.assess import Assessor
+from service.core.assessment import assess
 from service.core.rules.catalogue import CATALOGUE
+from service.translation.answer import full_answer
+from service.translation.condition import condition_of
 from service.translation.conversion import converted
-from service.translation.units import METRIC, US
+from service.translation.prepared_vessel import prepare_vessel, validated
+from service.translation.units import METRIC, SCALES, US
+from service.translation.working.worksheet import working_of
 from service.wire.assessment import Assessment
+from service.wire.condition import Condition
 from service.wire.refusal import Refusal
 from tests.actions.documents import (
     FOOT,
@@ -23,6 +29,8 @@ from tests.actions.documents import (
     request,
     vessel,
 )
+from tests.translation.node_evaluator import evaluated
+from tests.translation.test_working import at, is_listed, numbers_of
 
 ASSESSOR = Assessor()
 TYPES = (
@@ -257,3 +265,24 @@ def test_in_port_an_answer_says_so_and_leaves_the_sea_out():
         "afloat-openings",
     }
     assert "phase" not in answer(every_type(), busy())
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_working_closes_with_what_the_service_adds(units):
+    """Every node on its own inputs, every figure has one; what a type's own clauses measure is given as it is."""
+    ship, given = every_type(), busy()
+    ready, document = prepare_vessel(ship), validated(Condition, given, ("condition",))
+    found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
+    shown = full_answer(found, SCALES[units], ready.reference, document.title)
+    nodes = working_of(found, shown, SCALES[units], ship, given)
+    for node in nodes:
+        expected = 0.0 if node["kind"] == "root" else node["value"]
+        assert evaluated(node) == pytest.approx(expected, rel=1e-9, abs=1e-9), node["id"]
+        if node["path"] is not None:
+            assert at(shown, node["path"]) == pytest.approx(node["value"], rel=1e-9, abs=1e-12), node["id"]
+    paths = {node["path"] for node in nodes}
+    assert [path for path in numbers_of(shown) if path not in paths and not is_listed(path)] == []
+    by_id = {node["id"]: node for node in nodes}
+    assert by_id["added/0/mass"]["expression"] == "n * m"
+    pointers = [given["from"].get("pointer") for given in by_id["added/1/lcg"]["inputs"]]
+    assert pointers == ["/operation/lift/x"]

@@ -1,6 +1,7 @@
 """Displacement and its centres: subtotals by group, moments, sums."""
 
 from service.core.tank import CONTENTS
+from service.translation.working import added_weights
 from service.translation.working.sources import Sources
 from service.translation.working.tank_table import AXIS, CENTRES
 from service.wire.working import WorkingInput
@@ -33,9 +34,9 @@ def subtotals(a: Sources) -> None:
                     [{each: f"tank/{names[i]}/{each}" for each in ("mass", *CENTRES)} for i in lines],
                 )
             )
-    for category in dict.fromkeys(weight.category for weight in condition.weights):
-        lines = [i for i, weight in enumerate(condition.weights) if weight.category == category]
-        groups.append((f"weights/{category}", [], [_weight(a, i) for i in lines]))
+    categories = [weight.category for weight in condition.weights]
+    for category in dict.fromkeys((*categories, *(each.weight.category for each in a.assessed.added))):
+        groups.append((f"weights/{category}", [], _parts(a, category)))
     for k, (id, _, members) in enumerate(groups, 1):
         path, name = ("weights", k), id.partition("/")[2].replace("_", " ")
         mass = s.total(
@@ -105,5 +106,8 @@ def write(a: Sources) -> None:
 
 
 def _parts(a: Sources, category: str) -> list[dict[str, "str | WorkingInput"]]:
-    weights = a.assessed.condition.weights
-    return [_weight(a, i) for i, weight in enumerate(weights) if weight.category == category]
+    weights, added = a.assessed.condition.weights, a.assessed.added
+    own = [_weight(a, i) for i, weight in enumerate(weights) if weight.category == category]
+    return own + [
+        added_weights.node_of(k) for k, each in enumerate(added) if each.weight.category == category
+    ]
