@@ -10,6 +10,8 @@ MAX_PROPELLERS = 10
 Force = Annotated[float, Field(gt=0, le=1e6, json_schema_extra={"x-units": {"metric": "kN", "us": "LT"}})]
 Power = Annotated[float, Field(gt=0, le=1e6, json_schema_extra={"x-units": {"metric": "kW", "us": "hp"}})]
 
+Part = Annotated[float, Field(ge=0, le=1, json_schema_extra={"x-units": {"metric": "1", "us": "1"}})]
+
 
 class PassengerSpace(Document):
     """A deck on which passengers may stand."""
@@ -66,7 +68,7 @@ class Towing(Document):
     propeller_diameter: Length | None = Field(
         default=None, description="Diameter of a propeller; m or ft.", examples=[2.1]
     )
-    rudder_fraction: Annotated[float, Field(ge=0, le=1)] | None = Field(
+    rudder_fraction: Part | None = Field(
         default=None,
         description="Part of the propeller's circle that the rudder intercepts when put over to 45 degrees.",
         examples=[0.55],
