@@ -25,7 +25,8 @@ def test_every_set_says_when_it_counts():
     assert all(rule_set.applies in PHASES for rule_set in CATALOGUE.values())
     assert CATALOGUE["afloat"].applies == ALWAYS
     assert CATALOGUE["is-code-2008-a-2.2"].applies == AT_SEA
-    assert CATALOGUE["load-lines"].applies == AT_SEA
+    # a mark is not to be submerged in port either; limits of strength and her own limits have those of the harbour
+    assert all(CATALOGUE[name].applies == ALWAYS for name in ("load-lines", "vessel-strength", "own-limits"))
 
 
 @pytest.mark.parametrize("applies", PHASES)

@@ -38,7 +38,7 @@ def test_what_each_rule_set_brings():
     it can stand for a stability document."""
     us = [name for name in CATALOGUE if name.startswith("46-cfr")]
     code = [name for name in CATALOGUE if name.startswith("is-code-2008")]
-    assert (len(us), len(code)) == (8, 10)
+    assert (len(us), len(code)) == (8, 11)
     assert {name: rule_set.surfaces for name, rule_set in CATALOGUE.items()} == {
         **dict.fromkeys(code, "imo"),
         **dict.fromkeys(us, "cfr"),
@@ -129,7 +129,18 @@ def test_either_paragraph_named_binds_the_whole_section(name):
     assert bound(vessel(rule_sets=(name,)), condition()) == ["46-cfr-170.173", "afloat"]
 
 
-GENERAL = (*("is-code-2008-a-2", "grain-code", "46-cfr-170", "vessel-gm-limits", "load-lines", "afloat"),)
+def test_a_set_that_stands_instead_of_another_keeps_it_from_being_brought():
+    """A passenger ship brings A 2.2 and 2.3; with timber on deck A 3.3 stands instead of the former."""
+    names = ("is-code-2008-a-3.1", "is-code-2008-a-3.3")
+    expected = ["is-code-2008-a-2.3", "is-code-2008-a-3.3", "is-code-2008-a-3.1", "afloat"]
+    assert sorted(bound(vessel(rule_sets=names), condition())) == sorted(expected)
+    assert "is-code-2008-a-2.2" in bound(vessel(rule_sets=names[:1]), condition())
+
+
+GENERAL = (
+    *("is-code-2008-a-2", "is-code-2008-a-3.3", "grain-code", "46-cfr-170", "vessel-gm-limits"),
+    *("vessel-strength", "load-lines", "own-limits", "marpol-annex-1-reg-18", "solas-v-22", "afloat"),
+)
 """Sets for every type of ship."""
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from service.core.rules.catalogue import CATALOGUE
-from service.core.rules.is_code_2008_a_2_2 import INITIAL_GM
+from service.core.rules.general_curve import INITIAL_GM
 from service.core.rules.limit import CONDITION, FAIL, NOT_APPLICABLE, NOT_COMPUTABLE, PASS, Ruling, judge
 
 ROWS = [row for rule_set in CATALOGUE.values() for row in rule_set.limits]

@@ -260,6 +260,8 @@ def test_in_port_an_answer_says_so_and_leaves_the_sea_out():
     counting = {c["id"] for c in found["criteria"] if c["counts"]}
     assert counting == {
         "marpol-annex-1-reg-27-in-port-gm",
+        "load-lines-draft",
+        "load-lines-low-side",
         "afloat-equilibrium",
         "afloat-gm",
         "afloat-openings",
