@@ -69,14 +69,19 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         "criteria": rows,
         "findings": [*(finding_row(finding) for finding in a.findings), *_unproved(reference)],
         **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
-        "provenance": {
-            "calculation_version": CALCULATION_VERSION,
-            "vessel": reference,
-            "rule_sets": editions(a.sets),
-            "free_surface_basis": condition.basis,
-            "from_memory": [row["id"] for row in rows if _recalled(row)],
-        },
+        "provenance": _provenance(a, reference, rows),
         "caution": CAUTION,
+    }
+
+
+def _provenance(a: Assessed, reference: VesselReference, rows: list[Row]) -> Row:
+    """What made the answer."""
+    return {
+        "calculation_version": CALCULATION_VERSION,
+        "vessel": reference,
+        "rule_sets": editions(a.sets),
+        "free_surface_basis": a.condition.basis,
+        "from_memory": [row["id"] for row in rows if _recalled(row)],
     }
 
 

@@ -27,7 +27,8 @@ def test_what_was_recalled_and_when_a_row_counts_are_listed():
     assert rows["is-code-2008-a-2.2.1-area-to-30"]["from_memory"] is None
     assert "recalled" in rows["is-code-2008-a-2.3.1-areas"]["from_memory"]
     assert rows["afloat-gm"]["applies"] == "always"
-    assert rows["load-lines-draft"]["applies"] == "at_sea"
+    assert rows["load-lines-draft"]["applies"] == "always"
+    assert rows["is-code-2008-a-2.2.1-area-to-30"]["applies"] == "at_sea"
     assert all(row["judges"] for name, row in rows.items() if name.startswith("is-code-2008-a-2"))
 
 
