@@ -21,13 +21,16 @@ from service.wire.righting_lever import RightingLever
 from service.wire.verdict_words import (
     ENDS,
     beyond_in_words,
+    counted,
     free_surface_lines,
     gaps_in_words,
+    in_phase,
     incomplete_in_words,
     left_out_in_words,
     load_line_margin,
     not_computed_in_words,
     stability_margin,
+    standing_in_words,
     undecided,
     with_dangers,
 )
@@ -65,7 +68,7 @@ def _heading(answer: Assessment) -> str:
     if answer["load_line_margin"] is not None:
         lines.append(f"  {load_line_margin(answer['load_line_margin'], system)}")
     for criterion in answer["criteria"]:
-        if criterion["verdict"] == "fail":
+        if criterion["verdict"] == "fail" and criterion["counts"]:
             lines += _folded(f"fail: {_failure(criterion)}", "  - ")
     for line in gaps_in_words(answer):
         lines += _folded(line, "  - ")
@@ -84,18 +87,20 @@ def _failure(criterion: Criterion) -> str:
 
 def verdict_in_words(answer: Assessment) -> str:
     """The verdict as a sentence with the count of dangers: how many fail, or what could not be checked."""
-    judged = [criterion for criterion in answer["criteria"] if criterion["verdict"] != "not_applicable"]
+    judged, phase = counted(answer), in_phase(answer.get("phase"))
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
     if answer["verdict"] == "fail":
-        sentence = with_dangers(f"FAILS {failed} of {len(judged)} criteria", answer["dangers"])
+        sentence = with_dangers(f"FAILS{phase.upper()} {failed} of {len(judged)} criteria", answer["dangers"])
         return sentence + (f"; {open_ones} not checked" if open_ones else "")
     if answer["verdict"] == "incomplete" and open_ones:
-        sentence = f"INCOMPLETE: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+        sentence = (
+            f"INCOMPLETE{phase}: {open_ones} of {len(judged)} criteria could not be checked, which is no pass"
+        )
     elif answer["verdict"] == "incomplete":
         sentence = incomplete_in_words(answer).replace("Incomplete", "INCOMPLETE") + ", which is no pass"
     else:
-        sentence = f"PASSES {len(judged)} criteria"
+        sentence = f"PASSES{phase.upper()} {len(judged)} criteria"
     return with_dangers(sentence, answer["dangers"])
 
 
@@ -281,9 +286,9 @@ def _criteria(answer: Assessment) -> str:
 
 
 def _title_or_reason(criterion: Criterion) -> str:
-    if criterion["verdict"] in ("pass", "fail"):
-        return criterion["title"]
-    return f"{criterion['title']}: {criterion['reason']}"
+    standing = standing_in_words(criterion)
+    title = f"{criterion['title']} ({standing})" if standing else criterion["title"]
+    return title if criterion["verdict"] in ("pass", "fail") else f"{title}: {criterion['reason']}"
 
 
 def _required(criterion: Criterion) -> str:

@@ -26,16 +26,17 @@ from .condition import Condition
 from .displacement import Displacement, displacement_of
 from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
-from .finding import findings_of
+from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import Counted, FreeSurfaces, free_surfaces
 from .icing import IcingEffect, ice
 from .icing_effect import icing_effect, icing_findings
 from .load_line_finding import load_line_findings
+from .passenger import on_board
 from .righting_lever import RightingLever
 from .rolling import coefficient, period
-from .rules.catalogue import binding_sets
+from .rules.catalogue import binding_sets, listed_sets
 from .rules.limit import (
     FAIL,
     NOT_APPLICABLE,
@@ -86,14 +87,18 @@ class Assessment:
 
     @property
     def verdict(self) -> str:
-        """pass, fail or incomplete. Anything that could not be checked, or nothing checked that was asked for, is never
-        a pass. Source: definition."""
-        verdicts = {criterion.verdict for _, criterion in self.criteria}
+        """pass, fail or incomplete, of the clauses that count at sea or in port. Anything that could not be checked, or
+        nothing checked that was asked for, is never a pass. Source: definition."""
+        verdicts = {row.verdict for rule_set, row in self.criteria if self.counts(rule_set, row)}
         if FAIL in verdicts:
             return "fail"
         if NOT_COMPUTABLE in verdicts or OUTSIDE_VALIDITY in verdicts or self.unjudged:
             return "incomplete"
         return "pass"
+
+    def counts(self, rule_set: RuleSet, criterion: Criterion) -> bool:
+        """Whether a clause counts for the verdict in this phase of the voyage. Source: definition."""
+        return rule_set.counts(criterion.row, self.condition.in_port)
 
     @property
     def unjudged(self) -> list[tuple[RuleSet | None, str]]:
@@ -103,11 +108,13 @@ class Assessment:
         for rule_set in self.sets:
             rows = [criterion for found, criterion in self.criteria if found is rule_set]
             owners = {row.because for row in rows if row.verdict == NOT_APPLICABLE}
+            if not any(self.counts(rule_set, row) for row in rows):
+                continue
             if SHIP in owners and all(row.verdict == NOT_APPLICABLE for row in rows):
                 reason = next(row.reason for row in rows if row.because == SHIP)
                 missing.append((rule_set, f"none of its clauses applies to this ship: {reason}"))
-        listed = (*self.situation.vessel.rule_sets, *self.condition.rule_sets)
-        judged = {name for found, row in self.criteria if row.is_judged for name in found.names}
+        listed = listed_sets(self.situation.vessel, self.condition)
+        judged = {found.name for found, row in self.criteria if row.is_judged}
         if not judged.intersection(listed):
             missing.append((None, "no listed rule set judges anything in this condition"))
         return missing
@@ -135,11 +142,14 @@ def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = 
         vessel.particulars.minimum_service_displacement,
     )
     # 3 displacement and centres
-    load = displacement_of(vessel.lightship, liquids, condition.weights, surfaces.judged.total)
+    added = _added_weights(vessel, condition)
+    weights = [*condition.weights, *(each.weight for each in added)] if added else condition.weights
+    load = displacement_of(vessel.lightship, liquids, weights, surfaces.judged.total)
     # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
-    ship, added, icing = _afloat(vessel, condition, load), tuple[AddedWeight, ...](), None
+    ship, icing = _afloat(vessel, condition, load), None
     if condition.timber or condition.icing is not None:
-        ship, added, icing = _with_added(ship, liquids, surfaces.judged.total)
+        ship, added, icing = _with_added(ship, added, liquids, surfaces.judged.total)
+    ship = replace(ship, liquids=tuple(liquids))
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
@@ -149,7 +159,7 @@ def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = 
         ship = with_strength(ship, vessel.strength, liquids, [each.weight for each in added])
     ship, criteria, heeled = judged(ship, sets, curve)
     survey = draft_survey(ship) if states is None else None
-    remarks = _findings(ship, sets, liquids, surfaces) if states is None else []
+    remarks = _findings(ship, sets, liquids, surfaces, criteria) if states is None else []
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -186,6 +196,12 @@ def judged(
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return ship, criteria, heeled
+
+
+def _added_weights(vessel: Vessel, condition: Condition) -> tuple[AddedWeight, ...]:
+    """What is aboard beside the lines of weights: passengers in their spaces, and the load on the hook."""
+    added = on_board(condition.passengers, vessel.passenger_spaces)
+    return tuple(added) if condition.lift is None else (*added, condition.lift.hook_load)
 
 
 def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
@@ -232,10 +248,10 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
 
 
 def _with_added(
-    ship: Situation, liquids: list[Liquid], free_surface_moment: float
+    ship: Situation, aboard: tuple[AddedWeight, ...], liquids: list[Liquid], free_surface_moment: float
 ) -> tuple[Situation, tuple[AddedWeight, ...], IcingEffect | None]:
-    """Her afloat with the water that timber absorbs and with ice, and what the ice does. Absorbed water comes first,
-    and ice settles on what stands above the water without it."""
+    """Her afloat with what is `aboard` beside the lines of weights, with the water that timber absorbs and with ice,
+    and what the ice does. Absorbed water comes first, and ice settles on what stands above the water without it."""
     vessel, condition = ship.vessel, ship.condition
 
     def afloat(added: Sequence[AddedWeight]) -> Situation:
@@ -244,11 +260,12 @@ def _with_added(
             vessel, condition, displacement_of(vessel.lightship, liquids, weights, free_surface_moment)
         )
 
-    added = absorbed(condition.timber, condition.weights)
-    if added:
+    water = absorbed(condition.timber, condition.weights)
+    added = (*aboard, *water)
+    if water:
         ship = afloat(added)
     if condition.icing is None:
-        return ship, tuple(added), None
+        return ship, added, None
     side = None if ship.wind is None else (ship.wind.area, ship.wind.height)
     p = vessel.particulars
     settled = ice(condition.icing, vessel.icing_surfaces, side, p.length_bp, p.rule_length)
@@ -327,7 +344,11 @@ def _criteria(
 
 
 def _findings(
-    ship: Situation, sets: Sequence[RuleSet], liquids: Sequence[Liquid], surfaces: FreeSurfaces
+    ship: Situation,
+    sets: Sequence[RuleSet],
+    liquids: Sequence[Liquid],
+    surfaces: FreeSurfaces,
+    criteria: Sequence[tuple[RuleSet, Criterion]],
 ) -> list[Finding]:
     """Everything worth saying, subject by subject."""
     return [
@@ -336,6 +357,7 @@ def _findings(
         *strength_findings(ship, liquids),
         *view_findings(ship.condition),
         *icing_findings(ship),
+        *sea_criteria_not_met(criteria, ship.condition),
     ]
 
 

@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 from .grain import GrainLine
 from .icing import IcingCase
+from .lift import Lift
 from .load_line import LINEAR
 from .own_limit import OwnLimit
+from .passenger import PassengerLine
 from .timber import TimberLine
 from .view import Obstruction
 from .weight import Weight
@@ -36,13 +38,14 @@ class Condition:
     in the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral
     area nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
     she is amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port:
-    limits of the harbour are in force; `inland` that she lies in a river or inland water, where load lines do not
-    bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells that it is a ballast condition;
-    `deck_cargo_without_top` are the weights (by index) of deck cargo that no obstruction stands for.
-    `timber` is what is said about timber on deck, `icing` the ice that is counted (None: none). `observed_sides` are
-    the readings to port and starboard (m) whose means `observed_drafts` has; `survey_mean`, one of draft_survey.MEANS,
-    asks for a draft survey by them. `drafts_at` are places (m)
-    at which the draft is wanted."""
+    limits of the harbour are in force, and the criteria for the sea do not count; `inland` that she lies in a river
+    or inland water, where load lines do not bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells
+    that it is a ballast condition; `deck_cargo_without_top` are the weights (by index) of deck cargo that no
+    obstruction stands for. `timber` is what is said about timber on deck, `icing` the ice that is counted (None:
+    none). `observed_sides` are the readings to port and starboard (m) whose means `observed_drafts` has;
+    `survey_mean`, one of draft_survey.MEANS, asks for a draft survey by them. `drafts_at` are places (m) at which
+    the draft is wanted. `lift` hangs on her crane, `escort_moment` (t.m) is the greatest with which an escorted ship
+    heels her."""
 
     tanks: Sequence[TankLine]
     weights: Sequence[Weight]
@@ -71,6 +74,9 @@ class Condition:
     icing: IcingCase | None = None
     observed_sides: dict[str, tuple[float, float]] = field(default_factory=dict)
     survey_mean: str | None = None
+    passengers: tuple[PassengerLine, ...] = ()
+    lift: Lift | None = None
+    escort_moment: float | None = None
 
     @property
     def is_observed(self) -> bool:

@@ -3,7 +3,7 @@
 Findings never change a number. Thresholds without a source are common practice.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import inf
 
 from . import rolling
@@ -13,8 +13,9 @@ from .flotation import MOMENT_METHOD
 from .free_surface import FreeSurfaces
 from .grain import grain_mass
 from .load_line_figures import load_line_check
+from .passenger import is_overcrowded
 from .rules.afloat import lowest_opening
-from .rules.limit import RuleSet
+from .rules.limit import FAIL, Criterion, RuleSet
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel
@@ -39,6 +40,7 @@ def findings_of(
         *_weights(condition, vessel),
         *_deck_cargo(condition),
         *_grain(condition, vessel),
+        *_passengers(condition, vessel),
         *_water(condition),
         *_stability(ship),
         *_openings(ship),
@@ -147,6 +149,19 @@ def _grain(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
         yield finding("grain_mass_missing", ("grain",))
 
 
+def _passengers(condition: Condition, vessel: Vessel) -> Iterator[Finding]:
+    if not any(line.number for line in condition.passengers):
+        return
+    if any(weight.category == "passengers" and weight.mass > 0.0 for weight in condition.weights):
+        yield finding("passengers_twice", ("passengers",))
+    for i, line in enumerate(condition.passengers):
+        space = vessel.passenger_spaces[line.space]
+        if is_overcrowded(line, space):
+            yield finding(
+                "space_overcrowded", ("passengers", i, "number"), space=space.id, room=f"{space.room:.0f}"
+            )
+
+
 def _water(condition: Condition) -> Iterator[Finding]:
     if not 0.995 <= condition.water_density <= 1.032:
         yield finding("water_density_unusual", ("water_density",))
@@ -242,6 +257,23 @@ def _observed(ship: Situation) -> Iterator[Finding]:
         gm = rolling.metacentric_height(c, p.breadth, shortest)
         if abs(gm - computed) > 0.2 * max(gm, 0.15):
             yield finding("observed_roll_period_differs", ("observed", "roll_period"))
+
+
+def sea_criteria_not_met(
+    criteria: Iterable[tuple[RuleSet, Criterion]], condition: Condition
+) -> Iterator[Finding]:
+    """What she could not sail with, while she lies in port. Source: common practice, no source."""
+    if not condition.in_port:
+        return
+    failed = [
+        row.row.id
+        for rule_set, row in criteria
+        if row.verdict == FAIL
+        and rule_set.counts(row.row, in_port=False)
+        and not rule_set.counts(row.row, True)
+    ]
+    if failed:
+        yield finding("sea_criteria_not_met", ("voyage", "phase"), ids=", ".join(failed))
 
 
 def _words(contents: str) -> str:

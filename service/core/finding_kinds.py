@@ -47,6 +47,11 @@ _ROWS = (
         "no rule set that judges righting levers or GM applies: the verdict says nothing about either",
     ),
     FindingKind(
+        "sea_criteria_not_met",
+        (CAUTION,),
+        "she lies in port, and could not sail like this: these criteria for the sea are not met: {ids}",
+    ),
+    FindingKind(
         "tank_overfull",
         (DANGER,),
         "contains more than its 100 % volume: {counted} there is no room to expand and liquid may "
@@ -93,6 +98,17 @@ _ROWS = (
         (CAUTION,),
         "the weights of cargo are far less than this grain would weigh: its mass must be entered "
         "among the weights too",
+    ),
+    FindingKind(
+        "passengers_twice",
+        (CAUTION,),
+        "passengers stand among the weights as well as in their spaces: their mass is counted twice",
+    ),
+    FindingKind(
+        "space_overcrowded",
+        (CAUTION,),
+        "more passengers than can stand in {space}: room for {room} at four on a square metre",
+        "2008 IS Code, Part A, 3.1.1",
     ),
     FindingKind("water_density_unusual", (CAUTION,), "outside the usual range from fresh to salt water"),
     FindingKind(

@@ -34,6 +34,7 @@ class Flotation:
     residual: float | None
     length_bp: float
     method: str
+    waterplane_area: float | None = None
 
     def draft_at(self, x: float) -> float:
         """Moulded draft at a distance x (m) from the aft perpendicular. Source: definition of trim."""
@@ -103,6 +104,7 @@ def floating(
         residual=residual,
         length_bp=length_bp,
         method=method,
+        waterplane_area=row.waterplane_area,
     )
 
 

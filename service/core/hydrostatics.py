@@ -13,7 +13,8 @@ Row = Mapping[str, float | None]
 
 class Floating(NamedTuple):
     """What a table says at one displacement: draft (m, amidships or at the LCF as the table is entered), centres in
-    m, tpc (t/cm) and mctc (t.m/cm) in the water of the table; the last three None where it does not print them."""
+    m, tpc (t/cm) and mctc (t.m/cm) in the water of the table; area in m2; the last four None where
+    it does not print them."""
 
     draft: float
     lcb: float
@@ -24,6 +25,7 @@ class Floating(NamedTuple):
     vcb: float | None
     tcb: float | None
     block_coefficient: float | None
+    waterplane_area: float | None = None
 
     def blended(self, other: "Floating", part: float) -> "Floating":
         """`part` of the way to another. Source: definition of linear interpolation."""

@@ -29,7 +29,7 @@ class Situation:
     trim), `stability` (KM and GM), `righting_lever`, `list`, `strength`. `wind` is None off her profile or without
     one, `deck_edge` (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves)
     where the booklet does not tell, `strength` (shear forces and bending moments) where the booklet does not print
-    what they need."""
+    what they need, `liquids` are those of the tank lines."""
 
     vessel: Vessel
     condition: Condition
@@ -46,6 +46,7 @@ class Situation:
     strength: StillWater | None = None
     hold_masses: tuple[HoldMass, ...] = ()
     adjacent_hold_masses: tuple[HoldMass, ...] = ()
+    liquids: tuple[Liquid, ...] = ()
 
     @property
     def heeling_arm(self) -> float:

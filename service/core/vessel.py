@@ -11,6 +11,7 @@ from .conventions import Floats
 from .cross_curves import CrossCurves
 from .errors import CoreError, SeveralErrors, UnusableBooklet
 from .grain import Hold
+from .hatch import HatchCoamings
 from .heeling_lever import WindProfile
 from .hydrostatics import Hydrostatics
 from .icing import IcingSurface
@@ -18,10 +19,13 @@ from .interpolation import held, interval
 from .load_line import LoadLine
 from .opening import DeckEdge, Opening
 from .own_limit import OwnLimit
+from .passenger import PassengerSpace
 from .spline import OddSpline
 from .strength.booklet import StrengthBooklet
 from .strength.weight_curve import Extent
 from .tank import Tank, pairs_of
+from .towing import Towing
+from .trunk import BargeTrunk
 from .view import AirDraftPoint, Obstruction
 from .waterplane import LevelTables, Points
 from .weight import Weight
@@ -41,6 +45,11 @@ class Particulars:
     bilge_keel_area: float | None = None
     minimum_service_displacement: float | None = None
     service: str | None = None
+    service_speed: float | None = None
+    superstructure: str | None = None
+    superstructure_length: float | None = None
+    freeboard_least: float | None = None
+    breadth_half_draft: float | None = None
     length_overall: float | None = None
 
     @property
@@ -126,6 +135,11 @@ class Vessel:
     own_limits: tuple[OwnLimit, ...] = ()
     icing_surfaces: tuple[IcingSurface, ...] = ()
     cross_curves_timber: CrossCurves | None = None
+    passenger_spaces: tuple[PassengerSpace, ...] = ()
+    hatch_coamings: HatchCoamings | None = None
+    towing: Towing | None = None
+    barge_trunk: BargeTrunk | None = None
+    hatches_secured: bool | None = None
     index: dict[str, int] = field(init=False, repr=False, compare=False)
     pairs: list[tuple[int, ...]] = field(init=False, repr=False, compare=False)
     units_of: list[list[int]] = field(init=False, repr=False, compare=False)
@@ -158,7 +172,7 @@ class Vessel:
             ),
             "flooding": [i for i, o in enumerate(openings) if o.floods],
             "flooding_automatic": [i for i, o in enumerate(openings) if o.floods_unless_automatic],
-            "two_sided": not _mirrored(openings),
+            "two_sided": not _mirrored(openings) or (self.towing is not None and self.towing.is_off_centre),
             "with_timber": None if self.cross_curves_timber is None else self._on_timber_curves(),
         }
         for name, value in prepared.items():

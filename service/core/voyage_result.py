@@ -110,11 +110,13 @@ def _assessed(vessel: Vessel, point: Point) -> AssessedPoint:
 
 
 def worst_of(points: Sequence[AssessedPoint]) -> list[Worst]:
-    """One a criterion that is judged or open anywhere, in the order of the documents: failures first, then what is not
-    known, then the least margin. Source: definition."""
+    """One a criterion that counts and is judged or open anywhere, in the order of the documents: failures first, then
+    what is not known, then the least margin. Source: definition."""
     found: dict[str, Worst] = {}
     for index, (_, assessment, _) in enumerate(points):
         for rule_set, criterion in assessment.criteria if assessment is not None else ():
+            if assessment is None or not assessment.counts(rule_set, criterion):
+                continue
             before = found.get(criterion.row.id)
             if before is None or _order(criterion) < _order(before.criterion):
                 found[criterion.row.id] = Worst(index, rule_set, criterion)

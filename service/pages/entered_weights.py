@@ -21,7 +21,10 @@ def weights_one_by_one(record: dict[str, Any]) -> list[dict[str, Any]] | None:
     if document["units"] != answer["units"]["system"] or not 0 < len(weights) <= MOST:
         return None
     subtotals = {row["category"]: row for row in answer["weights"] if row["kind"] == "weight"}
-    for category in {weight["category"] for weight in weights}:
+    categories = {weight["category"] for weight in weights}
+    if not categories >= set(subtotals):
+        return None  # the service added some
+    for category in categories:
         own = [weight for weight in weights if weight["category"] == category]
         row = subtotals.get(category)
         if row is None or not _add_up(own, row):

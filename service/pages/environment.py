@@ -29,6 +29,7 @@ _SHOWN: tuple[Any, ...] = (
     *(wording.listed_verdict, wording.older_calculation, wording.proof_in_words),
     *(verdict_words.headline, verdict_words.stability_margin),
     *(verdict_words.load_line_margin, verdict_words.load_line_start, verdict_words.load_line_figures),
+    verdict_words.standing_in_words,
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
     *(waterline_sketch, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),

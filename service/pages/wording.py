@@ -15,7 +15,7 @@ _ORDER = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not
 
 def listed_verdict(line: Mapping[str, Any], system: UnitSystem) -> str:
     """The verdict as one line of a list says it: the word, dangers, and both margins of what was kept."""
-    parts = [verdict_words(line["verdict"], line["dangers"])]
+    parts = [verdict_words(line["verdict"], line["dangers"], line.get("phase"))]
     margin = stability_margin(line["least_stability_margin"], system)
     if margin:
         of_judged = " of what was judged" if line["verdict"] == "incomplete" else ""
@@ -52,8 +52,8 @@ def share_of_limit(criterion: Criterion) -> float:
 
 
 def fails(answer: Assessment) -> list[Criterion]:
-    """The criteria that fail, the worst first."""
-    return [c for c in in_order_of_concern(answer["criteria"]) if c["verdict"] == "fail"]
+    """The criteria that fail and count, the worst first."""
+    return [c for c in in_order_of_concern(answer["criteria"]) if c["verdict"] == "fail" and c["counts"]]
 
 
 def required(criterion: Criterion) -> str:

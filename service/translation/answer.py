@@ -6,8 +6,9 @@ from service.core.assessment import Assessment as Assessed
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import DANGER, Finding
 from service.core.flotation import Flotation
+from service.translation.answer_added import added_members
 from service.translation.answer_criteria import criterion_row, smallest_margin
-from service.translation.answer_icing import added_members
+from service.translation.answer_icing import icing_member
 from service.translation.answer_lever import lever_row
 from service.translation.answer_load import assumed_rows, free_surface_row, subtotals, tank_rows
 from service.translation.answer_load_line import load_line_member
@@ -26,11 +27,12 @@ Row = dict[str, Any]
 
 def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The whole answer."""
-    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    rows = _criteria(a, s)
     load, condition, ship = a.displacement, a.condition, a.situation
     length, moment = s.length, s.moment
     return {
         "title": title,
+        **({"phase": "in_port"} if condition.in_port else {}),
         "verdict": a.verdict,
         **_margins(a, s, rows),
         "units": s.names,
@@ -63,22 +65,29 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -
         **drafts_member(a, s),
         **strength_member(a, s),
         **added_members(a, s),
+        **icing_member(a, s),
         "criteria": rows,
         "findings": [*(finding_row(finding) for finding in a.findings), *_unproved(reference)],
         **({} if a.survey is None else {"draft_survey": survey_row(a.survey, s)}),
-        "provenance": {
-            "calculation_version": CALCULATION_VERSION,
-            "vessel": reference,
-            "rule_sets": editions(a.sets),
-            "free_surface_basis": condition.basis,
-        },
+        "provenance": _provenance(a, reference, rows),
         "caution": CAUTION,
+    }
+
+
+def _provenance(a: Assessed, reference: VesselReference, rows: list[Row]) -> Row:
+    """What made the answer."""
+    return {
+        "calculation_version": CALCULATION_VERSION,
+        "vessel": reference,
+        "rule_sets": editions(a.sets),
+        "free_surface_basis": a.condition.basis,
+        "from_memory": [row["id"] for row in rows if _recalled(row)],
     }
 
 
 def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The figures a list needs."""
-    rows = [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    rows = _criteria(a, s)
     ship, flotation, length = a.situation, a.situation.flotation, s.length
     drafts = ("draft_forward", "draft_midship", "draft_aft", "trim")
     margins = _margins(a, s, rows)
@@ -96,14 +105,28 @@ def summary_answer(a: Assessed, s: Scale, reference: VesselReference, title: str
         **{name: None if flotation is None else getattr(flotation, name) / length for name in drafts},
         "displacement": a.displacement.mass / s.mass,
         "list": ship.rest.list_angle,
-        "failed": [row["id"] for row in rows if row["verdict"] == "fail"],
+        "failed": [row["id"] for row in rows if row["counts"] and row["verdict"] == "fail"],
         "not_checked": [
-            row["id"] for row in rows if row["verdict"] in ("not_computable", "outside_validity")
+            row["id"]
+            for row in rows
+            if row["counts"] and row["verdict"] in ("not_computable", "outside_validity")
         ],
         "findings": len(a.findings) + len(_unproved(reference)),
         "vessel": reference["name"],
         "caution": CAUTION,
     }
+
+
+def _criteria(a: Assessed, s: Scale) -> list[Row]:
+    return [
+        criterion_row(rule_set, criterion, a.counts(rule_set, criterion), s)
+        for rule_set, criterion in a.criteria
+    ]
+
+
+def _recalled(row: Row) -> bool:
+    """Whether a clause that was recalled had a say in the verdict."""
+    return row["counts"] and row["from_memory"] is not None and row["verdict"] != "not_applicable"
 
 
 def _margins(a: Assessed, s: Scale, rows: list[Row]) -> Row:

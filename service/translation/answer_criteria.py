@@ -41,8 +41,8 @@ def unit_in(unit: str, scale: Scale) -> tuple[float, str]:
     return metres / scale.length, ("m" if scale is METRIC else "ft") + rest
 
 
-def criterion_row(rule_set: RuleSet, criterion: Criterion, scale: Scale) -> Row:
-    """One criterion of a rule set."""
+def criterion_row(rule_set: RuleSet, criterion: Criterion, counts: bool, scale: Scale) -> Row:
+    """One criterion of a rule set; `counts` tells whether the verdict reads it."""
     row = criterion.row
     attained, limit, margin = (
         finite(criterion.attained),
@@ -56,6 +56,7 @@ def criterion_row(rule_set: RuleSet, criterion: Criterion, scale: Scale) -> Row:
         "clause": row.clause,
         "title": row.title,
         "source": row.source,
+        "from_memory": row.from_memory,
         "key": row.key,
         "quantity": row.quantity,
         "attained": None if attained is None else attained * factor,
@@ -64,6 +65,7 @@ def criterion_row(rule_set: RuleSet, criterion: Criterion, scale: Scale) -> Row:
         "unit": unit,
         "margin": None if margin is None else margin * factor,
         "verdict": criterion.verdict,
+        "counts": counts,
         "reason": criterion.reason,
         "because": criterion.because,
         "as_written": {"unit": row.unit, "attained": attained, "limit": limit, "margin": margin},

@@ -149,13 +149,16 @@ def _figures(a: Assessment, s: Scale) -> Row:
 
 
 def _judged(a: Assessment | None, s: Scale) -> Row:
-    rows = [] if a is None else [criterion_row(rule_set, criterion, s) for rule_set, criterion in a.criteria]
+    rows: list[Row] = []
+    if a is not None:
+        rows = [criterion_row(owner, row, a.counts(owner, row), s) for owner, row in a.criteria]
+    counted = [row for row in rows if row["counts"]]
     line = line_at(a)
     return {
         "verdict": INCOMPLETE if a is None else a.verdict,
         "smallest_margin": smallest_margin(rows),
-        "failed": [row["id"] for row in rows if row["verdict"] == FAIL],
-        "not_checked": [row["id"] for row in rows if row["verdict"] in (NOT_COMPUTABLE, OUTSIDE_VALIDITY)],
+        "failed": [row["id"] for row in counted if row["verdict"] == FAIL],
+        "not_checked": [row["id"] for row in counted if row["verdict"] in (NOT_COMPUTABLE, OUTSIDE_VALIDITY)],
         "margins": {
             row["id"]: row["margin"]
             for row in rows

@@ -14,6 +14,7 @@ from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits
 from service.translation.contradictions import Contradictions
 from service.translation.grain import grain_of
+from service.translation.ship_type import in_her_condition
 from service.translation.strength import extent_of
 from service.translation.units import SCALES, Scale
 from service.translation.view import (
@@ -52,6 +53,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
                 ("observed", "drafts", name), "unknown_mark", "the booklet has no draft mark with this name."
             )
     additions = document.wind_additions or ()
+    of_type = in_her_condition(document, vessel, axes, contradictions)
     without, lee = _deck_cargo(document, contradictions)
     more = _subjects(document, axes, vessel, contradictions)
     contradictions.refuse("invalid_condition", "The condition does not fit the vessel.")
@@ -76,6 +78,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         survey_mean=_survey_mean(observed),
         observed_list=None if observed is None else observed.list,
         observed_roll_period=None if observed is None else observed.roll_period,
+        **of_type,
         **more,
     )
 

@@ -111,6 +111,7 @@ def in_present_shape(answer: Row) -> Assessment:
     """An answer of any calculation version with every member that one of today has. One of today is given back as it
     is. The members of a 1.0.0 answer that stay null have non-null types in `Assessment`: readers of older answers ask
     for None."""
+    answer = _with_phases(answer)
     if "dangers" in answer:
         return cast(Assessment, answer)
     provenance = answer["provenance"]
@@ -129,6 +130,15 @@ def in_present_shape(answer: Row) -> Assessment:
     if answer["righting_lever"] is not None:
         shaped["righting_lever"] = {**answer["righting_lever"], "range_end": None, "beyond": None}
     return cast(Assessment, shaped)
+
+
+def _with_phases(answer: Row) -> Row:
+    """The answer with the members that say which clauses counted, and which were recalled: an answer without them
+    counted them all and does not say the other."""
+    if all("counts" in row for row in answer["criteria"]) and "from_memory" in answer["provenance"]:
+        return answer
+    rows = [{"counts": True, "from_memory": None, **row} for row in answer["criteria"]]
+    return {**answer, "criteria": rows, "provenance": {"from_memory": [], **answer["provenance"]}}
 
 
 def is_of_today(answer: Assessment) -> bool:

@@ -1,12 +1,15 @@
 """The catalogue of rule sets as the wire shows it."""
 
 from collections.abc import Sequence
+from typing import Literal, cast
 
 from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.core.rules.limit import Limit, RuleSet
 from service.wire.assessment import RuleSetEdition
 from service.wire.refusal import Refusal
 from service.wire.rule_set import RuleSetDescription, RuleSetList, RuleSetRow
+
+Phase = Literal["at_sea", "in_port", "always"]
 
 
 def list_rule_sets() -> RuleSetList:
@@ -40,11 +43,11 @@ def _description(rule_set: RuleSet) -> RuleSetDescription:
         "document": rule_set.document,
         "edition": rule_set.edition,
         "also_known_as": list(rule_set.also_known_as),
-        "criteria": [_row(limit) for limit in rule_set.limits],
+        "criteria": [_row(rule_set, limit) for limit in rule_set.limits],
     }
 
 
-def _row(limit: Limit) -> RuleSetRow:
+def _row(rule_set: RuleSet, limit: Limit) -> RuleSetRow:
     return {
         "id": limit.id,
         "clause": limit.clause,
@@ -55,4 +58,7 @@ def _row(limit: Limit) -> RuleSetRow:
         "limit": limit.limit,
         "unit": limit.unit,
         "source": limit.source,
+        "from_memory": limit.from_memory,
+        "judges": limit.judges,
+        "applies": cast(Phase, limit.applies or rule_set.applies),
     }

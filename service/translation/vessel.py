@@ -18,6 +18,7 @@ from service.core.weight import Weight
 from service.translation.axes import AxesAndUnits, times
 from service.translation.contradictions import Contradictions
 from service.translation.grain import hold_of
+from service.translation.ship_type import of_her_type, particulars_of_her_type
 from service.translation.strength import extent_of, strength_of
 from service.translation.tank import tank_of
 from service.translation.units import SCALES, Scale
@@ -109,6 +110,7 @@ def _build(
         strength=strength,
         hold_extents=tuple(extent_of(hold.extent, axes) for hold in document.holds or ()),
         **_options(document, axes),
+        **of_her_type(document, axes),
     )
 
 
@@ -139,6 +141,7 @@ def _particulars(p: wire.Particulars, scale: Scale) -> core.Particulars:
         minimum_service_displacement=times(p.minimum_service_displacement, scale.mass),
         service=p.service,
         length_overall=times(p.length_overall, scale.length),
+        **particulars_of_her_type(p, scale),
     )
 
 
@@ -157,6 +160,7 @@ def _hydrostatics(document: wire.Vessel, axes: AxesAndUnits) -> Hydrostatics:
             "vcb": times(row.vcb, scale.length),
             "tcb": None if row.tcb is None else axes.y(row.tcb),
             "block_coefficient": row.block_coefficient,
+            "waterplane_area": times(row.waterplane_area, scale.area),
         }
         for row in table.rows
     ]

@@ -7,6 +7,7 @@ from service.core.rules.catalogue import CATALOGUE, NAMES
 from service.translation.contradictions import Contradictions
 from service.translation.grain import check_holds
 from service.translation.printed_conditions import check_printed
+from service.translation.ship_type import check_spaces
 from service.translation.strength import check_strength
 from service.translation.view import check_limits
 from service.wire import tank as wire_tank
@@ -34,6 +35,7 @@ def check(document: wire.Vessel, contradictions: Contradictions, *, posted: bool
     check_holds(document.holds or (), contradictions)
     check_strength(document, contradictions)
     check_limits(document.limits or (), contradictions)
+    check_spaces(document, contradictions)
     ids = {tank.id for tank in document.tanks}
     for i, tank in enumerate(document.tanks):
         _check_tank(tank, i, ids, contradictions)

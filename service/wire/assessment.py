@@ -244,6 +244,9 @@ class Criterion(TypedDict):
     clause: str
     title: str
     source: str
+    from_memory: Annotated[
+        str | None, Field(description="What of the clause was recalled and not read; null where it was read.")
+    ]
     key: Annotated[str, Field(description="What is measured, for programs; the same in every document.")]
     quantity: str
     attained: OptionalFigure
@@ -252,6 +255,12 @@ class Criterion(TypedDict):
     unit: str
     margin: OptionalFigure
     verdict: Verdict
+    counts: Annotated[
+        bool,
+        Field(
+            description="Whether it counts for the verdict: criteria for the sea do not while she lies in port."
+        ),
+    ]
     reason: str
     because: Annotated[
         Literal["ship", "condition"] | None,
@@ -298,6 +307,9 @@ class Provenance(TypedDict):
     vessel: VesselReference
     rule_sets: list[RuleSetEdition]
     free_surface_basis: str
+    from_memory: Annotated[
+        list[str], Field(description="Ids of the criteria that counted and were recalled in part, not read.")
+    ]
 
 
 class Assessment(SubjectMembers):
@@ -308,6 +320,12 @@ class Assessment(SubjectMembers):
     ]
     line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
+    phase: NotRequired[
+        Annotated[
+            Literal["in_port"],
+            Field(description="Present where she lies in port: criteria for the sea do not count then."),
+        ]
+    ]
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: Annotated[int, Field(description="Findings of severity danger; they stand beside the verdict.")]
     unjudged: list[Unjudged]

@@ -36,6 +36,7 @@ from service.wire.fields import (
 )
 from service.wire.icing import Icing, Timber
 from service.wire.limit import OwnLimits
+from service.wire.operation import Operation, Passengers
 from service.wire.plan import MAX_STAGES, PlanTerms, StageTerms
 from service.wire.view import CargoObstruction
 
@@ -311,6 +312,14 @@ class Condition(Document):
         description="Places along her length at which the moulded draft is wanted, such as a sill or a sounding board; "
         "m or ft from the x origin.",
         examples=[[12.5, 80.0]],
+    )
+    passengers: Passengers | None = Field(
+        default=None,
+        description="Passengers by the space they stand in. Their mass is added at 1.0 m above its deck: a weight of "
+        "category passengers beside them counts twice.",
+    )
+    operation: Operation | None = Field(
+        default=None, description="What she does in this condition: a lift, an escorted ship."
     )
     load_line_mark: LoadLineMark | None = Field(
         default=None, description="Load line mark that binds her here (L: timber marks).", examples=["S"]

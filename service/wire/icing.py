@@ -1,4 +1,4 @@
-"""Ice and timber: surfaces, what a condition says of them, and the weights that come of it."""
+"""Ice and timber: surfaces, what a condition says of them, what the ice does."""
 
 from typing import Annotated, Literal
 
@@ -6,7 +6,6 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.fields import Area, Document, Length, Name, Percent, Position
-from service.wire.quantity import Length as LengthFigure
 from service.wire.quantity import Mass, OptionalLength
 
 MAX_SURFACES = 100
@@ -67,21 +66,6 @@ class Timber(Document):
     )
     secured: bool = Field(description="Whether it stays fixed at large angles of heel.")
     buoyant: bool = Field(default=False, description="Whether its buoyancy may be counted.")
-
-
-class AddedWeight(TypedDict):
-    """A weight that the service adds: water absorbed by timber, or ice. `of`: pointer to the condition's line, null
-    where it belongs to none."""
-
-    name: str
-    reason: Literal["absorption", "ice"]
-    of: str | None
-    mass: Mass
-    lcg: LengthFigure
-    vcg: LengthFigure
-    tcg: LengthFigure
-    formula: str
-    from_memory: str | None
 
 
 class IcingEffect(TypedDict):

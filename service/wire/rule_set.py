@@ -18,6 +18,19 @@ class RuleSetRow(TypedDict):
     limit: float | None
     unit: str
     source: str
+    from_memory: Annotated[
+        str | None,
+        Field(
+            description="What of the clause was recalled and not read; null where limit, formula and applicability "
+            "were read."
+        ),
+    ]
+    judges: Annotated[
+        bool, Field(description="False where too much was recalled: its figure is shown and never judged.")
+    ]
+    applies: Annotated[
+        Literal["at_sea", "in_port", "always"], Field(description="When it counts for the verdict.")
+    ]
 
 
 class RuleSetDescription(TypedDict):

@@ -5,7 +5,8 @@ from typing import Annotated
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.icing import AddedWeight, IcingEffect
+from service.wire.added_weight import AddedWeight
+from service.wire.icing import IcingEffect
 from service.wire.load_line import LoadLineAnswer
 from service.wire.strength import StrengthAnswer
 from service.wire.view import DraftsAnswer
@@ -21,6 +22,10 @@ class SubjectMembers(TypedDict, total=False):
         Field(description="Present where her booklet lets it be computed: stations, sections, segments."),
     ]
     added_weights: Annotated[
-        list[AddedWeight], Field(description="Present where timber absorbs water or ice is counted.")
+        list[AddedWeight],
+        Field(
+            description="Present where she has a load on the hook or passengers, where timber absorbs water, or where "
+            "ice is counted."
+        ),
     ]
     icing: Annotated[IcingEffect, Field(description="Present where the condition counts ice.")]

@@ -32,9 +32,20 @@ _FIGURES: Final = {
 }
 
 
-def verdict_words(verdict: str, dangers: int | None) -> str:
-    """The verdict with what stands beside it wherever it is shown: "Passes, 1 danger". None: not counted then."""
-    return with_dangers(_VERDICTS[verdict], dangers)
+def verdict_words(verdict: str, dangers: int | None, phase: str | None = None) -> str:
+    """The verdict with what stands beside it wherever it is shown: "Passes in port, 1 danger". None: not counted
+    then; no phase."""
+    return with_dangers(f"{_VERDICTS[verdict]}{in_phase(phase)}", dangers)
+
+
+def in_phase(phase: str | None) -> str:
+    """What a verdict says of the phase it holds in: " in port", empty at sea."""
+    return " in port" if phase == "in_port" else ""
+
+
+def counted(answer: Assessment) -> list[Criterion]:
+    """The clauses that the verdict reads, and that apply."""
+    return [c for c in answer["criteria"] if c["counts"] and c["verdict"] != "not_applicable"]
 
 
 def with_dangers(text: str, dangers: int | None) -> str:
@@ -94,28 +105,35 @@ def mass_margin(value: float, system: UnitSystem) -> str:
 def headline(answer: Assessment) -> str:
     """The verdict as it is set large: a word, a count where something fails or is open, and the dangers beside it."""
     word = {"fail": failed_in_words, "incomplete": incomplete_in_words}.get(answer["verdict"])
-    return with_dangers("Passes" if word is None else word(answer), answer["dangers"])
+    passes = f"Passes{in_phase(answer.get('phase'))}"
+    return with_dangers(passes if word is None else word(answer), answer["dangers"])
+
+
+def standing_in_words(row: Criterion) -> str:
+    """What stands beside a clause: that it does not count here, and that its limit is from memory; empty for most."""
+    parts = [] if row["counts"] else ["does not count in this phase of the voyage"]
+    return ", ".join([*parts, *([] if row["from_memory"] is None else ["limit from memory"])])
 
 
 def failed_in_words(answer: Assessment) -> str:
-    """How many clauses fail of those that bind: "Fails 2 of 9"."""
-    binding = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
+    """How many clauses fail of those that bind: "Fails 2 of 9", "Fails in port: 2 of 9"."""
+    binding, phase = counted(answer), in_phase(answer.get("phase"))
     failed = sum(c["verdict"] == "fail" for c in binding)
-    return f"Fails {failed} of {len(binding)}"
+    return f"Fails{phase}{':' if phase else ''} {failed} of {len(binding)}"
 
 
 def incomplete_in_words(answer: Assessment) -> str:
     """What keeps an incomplete answer from being one, in a few words: "Incomplete: 7 of 14 not decided"."""
-    binding = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
+    binding, start = counted(answer), f"Incomplete{in_phase(answer.get('phase'))}"
     undecided = sum(c["verdict"] not in ("pass", "fail") for c in binding)
     if not binding:
-        return "Incomplete: nothing was checked"
+        return f"{start}: nothing was checked"
     if undecided:
-        return f"Incomplete: {undecided} of {len(binding)} not decided"
+        return f"{start}: {undecided} of {len(binding)} not decided"
     sets = sum(row["rule_set"] is not None for row in answer["unjudged"])
     if sets:
-        return f"Incomplete: {sets} rule set{'' if sets == 1 else 's'} judged nothing"
-    return "Incomplete: no rule set for stability judged her"
+        return f"{start}: {sets} rule set{'' if sets == 1 else 's'} judged nothing"
+    return f"{start}: no rule set for stability judged her"
 
 
 class Undecided(TypedDict):
@@ -127,9 +145,9 @@ class Undecided(TypedDict):
 
 
 def undecided(answer: Assessment) -> list[Undecided]:
-    """What was not decided, by its reason, in the order of the answer."""
+    """What was not decided of what counts, by its reason, in the order of the answer."""
     groups: dict[tuple[str, str], Undecided] = {}
-    for row in answer["criteria"]:
+    for row in counted(answer):
         if row["verdict"] in ("not_computable", "outside_validity"):
             key = row["verdict"], row["reason"]
             group = groups.setdefault(key, {"verdict": key[0], "reason": key[1], "criteria": []})

@@ -40,6 +40,7 @@ from service.wire.hydrostatics import CrossCurves, Hydrostatics
 from service.wire.icing import IcingSurfaces
 from service.wire.limit import OwnLimits
 from service.wire.printed_condition import MAX_PRINTED_CONDITIONS, PrintedCondition
+from service.wire.ship_type import BargeTrunk, HatchCoamings, PassengerSpaces, Towing
 from service.wire.strength import Strength
 from service.wire.tank import Tank
 from service.wire.view import AirDraftPoint, Obstruction
@@ -93,7 +94,29 @@ class Particulars(Document):
         examples=[1980.0],
     )
     service: Literal["exposed", "partially_protected", "protected"] | None = Field(
-        default=None, description="Waters she serves in (46 CFR 170.170).", examples=["exposed"]
+        default=None,
+        description="Waters she serves in (46 CFR 170.170): oceans; lakes, bays and sounds; rivers.",
+        examples=["exposed"],
+    )
+    superstructure: Literal["none", "complete"] | None = Field(
+        default=None,
+        description="Whether a fishing vessel has a complete superstructure (2008 IS Code Part B 2.1).",
+        examples=["none"],
+    )
+    superstructure_length: NonNegativeLength | None = Field(
+        default=None, description="Length of enclosed superstructures; m or ft.", examples=[5.0]
+    )
+    freeboard_least: NonNegativeLength | None = Field(
+        default=None,
+        description="Least freeboard to the deck at side, for the simplified criterion for fishing vessels; m or ft. "
+        "That to the deck edge in the condition when absent.",
+        examples=[0.55],
+    )
+    breadth_half_draft: Length | None = Field(
+        default=None,
+        description="Breadth on the waterline at half the mean draft (2008 IS Code Part B 2.3); m or ft. The moulded "
+        "breadth when absent.",
+        examples=[27.0],
     )
 
 
@@ -348,6 +371,18 @@ class Vessel(Document):
     strength: Strength | None = Field(
         default=None, description="Permissible still-water forces, and what they are computed from."
     )
+    passenger_spaces: PassengerSpaces | None = Field(
+        default=None, description="Decks on which passengers may stand."
+    )
+    hatch_coamings: HatchCoamings | None = Field(
+        default=None, description="Hatch coamings of a containership."
+    )
+    hatches_secured: bool | None = Field(
+        default=None,
+        description="Whether the hatches of a fishing vessel qualify for a range of 50 degrees (46 CFR 28.570(b)).",
+    )
+    towing: Towing | None = Field(default=None, description="Towing gear and propulsion of a tug.")
+    barge_trunk: BargeTrunk | None = Field(default=None, description="Trunk on the deck of a tank barge.")
     rule_sets: list[RuleSetName] = Field(
         max_length=MAX_SMALL_LIST,
         description="Public names of the rule sets that bind this ship.",

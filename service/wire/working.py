@@ -81,5 +81,6 @@ NOT_DERIVED = (
 beside it, the grid of the chart (made like the levers that are derived), the same figures in the units of their
 document, counts, and how well the iteration closed. No part of these is written as nodes yet: `load_line` (the draft
 permitted and the margin are derived with their criteria), `drafts` (those of `flotation` are derived), `strength` (sums
-over the length of the ship), `added_weights` (each tells its formula; their masses are inputs of the displacement),
+over the length of the ship), `added_weights` (each tells its formula; absorbed water and ice are inputs of the
+displacement, a load on the hook and passengers have nodes),
 `icing` (the difference of two conditions) and `draft_survey`. `plan` has none: a point is worked as a condition."""

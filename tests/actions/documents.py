@@ -12,6 +12,9 @@ import numpy as np
 
 Json = dict[str, Any]
 FOOT, LONG_TON, INCH = 0.3048, 1.0160469088, 2.54
+STANDARD_GRAVITY = 9.80665
+HORSEPOWER = 550.0 * FOOT * 0.45359237 * STANDARD_GRAVITY / 1000.0
+"""kW: 550 ft.lbf/s."""
 LENGTH_BP, KM = 100.0, 7.5
 DRAFTS = (2.0, 4.0, 6.0, 8.0)
 HEELS = (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0)
@@ -274,7 +277,8 @@ _NAMES = (
     "length_bp breadth length_waterline length_load_line length_overall depth keel_thickness lcg vcg tcg "
     "draft lcb lcf km vcb tcb kml trim x y z x_from x_to sounding ullage levers value centroid_height "
     "keel_offset summer_draft shaft_height diameter eye_x eye_z obstruction_x obstruction_z bow_x length "
-    "trim_from trim_to "
+    "trim_from trim_to deck_z half_breadth length_sum height propeller_diameter bitts_height "
+    "superstructure_length freeboard_least breadth_half_draft "
 )
 _LENGTHS = set(_NAMES.split())
 _MASSES = {
@@ -294,6 +298,9 @@ _US: dict[str, float] = {
     **dict.fromkeys(("filled_trimmed", "filled_untrimmed", "heeling_moment"), FOOT**4),
     "stowage_factor": FOOT**3 / LONG_TON,
     **dict.fromkeys(("free_surface_moment", "slack_moment", "limit_moment"), FOOT * LONG_TON),
+    "shaft_power": HORSEPOWER,
+    "bollard_pull": LONG_TON * STANDARD_GRAVITY,
+    "mass_each": 0.45359237,
     "tpc": LONG_TON / INCH,
     "mctc": FOOT * LONG_TON / INCH,
 }

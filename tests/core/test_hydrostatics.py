@@ -175,7 +175,15 @@ def test_a_row_is_blended_column_by_column_and_none_stays_none():
     one = Floating(4.0, 50.0, 49.0, 7.0, 15.0, 90.0, 2.0, None, 0.6)
     other = Floating(6.0, 52.0, 48.0, 8.0, 17.0, 94.0, None, 0.1, 0.7)
     found = one.blended(other, 0.25)
-    assert found == (*(pytest.approx(v) for v in (4.5, 50.5, 48.75, 7.25, 15.5, 91.0)), None, None, 0.625)
+    assert found == (
+        *(pytest.approx(v) for v in (4.5, 50.5, 48.75, 7.25, 15.5, 91.0)),
+        None,
+        None,
+        0.625,
+        None,
+    )
+    wide = one._replace(waterplane_area=900.0).blended(other._replace(waterplane_area=1000.0), 0.25)
+    assert wide.waterplane_area == pytest.approx(925.0)
     assert one.blended(other, 0.0)[:6] == one[:6]
     assert one.blended(other, 1.0)[:6] == other[:6]
 

@@ -36,14 +36,14 @@ def test_names_and_ids_of_the_catalogue():
 def test_what_each_rule_set_brings():
     """The rule for free surfaces of its document, whether only openings that close by themselves stay dry, and whether
     it can stand for a stability document."""
+    us = [name for name in CATALOGUE if name.startswith("46-cfr")]
+    code = [name for name in CATALOGUE if name.startswith("is-code-2008")]
+    assert (len(us), len(code)) == (8, 11)
     assert {name: rule_set.surfaces for name, rule_set in CATALOGUE.items()} == {
-        "is-code-2008-a-2.2": "imo",
-        "is-code-2008-a-2.2.3-alternative": "imo",
-        "is-code-2008-a-2.3": "imo",
-        "is-code-2008-a-3.3": "imo",
+        **dict.fromkeys(code, "imo"),
+        **dict.fromkeys(us, "cfr"),
+        "marpol-annex-1-reg-27": "imo",
         "grain-code": None,
-        "46-cfr-170.170": "cfr",
-        "46-cfr-170.173": "cfr",
         "vessel-gm-limits": None,
         "vessel-strength": None,
         "load-lines": None,
@@ -52,7 +52,9 @@ def test_what_each_rule_set_brings():
         "solas-v-22": None,
         "afloat": None,
     }
-    assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {"46-cfr-170.173"}
+    assert {n for n, rule_set in CATALOGUE.items() if rule_set.automatic_closure} == {*us} - {
+        "46-cfr-170.170"
+    }
     assert {n for n, rule_set in CATALOGUE.items() if not rule_set.judges_stability} == {
         "vessel-strength",
         "load-lines",
@@ -60,12 +62,21 @@ def test_what_each_rule_set_brings():
         "marpol-annex-1-reg-18",
         "solas-v-22",
         "afloat",
+        "is-code-2008-b-2.9",
     }
     assert {n: s.excludes for n, s in CATALOGUE.items() if s.excludes} == {
         "is-code-2008-a-2.2.3-alternative": ("is-code-2008-a-2.2",),
         "is-code-2008-a-3.3": ("is-code-2008-a-2.2",),
     }
-    assert {n for n, s in CATALOGUE.items() if s.choose is not None} == {"46-cfr-170.173"}
+    assert {n for n, s in CATALOGUE.items() if s.choose is not None} == {
+        "46-cfr-170.173",
+        "46-cfr-172.090",
+        "46-cfr-173.095",
+    }
+    assert {n: s.brings for n, s in CATALOGUE.items() if s.brings} == {
+        "is-code-2008-a-3.1": ("is-code-2008-a-2.2", "is-code-2008-a-2.3"),
+        "46-cfr-174.185": ("46-cfr-170.170",),
+    }
 
 
 def test_names_of_before_mean_the_set_of_today():
@@ -118,13 +129,29 @@ def test_either_paragraph_named_binds_the_whole_section(name):
     assert bound(vessel(rule_sets=(name,)), condition()) == ["46-cfr-170.173", "afloat"]
 
 
+def test_a_set_that_stands_instead_of_another_keeps_it_from_being_brought():
+    """A passenger ship brings A 2.2 and 2.3; with timber on deck A 3.3 stands instead of the former."""
+    names = ("is-code-2008-a-3.1", "is-code-2008-a-3.3")
+    expected = ["is-code-2008-a-2.3", "is-code-2008-a-3.3", "is-code-2008-a-3.1", "afloat"]
+    assert sorted(bound(vessel(rule_sets=names), condition())) == sorted(expected)
+    assert "is-code-2008-a-2.2" in bound(vessel(rule_sets=names[:1]), condition())
+
+
+GENERAL = (
+    *("is-code-2008-a-2", "is-code-2008-a-3.3", "grain-code", "46-cfr-170", "vessel-gm-limits"),
+    *("vessel-strength", "load-lines", "own-limits", "marpol-annex-1-reg-18", "solas-v-22", "afloat"),
+)
+"""Sets for every type of ship."""
+
+
 # --- keys ------------------------------------------------------------------------------------------------------
 
 
 def test_what_is_measured_has_one_key_in_every_document():
     """Rows of different documents that measure the same carry the same key."""
     keys = {row.id: row.key for rule_set in CATALOGUE.values() for row in rule_set.limits}
-    assert keys == {
+    general = {id: key for id, key in keys.items() if id.startswith(GENERAL)}
+    assert general == {
         "is-code-2008-a-2.2.1-area-to-30": "area_to_30",
         "is-code-2008-a-2.2.1-area-to-40": "area_to_40",
         "is-code-2008-a-2.2.1-area-30-to-40": "area_30_to_40",
@@ -185,3 +212,17 @@ def test_what_is_measured_has_one_key_in_every_document():
         "afloat-gm": "positive_gm",
         "afloat-openings": "opening_height",
     }
+    curve = {
+        "area-to-30": "area_to_30",
+        "area-to-40": "area_to_40",
+        "area-30-to-40": "area_30_to_40",
+        "lever-at-30": "greatest_lever_from_30",
+        "angle-of-maximum": "angle_of_maximum",
+        "initial-gm": "gm",
+        "stern-freeboard": "stern_freeboard",
+        "range": "positive_range",
+        "down-flooding": "down_flooding",
+    }
+    for slug, key in curve.items():
+        found = {k for id, k in keys.items() if id.endswith(f"-{slug}") and not id.startswith(GENERAL)}
+        assert found == {key}, slug

@@ -65,6 +65,7 @@ _WORDS = {
     "name",
     "title",
     "source",
+    "from_memory",
     "quantity",
     "reason",
     "free_surface_reason",

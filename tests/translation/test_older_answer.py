@@ -49,6 +49,8 @@ def members(value: Any, path: str = "") -> set[str]:
 
 NULL = ("/least_stability_margin/", "/load_line_margin/", "/free_surface/", "/righting_lever/range_end/")
 NULL += ("/righting_lever/beyond/", "/not_computed/", "/unjudged/", "/assumed_free_surfaces/")
+NULL += ("/provenance/vessel/proof",)  # an answer of before knows of no proof
+NULL += ("/phase",)  # an answer of before counted every clause, in port as well
 
 
 @pytest.mark.parametrize("number", NUMBERS)

@@ -22,6 +22,16 @@ def test_every_rule_set_is_listed_with_its_clauses_and_limits():
     assert rows["is-code-2008-a-2.3.1-steady-wind"]["comparison"] == "<="
 
 
+def test_what_was_recalled_and_when_a_row_counts_are_listed():
+    rows = {row["id"]: row for item in list_rule_sets()["items"] for row in item["criteria"]}
+    assert rows["is-code-2008-a-2.2.1-area-to-30"]["from_memory"] is None
+    assert "recalled" in rows["is-code-2008-a-2.3.1-areas"]["from_memory"]
+    assert rows["afloat-gm"]["applies"] == "always"
+    assert rows["load-lines-draft"]["applies"] == "always"
+    assert rows["is-code-2008-a-2.2.1-area-to-30"]["applies"] == "at_sea"
+    assert all(row["judges"] for name, row in rows.items() if name.startswith("is-code-2008-a-2"))
+
+
 @pytest.mark.parametrize("name", list(CATALOGUE))
 def test_one_rule_set_by_name(name):
     assert get_rule_set(name) in list_rule_sets()["items"]

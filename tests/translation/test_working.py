@@ -120,18 +120,23 @@ def test_it_closes_with_ice_timber_marks_to_the_keel_and_strength(
         ],
         cross_curves={**curves, "levers": levers},
         cross_curves_timber={**curves, "levers": timber},
+        passenger_spaces=[{"id": "SUN", "x": 50.0, "deck_z": 12.0, "length": 20.0, "half_breadth": 6.0}],
         rule_sets=["is-code-2008-a-3.3", "vessel-strength"],
     )
     stow = weight("Timber", 900.0, 50.0, 11.0, category="deck_cargo", timber=TIMBER)
     condition = boxed(
         weight("Cargo", 5000.0, 51.0), stow, icing={"factor": 1.0}, load_line_mark="S", dock_water=dock_water,
-        water_density=density,
+        water_density=density, passengers=[{"space": "SUN", "number": 40}],
+        operation={"lift": {"mass": 20.0, "x": 50.0, "y": 3.0, "z": 20.0}},
     )  # fmt: skip
     ready, document = prepare_vessel(ship), validated(Condition, condition, ("condition",))
     found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
     answer = full_answer(found, SCALES[units], ready.reference, document.title)
     assert answer["righting_lever"] is not None
-    assert [row["reason"] for row in answer["added_weights"]] == ["absorption", "ice", "ice"]
+    reasons = ["passengers", "hook_load", "absorption", "ice", "ice"]
+    assert [row["reason"] for row in answer["added_weights"]] == reasons
+    places = ["/condition/passengers/0", "/condition/operation/lift", "/condition/weights/1", None, None]
+    assert [row["of"] for row in answer["added_weights"]] == places
     assert {"strength", "load_line"} <= answer.keys()
     nodes = working_of(found, answer, SCALES[units], ship, condition)
     closes(answer, nodes, {"vessel": ship, "condition": condition})

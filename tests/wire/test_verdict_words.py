@@ -63,7 +63,8 @@ def test_what_is_left_to_the_load_line(draft: float, mass: float | None, system:
 
 
 def row(verdict: str, reason: str = "", clause: str = "A 2.2.1") -> dict[str, Any]:
-    return {"verdict": verdict, "reason": reason, "clause": clause, "title": clause}
+    common = {"clause": clause, "title": clause, "counts": True, "from_memory": None}
+    return {"verdict": verdict, "reason": reason, **common}
 
 
 def answer(verdict: str, rows: list[dict[str, Any]], **members: Any) -> Any:
@@ -97,6 +98,42 @@ PASS, FAIL, OPEN, SILENT = (
 )
 def test_the_headline(given: Any, words: str) -> None:
     assert said.headline(given) == words
+
+
+AT_SEA_ONLY = {**FAIL, "counts": False}
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        (answer("pass", [PASS, AT_SEA_ONLY], phase="in_port"), "Passes in port"),
+        (answer("fail", [PASS, FAIL, AT_SEA_ONLY], phase="in_port"), "Fails in port: 1 of 2"),
+        (
+            answer("incomplete", [OPEN, AT_SEA_ONLY], phase="in_port"),
+            "Incomplete in port: 1 of 1 not decided",
+        ),
+        (answer("pass", [PASS, AT_SEA_ONLY]), "Passes"),
+    ],
+)
+def test_the_headline_carries_the_phase_and_counts_what_counts(given: Any, words: str) -> None:
+    assert said.headline(given) == words
+    assert said.undecided(given) == ([] if "Incomplete" not in words else said.undecided(answer("", [OPEN])))
+
+
+@pytest.mark.parametrize(
+    ("phase", "words"), [("in_port", "Passes in port, 1 danger"), (None, "Passes, 1 danger")]
+)
+def test_a_line_of_a_list_carries_the_phase(phase: str | None, words: str) -> None:
+    assert said.verdict_words("pass", 1, phase) == words
+
+
+def test_what_stands_beside_a_clause() -> None:
+    assert said.standing_in_words(row("pass")) == ""  # type: ignore[arg-type]
+    recalled = {**row("pass"), "from_memory": "the limit"}
+    assert said.standing_in_words(recalled) == "limit from memory"  # type: ignore[arg-type]
+    both = {**recalled, "counts": False}
+    words = "does not count in this phase of the voyage, limit from memory"
+    assert said.standing_in_words(both) == words  # type: ignore[arg-type]
 
 
 def test_why_it_is_incomplete_each_reason_once() -> None:

@@ -6,6 +6,7 @@ Binds every ship, at sea and in port. Common practice, no source.
 from ..opening import Opening
 from ..situation import Situation
 from .limit import (
+    ALWAYS,
     AT_LEAST,
     CONDITION,
     FAIL,
@@ -136,4 +137,5 @@ RULE_SET = RuleSet(
     evaluate_upright=evaluate,
     binds=lambda vessel, condition: True,
     judges_stability=False,
+    applies=ALWAYS,
 )

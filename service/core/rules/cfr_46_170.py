@@ -110,9 +110,18 @@ def _required(moment: float | None, weight: float, angle: float | None) -> float
     return moment / (weight * tan(radians(angle))) if angle > 0.0 else inf if moment > 0.0 else None
 
 
-def _row(id: str, clause: str, title: str, quantity: str, limit: float | None, unit: str, key: str) -> Limit:
+def _row(
+    id: str,
+    clause: str,
+    title: str,
+    quantity: str,
+    limit: float | None,
+    unit: str,
+    key: str,
+    from_memory: str | None = None,
+) -> Limit:
     id, source = f"46-cfr-170.173-{id}", f"{_PART} {clause}"
-    return Limit(id, clause, title, quantity, AT_LEAST, limit, unit, source, key)
+    return Limit(id, clause, title, quantity, AT_LEAST, limit, unit, source, key, from_memory)
 
 
 GM_B = _row("b-gm", "170.173(b)(1)", "Metacentric height", "metacentric height", 0.15, "m", "gm")
@@ -191,6 +200,7 @@ AREA_MAX_C = _row(
     None,
     "m·degree",
     "area_to_maximum",
+    "the equation 3.15 + 0.057 (30 - Y) is printed as a picture and was recalled",
 )
 PARAGRAPH_B = (GM_B, LEVER_B, ANGLE_B, AREA_30_B, AREA_40_B, AREA_3040_B)
 PARAGRAPH_C = (GM_C, ANGLE_C, AREA_40_C, AREA_3040_C, AREA_MAX_C)

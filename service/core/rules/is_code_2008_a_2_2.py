@@ -36,6 +36,7 @@ ALTERNATIVE_ANGLE = Limit(
     "degree",
     f"{_CODE} 2.2.3, alternative with the Administration's approval (value from memory)",
     "angle_of_maximum",
+    from_memory="the alternative to 2.2.3 was not read: 15 degrees is recalled",
 )
 ALTERNATIVE_AREA = Limit(
     f"{_INSTEAD}-area",
@@ -47,6 +48,7 @@ ALTERNATIVE_AREA = Limit(
     "m·rad",
     f"{_CODE} 2.2.3, alternative: 0.055 + 0.001 (30 - angle of maximum) (value from memory)",
     "area_to_maximum",
+    from_memory="the alternative to 2.2.3 was not read: 0.055 + 0.001 (30 - angle) is recalled",
 )
 BESIDE_THE_ALTERNATIVE = under(_INSTEAD)
 """The six rows of 2.2 under ids of their own, so that no id stands for two sets."""

@@ -68,6 +68,7 @@ STEADY_WIND = Limit(
     "degree",
     f"{_CODE} 2.3.1.2: 16 degrees or 80 % of the angle of deck edge immersion, whichever is less (value from memory)",
     "steady_wind_angle",
+    from_memory="16 degrees and 80 % of the angle of deck edge immersion are recalled, the text was not read",
 )
 AREAS = Limit(
     "is-code-2008-a-2.3.1-areas",
@@ -79,6 +80,7 @@ AREAS = Limit(
     "m·rad",
     f"{_CODE} 2.3.1.4: area b equal to or greater than area a",
     "weather_areas",
+    from_memory="tables 2.3.4-1 to 2.3.4-4 and their ranges (2.3.5) are recalled; the text of A.749(18) 3.2 was read",
 )
 LIMITS = (STEADY_WIND, AREAS)
 

@@ -60,6 +60,7 @@ GM = Limit(
     "m",
     f"{_CODE} 3.3.2 (0.10 m at all times: value from memory)",
     "gm",
+    from_memory="that GM is 0.10 m at all times, with absorbed water and ice, is recalled, the text was not read",
 )
 TIMBER = (AREA, LEVER, GM)
 ORDINARY = under(NAME)

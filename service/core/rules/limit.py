@@ -19,6 +19,10 @@ SHIP, CONDITION = "ship", "condition"
 ROUNDING = 1e-9
 """A value within this of its limit has reached it: rounding of the sums, a billionth of the unit or of the limit."""
 
+PHASES = ("at_sea", "in_port", "always")
+AT_SEA, IN_PORT, ALWAYS = PHASES
+"""When a clause counts for the verdict. Whatever counts or not, it is computed."""
+
 AT_LEAST, AT_MOST = ">=", "<="
 MET, NOT_MET = "requirement met", "requirement not met"
 
@@ -26,7 +30,11 @@ MET, NOT_MET = "requirement met", "requirement not met"
 @dataclass(frozen=True)
 class Limit:
     """A clause as a row: `limit` is None where the document computes it. Units are those of the document. `key` says
-    what is measured, the same in every document and whatever the words are."""
+    what is measured, the same in every document and whatever the words are.
+
+    `from_memory` says what of it was recalled and not read, None where limit, formula and applicability were read in
+    the document or its twin in law. `judges` is False where too much was recalled: its figure is shown and decides
+    nothing. `applies` is one of PHASES where it differs from that of its rule set."""
 
     id: str
     clause: str
@@ -37,6 +45,9 @@ class Limit:
     unit: str
     source: str
     key: str
+    from_memory: str | None = None
+    judges: bool = True
+    applies: str | None = None
 
 
 class Intermediate(NamedTuple):
@@ -112,6 +123,8 @@ class RuleSet:
     judges_stability: bool = True
     excludes: tuple[str, ...] = ()
     also_known_as: tuple[str, ...] = ()
+    applies: str = AT_SEA
+    brings: tuple[str, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -122,6 +135,10 @@ class RuleSet:
     def reads(self) -> str:
         """Whether its clauses read her heeled or upright. Source: definition."""
         return "upright" if self.evaluate is None else "heeled"
+
+    def counts(self, row: Limit, in_port: bool) -> bool:
+        """Whether a row of this set counts for the verdict while she lies in port, or is at sea. Source: definition."""
+        return (row.applies or self.applies) in (ALWAYS, IN_PORT if in_port else AT_SEA)
 
     def judged(self, ship: Situation, heeled: Heeled) -> list[Criterion]:
         """Every clause for her heeling to one side. Source: the document."""
@@ -141,8 +158,10 @@ def judge(
 ) -> Criterion:
     """Compare attained with required (the row's own limit if not given), unless a ruling decides.
 
-    A value that is missing is not computable. Source: definition."""
+    A value that is missing is not computable, and neither is a row that does not judge. Source: definition."""
     limit = row.limit if required is None else required
+    if not row.judges and (unless is None or unless.verdict != NOT_APPLICABLE):
+        unless = NOT_READ
     if unless is not None:
         ruled, reason, because = unless
         return Criterion(row, attained, limit, ruled, reason, because, tuple(details), vcg_effect)
@@ -154,6 +173,9 @@ def judge(
         met = difference >= -ROUNDING * (1.0 if isinf(limit) else max(1.0, abs(limit)))
         verdict, reason = (PASS, MET) if met else (FAIL, NOT_MET)
     return Criterion(row, attained, limit, verdict, reason, None, tuple(details), vcg_effect)
+
+
+NOT_READ = Ruling(NOT_COMPUTABLE, "the clause could not be read; figure for information")
 
 
 def without(ship: Situation, figure: str) -> Ruling | None:

@@ -9,6 +9,7 @@ names none, she meets them all, or none, or the answer is open.
 from ..load_line_figures import LoadLineCheck, load_line_check, permitted
 from ..situation import Situation
 from .limit import (
+    ALWAYS,
     AT_MOST,
     CONDITION,
     FAIL,
@@ -35,6 +36,7 @@ DRAFT = Limit(
     "m",
     f"{_DOCUMENT}, article 12, regulations 6 and 40",
     "draft_midship",
+    from_memory="that the mark is not to be submerged (article 12) is recalled, the text was not read",
 )
 LOW_SIDE = Limit(
     "load-lines-low-side",
@@ -46,6 +48,7 @@ LOW_SIDE = Limit(
     "m",
     f"{_DOCUMENT}, article 12: the marks on the sides of the ship are not submerged (value from memory)",
     "draft_low_side",
+    from_memory="that the marks on both sides count (article 12) is recalled, the text was not read",
 )
 NO_MARK = Ruling(NOT_COMPUTABLE, "name the mark in force: she is over some of her marks and under others")
 INLAND = Ruling(
@@ -118,4 +121,5 @@ RULE_SET = RuleSet(
     evaluate_upright=evaluate,
     binds=lambda vessel, condition: bool(vessel.load_line_drafts),
     judges_stability=False,
+    applies=ALWAYS,
 )

@@ -8,6 +8,7 @@ from ..own_limit import AT_SEA, IN_PORT, QUANTITIES, OwnLimit
 from ..situation import Situation
 from ..view import air_draft, freeboard_least, propeller_immersion
 from .limit import (
+    ALWAYS,
     AT_LEAST,
     AT_MOST,
     CONDITION,
@@ -145,4 +146,5 @@ RULE_SET = RuleSet(
     evaluate_upright=evaluate,
     binds=lambda vessel, condition: bool(vessel.own_limits or condition.own_limits),
     judges_stability=False,
+    applies=ALWAYS,
 )

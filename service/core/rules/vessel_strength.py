@@ -12,6 +12,7 @@ from ..strength.hold_mass import HoldMass, least_room
 from ..strength.limits import BENDING, SHEAR
 from ..strength.still_water import Extreme, StationForces, StillWater
 from .limit import (
+    ALWAYS,
     AT_LEAST,
     AT_MOST,
     FAIL,
@@ -30,6 +31,7 @@ from .limit import (
 _SOURCE = "the vessel's loading manual; IACS UR S1, UR S11.2.1"
 _MASSES = "the vessel's loading manual; IACS UR S1A (mass curves of holds)"
 _IN_WAY = "what lies in the double bottom in way of a hold counts as its mass"
+_RECALLED = f"that {_IN_WAY} is recalled, not read"
 
 STATION_SHEAR = Limit(
     "vessel-strength-shear",
@@ -63,6 +65,7 @@ BETWEEN = Limit(
     "%",
     f"{_SOURCE}; limits between read-out points are linear (value from memory)",
     "between_stations",
+    from_memory="that limits between read-out points are linear is recalled, not read",
 )
 _HOLD = ("her loading manual", "mass in a hold")
 HOLD_MOST = Limit(
@@ -75,6 +78,7 @@ HOLD_MOST = Limit(
     "t",
     f"{_MASSES}; {_IN_WAY}: value from memory",
     "hold_mass",
+    from_memory=_RECALLED,
 )
 HOLD_LEAST = Limit(
     "vessel-strength-hold-mass-least",
@@ -86,6 +90,7 @@ HOLD_LEAST = Limit(
     "t",
     f"{_MASSES}; {_IN_WAY}: value from memory",
     "hold_mass",
+    from_memory=_RECALLED,
 )
 PAIR_MOST = Limit(
     "vessel-strength-adjacent-holds",
@@ -97,6 +102,7 @@ PAIR_MOST = Limit(
     "t",
     f"{_MASSES}; {_IN_WAY}: value from memory",
     "hold_mass",
+    from_memory=_RECALLED,
 )
 PAIR_LEAST = Limit(
     "vessel-strength-adjacent-holds-least",
@@ -108,6 +114,7 @@ PAIR_LEAST = Limit(
     "t",
     f"{_MASSES}; {_IN_WAY}: value from memory",
     "hold_mass",
+    from_memory=_RECALLED,
 )
 
 NO_DATA = Ruling(NOT_COMPUTABLE, "the booklet has no limits of shear force and bending moment")
@@ -251,4 +258,5 @@ RULE_SET = RuleSet(
     (STATION_SHEAR, STATION_BENDING, BETWEEN, HOLD_MOST, HOLD_LEAST, PAIR_MOST, PAIR_LEAST),
     evaluate_upright=evaluate,
     judges_stability=False,
+    applies=ALWAYS,
 )

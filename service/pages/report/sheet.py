@@ -30,6 +30,7 @@ from service.wire.verdict_words import (
     load_line_margin,
     not_computed_in_words,
     stability_margin,
+    standing_in_words,
     undecided,
 )
 
@@ -198,6 +199,7 @@ def _criteria(answer: Assessment) -> Cells:
         (
             words(c["verdict"]),
             f"{c['title']}, {c['clause']}"
+            + (f" ({standing_in_words(c)})" if standing_in_words(c) else "")
             + ("" if c["verdict"] in ("pass", "fail") else f": {c['reason'].rstrip('.')}."),
             figure_in(c["attained"], c["unit"]),
             wording.required(c),
@@ -205,7 +207,7 @@ def _criteria(answer: Assessment) -> Cells:
         )
         for c in ordered
     ]
-    fails = [i for i, c in enumerate(ordered) if c["verdict"] == "fail"]
+    fails = [i for i, c in enumerate(ordered) if c["verdict"] == "fail" and c["counts"]]
     return _table(("|verdict", "<criterion", ">attained", ">required", ">margin"), rows, fails)
 
 

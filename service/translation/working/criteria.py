@@ -10,7 +10,7 @@ from service.core.rules.afloat import lowest_opening
 from service.core.rules.limit import AT_LEAST, Criterion, RuleSet
 from service.core.situation import Heeled
 from service.translation.answer_criteria import unit_in
-from service.translation.working import beam_wind, grain, load_lines, openings, weather
+from service.translation.working import beam_wind, grain, load_lines, openings, ship_types, weather
 from service.translation.working.clause import Clause
 from service.translation.working.levers import Levers
 from service.translation.working.sheet import Path
@@ -63,7 +63,7 @@ def _write_one(clause: Clause) -> None:
                 name=f"limit of {row['clause']}", unit=row["unit"], path=(*path, "limit"), source=row["source"],
             )  # fmt: skip
     else:
-        found = _found(LIMIT.get(row["key"]), clause)
+        found = _found(LIMIT.get(row["key"]), clause) or ship_types.limit(clause)
         _shown(clause, id, found, (*path, "limit"), f"limit of {row['clause']}", row["unit"], row["limit"])
     if row["margin"] is not None and s.has(clause.id):
         text = "attained - limit" if clause.criterion.row.comparison == AT_LEAST else "limit - attained"
@@ -142,6 +142,15 @@ def _area_to_maximum(clause: Clause) -> str | None:
     if not degrees and clause.sheet.value(angle) > 30.0:
         angle = clause.curve.angle(30.0)
     return _in_document(clause, clause.curve.area(angle, clause.heeled.side))
+
+
+def _area_to_least_angle(clause: Clause) -> str | None:
+    end = ship_types.end_of_area(clause, "")
+    if end is None:
+        return None
+    s = clause.sheet
+    at = clause.curve.angle(s.value(end)) if s.value(end) != clause.measures.angle_of_greatest else end
+    return _in_document(clause, clause.curve.area(at, clause.heeled.side))
 
 
 def _area_to_maximum_limit(clause: Clause) -> str | None:
@@ -273,6 +282,8 @@ ATTAINED: dict[str, Find] = {
     "area_to_40": _area(0.0, 40.0),
     "area_30_to_40": _area(30.0, 40.0),
     "area_to_maximum": _area_to_maximum,
+    "area_to_least_angle": _area_to_least_angle,
+    "down_flooding": ship_types.down_flooding,
     "greatest_lever_from_30": _greatest_lever,
     "angle_of_maximum": lambda clause: clause.greatest(),
     "gm": _gm,
@@ -313,6 +324,14 @@ DETAILS: dict[tuple[str, str], Detailed] = {
     ("", "draft_midship"): lambda clause, key: clause.sheet.metric("draft_midship"),
     ("", "trim"): lambda clause, key: clause.sheet.metric("trim"),
     ("", "water_density"): lambda clause, key: "water_density",
+    **{
+        (key, "form_factor"): ship_types.form_factor
+        for key in (
+            *("area_to_30", "area_to_40", "area_30_to_40"),
+            *("greatest_lever_from_30", "greatest_lever", "total_area"),
+        )
+    },
+    ("area_to_least_angle", "end_of_area"): ship_types.end_of_area,
     ("", "deck_edge_angle"): lambda clause, key: openings.deck_edge(clause.a),
     **{("draft_midship", key): each for key, each in load_lines.DETAILS.items()},
     **{("draft_low_side", key): each for key, each in load_lines.DETAILS.items()},

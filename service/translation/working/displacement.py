@@ -1,6 +1,7 @@
 """Displacement and its centres: subtotals by group, moments, sums."""
 
 from service.core.tank import CONTENTS
+from service.translation.working import added_weights
 from service.translation.working.sources import Sources
 from service.translation.working.tank_table import AXIS, CENTRES
 from service.wire.working import WorkingInput
@@ -33,8 +34,8 @@ def subtotals(a: Sources) -> None:
                     [{each: f"tank/{names[i]}/{each}" for each in ("mass", *CENTRES)} for i in lines],
                 )
             )
-    weights = (*condition.weights, *(added.weight for added in a.assessed.added))
-    for category in dict.fromkeys(weight.category for weight in weights):
+    categories = [weight.category for weight in condition.weights]
+    for category in dict.fromkeys((*categories, *(each.weight.category for each in a.assessed.added))):
         groups.append((f"weights/{category}", [], _parts(a, category)))
     for k, (id, _, members) in enumerate(groups, 1):
         path, name = ("weights", k), id.partition("/")[2].replace("_", " ")
@@ -106,15 +107,7 @@ def write(a: Sources) -> None:
 
 def _parts(a: Sources, category: str) -> list[dict[str, "str | WorkingInput"]]:
     weights, added = a.assessed.condition.weights, a.assessed.added
-    return [
-        *(_weight(a, i) for i, weight in enumerate(weights) if weight.category == category),
-        *(_added(a, k) for k, each in enumerate(added) if each.weight.category == category),
+    own = [_weight(a, i) for i, weight in enumerate(weights) if weight.category == category]
+    return own + [
+        added_weights.members_of(a, k) for k, each in enumerate(added) if each.weight.category == category
     ]
-
-
-def _added(a: Sources, k: int) -> dict[str, "str | WorkingInput"]:
-    """A weight that the service adds, as the answer shows it in `added_weights`."""
-    s, row = a.sheet, a.sheet.at(("added_weights", k))
-    what = f"{row['name']} (added: {row['formula']})"
-    centres = {each: s.constant(f"{each.upper()} of {what}", row[each], s.unit("length")) for each in CENTRES}
-    return {"mass": s.constant(f"mass of {what}", row["mass"], s.unit("mass")), **centres}

@@ -7,6 +7,7 @@ from service.core.assessment import Assessment as Assessed
 from service.translation.axes import AxesAndUnits
 from service.translation.units import SCALES, Scale
 from service.translation.working import (
+    added_weights,
     afloat,
     criteria,
     displacement,
@@ -42,6 +43,7 @@ def working_of(
     displacement.lightship(a)
     for i in range(len(assessed.condition.tanks)):
         tank.write(a, i)
+    added_weights.write(a)
     displacement.subtotals(a)
     displacement.write(a)
     free_surface.write(a)
