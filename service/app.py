@@ -41,6 +41,7 @@ from service.api import (
     reviews,
     revisions,
     rule_sets,
+    sensitivities,
     vessel_checks,
     vessels,
 )
@@ -67,6 +68,7 @@ SERVICE_VERSION = "0.1.0"
 ALWAYS = (
     assessments.direct,
     assessments.router,
+    sensitivities.router,
     rule_sets.router,
     findings.router,
     operations.router,

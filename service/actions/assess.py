@@ -5,7 +5,7 @@ loop over that.
 """
 
 import copy
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -121,6 +121,14 @@ class Assessor:
                 raise unknown_vessel()
             vessel = self._find_document(id, revision)
         return as_json(worked_documents(prepared, vessel, request.members["condition"], units))
+
+    def answer_about_vessel(
+        self, text: bytes, question: Callable[[Members, PreparedVessel], Answer]
+    ) -> bytes:
+        """The text of the answer to another question about a vessel, named or inline as in a request to assess: what
+        `question` makes of the parsed members and the vessel. Raises Refusal and UnreadableJson."""
+        request = self._read(text)
+        return as_json(question(request.members, self._vessel(request)))
 
     def answer_lines(
         self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None

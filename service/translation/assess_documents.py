@@ -22,7 +22,7 @@ def assess_documents(
     """The answer to a condition document (parsed, not yet validated) of a vessel that is ready.
 
     units: system of the answer, None for that of the condition. Raises Refusal with places below `condition`."""
-    document, assessed = _assessed(prepared, condition)
+    document, assessed = assessed_documents(prepared, condition)
     build = full_answer if detail == "full" else summary_answer
     return build(assessed, SCALES[units or document.units], prepared.reference, document.title)
 
@@ -31,13 +31,16 @@ def worked_documents(
     prepared: PreparedVessel, vessel: Mapping[str, Any], condition: Mapping[str, Any], units: str | None
 ) -> Answer:
     """The full answer with its working. vessel: her document as typed. Raises Refusal as `assess_documents` does."""
-    document, assessed = _assessed(prepared, condition)
+    document, assessed = assessed_documents(prepared, condition)
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
     return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
 
 
-def _assessed(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:
+def assessed_documents(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:
+    """A condition document (parsed, not yet validated) of a vessel that is ready, validated, and its assessment.
+
+    Raises Refusal with places below `condition`."""
     document = validated(ConditionDocument, condition, ("condition",))
     translated = condition_of(document, prepared.vessel, prepared.axes)
     try:

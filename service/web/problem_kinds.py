@@ -173,6 +173,12 @@ _KINDS = (
         "No equilibrium",
         "No position was found in which she floats with this loading.",
     ),
+    Kind(
+        "target_unknown",
+        422,
+        "Unknown target",
+        "A criterion is named that is not checked in this condition; see `criteria` of its assessment.",
+    ),
     Kind("not_computable", 422, "Not computable", "The documents lack what the computation needs."),
     # the service
     Kind("internal", 500, "Internal error", "The service failed. Quote `request_id` when reporting it."),

@@ -38,6 +38,7 @@ TABLE = [
     Row("GET", "/v1/rule-sets/{name}", "read", names_vessel=False),
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
+    Row("POST", "/v1/sensitivities", "assess", "assessment"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),

@@ -13,6 +13,7 @@ from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
+from service.wire.sensitivity import SensitivitiesRequest
 
 TITLE = "Loading conditions"
 MAX_EXAMPLE_BYTES = 64_000
@@ -53,7 +54,13 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for request in (ReviewRequest, KeyRequest, KeyScopeRequest, ReassessmentRequest):
+    for request in (
+        ReviewRequest,
+        KeyRequest,
+        KeyScopeRequest,
+        ReassessmentRequest,
+        SensitivitiesRequest,
+    ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     _add_keys(document)
     for path in document["paths"].values():
