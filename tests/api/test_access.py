@@ -39,6 +39,7 @@ TABLE = [
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
     Row("POST", "/v1/sensitivities", "assess", "assessment"),
+    Row("POST", "/v1/remedies", "assess", "remedies"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),
@@ -95,6 +96,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     request = {"vessel_id": place["vessel"], "condition": condition_document()}
     documents: dict[str, Any] = {
         "assessment": request,
+        "remedies": {**request, "mode": "single"},
         "lines": request,
         "vessel": vessel_document(),
         "condition": condition_document(),

@@ -11,6 +11,7 @@ from pydantic import TypeAdapter
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
+from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
@@ -60,6 +61,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         KeyScopeRequest,
         ReassessmentRequest,
         SensitivitiesRequest,
+        RemediesRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     _add_keys(document)
