@@ -43,6 +43,7 @@ from service.api import (
     revisions,
     rule_sets,
     sensitivities,
+    uncertainty,
     vessel_checks,
     vessels,
 )
@@ -71,6 +72,7 @@ ALWAYS = (
     assessments.router,
     sensitivities.router,
     remedies.router,
+    uncertainty.router,
     rule_sets.router,
     findings.router,
     operations.router,

@@ -30,6 +30,8 @@ PENALTY = 10.0
 """Cost of missing a target by its scale, over the capacity of all tanks."""
 HOPELESS = 3
 """Rounds in which even a step over the whole range would miss something, after which the search ends."""
+CHOICES = 2
+"""How often a search may choose anew which tanks are empty, slack or full."""
 PADS = 2
 NEAR_END = 0.01
 """Part of the capacity within which of empty or full a tank is tried there."""
@@ -93,13 +95,15 @@ class Shift(State):
         """Rounds until nothing is missed and nothing less moves, no step is better, or it is hopeless.
 
         Which tanks are empty, slack or full is chosen anew only where a round with the last choice misses something."""
-        box, hopeless, kinds = 1.0, 0, None
+        box, hopeless, choices, kinds = 1.0, 0, 0, None
         while self.rounds < MAX_ROUNDS and box > SMALLEST_BOX and hopeless < HOPELESS:
             self.rounds += 1
             self._measure()
             layout = Layout(self, None, box=box, penalty=self._penalty())
             columns = layout.solution(kinds)
-            if kinds is not None and (columns is None or layout.misses(columns)):
+            anew = columns is None or (layout.misses(columns) and choices < CHOICES)
+            if kinds is not None and anew:
+                choices += 1
                 columns = layout.solution()
             if columns is None:
                 return

@@ -100,13 +100,16 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+def assess(vessel: Vessel, condition: Condition, kept: Sequence[Liquid] | None = None) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `kept`: the liquids of a
+    condition whose sample this is: each keeps state and filling as far as its surface goes, and nothing is pointed out.
 
     Source: the documents named in the docstring of this module."""
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
     liquids = _liquids(vessel, condition)
+    if kept is not None:
+        liquids = [one._replace(state=was.state, fill=was.fill) for one, was in zip(liquids, kept)]
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -150,7 +153,7 @@ def assess(vessel: Vessel, condition: Condition) -> Assessment:
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces),  # 11
+        findings=findings_of(ship, sets, liquids, surfaces) if kept is None else [],  # 11
     )
 
 

@@ -1,6 +1,7 @@
 """One ship's booklet, prepared once: every table checked, every spline solved."""
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from math import inf
 
@@ -141,6 +142,12 @@ class Vessel:
         }
         for name, value in prepared.items():
             object.__setattr__(self, name, value)
+
+    def with_lightship(self, lightship: Weight) -> "Vessel":
+        """The same ship, prepared as she is, with another lightship. Source: definition."""
+        other = copy(self)
+        object.__setattr__(other, "lightship", lightship)
+        return other
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,7 @@ TABLE = [
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
     Row("POST", "/v1/sensitivities", "assess", "assessment"),
     Row("POST", "/v1/remedies", "assess", "remedies"),
+    Row("POST", "/v1/uncertainty", "assess", "uncertainty"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
     Row("GET", "/v1/vessels/{vessel}", "read"),
@@ -97,6 +98,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     documents: dict[str, Any] = {
         "assessment": request,
         "remedies": {**request, "mode": "single"},
+        "uncertainty": {**request, "samples": 100, "standard_deviations": {}},
         "lines": request,
         "vessel": vessel_document(),
         "condition": condition_document(),

@@ -60,6 +60,7 @@ KNOW_RULES = {
     # these stand above the assessment and call it
     "service.core.remedy",
     "service.core.search",
+    "service.core.uncertainty",
 }
 
 

@@ -15,6 +15,7 @@ from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
+from service.wire.uncertainty import UncertaintyRequest
 
 TITLE = "Loading conditions"
 MAX_EXAMPLE_BYTES = 64_000
@@ -62,6 +63,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReassessmentRequest,
         SensitivitiesRequest,
         RemediesRequest,
+        UncertaintyRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     _add_keys(document)
