@@ -100,16 +100,22 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition, kept: Sequence[Liquid] | None = None) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `kept`: the liquids of a
-    condition whose sample this is: each keeps state and filling as far as its surface goes, and nothing is pointed out.
+def assess(
+    vessel: Vessel,
+    condition: Condition,
+    kept: Sequence[Liquid] | None = None,
+    like: Assessment | None = None,
+) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+
+    For one of many like another, of which nothing is pointed out: `kept` are the liquids of a condition whose sample
+    this is, each keeps state and filling as far as its surface goes; `like` is an assessment of the same ship: tank
+    lines that are the very same need not be looked up again.
 
     Source: the documents named in the docstring of this module."""
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
-    liquids = _liquids(vessel, condition)
-    if kept is not None:
-        liquids = [one._replace(state=was.state, fill=was.fill) for one, was in zip(liquids, kept)]
+    liquids = _liquids(vessel, condition, kept, like)
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -153,20 +159,28 @@ def assess(vessel: Vessel, condition: Condition, kept: Sequence[Liquid] | None =
         roll_period=_roll_period(ship),
         sets=sets,
         criteria=criteria,
-        findings=findings_of(ship, sets, liquids, surfaces) if kept is None else [],  # 11
+        findings=[] if kept or like else findings_of(ship, sets, liquids, surfaces),  # 11
     )
 
 
-def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
-    """Every tank line; raises SeveralErrors with each that is off its tank's table."""
-    liquids, errors = [], []
-    for line in condition.tanks:
+def _liquids(
+    vessel: Vessel, condition: Condition, kept: Sequence[Liquid] | None, like: Assessment | None
+) -> list[Liquid]:
+    """Every tank line, as `assess` says; raises SeveralErrors with each that is off its tank's table."""
+    liquids, errors = list[Liquid](), list[CoreError]()
+    known = () if like is None else tuple(zip(like.condition.tanks, like.liquids))
+    for k, line in enumerate(condition.tanks):
+        if k < len(known) and known[k][0] is line:
+            liquids.append(known[k][1])
+            continue
         try:
             liquids.append(vessel.tanks[line.tank].liquid(line))
         except OutsideTable as off:
             errors.append(off)
     if errors:
         raise SeveralErrors(errors)
+    if kept is not None:
+        return [one._replace(state=was.state, fill=was.fill) for one, was in zip(liquids, kept)]
     return liquids
 
 

@@ -122,7 +122,7 @@ def tank_sensitivity(vessel: Vessel, condition: Condition, base: Assessment, tan
     filling = filling_of(vessel, condition, tank, counts_by_the_code(base))
 
     def at(mass: float) -> Assessment:
-        return assess(vessel, refilled(condition, [filling.line(mass)]))
+        return assess(vessel, refilled(condition, [filling.line(mass)]), like=base)
 
     low, high, step, kink = _difference(filling)
     low_side = base if low == filling.mass else at(low)
@@ -161,15 +161,19 @@ def _difference(filling: Filling) -> tuple[float, float, float, bool]:
     return mass - step, mass, step, True
 
 
-def weight_sensitivity(vessel: Vessel, condition: Condition, weight: int) -> WeightSensitivity:
-    """The effect of a weight by index, by central differences. Source: definition of a difference quotient."""
+def weight_sensitivity(
+    vessel: Vessel, condition: Condition, base: Assessment, weight: int
+) -> WeightSensitivity:
+    """The effect of a weight by index on a condition assessed as `base`, by central differences.
+
+    Source: definition of a difference quotient."""
     given = condition.weights[weight]
     step = max(STEP_PART * abs(given.mass), LEAST_STEP)
 
     def with_weight(name: str, value: float) -> Assessment:
         weights = list(condition.weights)
         weights[weight] = given._replace(mass=value) if name == "mass" else given._replace(vcg=value)
-        return assess(vessel, replace(condition, weights=weights))
+        return assess(vessel, replace(condition, weights=weights), like=base)
 
     def around(name: str, value: float, step: float) -> Effect:
         return effect_between(with_weight(name, value - step), with_weight(name, value + step), 2.0 * step)

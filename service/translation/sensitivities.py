@@ -49,7 +49,7 @@ def sensitivities(members: Row, prepared: PreparedVessel) -> Row:
     weights = _weights(question.weights, [weight.name for weight in document.weights])
     criteria = _criteria(question.criteria, base)
     found = [tank_sensitivity(vessel, condition, base, tank) for tank in tanks]
-    moved = [weight_sensitivity(vessel, condition, weight) for weight in weights]
+    moved = [weight_sensitivity(vessel, condition, base, weight) for weight in weights]
     return {
         "units": scale.names,
         "tanks": [_tank(each, vessel, criteria, scale) for each in found],

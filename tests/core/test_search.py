@@ -163,7 +163,7 @@ def test_weights_by_mass_and_height():
     given = condition(weights=[Weight(4000.0, 53.0, 5.6), Weight(100.0, 60.0, 12.0)])
     mass = 7700.0
     vcg = (3600.0 * 7.0 + 4000.0 * 5.6 + 100.0 * 12.0) / mass
-    found = weight_sensitivity(her, given, 1)
+    found = weight_sensitivity(her, given, assess(her, given), 1)
     assert found.per_mass.figures["gm_corrected"] == pytest.approx((vcg - 12.0) / mass, rel=1e-6)
     assert found.per_height.figures["gm_corrected"] == pytest.approx(-100.0 / mass, rel=1e-9)
     assert found.per_height.figures["draft_at_lcf"] == 0.0
@@ -193,3 +193,19 @@ def test_a_mirrored_tank_has_the_mirrored_effect():
     port, starboard = (tank_sensitivity(her, given, base, tank).effect.figures for tank in (0, 1))
     assert port["list"] == pytest.approx(-starboard["list"], rel=1e-9)
     assert port["gm_corrected"] == pytest.approx(starboard["gm_corrected"], rel=1e-9)
+
+
+def test_lines_that_are_the_same_are_not_looked_up_again_and_give_the_same():
+    """With one line changed, one added, and all as they were."""
+    her = ship()
+    given = condition(line(her, "MID", mass=200.0), line(her, "PEAK", fill=40.0))
+    base = assess(her, given)
+    for changed in (
+        given,
+        refilled(given, [line(her, "MID", mass=210.0)]),
+        refilled(given, [line(her, "WING", fill=30.0)]),
+    ):
+        quick, plain = assess(her, changed, like=base), assess(her, changed)
+        assert quick.liquids == plain.liquids
+        assert quick.displacement == plain.displacement
+        assert quick.criteria == plain.criteria
