@@ -117,13 +117,13 @@ def test_a_survey_has_the_published_shape(units: str) -> None:
     )
 
 
-@pytest.mark.parametrize("question", [inclining, uncertain])
+@pytest.mark.parametrize("question", [inclining, uncertainty_answer])
 def test_a_plan_is_not_asked_for_here(question: Any) -> None:
     aboard = {**condition(), "plan": {"kind": "voyage", "stages": [{"name": "x"}]}}
     reading = {"moment": 0.0, "readings": {"P": 0.0}}
     more = (
         {"standard_deviations": {}}
-        if question is uncertain
+        if question is uncertainty_answer
         else {"inclining": {"pendulums": [{"name": "P", "length": 1.0}], "movements": [reading] * 2}}
     )
     with pytest.raises(Refusal) as refused:
