@@ -15,6 +15,7 @@ from .condition import Condition
 from .errors import CoreError
 from .filling import Filling, refilled
 from .rules.limit import NOT_APPLICABLE, PASS, ROUNDING, Criterion
+from .rules.own_limits import FIGURES as OWN
 from .search import FIGURES
 from .tank import EMPTY, SLACK
 from .vessel import Vessel
@@ -23,23 +24,25 @@ EQUAL, AT_LEAST, AT_MOST = SENSES = ("equal", "at_least", "at_most")
 MARGIN = "margin"
 
 
-def _greatest_draft(a: Assessment) -> float | None:
-    """Of both ends and amidships, where she may sag."""
-    flotation = a.situation.flotation
-    if flotation is None:
-        return None
-    amidships = flotation.draft_midship + a.condition.deflection
-    return max(flotation.draft_forward, amidships, flotation.draft_aft)
+def _own(name: str) -> Callable[[Assessment], float | None]:
+    return lambda a: OWN[name].value(a.situation)
 
 
 QUANTITIES: dict[str, Callable[[Assessment], float | None]] = {
+    **{name: _own(name) for name in OWN},
     **FIGURES,
-    "draft_greatest": _greatest_draft,
-    "displacement": lambda a: a.displacement.mass,
 }
-"""What may be a target besides the margin of a criterion: m, degrees, t."""
+"""What may be a target besides the margin of a criterion: m, degrees, t, percent. A list has its sign."""
 
-SCALES = {"list": 1.0, "displacement": 100.0, "degree": 1.0, "t": 100.0, "m·rad": 0.01, "%": 10.0}
+SCALES = {
+    "list": 1.0,
+    "displacement": 100.0,
+    "propeller_immersion": 10.0,
+    "degree": 1.0,
+    "t": 100.0,
+    "m·rad": 0.01,
+    "%": 10.0,
+}
 """What counts as much missed as 0.1 m of a length, by quantity or unit. It only weighs targets that cannot all hold.
 Common practice, no source."""
 OTHER_SCALE = 0.1
@@ -47,8 +50,8 @@ OTHER_SCALE = 0.1
 
 class Target(NamedTuple):
     """A figure (a key of QUANTITIES, or MARGIN with the id of a criterion) that has to be `equal`, `at_least` or
-    `at_most` a value (m, degrees, t, or the unit of the criterion), within a tolerance. A list has its sign where it
-    has to be equal, else it is held to either side. `pointer` is its place in the request."""
+    `at_most` a value (m, degrees, t, percent, or the unit of the criterion), within a tolerance. A list has its sign
+    where it has to be equal, else it is held to either side. `pointer` is its place in the request."""
 
     pointer: str
     quantity: str
@@ -56,6 +59,17 @@ class Target(NamedTuple):
     value: float
     tolerance: float
     criterion: str | None = None
+
+
+def lacking(vessel: Vessel, quantity: str) -> str | None:
+    """What the booklet lacks for a figure of any condition, in words; None: nothing. Source: definition."""
+    edge = vessel.deck_edge
+    known = {
+        "propeller_immersion": vessel.propeller is not None,
+        "air_draft": bool(vessel.air_draft_points),
+        "freeboard_least": edge is not None and bool(edge.points),
+    }
+    return None if known.get(quantity, True) else OWN[quantity].missing
 
 
 class Row(NamedTuple):

@@ -17,6 +17,7 @@ from service.core.remedy import (
     Question,
     TankEffect,
     Target,
+    lacking,
     tank_effect,
 )
 from service.core.search import counts_by_the_code
@@ -39,9 +40,10 @@ __all__ = ["Question", "RemedyQuestion", "TankEffect", "remedy_question", "singl
 
 Row = dict[str, Any]
 BALLAST = "ballast"
-TOLERANCES = {"list": 0.05, "displacement": 1.0, MARGIN: 1e-3}
+IMMERSION = "propeller_immersion"
+TOLERANCES = {"list": 0.05, "displacement": 1.0, IMMERSION: 0.1, MARGIN: 1e-3}
 TOLERANCE_OF_LENGTH = 0.005
-"""Degrees, t, unit of the criterion, m: within which `equal` holds. Common practice, no source."""
+"""Degrees, t, percent, unit of the criterion, m: within which `equal` holds. Common practice, no source."""
 DIGITS = (1, 2, 3, 6)
 """Decimals that a proposed mass is rounded to: the first with which everything holds."""
 SINGLE_METHOD = (
@@ -172,7 +174,7 @@ def remedy_question(members: Row, prepared: PreparedVessel) -> RemedyQuestion:
     scale, vessel = SCALES[document.units], prepared.vessel
     criteria = {row.row.id: row for _, row in before.criteria}
     judged = {id: row.row.unit for id, row in criteria.items() if row.is_judged}
-    targets = _targets(asked.targets or (), criteria, scale)
+    targets = _targets(asked.targets or (), criteria, vessel, scale)
     conserved = frozenset(set(CONTENTS) - {BALLAST} if asked.conserve is None else asked.conserve)
     fillings = _fillings(asked, vessel, before)
     if asked.mode == "single":
@@ -217,6 +219,8 @@ def _unit(target: Target, units: Mapping[str, tuple[float, str]], s: Scale) -> t
         return units[f"criteria/{target.criterion}"]
     if target.quantity == "list":
         return 1.0, "degree"
+    if target.quantity == IMMERSION:
+        return 1.0, "%"
     return (
         (1.0 / s.mass, "t" if s.mass == 1.0 else "LT")
         if target.quantity == "displacement"
@@ -224,8 +228,10 @@ def _unit(target: Target, units: Mapping[str, tuple[float, str]], s: Scale) -> t
     )
 
 
-def _targets(given: Sequence[wire.Target], criteria: Mapping[str, Any], s: Scale) -> list[Target]:
-    contradictions, unknown = Contradictions(()), Contradictions(())
+def _targets(
+    given: Sequence[wire.Target], criteria: Mapping[str, Any], vessel: Vessel, s: Scale
+) -> list[Target]:
+    contradictions, unknown, lacks = Contradictions(()), Contradictions(()), Contradictions(())
     targets = []
     for i, target in enumerate(given):
         sides = [(name, getattr(target, name)) for name in (EQUAL, AT_LEAST, AT_MOST)]
@@ -236,6 +242,10 @@ def _targets(given: Sequence[wire.Target], criteria: Mapping[str, Any], s: Scale
         if (target.quantity == MARGIN) != (target.criterion is not None):
             contradictions.add(("targets", i), "criterion", "criterion goes with margin, and margin with it.")
             continue
+        missing = lacking(vessel, target.quantity)
+        if missing is not None:
+            lacks.add(("targets", i, "quantity"), "not_computable", f"{missing}.")
+            continue
         factor = 1.0
         if target.criterion is not None:
             row = criteria.get(target.criterion)
@@ -244,7 +254,7 @@ def _targets(given: Sequence[wire.Target], criteria: Mapping[str, Any], s: Scale
                 unknown.add(("targets", i, "criterion"), "target_unknown", words)
                 continue
             factor = 1.0 / unit_in(row.row.unit, s)[0]
-        elif target.quantity != "list":
+        elif target.quantity not in ("list", IMMERSION):
             factor = s.mass if target.quantity == "displacement" else s.length
         sense, value = chosen[0]
         tolerance = 0.0 if sense != EQUAL else TOLERANCES.get(target.quantity, TOLERANCE_OF_LENGTH)
@@ -255,6 +265,7 @@ def _targets(given: Sequence[wire.Target], criteria: Mapping[str, Any], s: Scale
         )
     contradictions.refuse("invalid_request", "A target contradicts itself.")
     unknown.refuse("target_unknown", "A target names a criterion that is not judged in this condition.")
+    lacks.refuse("not_computable", "A target is a figure that her booklet does not give.")
     return targets
 
 

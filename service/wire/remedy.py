@@ -39,24 +39,27 @@ class Target(Document):
         "draft_greatest",
         "trim",
         "list",
+        "propeller_immersion",
+        "air_draft",
+        "freeboard_least",
         "displacement",
         "gm_corrected",
         "margin",
     ] = Field(
-        description="The figure. `list`: signed where it has to be `equal`, else to either side. `margin`: that of "
-        "`criterion`.",
+        description="The figure. `list`: signed where it has to be `equal`, else to either side. "
+        "`propeller_immersion`: percent of the diameter. `margin`: that of `criterion`.",
         examples=["trim"],
     )
     criterion: Note | None = Field(default=None, description="Id of the criterion, with `margin` only.")
     equal: TargetValue | None = Field(
-        default=None, description="m, t, degrees or ft, LT; a margin in the unit of its criterion."
+        default=None, description="m, t, degrees, percent or ft, LT; a margin in the unit of its criterion."
     )
     at_least: TargetValue | None = Field(default=None, description="In the same unit.")
     at_most: TargetValue | None = Field(default=None, description="In the same unit.")
     tolerance: Annotated[float, Field(ge=0, le=1e6)] | None = Field(
         default=None,
         description="How far it may miss; in the same unit. Absent: nothing for a limit, for `equal` 0.005 m of a "
-        "length, 0.05 degree, 1 t, a thousandth of another unit.",
+        "length, 0.05 degree, 1 t, 0.1 percent, a thousandth of another unit.",
     )
 
 
@@ -151,7 +154,7 @@ class Remedy(TypedDict):
     assessment: Assessment
 
 
-TankChange = TypedDict("TankChange", {"tank": str, "name": str, "from": Mass, "to": Mass, "mass": Mass})
+TankShift = TypedDict("TankShift", {"tank": str, "name": str, "from": Mass, "to": Mass, "mass": Mass})
 """One tank of a shift: the mass in it before and after, and the difference."""
 
 
@@ -174,7 +177,7 @@ class Remedies(TypedDict):
     outcome: NotRequired[Literal["solved", "conflict", "not_found"]]
     rounds: NotRequired[int]
     moved: NotRequired[Mass | None]
-    changes: NotRequired[list[TankChange]]
+    changes: NotRequired[list[TankShift]]
     on_the_way: NotRequired[OnTheWay | None]
     worst: NotRequired[Worst | None]
     condition: NotRequired[dict[str, Any] | None]
