@@ -314,6 +314,41 @@ def test_feet_and_long_tons_ask_for_the_same():
 
 UNKNOWN = {"quantity": "margin", "criterion": "none", "at_least": 0}
 
+# --- figures of her own limits ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("quantity", "side", "value", "mass", "wanted"),
+    [
+        # 30 m above the keel, and 3.6 m afloat
+        ("air_draft", "at_most", 26.4, 0.0, 3.6 * PER_METRE - 7050.0),
+        # 10 m of depth, and 3.6 m afloat
+        ("freeboard_least", "at_least", 6.4, 400.0, 3.6 * PER_METRE - 7050.0),
+        # 76 percent of 4 m where she is 3.54 m afloat: 2.5 - 2 + 3.04
+        ("propeller_immersion", "at_least", 76.0, 0.0, 3.54 * PER_METRE - 7050.0),
+    ],
+)
+def test_a_figure_of_own_limits_by_hand(quantity: str, side: str, value: float, mass: float, wanted: float):
+    """All amidships, so that she stays upright and on even keel: draft = displacement / (1.025 L B), closed form."""
+    document = condition({"C": mass} if mass else {})
+    (row,) = ask(document, with_points(), mode="single", targets=[{"quantity": quantity, side: value}])[
+        "remedies"
+    ]
+    (line,) = row["condition"]["tanks"]
+    # found to 0.01 t, then rounded to 0.1 t away from what is aboard
+    assert line["mass"] == pytest.approx(wanted, abs=0.11)
+    assert_reassessed(row, with_points())
+
+
+def with_points() -> PreparedVessel:
+    """A box with one tank amidships, her propeller, mast and deck edge."""
+    her = vessel(tank("C", 50.0, 0.0))
+    her["propeller"] = {"x": 0.0, "shaft_height": 2.5, "diameter": 4.0}
+    her["air_draft_points"] = [{"name": "Mast", "x": 50.0, "z": 30.0}]
+    her["deck_edge"] = {"points": [{"x": x, "y": 10.0, "z": 10.0} for x in (0.0, 50.0, 100.0)]}
+    return prepare_vessel(her)
+
+
 # --- refusals --------------------------------------------------------------------------------------------------
 
 
@@ -321,6 +356,7 @@ UNKNOWN = {"quantity": "margin", "criterion": "none", "at_least": 0}
     ("asked", "code", "pointer"),
     [
         ({"targets": [UNKNOWN]}, "target_unknown", "/targets/0/criterion"),
+        ({"targets": [{"quantity": "air_draft", "at_most": 20}]}, "not_computable", "/targets/0/quantity"),
         ({"targets": [{"quantity": "margin", "at_least": 0}]}, "invalid_request", "/targets/0"),
         ({"targets": [{"quantity": "trim"}]}, "invalid_request", "/targets/0"),
         ({"targets": [{"quantity": "trim", "equal": 0, "at_most": 1}]}, "invalid_request", "/targets/0"),
@@ -347,6 +383,15 @@ def test_without_the_solver_a_shift_is_refused_and_one_tank_is_not(monkeypatch: 
         ask(document, mode="shift", **asked)
     assert refused.value.code == "solver_not_installed"
     assert ask(document, mode="single", **asked)["remedies"]
+
+
+def test_a_plan_is_refused():
+    """It is answered for a condition by itself."""
+    document = condition(plan={"kind": "voyage", "stages": [{"name": "x"}]})
+    with pytest.raises(Refusal) as raised:
+        ask(document, mode="single")
+    assert raised.value.code == "question_not_with_plan"
+    assert raised.value.errors[0]["pointer"] == "/condition/plan"
 
 
 # --- the solver ------------------------------------------------------------------------------------------------
