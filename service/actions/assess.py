@@ -7,7 +7,7 @@ loop over that.
 import copy
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Self
+from typing import Any, Self, TypeVar
 
 import orjson
 from pydantic import TypeAdapter, ValidationError
@@ -43,6 +43,7 @@ __all__ = [
     "unknown_vessel",
 ]
 
+T = TypeVar("T")
 Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition", "reference"}
 _REFERENCE = TypeAdapter(Reference)
@@ -144,8 +145,14 @@ class Assessor:
     ) -> bytes:
         """The text of the answer to another question about a vessel, named or inline as in a request to assess: what
         `question` makes of the parsed members and the vessel. Raises Refusal and UnreadableJson."""
+        return as_json(self.question(text, question))
+
+    def question(self, text: bytes, question: Callable[[Members, PreparedVessel], T]) -> T:
+        """What `question` makes of the parsed members of a request and its vessel.
+
+        Raises Refusal and UnreadableJson."""
         request = self._read(text)
-        return as_json(question(request.members, self._vessel(request)))
+        return question(request.members, self._vessel(request))
 
     def answer_lines(
         self, lines: list[bytes], detail: AnswerLength = "full", units: str | None = None

@@ -14,6 +14,8 @@ _NAMES = {
     "post_reassessment": "reassess",
     "post_vcg_limits": "getVcgLimits",
     "post_inclining_test": "assessIncliningTest",
+    "post_sensitivities": "getSensitivities",
+    "post_remedies": "getRemedies",
     "post_uncertainty": "assessUncertainty",
     "get_rule_sets": "listRuleSets",
     "get_one_rule_set": "getRuleSet",

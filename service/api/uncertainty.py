@@ -1,14 +1,12 @@
 """POST /v1/uncertainty: how sure the figures of a condition are."""
 
-from functools import partial
-
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.api.description.answers import problems_of, request_body
 from service.api.request_body import query_of, read_body
 from service.api.vcg_limits import NoQuery
-from service.translation.uncertainty import uncertain
+from service.running.sampling import Sampler
 from service.web.accepted import JSON
 from service.web.caller import WhoAsks
 from service.web.parts import parts_of
@@ -29,8 +27,9 @@ router = APIRouter(tags=["Assessments"])
     openapi_extra=request_body(JSON, UncertaintyRequest, "A vessel, a condition, and what is uncertain."),
 )
 async def post_uncertainty(request: Request, caller: WhoAsks) -> Response:
-    """Computed in a thread, as any request that takes its time."""
+    """Computed by worker processes."""
+    parts = parts_of(request)
     query_of(request, NoQuery)
-    parts, body = parts_of(request), await read_body(request)
-    work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, body, uncertain)
-    return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
+    body = await read_body(request)
+    sampler = Sampler(parts.assessor.within(caller.vessels), parts.workers, parts.slots)
+    return Response(await sampler.answer(body), media_type="application/json")

@@ -120,18 +120,24 @@ class Assessment:
         return missing
 
 
-def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = None) -> Assessment:
-    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet. `states` are those
-    the tank lines keep whatever their filling, for a sample of a condition: then nothing is pointed out or surveyed.
+def assess(
+    vessel: Vessel,
+    condition: Condition,
+    kept: Sequence[Liquid] | None = None,
+    like: Assessment | None = None,
+) -> Assessment:
+    """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
+
+    For one of many like another, of which nothing is pointed out or surveyed: `kept` are the liquids of a condition
+    whose sample this is, each keeps state and filling as far as its surface goes; `like` is an assessment of the same
+    ship: tank lines that are the very same need not be looked up again.
 
     Source: the documents named in the docstring of this module."""
     if vessel.with_timber is not None and floats_on_timber(condition.timber):
         vessel = vessel.with_timber
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
-    liquids = _liquids(vessel, condition)
-    if states is not None:
-        liquids = [liquid._replace(state=state) for liquid, state in zip(liquids, states)]
+    liquids = _liquids(vessel, condition, kept, like)
     surfaces = free_surfaces(
         vessel.tanks,
         vessel.units_of,
@@ -158,8 +164,9 @@ def assess(vessel: Vessel, condition: Condition, states: Sequence[str] | None = 
     if vessel.strength is not None and vessel.strength.is_used:
         ship = with_strength(ship, vessel.strength, liquids, [each.weight for each in added])
     ship, criteria, heeled = judged(ship, sets, curve)
-    survey = draft_survey(ship) if states is None else None
-    remarks = _findings(ship, sets, liquids, surfaces, criteria) if states is None else []
+    alone = kept is None and like is None
+    survey = draft_survey(ship) if alone else None
+    remarks = _findings(ship, sets, liquids, surfaces, criteria) if alone else []
     return Assessment(
         condition=condition,
         liquids=liquids,
@@ -204,16 +211,24 @@ def _added_weights(vessel: Vessel, condition: Condition) -> tuple[AddedWeight, .
     return tuple(added) if condition.lift is None else (*added, condition.lift.hook_load)
 
 
-def _liquids(vessel: Vessel, condition: Condition) -> list[Liquid]:
-    """Every tank line; raises SeveralErrors with each that is off its tank's table."""
-    liquids, errors = [], []
-    for line in condition.tanks:
+def _liquids(
+    vessel: Vessel, condition: Condition, kept: Sequence[Liquid] | None, like: Assessment | None
+) -> list[Liquid]:
+    """Every tank line, as `assess` says; raises SeveralErrors with each that is off its tank's table."""
+    liquids, errors = list[Liquid](), list[CoreError]()
+    known = () if like is None else tuple(zip(like.condition.tanks, like.liquids))
+    for k, line in enumerate(condition.tanks):
+        if k < len(known) and known[k][0] is line:
+            liquids.append(known[k][1])
+            continue
         try:
             liquids.append(vessel.tanks[line.tank].liquid(line))
         except OutsideTable as off:
             errors.append(off)
     if errors:
         raise SeveralErrors(errors)
+    if kept is not None:
+        return [one._replace(state=was.state, fill=was.fill) for one, was in zip(liquids, kept)]
     return liquids
 
 

@@ -129,11 +129,13 @@ class Uncertainty:
         return self.outside > MOST_OUTSIDE * self.samples
 
 
-def uniforms(seed: int, samples: int, sources: int) -> Floats:
-    """[samples, sources] numbers between 0 and 1, both excluded.
+def uniforms(seed: int, samples: int, sources: int, first: int = 0) -> Floats:
+    """[samples, sources] numbers between 0 and 1, both excluded, from sample number `first` on.
 
     Source: O'Neill, PCG64 (HMC-CS-2014-0905); upper 53 bits of each word."""
-    words = np.random.PCG64(seed).random_raw(samples * sources)
+    generator = np.random.PCG64(seed)
+    generator.advance(first * sources)
+    words = generator.random_raw(samples * sources)
     upper = (np.asarray(words, dtype=np.uint64) >> np.uint64(11)).astype(np.float64)
     return ((upper + 0.5) / 2.0**53).reshape(samples, sources)
 
@@ -158,39 +160,76 @@ def _ratio(coefficients: Sequence[Sequence[float]], r: Floats) -> Floats:
     return ratio
 
 
-def uncertainty(
+class Samples(NamedTuple):
+    """Samples that stay within her tables: their numbers [K], FIGURES [K, F] with nan for a list that is not known,
+    margins [K, C] and whether they hold [K, C] for the criteria that apply, and how many pass as a whole or had a tank
+    held at its 100 % volume."""
+
+    numbers: Floats
+    figures: Floats
+    margins: Floats
+    holds: Floats
+    passes: int
+    clipped: int
+
+    @classmethod
+    def joined(cls, parts: "Sequence[Samples]") -> "Samples":
+        """Parts of one sampling in order. Source: definition."""
+        return cls(
+            np.concatenate([part.numbers for part in parts]),
+            np.concatenate([part.figures for part in parts]),
+            np.concatenate([part.margins for part in parts]),
+            np.concatenate([part.holds for part in parts]),
+            sum(part.passes for part in parts),
+            sum(part.clipped for part in parts),
+        )
+
+
+def sampled(
     vessel: Vessel,
-    condition: Condition,
     nominal: Assessment,
     deviations: Sequence[Deviation],
-    samples: int,
     seed: int,
-) -> Uncertainty:
-    """A condition, assessed already, with what is uncertain varied. Source: see the module."""
-    normal = normal_quantile(uniforms(seed, samples, len(deviations)))
-    states = [liquid.state for liquid in nominal.liquids]
-    ids = [k for k, (_, c) in enumerate(nominal.criteria) if c.verdict != NOT_APPLICABLE]
+    first: int,
+    count: int,
+) -> Samples:
+    """`count` samples of a condition, assessed already, from number `first` on. Source: see the module."""
+    normal = normal_quantile(uniforms(seed, count, len(deviations), first)).tolist()
+    ids = _applicable(nominal)
+    numbers, passes, clipped = list[int](), 0, 0
     rows: list[list[float]] = []
     margins: list[list[float]] = []
     holds: list[list[bool]] = []
-    passes, kept, clipped = 0, list[int](), 0
-    for n in range(samples):
-        ship, varied, held = _varied(vessel, condition, nominal, deviations, normal[n].tolist())
+    for n in range(count):
+        ship, varied, held = _varied(vessel, nominal.condition, nominal, deviations, normal[n])
         try:
-            found = assess(ship, varied, states)
+            found = assess(ship, varied, nominal.liquids)
         except CoreError:
             continue
         figures = _figures(found)
         if any(value is None for value in figures[:-1]):
             continue
         clipped += held
-        kept.append(n)
+        numbers.append(first + n)
         rows.append([np.nan if value is None else value for value in figures])
         judged = [found.criteria[k][1] for k in ids]
         margins.append([np.nan if c.margin is None else c.margin for c in judged])
         holds.append([c.verdict == PASS for c in judged])
         passes += found.verdict == "pass"
-    return _summed(nominal, deviations, samples, normal[kept], (rows, margins, holds), ids, (passes, clipped))
+    shape = (len(numbers), len(ids))
+    return Samples(
+        np.array(numbers, dtype=np.float64),
+        np.array(rows, dtype=np.float64).reshape(len(numbers), len(FIGURES)),
+        np.array(margins, dtype=np.float64).reshape(shape),
+        np.array(holds, dtype=np.float64).reshape(shape),
+        passes,
+        clipped,
+    )
+
+
+def _applicable(nominal: Assessment) -> list[int]:
+    """Places of the criteria that apply to the condition."""
+    return [k for k, (_, c) in enumerate(nominal.criteria) if c.verdict != NOT_APPLICABLE]
 
 
 def _varied(
@@ -266,41 +305,37 @@ def _figures(a: Assessment) -> list[float | None]:
     ]
 
 
-def _summed(
-    nominal: Assessment,
-    deviations: Sequence[Deviation],
-    samples: int,
-    normal: Floats,
-    found: tuple[list[list[float]], list[list[float]], list[list[bool]]],
-    ids: Sequence[int],
-    counts: tuple[int, int],
+def uncertainty(
+    nominal: Assessment, deviations: Sequence[Deviation], samples: int, seed: int, found: Samples
 ) -> Uncertainty:
-    rows, margins, holds = (np.array(part, dtype=np.float64) for part in found)
-    kept, (passes, clipped) = len(rows), counts
+    """What all samples of a condition come to. Source: see the module."""
+    kept, ids, values = len(found.numbers), _applicable(nominal), _figures(nominal)
     known = samples - kept <= MOST_OUTSIDE * samples and kept > 1
-    values = _figures(nominal)
-    columns = [rows[:, k] if kept else np.empty(0) for k in range(len(FIGURES))]
     chances = []
     for column, k in enumerate(ids):
         _, criterion = nominal.criteria[k]
-        part = float(holds[:, column].mean()) if known else None
+        part = float(found.holds[:, column].mean()) if known else None
         error = None if part is None else float(np.sqrt(part * (1.0 - part) / kept))
-        margin = _figure(criterion.margin, margins[:, column] if kept else np.empty(0))
+        margin = _figure(criterion.margin, found.margins[:, column])
         chances.append(Chance(criterion.row.id, criterion.row.unit, part, error, margin, criterion.verdict))
     shares: list[Contribution] = []
-    if kept > len(deviations) + 1:
-        for name, column_values in zip(FIGURES, columns):
-            shares += _contributions(name, column_values, normal, deviations)
+    if deviations and kept > len(deviations) + 1:
+        normal = normal_quantile(uniforms(seed, samples, len(deviations)))[found.numbers.astype(np.int64)]
+        for place, name in enumerate(FIGURES):
+            shares += _contributions(name, found.figures[:, place], normal, deviations)
         least = _least(nominal, ids)
         if least is not None:
-            shares += _contributions(LEAST_MARGIN, margins[:, least], normal, deviations)
+            shares += _contributions(LEAST_MARGIN, found.margins[:, least], normal, deviations)
     return Uncertainty(
         samples=samples,
         outside=samples - kept,
-        clipped=clipped,
-        figures={name: _figure(value, column) for name, value, column in zip(FIGURES, values, columns)},
+        clipped=found.clipped,
+        figures={
+            name: _figure(value, found.figures[:, place])
+            for place, (name, value) in enumerate(zip(FIGURES, values))
+        },
         chances=chances,
-        verdict_probability=passes / kept if known else None,
+        verdict_probability=found.passes / kept if known else None,
         contributions=shares,
     )
 

@@ -70,6 +70,18 @@ def worked_documents(
     return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
 
 
+def assessed_documents(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:
+    """A condition document (parsed, not yet validated) of a vessel that is ready, validated, and its assessment.
+
+    Raises Refusal with places below `condition`, and where the condition has a plan."""
+    document, _, assessed = _assessed(prepared, condition)
+    if document.plan is not None:
+        advice = "ask for a point of the plan, and post its condition."
+        place = error(("condition", "plan"), "not_here", advice)
+        raise Refusal("question_not_with_plan", "This is answered for a condition by itself.", [place])
+    return document, assessed
+
+
 def _assessed(prepared: PreparedVessel, condition: object) -> _Assessed:
     document = validated(ConditionDocument, condition, ("condition",))
     translated = condition_of(document, prepared.vessel, prepared.axes)

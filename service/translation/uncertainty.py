@@ -1,12 +1,12 @@
 """How sure the figures of a condition are: the request into the core, its answer as a document."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from service.core.assessment import assess
+from service.core.assessment import Assessment
 from service.core.condition import Condition
 from service.core.conventions import CALCULATION_VERSION
-from service.core.errors import CoreError
 from service.core.finding_kinds import finding
 from service.core.uncertainty import (
     DENSITY,
@@ -20,18 +20,22 @@ from service.core.uncertainty import (
     VCG,
     WATER,
     WEIGHT,
+    Chance,
     Contribution,
     Deviation,
     Figure,
+    Samples,
     Uncertainty,
+    sampled,
     uncertainty,
 )
 from service.core.vessel import Vessel
 from service.translation.answer import finding_row
 from service.translation.answer_criteria import unit_in
-from service.translation.condition import condition_of, refusal_of
+from service.translation.assess_documents import assessed_documents
 from service.translation.contradictions import Contradictions
 from service.translation.prepared_vessel import PreparedVessel, validated
+from service.translation.sensitivities import question_of
 from service.translation.units import SCALES, Scale
 from service.wire.assessment import CAUTION
 from service.wire.condition import Condition as ConditionDocument
@@ -40,8 +44,12 @@ from service.wire.problem import error
 from service.wire.refusal import Refusal
 from service.wire.uncertainty import MassDeviation, TankDeviation, UncertaintyQuestion
 
+__all__ = ["Samples", "Sampling", "sampling_of"]
+
 Row = dict[str, Any]
-NAMES_OF_VESSEL = ("vessel", "vessel_id", "vessel_revision")
+MOST_NUMBERS = 10_000_000
+"""Samples times deviations, and samples times tank lines and weights: so many random numbers fit into 80 MB, and the
+work is done in minutes."""
 METHOD = (
     "normal, independent deviations; PCG64, upper 53 bits of each word, normal quantile by AS 241; fillings keep the "
     "state they have in the condition"
@@ -49,39 +57,64 @@ METHOD = (
 AS_GOOD = "As good as the deviations typed in."
 
 
-def uncertain(members: Row, prepared: PreparedVessel) -> Row:
-    """The answer to a parsed request about a vessel; raises Refusal."""
-    rest = {name: value for name, value in members.items() if name not in NAMES_OF_VESSEL}
-    question = validated(UncertaintyQuestion, rest, ())
-    document, vessel = question.condition, prepared.vessel
-    scale = SCALES[document.units]
-    if document.plan is not None:
-        wrong = [error(("condition", "plan"), "not_here", "only a condition by itself is sampled.")]
-        raise Refusal("invalid_request", "A plan is not asked for here.", wrong)
-    condition = condition_of(document, vessel, prepared.axes)
-    deviations = _deviations(question, condition, vessel, scale)
-    try:
-        nominal = assess(vessel, condition)
-    except CoreError as problem:
-        raise refusal_of(problem, document, vessel, scale) from None
-    found = uncertainty(vessel, condition, nominal, deviations, question.samples, question.seed)
-    return {
-        "units": scale.names,
-        "samples": found.samples,
-        "seed": question.seed,
-        "outside": found.outside,
-        "clipped": found.clipped,
-        "method": METHOD,
-        "figures": {name: _figure(figure, _unit(name, scale)) for name, figure in found.figures.items()},
-        "criteria": [_criterion(chance, scale) for chance in found.chances],
-        "verdict": nominal.verdict,
-        "verdict_probability": found.verdict_probability,
-        "contributions": [_contribution(each, document) for each in found.contributions],
-        "findings": list(_findings(found)),
-        "vessel": prepared.reference,
-        "calculation_version": CALCULATION_VERSION,
-        "caution": f"{CAUTION} {AS_GOOD}",
-    }
+@dataclass(frozen=True)
+class Sampling:
+    """A question ready to be sampled, in parts and in any process, and its answer."""
+
+    prepared: PreparedVessel
+    question: UncertaintyQuestion
+    nominal: Assessment
+    deviations: Sequence[Deviation]
+
+    @property
+    def samples(self) -> int:
+        """How many are asked for."""
+        return self.question.samples
+
+    @property
+    def lines(self) -> int:
+        """Tank lines and weights of the condition."""
+        return len(self.nominal.condition.tanks) + len(self.nominal.condition.weights)
+
+    def part(self, first: int, count: int) -> Samples:
+        """Some of the samples, from number `first` on."""
+        return sampled(self.prepared.vessel, self.nominal, self.deviations, self.question.seed, first, count)
+
+    def answer(self, parts: Sequence[Samples]) -> Row:
+        """The answer from all parts in order."""
+        nominal, seed, scale = self.nominal, self.question.seed, SCALES[self.question.condition.units]
+        found = uncertainty(nominal, self.deviations, self.samples, seed, Samples.joined(parts))
+        return {
+            "units": scale.names,
+            "samples": found.samples,
+            "seed": seed,
+            "outside": found.outside,
+            "clipped": found.clipped,
+            "method": METHOD,
+            "figures": {name: _figure(figure, _unit(name, scale)) for name, figure in found.figures.items()},
+            "criteria": [_criterion(chance, scale) for chance in found.chances],
+            "verdict": nominal.verdict,
+            "verdict_probability": found.verdict_probability,
+            "contributions": [_contribution(each, self.question.condition) for each in found.contributions],
+            "findings": list(_findings(found)),
+            "vessel": self.prepared.reference,
+            "calculation_version": CALCULATION_VERSION,
+            "caution": f"{CAUTION} {AS_GOOD}",
+        }
+
+
+def sampling_of(members: Row, prepared: PreparedVessel) -> Sampling:
+    """A parsed request about a vessel; raises Refusal."""
+    question = validated(UncertaintyQuestion, question_of(members), ())
+    document, nominal = assessed_documents(prepared, members["condition"])
+    deviations = _deviations(question, nominal.condition, prepared.vessel, SCALES[document.units])
+    sampling = Sampling(prepared, question, nominal, deviations)
+    if question.samples * max(len(deviations), sampling.lines) > MOST_NUMBERS:
+        words = (
+            f"samples times deviations or lines come to more than {MOST_NUMBERS:,}: ask for fewer samples."
+        )
+        raise Refusal("invalid_request", words, [error(("samples",), "too_many", words)])
+    return sampling
 
 
 def _deviations(
@@ -163,7 +196,7 @@ def _figure(figure: Figure, unit: float) -> Row:
     }
 
 
-def _criterion(chance: Any, s: Scale) -> Row:
+def _criterion(chance: Chance, s: Scale) -> Row:
     factor, unit = unit_in(chance.unit, s)
     margin = _figure(chance.margin, 1.0 / factor)
     return {

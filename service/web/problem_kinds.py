@@ -58,6 +58,13 @@ _KINDS = (
         "No working of a plan",
         "The working is given for a condition by itself. Ask for `point`, and post the `condition` it answers with.",
     ),
+    Kind(
+        "question_not_with_plan",
+        400,
+        "Not of a plan",
+        "Sensitivities, remedies and uncertainty are answered for a condition by itself. Ask for `point`, and post the "
+        "`condition` it answers with.",
+    ),
     Kind("bad_request", 400, "Bad request", "The request could not be read."),
     Kind(
         "unreadable_encoding",
@@ -237,9 +244,28 @@ _KINDS = (
         "No equilibrium",
         "No position was found in which she floats with this loading.",
     ),
+    Kind(
+        "target_unknown",
+        422,
+        "Unknown target",
+        "A criterion is named that is not checked in this condition; see `criteria` of its assessment.",
+    ),
+    Kind(
+        "no_tank_may_change",
+        422,
+        "No tank may change",
+        "Name tanks with `tanks`, and with `conserve` the contents that may not be taken on or pumped out.",
+    ),
     Kind("not_computable", 422, "Not computable", "The documents lack what the computation needs."),
     # the service
     Kind("internal", 500, "Internal error", "The service failed. Quote `request_id` when reporting it."),
+    Kind(
+        "solver_not_installed",
+        501,
+        "No solver",
+        "This installation has no solver for linear programmes: install it with the extra `remedies`. Mode `single` "
+        "needs none.",
+    ),
     Kind("busy", 503, "Busy", "All calculation slots are taken. Try again after `Retry-After` seconds."),
     Kind("not_ready", 503, "Not ready", "The service is starting or stopping. Try again."),
 )

@@ -41,6 +41,8 @@ TABLE = [
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),
     Row("POST", "/v1/vcg-limits", "assess", "vcg_limits"),
     Row("POST", "/v1/inclining-tests", "assess", "inclining"),
+    Row("POST", "/v1/sensitivities", "assess", "assessment"),
+    Row("POST", "/v1/remedies", "assess", "remedies"),
     Row("POST", "/v1/uncertainty", "assess", "uncertainty"),
     Row("GET", "/v1/vessels", "read", names_vessel=False),
     Row("POST", "/v1/vessels", "add_vessel", "vessel", names_vessel=False),
@@ -113,6 +115,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
     documents: dict[str, Any] = {
         "assessment": request,
         "uncertainty": {**request, "samples": 100, "standard_deviations": {"water_density": 0.001}},
+        "remedies": {**request, "mode": "single"},
         "inclining": {
             "vessel_id": place["vessel"],
             "condition": {**condition_document(), "tanks": [], "weights": []},

@@ -61,6 +61,8 @@ KNOW_RULES = {
     # these stand above the assessment and call it
     "service.core.voyage_result",
     "service.core.vcg_limit",
+    "service.core.remedy",
+    "service.core.search",
     "service.core.uncertainty",
 }
 

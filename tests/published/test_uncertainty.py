@@ -12,8 +12,8 @@ import pytest
 from scipy.special import ndtr, ndtri
 
 from service.actions.assess import Assessor
+from service.actions.sample_uncertainty import uncertainty_answer
 from service.core.uncertainty import normal_quantile, uniforms
-from service.translation.uncertainty import uncertain
 from service.wire.refusal import Refusal
 from tests.published.box_vessel import condition as box_condition
 from tests.published.box_vessel import vessel as box
@@ -32,7 +32,7 @@ NORMAL = [0.029636756666, 1.649366334483, -1.061815998456, 1.63189738163, -0.490
 
 def asked(aboard, deviations, **more):
     body = {"vessel": box(), "condition": aboard, "standard_deviations": deviations, **more}
-    return json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertain))
+    return json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertainty_answer))
 
 
 def two_weights(**more):
@@ -98,7 +98,7 @@ def test_how_often_a_criterion_holds_whose_margin_is_so_many_deviations():
         "samples": 4000,
         "standard_deviations": {"weights": [{"name": "A", "mass_percent": 1.0}]},
     }
-    found = json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertain))
+    found = json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertainty_answer))
     (line,) = (c for c in found["criteria"] if c["id"] == "load-lines-draft")
     expected = float(ndtr(0.8))
     assert line["probability"] == pytest.approx(expected, abs=4.0 * sqrt(expected * (1.0 - expected) / 4000))

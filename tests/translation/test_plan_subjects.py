@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from service.actions.assess import Assessor, as_json
+from service.actions.sample_uncertainty import uncertainty_answer
 from service.translation.conversion import converted
-from service.translation.uncertainty import uncertain
 from service.translation.units import METRIC, US
 from tests.translation.box import Json, condition, vessel, weight
 
@@ -148,7 +148,7 @@ def test_an_uncertain_lightship_does_not_make_strength_unknown() -> None:
         "weights": [{"name": "Coil", "lcg": 9.0}, {"name": "Cargo", "lcg": 0.5}],
     }
     body = {"vessel": vessel(), "condition": loaded, "standard_deviations": deviations, "samples": 100}
-    found: Any = json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertain))
+    found: Any = json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertainty_answer))
     rows = [row for row in found["criteria"] if row["id"].startswith("vessel-strength-shear")]
     rows += [row for row in found["criteria"] if row["id"].startswith("vessel-strength-bending")]
     assert rows

@@ -8,8 +8,8 @@ import pytest
 from pydantic import ConfigDict, TypeAdapter
 
 from service.actions.assess import Assessor
+from service.actions.sample_uncertainty import uncertainty_answer
 from service.translation.inclining import inclining
-from service.translation.uncertainty import uncertain
 from service.wire.assessment import Assessment
 from service.wire.inclining import Inclining
 from service.wire.refusal import Refusal
@@ -73,9 +73,13 @@ def test_sampled_in_metres_and_in_feet() -> None:
             "water_density": 0.001,
         }
 
-    metric = asked(uncertain, condition(), samples=100, standard_deviations=deviations(1.0))
+    metric = asked(uncertainty_answer, condition(), samples=100, standard_deviations=deviations(1.0))
     us = asked(
-        uncertain, in_us(condition()), in_us(vessel()), samples=100, standard_deviations=deviations(FOOT)
+        uncertainty_answer,
+        in_us(condition()),
+        in_us(vessel()),
+        samples=100,
+        standard_deviations=deviations(FOOT),
     )
     UNCERTAINTY.validate_python([metric, us])
     for name, unit in (("gm_corrected", FOOT), ("displacement", TON), ("trim", FOOT), ("list", 1.0)):
@@ -89,7 +93,7 @@ def test_sampled_in_metres_and_in_feet() -> None:
 
 def test_a_tank_without_soundings_has_no_sounding_that_deviates() -> None:
     with pytest.raises(Refusal) as refused:
-        asked(uncertain, condition(), samples=100, standard_deviations={"tanks": {"sounding": 0.02}})
+        asked(uncertainty_answer, condition(), samples=100, standard_deviations={"tanks": {"sounding": 0.02}})
     assert {e["code"] for e in refused.value.errors} == {"no_soundings"}
 
 
@@ -113,13 +117,13 @@ def test_a_survey_has_the_published_shape(units: str) -> None:
     )
 
 
-@pytest.mark.parametrize("question", [inclining, uncertain])
+@pytest.mark.parametrize("question", [inclining, uncertainty_answer])
 def test_a_plan_is_not_asked_for_here(question: Any) -> None:
     aboard = {**condition(), "plan": {"kind": "voyage", "stages": [{"name": "x"}]}}
     reading = {"moment": 0.0, "readings": {"P": 0.0}}
     more = (
         {"standard_deviations": {}}
-        if question is uncertain
+        if question is uncertainty_answer
         else {"inclining": {"pendulums": [{"name": "P", "length": 1.0}], "movements": [reading] * 2}}
     )
     with pytest.raises(Refusal) as refused:

@@ -22,6 +22,7 @@ _REASONS = {
     428: "`If-Match` is missing.",
     429: "The key asks too often; `Retry-After` says when to try again.",
     500: "The service failed; `request_id` is the reference.",
+    501: "This installation has no solver for it.",
     503: "All calculation slots are taken or the records cannot be reached; nothing was stored. `Retry-After` says "
     "when to try again.",
 }

@@ -14,8 +14,10 @@ from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
+from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
+from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
@@ -69,6 +71,8 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,
+        SensitivitiesRequest,
+        RemediesRequest,
         UncertaintyRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))

@@ -1,0 +1,39 @@
+"""POST /v1/sensitivities: what a little more or less in each tank does."""
+
+from functools import partial
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from service.api.description.answers import problems_of, request_body
+from service.api.request_body import query_of, read_body
+from service.api.vcg_limits import NoQuery
+from service.translation.sensitivities import sensitivities
+from service.web.accepted import JSON
+from service.web.caller import WhoAsks
+from service.web.parts import parts_of
+from service.wire.sensitivity import Sensitivities, SensitivitiesRequest
+
+router = APIRouter(tags=["Assessments"])
+
+
+@router.post(
+    "/v1/sensitivities",
+    summary="What a little more or less in each tank does",
+    description="Stateless. For each tank the change of GM, list, trim, drafts and margins for a tonne more in it, the "
+    "whole change when it is pressed up or emptied, and for each criterion the tanks that help most.",
+    responses={
+        200: {"model": Sensitivities, "description": "The changes."},
+        **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
+    },
+    openapi_extra=request_body(
+        JSON, SensitivitiesRequest, "A vessel, a condition of hers, what is asked for."
+    ),
+)
+async def post_sensitivities(request: Request, caller: WhoAsks) -> Response:
+    """Computed in a thread, as any request that takes its time."""
+    parts = parts_of(request)
+    query_of(request, NoQuery)
+    body = await read_body(request)
+    work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, body, sensitivities)
+    return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
