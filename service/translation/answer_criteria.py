@@ -12,11 +12,12 @@ Row = dict[str, Any]
 
 
 def smallest_margin(rows: Sequence[Row]) -> Row | None:
-    """The judged criterion nearest to its limit, as a percentage of the limit; None where nothing was judged."""
+    """The judged criterion that counts and is nearest to its limit, as a percentage of the limit; None where nothing
+    was judged."""
     best: Row | None = None
     for row in rows:
         margin, limit = row["margin"], row["limit"]
-        if row["verdict"] in ("pass", "fail") and margin is not None and limit:
+        if row["counts"] and row["verdict"] in ("pass", "fail") and margin is not None and limit:
             percent = 100.0 * margin / abs(limit)
             if best is None or percent < best["percent"]:
                 best = {"criterion": row["id"], "title": row["title"], "percent": percent}

@@ -12,7 +12,7 @@ Row = dict[str, Any]
 
 
 def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
-    """The judged stability criterion nearest to its limit: failing ones first, then by the rise of the centre of
+    """The judged stability criterion that counts and is nearest to its limit: failing ones first, then by the rise of the centre of
     gravity that would bring it there; None where none was judged.
 
     A lever, a GM or an area falls by a known amount for each metre that the centre rises at a displacement: see
@@ -20,7 +20,10 @@ def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
     judged = [
         criterion
         for rule_set, criterion in a.criteria
-        if criterion.is_judged and criterion.margin is not None and _is_of_stability(rule_set)
+        if criterion.is_judged
+        and criterion.margin is not None
+        and _is_of_stability(rule_set)
+        and a.counts(rule_set, criterion)
     ]
     if not judged:
         return None

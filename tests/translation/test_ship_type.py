@@ -266,6 +266,8 @@ def test_in_port_an_answer_says_so_and_leaves_the_sea_out():
         "afloat-gm",
         "afloat-openings",
     }
+    assert found["smallest_margin"]["criterion"] in counting
+    assert found["least_stability_margin"]["criterion"] in counting
     assert "phase" not in answer(every_type(), busy())
 
 
