@@ -2,8 +2,9 @@
 
 The file is an object: `form` ("condition history 1"), `vessel` {id, revisions[]}, `condition` {id, revisions[],
 reviews[]}. Where the condition ever had a state, `form` is "condition history 2" and there is `condition.states[]`.
-Each entry holds all fields that a record of its form has, texts byte for byte; the vessel's revisions are there from the first to the newest one that a revision of the condition was judged by. A release that knows form 1
-alone takes a file in which no revision is of a later one. States of the vessel are not of the condition's history.
+Each entry holds all fields that a record of its form has, texts byte for byte; the vessel's revisions are there from
+the first to the newest one that a revision of the condition was judged by. A release that knows form 1 alone takes a
+file in which no revision is of a later one. States of the vessel are not of the condition's history.
 
 The digests show that nothing in the file was changed; they do not show who made it. Compare the digest of the last
 revision with the one its source shows.

@@ -175,7 +175,7 @@ def test_lists_show_the_last_review_of_the_head_alone(storage: Storage) -> None:
 
 
 def test_states_leave_with_the_history_and_come_back(storage: Storage, sqlite_storage: Storage) -> None:
-    ship, id = filled(storage)
+    _ship, id = filled(storage)
     with storage.transaction(write=True) as tx:
         tx.states.append(id, state("put_aside"))
     with storage.transaction() as tx:
