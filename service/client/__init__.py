@@ -23,6 +23,7 @@ from service.wire.fleet import FleetLine
 from service.wire.problem import Problem
 from service.wire.review import Decision, Review
 from service.wire.rule_set import RuleSetDescription, RuleSetList
+from service.wire.state import ConditionState, VesselState
 from service.wire.vessel_record import VesselLine
 
 __all__ = [
@@ -172,6 +173,18 @@ class ServiceClient:
             method, path, document, _parameters(reason=reason), etag=etag, media_type=media_type
         )
 
+    def set_condition_state(
+        self, id: str, state: ConditionState, etag: str, reason: str | None = None
+    ) -> StoredRecord:
+        """Take a condition in force, put it aside, withdraw it or work on it again, from the state `etag`."""
+        document = {"state": state} | _parameters(reason=reason)
+        return self._write("PUT", f"/v1/conditions/{id}/state", document, {}, etag=etag)
+
+    def set_vessel_state(self, id: str, state: VesselState, reason: str | None = None) -> StoredRecord:
+        """Withdraw a vessel, or make her active again."""
+        document = {"state": state} | _parameters(reason=reason)
+        return self._write("PUT", f"/v1/vessels/{id}/state", document, {})
+
     def comparison(
         self,
         id: str,
@@ -188,11 +201,19 @@ class ServiceClient:
         return cast(Comparison, self._send("GET", f"/v1/conditions/{id}/comparison", params=params).json())
 
     def review(
-        self, id: str, revision: int, decision: Decision, note: str | None = None, *, name: str | None = None
+        self,
+        id: str,
+        revision: int,
+        decision: Decision,
+        note: str | None = None,
+        *,
+        in_force: bool = False,
+        name: str | None = None,
     ) -> Review:
-        """Accept a revision of a condition, or return it."""
+        """Accept a revision of a condition, or return it; with `in_force` she sails with it from now on."""
         path = f"/v1/conditions/{id}/revisions/{revision}/reviews"
-        document = {"decision": decision} | _parameters(note=note)
+        document: dict[str, Any] = {"decision": decision} | _parameters(note=note)
+        document |= {"in_force": True} if in_force else {}
         kept = self._write("POST", path, document, {}, name=name)
         return cast(Review, kept.record)
 
@@ -206,7 +227,7 @@ class ServiceClient:
         return cast(Iterator[ConditionLine], self._pages(path, filters))
 
     def fleet(self, **filters: str) -> Iterator[FleetLine]:
-        """Every vessel with her latest condition."""
+        """Every vessel with the condition she sails with."""
         return cast(Iterator[FleetLine], self._pages("/v1/fleet", filters))
 
     def changes(self, after: int = 0) -> Iterator[Change]:
