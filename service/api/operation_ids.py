@@ -39,6 +39,8 @@ _NAMES = {
     "get_comparison": "compareRevisions",
     "get_reviews": "listReviews",
     "post_review": "addReview",
+    "put_condition_state": "setConditionState",
+    "put_vessel_state": "setVesselState",
     "get_changes": "listChanges",
     "get_keys": "listKeys",
     "post_key": "addKey",

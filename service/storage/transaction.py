@@ -31,6 +31,7 @@ from .pepper import PepperRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
+from .state import StateRepository
 from .statements import Statements
 from .table import moved_on
 from .table import now as present_time
@@ -86,6 +87,7 @@ class Transaction:
         self.vessels = VesselRepository(statements, now, self.changes)
         self.conditions = ConditionRepository(statements, now, self.changes)
         self.reviews = ReviewRepository(statements, now, self.changes)
+        self.states = StateRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
