@@ -21,7 +21,7 @@ async def answer(request: Request, reader: Reader, typing: Typing, base: Row) ->
 
     Fields of the request: `keep` asks to keep what was typed as unfinished; `synced` are the fields as they were when
     the page and the service held the same, sent where somebody else kept something since."""
-    sent = dict(typing.fields)
+    sent = typing.sent
     told: dict[str, Any] = {}
     if sent.get("keep"):
         synced = _document(sent.get("synced"), base, typing)

@@ -31,6 +31,8 @@ class Typing:
     theirs: list[merge.Change] = field(default_factory=list)
     refused: Refusal | None = None
     saves: bool = False
+    sent: dict[str, str] = field(default_factory=dict)
+    """The fields as they came, before a button changed them."""
 
 
 def keep_unfinished(request: Request, reader: Reader, typing: Typing, synced: Row | None = None) -> bool:

@@ -91,10 +91,11 @@ async def _post(request: Request, reader: Reader, sheet: Sheet, posted_form: For
     if do == "fresh":
         page_parts_of(request).pages.unfinished.forget(sheet.vessel_id, sheet.name)
         return go_to(sheet.path)
-    base = await _base_of(request, reader, sheet, fields)
+    base, sent = await _base_of(request, reader, sheet, fields), fields
     if do.startswith(actions.PREFIX):
         fields = await _chunk(request, partial(actions.apply, do, fields, base, sheet.vessel))
     typing = Typing(sheet, fields, await _chunk(request, partial(form.read, fields, base, sheet.vessel)))
+    typing.sent = sent
     if fields.get("live"):
         return await live.answer(request, reader, typing, base)
     if sheet.record is not None and fields.get("from") != str(sheet.record["revision"]):

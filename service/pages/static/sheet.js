@@ -10,11 +10,11 @@ const WAIT = 60;
 const KEEP = 3000;
 const SAY = 900;
 let waiting = 0;
-let asked = 0;
 let keptAt = 0;
 let later = 0;
 let telling = 0;
-let running = null;
+let running = false;
+let next = null;
 
 const named = (name) => form.elements.namedItem(name);
 const id = (name) => name.replace(/[^A-Za-z0-9._-]/g, "_");
@@ -38,46 +38,55 @@ function remember() {
   } catch { /* private window: typing still works */ }
 }
 
-async function ask(action, withSynced) {
+// One question at a time: what is typed meanwhile is asked as soon as the answer is there.
+async function ask(action = "", withSynced = false) {
   clearTimeout(waiting);
   clearTimeout(later);
-  const mine = ++asked;
-  running?.abort();
-  running = new AbortController();
+  if (running) {
+    next = [action || next?.[0] || "", withSynced];
+    return;
+  }
+  running = true;
+  box.setAttribute("aria-busy", "true");
+  let again = null;
+  try {
+    again = await question(action, withSynced);
+  } catch {
+    keptAt = 0;
+    say("The service cannot be reached. What you typed is kept in this browser.");
+  }
+  running = false;
+  again = again ?? next;
+  next = null;
+  if (again) ask(...again);
+  else box.removeAttribute("aria-busy");
+}
+
+async function question(action, withSynced) {
   const body = new URLSearchParams(new FormData(form));
   const sent = new Map(body);
+  const before = JSON.stringify(entries());
   body.set("do", action || "live");
   body.set("live", "1");
-  const keeps = Date.now() - keptAt >= KEEP || Boolean(action) || withSynced;
-  if (keeps && JSON.stringify(entries()) !== holds) {
+  const keeps = Date.now() - keptAt >= KEEP || action !== "" || withSynced;
+  if (keeps && (action !== "" || JSON.stringify(entries()) !== holds)) {
     body.set("keep", "1");
     keptAt = Date.now();
     if (withSynced) body.set("synced", synced);
   }
-  box.setAttribute("aria-busy", "true");
-  let answer;
-  try {
-    answer = await fetch(form.action, { method: "POST", body, credentials: "same-origin", redirect: "error", signal: running.signal });
-    if (mine !== asked) return;
-    if (!answer.headers.get("content-type")?.includes("json")) {
-      say(answer.status === 401 ? "You are signed out. What you typed is kept in this browser: sign in in another window and go on." : "The effect cannot be shown just now.");
-      return;
-    }
-    answer = await answer.json();
-  } catch (fault) {
-    if (mine === asked && fault.name !== "AbortError") {
-      keptAt = 0;
-      say("The service cannot be reached. What you typed is kept in this browser.");
-    }
-    return;
+  const answer = await fetch(form.action, { method: "POST", body, credentials: "same-origin", redirect: "error" });
+  if (!answer.headers.get("content-type")?.includes("json")) {
+    say(answer.status === 401 ? "You are signed out. What you typed is kept in this browser: sign in in another window and go on." : "The effect cannot be shown just now.");
+    return null;
   }
-  if (mine !== asked) return;
-  if (answer.newer) return ask(action, true);
-  show(answer, sent, body.has("keep"));
+  const told = await answer.json();
+  if (told.newer) return [action, true];
+  show(told, sent, body.has("keep"), before);
+  return null;
 }
 
-function show(answer, sent, kept) {
-  box.removeAttribute("aria-busy");
+function show(answer, sent, kept, before) {
+  const typed = JSON.stringify(entries()) !== before;
   document.querySelector(".strip-note")?.remove();
   const now = new DOMParser().parseFromString(answer.html, "text/html");
   for (const piece of now.querySelectorAll("[data-for]")) {
@@ -96,7 +105,9 @@ function show(answer, sent, kept) {
   if (undo) undo.textContent = answer.changed ? `Undo all ${answer.changed}` : "Undo all";
   if (kept) {
     named("draft").value = answer.draft;
-    synced = holds = JSON.stringify(entries());
+    const both = new Map([...sent, ...Object.entries(answer.values)].filter(([name]) => !unsaved.has(name)));
+    synced = JSON.stringify([...both]);
+    holds = typed ? "" : JSON.stringify(entries());
     document.getElementById("kept").textContent = `Kept on the service, ${new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`;
     together(answer);
     if (unknown) location.reload();
@@ -152,7 +163,6 @@ function tell(words) {
 }
 
 function say(words) {
-  box.removeAttribute("aria-busy");
   box.querySelector(".strip-note")?.remove();
   const note = document.createElement("p");
   note.className = "wrong strip-note";
@@ -165,7 +175,7 @@ form.addEventListener("input", (event) => {
   remember();
   if (event.target.name === "reason") return;
   clearTimeout(waiting);
-  waiting = setTimeout(ask, event.target.tagName === "SELECT" ? 0 : WAIT);
+  waiting = setTimeout(() => ask(), event.target.tagName === "SELECT" ? 0 : WAIT);
 });
 
 form.addEventListener("submit", (event) => {
@@ -179,7 +189,7 @@ form.addEventListener("submit", (event) => {
 });
 
 // Enter and the arrows go up and down, also from one group to the next.
-const columns = (name) => [...form.querySelectorAll(`input[data-col="${CSS.escape(name)}"]`)].filter((field) => field.offsetParent);
+const columns = (name) => [...form.querySelectorAll(`input[data-col="${CSS.escape(name)}"]`)].filter((field) => field.checkVisibility());
 
 function go(field, step) {
   const all = columns(field.dataset.col);
@@ -200,7 +210,7 @@ form.addEventListener("keydown", (event) => {
     event.preventDefault();
     go(field, down);
   } else if (event.key === "Enter") {
-    const fields = [...form.querySelectorAll("input:not([type=hidden]), select, textarea")].filter((one) => one.offsetParent);
+    const fields = [...form.querySelectorAll("input:not([type=hidden]), select, textarea")].filter((one) => one.checkVisibility());
     fields[fields.indexOf(field) + down]?.focus();
   }
 });
