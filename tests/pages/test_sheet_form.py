@@ -196,7 +196,10 @@ def test_a_figure_nobody_touched_keeps_its_quantity_in_another_unit() -> None:
 def test_three_states_are_put_together_and_conflicts_are_named() -> None:
     base = condition_document()
     changed = [t for t in base["tanks"] if t["tank"] not in ("wb-fore-peak", "fw-p")]
-    mine = {**base, "tanks": [*changed, {"tank": "wb-fore-peak", "fill": 0.0}, {"tank": "fw-p", "volume": 20.0}]}
+    mine = {
+        **base,
+        "tanks": [*changed, {"tank": "wb-fore-peak", "fill": 0.0}, {"tank": "fw-p", "volume": 20.0}],
+    }
     theirs = {**base, "water_density": 1.02, "tanks": [*changed, {"tank": "wb-fore-peak", "fill": 10.0}, *[
         t for t in base["tanks"] if t["tank"] == "fw-p"]]}  # fmt: skip
     base = {**base, "tanks": [t for t in base["tanks"] if t["tank"] != "wb-fore-peak"]}
@@ -205,6 +208,10 @@ def test_three_states_are_put_together_and_conflicts_are_named() -> None:
     assert [(c.label, c.theirs) for c in found.theirs] == [("Water, t/m³", "1.02")]
     assert [(c.label, c.mine) for c in found.mine] == [("Fresh water tank port", "20 m³")]
     lines = {t["tank"]: t for t in found.document["tanks"]}
-    assert (found.document["water_density"], lines["fw-p"]["volume"], lines["wb-fore-peak"]["fill"]) == (1.02, 20.0, 0.0)
+    assert (found.document["water_density"], lines["fw-p"]["volume"], lines["wb-fore-peak"]["fill"]) == (
+        1.02,
+        20.0,
+        0.0,
+    )
     picked = merge(base, mine, theirs, vessel_document(), {found.both[0].name: "theirs"})
     assert {t["tank"]: t for t in picked.document["tanks"]}["wb-fore-peak"]["fill"] == 10.0

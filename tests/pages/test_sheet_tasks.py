@@ -64,7 +64,9 @@ def test_a_change_is_saved_as_the_next_revision_with_its_reason(
     assert complaints == []
 
 
-def test_without_scripts_a_condition_is_typed_judged_and_saved(plain: BrowserContext, harbour: Harbour) -> None:
+def test_without_scripts_a_condition_is_typed_judged_and_saved(
+    plain: BrowserContext, harbour: Harbour
+) -> None:
     """No JSON, no scripts: groups filled by a button, the unit of a group changed, a hold, a weight, the reason."""
     page = sign_in(plain, harbour, "ship", "/vessels/halvenmoor/conditions/new?name=berth")
     page.get_by_label("Title").fill("Shifting berth")
@@ -95,7 +97,9 @@ def test_somebody_else_was_faster(context: BrowserContext, harbour: Harbour) -> 
     """A stale save lists what both changed; nothing of either is lost."""
     condition = harbour.enter()
     page = sign_in(context, harbour, "ship", f"/conditions/{condition}/edit")
-    tanks = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()["document"]["tanks"]
+    tanks = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()[
+        "document"
+    ]["tanks"]
     other = [{"tank": "fo-db-5-p", "fill": 90.0} if t["tank"] == "fo-db-5-p" else t for t in tanks]
     harbour.revise(condition, "Meanwhile", water_density=1.020, tanks=other)
     page.get_by_label(FUEL_P).fill("60")
@@ -110,9 +114,15 @@ def test_somebody_else_was_faster(context: BrowserContext, harbour: Harbour) -> 
     assert fits(page)
     page.get_by_role("button", name="Save both as revision 3").click()
     expect(page.get_by_role("status")).to_contain_text("Stored as a new revision")
-    document = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()["document"]
+    document = harbour.http.get(f"/v1/conditions/{condition}", headers=harbour.bearer("ship")).json()[
+        "document"
+    ]
     lines = {t["tank"]: t for t in document["tanks"]}
-    assert (document["water_density"], lines["fo-db-5-p"]["fill"], lines["fo-db-5-s"]["fill"]) == (1.02, 90.0, 61.0)
+    assert (document["water_density"], lines["fo-db-5-p"]["fill"], lines["fo-db-5-s"]["fill"]) == (
+        1.02,
+        90.0,
+        61.0,
+    )
 
 
 def test_typed_work_outlives_the_session_and_the_window(context: BrowserContext, harbour: Harbour) -> None:
@@ -123,7 +133,9 @@ def test_typed_work_outlives_the_session_and_the_window(context: BrowserContext,
     expect(page.locator("#kept")).to_contain_text("Kept on the service")
     context.clear_cookies()
     page.get_by_label(FUEL_S).fill("61.7")
-    expect(page.locator("#strip")).to_contain_text("You are signed out. What you typed is kept in this browser")
+    expect(page.locator("#strip")).to_contain_text(
+        "You are signed out. What you typed is kept in this browser"
+    )
     page.close()
     page = sign_in(context, harbour, "ship", path)
     expect(page.get_by_label(FUEL_P)).to_have_value("61.7")
@@ -192,7 +204,9 @@ def test_a_departure_is_typed_from_nothing_by_keyboard_alone(
     desk.close()
 
 
-def test_two_people_type_at_once_and_lose_nothing(desk: BrowserContext, harbour: Harbour, browser: Browser) -> None:
+def test_two_people_type_at_once_and_lose_nothing(
+    desk: BrowserContext, harbour: Harbour, browser: Browser
+) -> None:
     path = f"/conditions/{harbour.enter()}/edit"
     ship = sign_in(desk, harbour, "ship", path)
     phone_context = browser.new_context(base_url=harbour.address, viewport={"width": 390, "height": 844})
@@ -200,7 +214,9 @@ def test_two_people_type_at_once_and_lose_nothing(desk: BrowserContext, harbour:
     ship.get_by_label(FUEL_P).fill("60")
     expect(ship.locator("#kept")).to_contain_text("Kept on the service")
     office.get_by_label(FUEL_S).fill("61")
-    expect(office.locator("#together")).to_contain_text("No. 5 fuel oil tank port: 96 % full → 60 % full, theirs, taken")
+    expect(office.locator("#together")).to_contain_text(
+        "No. 5 fuel oil tank port: 96 % full → 60 % full, theirs, taken"
+    )
     expect(office.get_by_label(FUEL_P)).to_have_value("60")
     ship.get_by_label("Water, t/m³").fill("1,02")
     expect(ship.locator("#together")).to_contain_text("61 % full, theirs, taken", timeout=8000)
@@ -210,7 +226,9 @@ def test_two_people_type_at_once_and_lose_nothing(desk: BrowserContext, harbour:
     phone_context.close()
 
 
-def test_a_keystroke_has_its_effect_within_a_quarter_of_a_second(desk: BrowserContext, harbour: Harbour) -> None:
+def test_a_keystroke_has_its_effect_within_a_quarter_of_a_second(
+    desk: BrowserContext, harbour: Harbour
+) -> None:
     """From the key to the new figure in the strip, the wait included; the median, since other tests run too."""
     page = sign_in(desk, harbour, "ship", f"/conditions/{harbour.enter()}/edit")
     page.get_by_label(FUEL_P).focus()
@@ -221,15 +239,21 @@ def test_a_keystroke_has_its_effect_within_a_quarter_of_a_second(desk: BrowserCo
         page.keyboard.type(figure[0])
         began = time.perf_counter()
         page.keyboard.type(figure[1])
-        page.wait_for_function("b => document.querySelector('#strip dd').innerText !== b", arg=before, polling=5)
-        page.wait_for_function(f"document.querySelector('#r-fo-db-5-p').innerText.includes('{figure} %')", polling=5)
+        page.wait_for_function(
+            "b => document.querySelector('#strip dd').innerText !== b", arg=before, polling=5
+        )
+        page.wait_for_function(
+            f"document.querySelector('#r-fo-db-5-p').innerText.includes('{figure} %')", polling=5
+        )
         took.append(time.perf_counter() - began)
     assert statistics.median(took) < KEYSTROKE_S * PATIENCE, took
     desk.close()
 
 
 @pytest.mark.parametrize("width", [320, 390, 1280])
-def test_nothing_scrolls_sideways_and_targets_are_large_enough(browser: Browser, harbour: Harbour, width: int) -> None:
+def test_nothing_scrolls_sideways_and_targets_are_large_enough(
+    browser: Browser, harbour: Harbour, width: int
+) -> None:
     """WCAG 2.2, 1.4.10 and 2.5.8."""
     context = browser.new_context(base_url=harbour.address, viewport={"width": width, "height": 800})
     page = sign_in(context, harbour, "ship", f"/conditions/{harbour.enter('grain-departure')}/edit")

@@ -8,6 +8,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from tests.pages.conftest import fits, sign_in
 from tests.pages.harbour import Harbour
 
+
 def test_which_ship_needs_a_look_and_why(plain: BrowserContext, harbour: Harbour) -> None:
     """The superintendent, without scripts: fleet, the ship that fails, the reason, what it was found from."""
     harbour.enter("timber-loll")

@@ -17,7 +17,11 @@ def apply(action: str, fields: dict[str, str], base: Row, vessel: Row) -> dict[s
     _, _, rest = action.partition(":")
     verb, _, contents = rest.partition(":")
     if verb == "undo":
-        kept = {name: value for name, value in fields.items() if name in BESIDE or name in ("live", "keep", "synced")}
+        kept = {
+            name: value
+            for name, value in fields.items()
+            if name in BESIDE or name in ("live", "keep", "synced")
+        }
         return fields_of(base, vessel) | kept
     tanks = dict(grouped(vessel)).get(contents, [])
     changed = dict(fields)

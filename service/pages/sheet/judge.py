@@ -84,7 +84,12 @@ def _as_on_sheet(pointer: str, places: dict[Place, list[int]]) -> Place:
     steps: list[str | int] = list(pointer.removeprefix("/condition").split("/")[1:])
     for path, kept in places.items():
         n = len(path)
-        if tuple(steps[:n]) == path and len(steps) > n and str(steps[n]).isdecimal() and int(steps[n]) < len(kept):
+        if (
+            tuple(steps[:n]) == path
+            and len(steps) > n
+            and str(steps[n]).isdecimal()
+            and int(steps[n]) < len(kept)
+        ):
             steps[n] = kept[int(steps[n])]
     return tuple(steps)
 

@@ -121,7 +121,11 @@ READ: Final = (
     _choice(
         "observed.mean",
         "Mean of the drafts",
-        (("quarter", "(F + A + 6M) / 8"), ("two_thirds", "(F + A + 4M) / 6"), ("mean_of_means", "(F + A + 2M) / 4")),
+        (
+            ("quarter", "(F + A + 6M) / 8"),
+            ("two_thirds", "(F + A + 4M) / 6"),
+            ("mean_of_means", "(F + A + 2M) / 4"),
+        ),
         none="plain readings",
     ),
 )
@@ -307,7 +311,14 @@ TIMBER: Final = (
 """Members of a weight's `timber` that are answered by yes or no."""
 
 _WITH_FIELDS: Final = frozenset(
-    (*(one.path[0] for one in SINGLES), *(table.path[0] for table in TABLES), "units", "tanks", "weights", "rule_sets")
+    (
+        *(one.path[0] for one in SINGLES),
+        *(table.path[0] for table in TABLES),
+        "units",
+        "tanks",
+        "weights",
+        "rule_sets",
+    )
 )
 
 
@@ -346,7 +357,9 @@ def kept_lines(document: Mapping[str, Any]) -> list[KeptLine]:
 def plan_in_words(plan: Mapping[str, Any]) -> str:
     """A plan by its stages: "A voyage in 3 stages: Ocean 10 days; Channel 2 days; Discharging"."""
     stages = plan.get("stages") or []
-    kind = {"voyage": "A voyage", "loading": "Loading", "discharging": "Discharging"}.get(plan.get("kind", ""), "Plan")
+    kind = {"voyage": "A voyage", "loading": "Loading", "discharging": "Discharging"}.get(
+        plan.get("kind", ""), "Plan"
+    )
     told = [stage["name"] + (f" {stage['days']:g} days" if stage.get("days") else "") for stage in stages]
     used = plan.get("consumption") or []
     beside = f"; {len(used)} line{'' if len(used) == 1 else 's'} of what is used a day" if used else ""

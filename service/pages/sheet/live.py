@@ -34,7 +34,12 @@ async def answer(request: Request, reader: Reader, typing: Typing, base: Row) ->
         told["theirs"] = [[c.label, c.was, c.theirs] for c in typing.theirs]
     seen = await view(request, typing)
     pieces = await page_parts_of(request).slots.run_chunk(lambda: _pieces(request, typing, seen))
-    figures = {f"{p}:{t.tank['id']}": v for g in seen.groups for t in g.tanks for p, v in (("q", t.text), ("k", t.kept))}
+    figures = {
+        f"{p}:{t.tank['id']}": v
+        for g in seen.groups
+        for t in g.tanks
+        for p, v in (("q", t.text), ("k", t.kept))
+    }
     figures = {**typing.fields, **figures}
     values = {name: value for name, value in figures.items() if value != sent.get(name, "")}
     emptied = {name: "" for name in sent if name not in figures and ":" in name}
@@ -63,4 +68,6 @@ def _document(synced: str | None, base: Row, typing: Typing) -> Row | None:
 def _pieces(request: Request, typing: Typing, seen: Any) -> str:
     pages = page_parts_of(request).pages
     given = figures_for(typing.sheet.base["units"]) | context(typing, seen)
-    return pages.environment.get_template("_sheet_live.html").render(given | {"wrong": seen.wrong, "has_errors": False})
+    return pages.environment.get_template("_sheet_live.html").render(
+        given | {"wrong": seen.wrong, "has_errors": False}
+    )

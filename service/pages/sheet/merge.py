@@ -134,7 +134,9 @@ class _Naming:
         """What it holds: "10 % full", "1700 t", "empty", "not aboard"."""
         system: UnitSystem = self.vessel["units"]
         if value is ABSENT:
-            return {"tanks": "empty", "weights": "not aboard"}.get(key[0], "nothing") if "" in key else "nothing"
+            return (
+                {"tanks": "empty", "weights": "not aboard"}.get(key[0], "nothing") if "" in key else "nothing"
+            )
         if key[0] == "tanks":
             return self._tank(value, system)
         if key[0] == "weights":
@@ -152,13 +154,17 @@ class _Naming:
 
     def _weight(self, weight: Row, system: UnitSystem) -> str:
         length = unit("length", system)
-        parts = [f"{as_typed(weight['mass'])} {unit('mass', system)}"] if weight.get("mass") is not None else []
+        parts = (
+            [f"{as_typed(weight['mass'])} {unit('mass', system)}"] if weight.get("mass") is not None else []
+        )
         parts += [
             f"{member.upper()} {as_typed(weight[member])} {length}"
             for member in ("lcg", "vcg", "tcg")
             if weight.get(member)
         ]
-        beside = [member for member in weight if member not in ("name", "category", "mass", "lcg", "vcg", "tcg")]
+        beside = [
+            member for member in weight if member not in ("name", "category", "mass", "lcg", "vcg", "tcg")
+        ]
         parts += [f"with {words(member)}" for member in beside]
         return ", ".join(parts)
 

@@ -73,7 +73,9 @@ async def view(request: Request, typing: Typing) -> View:
         judged = (
             _refused(typing)
             if typing.refused
-            else judge(typing.read, typing.fields, lambda d: parts.assessor.assessment({**asked, "condition": d}))
+            else judge(
+                typing.read, typing.fields, lambda d: parts.assessor.assessment({**asked, "condition": d})
+            )
         )
         return view_of(
             typing.fields, typing.read, judged, sheet.base, sheet.vessel, sheet.before, compare=sheet.compare

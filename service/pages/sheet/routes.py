@@ -33,7 +33,9 @@ PASSED_ON = ("unauthenticated", "forbidden", "busy")
 async def get_edit(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The sheet, filled in with the latest revision, or with what was typed on it."""
     id = identifier(condition, "condition")
-    return await _get(request, reader, await in_thread(request, start.sheet_of_condition, request, reader, id))
+    return await _get(
+        request, reader, await in_thread(request, start.sheet_of_condition, request, reader, id)
+    )
 
 
 @router.get("/vessels/{vessel}/conditions/new")
@@ -223,7 +225,9 @@ async def _chunk(request: Request, work: Any) -> Any:
 async def _sheet_page(request: Request, reader: Reader, typing: Typing) -> Response:
     sheet = typing.sheet
     seen = await view(request, typing)
-    wrong = {**seen.wrong, **(typing.read.missing if typing.saves else {})} if request.method == "POST" else {}
+    wrong = (
+        {**seen.wrong, **(typing.read.missing if typing.saves else {})} if request.method == "POST" else {}
+    )
     fails = typing.saves and bool(wrong or seen.loose)
     return page(
         request,

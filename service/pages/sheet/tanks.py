@@ -19,7 +19,17 @@ from service.wire.figures import unit
 QUANTITIES: Final = ("volume", "mass", "fill", "sounding", "ullage")
 _DECIMALS: Final = {"volume": 1, "mass": 1, "fill": 1, "sounding": 3, "ullage": 3}
 _SIDES: Final = {"port": 0, "centre": 1, "starboard": 2}
-_SIDE_WORDS: Final = (", port", ", starboard", ", centre", " port", " starboard", " centre", " (P)", " (S)", " (C)")
+_SIDE_WORDS: Final = (
+    ", port",
+    ", starboard",
+    ", centre",
+    " port",
+    " starboard",
+    " centre",
+    " (P)",
+    " (S)",
+    " (C)",
+)
 Reads = Callable[[str, float], float]
 
 
@@ -192,10 +202,14 @@ def basis_typed(fields: Mapping[str, str], tank: Row) -> str:
 def _most(tank: Row, basis: str) -> float:
     """The greatest figure that can be meant."""
     rows = (tank.get("table") or {}).get("rows") or []
-    levels = [row[basis] for row in rows if row.get(basis) is not None] if basis in ("sounding", "ullage") else []
+    levels = (
+        [row[basis] for row in rows if row.get(basis) is not None] if basis in ("sounding", "ullage") else []
+    )
     if levels:
         return 1.1 * float(max(levels)) + 1.0
-    return {"fill": 200.0, "volume": 1.2 * tank["capacity"], "mass": 2.4 * tank["capacity"]}.get(basis, float("inf"))
+    return {"fill": 200.0, "volume": 1.2 * tank["capacity"], "mass": 2.4 * tank["capacity"]}.get(
+        basis, float("inf")
+    )
 
 
 def shown_in(packed: str) -> Shown | None:
@@ -222,14 +236,23 @@ def groups_of(
     for contents, tanks in grouped(vessel):
         density = fields.get(f"p:{contents}", "")
         rows = [
-            Line(*_label(pair, vessel["units"]), *(shown.field(t) if t else None for t in pair)) for pair in _pairs(tanks)
+            Line(*_label(pair, vessel["units"]), *(shown.field(t) if t else None for t in pair))
+            for pair in _pairs(tanks)
         ]
         differs = any(tank.contents or tank.density for row in rows for tank in row.tanks)
         units = tuple(q for q in QUANTITIES if any(q in bases_of(tank) for tank in tanks))
         asked = fields.get(f"u:{contents}", "volume")
         usual = usual_density(tanks[0])
         groups.append(
-            Group(contents, asked if asked in units else "volume", units, density, usual, rows, differs or bool(density))
+            Group(
+                contents,
+                asked if asked in units else "volume",
+                units,
+                density,
+                usual,
+                rows,
+                differs or bool(density),
+            )
         )
     return groups
 
@@ -280,7 +303,12 @@ def in_unit(line: Row, asked: str, state: Mapping[str, Any] | None) -> Shown | N
     if basis is None:
         return None
     own = as_typed(line[basis])
-    if basis != asked and state is not None and isinstance(line[basis], float) and state.get(asked) is not None:
+    if (
+        basis != asked
+        and state is not None
+        and isinstance(line[basis], float)
+        and state.get(asked) is not None
+    ):
         return Shown(basis, own, asked, f"{state[asked]:.{_DECIMALS[asked]}f}")
     return Shown(basis, own, basis, own)
 

@@ -127,7 +127,9 @@ def _sum(group: Group, states: Mapping[str, Any], old: Mapping[str, Any] | None)
 
 
 def _weights_sum(document: Row, system: UnitSystem) -> str:
-    lines = [w for w in document["weights"] if all(isinstance(w.get(m), float) for m in ("mass", "lcg", "vcg"))]
+    lines = [
+        w for w in document["weights"] if all(isinstance(w.get(m), float) for m in ("mass", "lcg", "vcg"))
+    ]
     mass = sum(w["mass"] for w in lines)
     if not mass:
         return figure(0.0, "mass", system)
@@ -154,7 +156,9 @@ def _drafts(
     differs = ""
     if isinstance(read_list, float) and angle is not None:
         gap = read_list - angle
-        differs = "agrees" if abs(gap) < 0.05 else f"{abs(gap):.1f}° more to {'port' if gap > 0 else 'starboard'}"
+        differs = (
+            "agrees" if abs(gap) < 0.05 else f"{abs(gap):.1f}° more to {'port' if gap > 0 else 'starboard'}"
+        )
     return lines, list_in_words(angle), differs
 
 
@@ -176,7 +180,9 @@ def _grain(document: Row, vessel: Row, system: UnitSystem) -> list[str]:
     for hold, mass in lines_by_hold(document):
         entered[hold] = entered.get(hold, 0.0) + mass
     for weight in document.get("weights") or ():
-        inside = next((h for h in holds.values() if h.get("extent") and h["extent"] == weight.get("extent")), None)
+        inside = next(
+            (h for h in holds.values() if h.get("extent") and h["extent"] == weight.get("extent")), None
+        )
         if inside and not weight.get("hold") and isinstance(weight.get("mass"), float):
             entered[inside["id"]] = entered.get(inside["id"], 0.0) + weight["mass"]
     notes = []
@@ -208,10 +214,7 @@ def _rule_sets(fields: Mapping[str, str], vessel: Row) -> list[tuple[str, str, b
     known = {one["name"]: one["title"] for one in list_rule_sets()["items"]}
     named = [name.removeprefix("rs:") for name, value in fields.items() if name.startswith("rs:") and value]
     offered = [name for name in known if name not in vessel["rule_sets"]]
-    return [
-        (name, known.get(name, name), name in named)
-        for name in dict.fromkeys((*offered, *named))
-    ]
+    return [(name, known.get(name, name), name in named) for name in dict.fromkeys((*offered, *named))]
 
 
 def _was(

@@ -62,7 +62,9 @@ def weight_fields(document: Row, vessel: Row) -> dict[str, str]:
         if timber is not None:
             fields[f"w:{n}:timber"] = YES
             for member, value in timber.items():
-                fields[f"w:{n}:{member}"] = (YES if value else "") if isinstance(value, bool) else as_typed(value)
+                fields[f"w:{n}:{member}"] = (
+                    (YES if value else "") if isinstance(value, bool) else as_typed(value)
+                )
     return fields
 
 
@@ -76,7 +78,13 @@ def _hold_of(weight: Row, holds: Mapping[str, Row]) -> Row | None:
 def weight_number(name: str) -> int | None:
     """The line that a field belongs to; None for other fields."""
     parts = name.split(":")
-    if len(parts) == 3 and parts[0] == "w" and parts[1].isdecimal() and len(parts[1]) < 5 and parts[2] in MEMBERS:
+    if (
+        len(parts) == 3
+        and parts[0] == "w"
+        and parts[1].isdecimal()
+        and len(parts[1]) < 5
+        and parts[2] in MEMBERS
+    ):
         return int(parts[1]) if int(parts[1]) < MOST_LINES else None
     return None
 
