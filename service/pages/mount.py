@@ -7,7 +7,6 @@ from starlette.responses import Response
 from service.pages import (
     condition,
     condition_sheet,
-    edit,
     fleet,
     history,
     judged_again,
@@ -21,10 +20,12 @@ from service.pages import (
 from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
+from service.pages.sheet import routes as sheet_routes
+from service.pages.sheet import soundings
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
+    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes, soundings),
     *(condition, history, review, judged_again, download, keys),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)

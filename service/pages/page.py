@@ -14,7 +14,7 @@ from jinja2 import Environment
 from markupsafe import Markup
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import Receive, Scope, Send
 
@@ -25,6 +25,7 @@ from service.pages.form import form_of
 from service.pages.held_readings import HeldReadings
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
+from service.pages.sheet.unfinished import UnfinishedConditions
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.parts import RecordParts
@@ -47,6 +48,7 @@ class Pages:
     long_forms: anyio.CapacityLimiter
     reports: ReportProcess
     held_readings: HeldReadings
+    unfinished: UnfinishedConditions
 
     @classmethod
     def new(cls) -> "Pages":
@@ -59,6 +61,7 @@ class Pages:
             anyio.CapacityLimiter(1),
             ReportProcess(),
             HeldReadings(),
+            UnfinishedConditions(),
         )
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:
@@ -235,6 +238,8 @@ class PageRoute(APIRoute):
                 return _error_page_of(request, _foreign())
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _error_page_of(request, refused)
+            except ClientDisconnect:
+                return Response(status_code=400)  # nobody reads it
             except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
                 answer = _error_page_of(request, exception)
                 if answer.status_code == INTERNAL:
