@@ -1,123 +1,45 @@
 """How every sample of a condition floats, and her levers, up to what a rule may read: arrays [N] along the samples for
 what is the same work in each, one `Situation` at a time from there on.
 
-The formulas are those of `flotation.py`, `hydrostatics.py`, `cross_curves.py` and `waterplane.py`, where their sources
-are. A sample off any table is not `ordinary` and is left to `assess`, which says why.
+The formulas are those of `flotation.py`, `cross_curves.py` and `situation.py`, where their sources are. A sample off
+any table is not `ordinary` and is left to `assess`, which says why.
 """
 
-from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .conventions import Floats
 from .cross_curves import CrossCurves, KnCurve
 from .displacement import Displacement
-from .flotation import ITERATION_METHOD, LARGEST_TRIM, MOMENT_METHOD, Flotation
-from .hydrostatics import COLUMNS, Hydrostatics, HydrostaticTable
-from .interpolation import ROOM_AT_THE_ENDS, intervals
+from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation
+from .interpolation import intervals
 from .righting_lever import RightingLever
-from .samples_aboard import Aboard, Flags
+from .samples_aboard import Aboard
+from .samples_heeled import Immersions, Waterplanes, by_trim
+from .samples_upright import (
+    AREA,
+    BLOCK,
+    KM,
+    LCB,
+    LCF,
+    MCTC,
+    TCB,
+    TPC,
+    VCB,
+    Upright,
+    is_inside,
+    reaches,
+    upright,
+)
 from .situation import Situation
 from .stability import Rest
-from .waterplane import LevelTables, Waterplane
+from .waterplane import Waterplane
 
 if TYPE_CHECKING:
     from .assessment import Assessment
     from .vessel import Vessel
-
-DRAFT, LCB, LCF, KM, TPC, MCTC, VCB, TCB, BLOCK, AREA = range(len(COLUMNS))
-
-
-class Upright(NamedTuple):
-    """Rows of her tables [N, COLUMNS] with nan for what is not printed, trims (m), levers left unbalanced (m; None by
-    moment), and where there is an equilibrium on her tables."""
-
-    rows: Floats
-    trim: Floats
-    residual: Floats | None
-    on_tables: Flags
-
-
-def upright(hydrostatics: Hydrostatics, length_bp: float, load: Aboard) -> Upright:
-    """As `flotation.float_on`, for all samples. Source: see there."""
-    mass = load.mass * (hydrostatics.density / load.water_density)
-    if len(hydrostatics.tables) == 1:
-        (table,) = hydrostatics.tables
-        rows = _rows(table, mass)
-        trim: Floats = table.trim + mass * (rows[:, LCB] - load.lcg) / (100.0 * rows[:, MCTC])
-        return Upright(rows, trim, None, _reaches(table.displacement, mass) & (np.abs(trim) <= LARGEST_TRIM))
-    return _by_iteration(hydrostatics, length_bp, load, mass)
-
-
-def _by_iteration(hydrostatics: Hydrostatics, length_bp: float, load: Aboard, mass: Floats) -> Upright:
-    """As `flotation._equilibrium`."""
-    trims, every = np.array(hydrostatics.trims), np.arange(len(mass))
-    tabled = np.stack([_rows(table, mass) for table in hydrostatics.tables])
-    reached = np.stack([_reaches(table.displacement, mass) for table in hydrostatics.tables])
-    lcb, vcb = tabled[:, :, LCB], tabled[:, :, VCB]
-    normal = trims[:, None] / length_bp * (load.vcg - vcb)
-    levers = load.lcg - lcb - np.where(np.isnan(vcb), 0.0, normal)
-    first = np.clip((levers <= 0.0).sum(axis=0) - 1, 0, len(trims) - 2)
-    second = first + 1
-    t0, dt, b0 = trims[first], trims[second] - trims[first], lcb[first, every]
-    known = np.where(np.isnan(vcb), load.vcg, vcb)
-    v0 = known[first, every]
-    db, dv = lcb[second, every] - b0, known[second, every] - v0
-
-    def unbalanced(part: Floats) -> Floats:
-        left: Floats = load.lcg - b0 - part * db - (t0 + part * dt) / length_bp * (load.vcg - v0 - part * dv)
-        return left
-
-    part = levers[first, every] / (levers[first, every] - levers[second, every])
-    for _ in range(3):
-        trim = t0 + part * dt
-        part = part - unbalanced(part) / (-db - (dt * (load.vcg - v0 - part * dv) - trim * dv) / length_bp)
-    trim = t0 + part * dt
-    on_tables = _is_inside(trim, trims[0], trims[-1]) & reached[first, every] & reached[second, every]
-    low, share = tabled[first, every], np.clip(part, 0.0, 1.0)[:, None]
-    return Upright(low + share * (tabled[second, every] - low), trim, unbalanced(part), on_tables)
-
-
-def _rows(table: HydrostaticTable, mass: Floats) -> Floats:
-    """As `HydrostaticTable.at`: [N, COLUMNS], nan for what is not printed."""
-    printed = np.array([[np.nan if each is None else each for each in row] for row in table.rows])
-    known = np.array(table.displacement)
-    i, part = intervals(known, mass)
-    low, high = printed[i], printed[i + 1]
-    rows: Floats = np.where(part[:, None] == 0.0, low, low + part[:, None] * (high - low))
-    first, second = (1.0 - part) * known[i], part * known[i + 1]
-    rows[:, KM] = np.where(
-        part == 0.0, low[:, KM], (first * low[:, KM] + second * high[:, KM]) / (first + second)
-    )
-    return rows
-
-
-def _reaches(displacements: Sequence[float], mass: Floats) -> Flags:
-    """Where a table is not off, as its `is_off` tells."""
-    low, high = displacements[0], displacements[-1]
-    room = ROOM_AT_THE_ENDS * abs(high)
-    inside: Flags = (low - room <= mass) & (mass <= high + room)
-    return inside
-
-
-def _is_inside(values: Floats, low: float, high: float) -> Flags:
-    """The opposite of `interpolation.is_outside`."""
-    room = ROOM_AT_THE_ENDS * max(abs(low), abs(high))
-    inside: Flags = (low - room <= values) & (values <= high + room)
-    return inside
-
-
-def _by_trim(curves: CrossCurves, trim: Floats, tables: Sequence[Floats]) -> Floats:
-    """One table, or part of the way between two tabulated trims."""
-    if len(tables) == 1:
-        return tables[0]
-    i, part = intervals(np.array(curves.trims), trim)
-    stacked, every = np.stack(tables), np.arange(len(trim))
-    low = stacked[i, every]
-    blended: Floats = low + part[:, None] * (stacked[i + 1, every] - low)
-    return blended
 
 
 def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
@@ -127,18 +49,7 @@ def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
         i, part = intervals(np.array(table.displacements), mass)
         low = table.levers[i]
         tables.append(low + part[:, None] * (table.levers[i + 1] - low))
-    return _by_trim(curves, trim, tables)
-
-
-def _falls(levels: LevelTables, mass: Floats, trim: Floats) -> Floats:
-    """As `LevelTables.fall`: [N, W]."""
-    tables = []
-    for table in levels.tables:
-        i, t = intervals(np.array(table.displacements), mass)
-        first, second, third = np.moveaxis(table.coefficients[i], 1, 0)
-        part = t[:, None]
-        tables.append(first + part * (second + part * third))
-    return _by_trim(levels.curves, trim, tables)
+    return by_trim(curves, trim, tables)
 
 
 class Afloat:
@@ -155,18 +66,41 @@ class Afloat:
             mass = load.mass * (curves.density / load.water_density)
             self.ordinary = load.ordinary & found.on_tables
             for table in curves.tables:
-                self.ordinary &= _reaches(table.displacements, mass)
+                self.ordinary &= reaches(table.displacements, mass)
             if len(curves.tables) > 1:
-                self.ordinary &= _is_inside(found.trim, curves.trims[0], curves.trims[-1])
+                self.ordinary &= is_inside(found.trim, curves.trims[0], curves.trims[-1])
             kn, km, vcg = self._levers(_kn(curves, mass, found.trim), found.rows[:, KM])
-            falls = _falls(levels, mass, found.trim)
+            self._immersions(found, mass)
         # what is finite is so in every figure that a sample needs
         self.ordinary &= np.isfinite(kn).all(axis=1) & np.isfinite(km) & np.isfinite(vcg)
-        self._kn, self._falls, self._mass = kn, falls, mass.tolist()
+        self._kn, self._mass = kn, mass.tolist()
         self._km, self._vcg = km.tolist(), vcg.tolist()
         self._flotations = self._as_flotations(found)
         self._loads = self._as_displacements()
         self._varies = bool((load.water_density != nominal.condition.water_density).any())
+
+    def _immersions(self, found: Upright, mass: Floats) -> None:
+        """Angles of the deck edge, and of the openings that count to either side by their index."""
+        vessel, rows = self.vessel, found.rows
+        length, edge = vessel.particulars.length_bp, vessel.deck_edge
+        hers = Waterplanes.of(self.levels, mass, found.draft_at_lcf, rows[:, LCF], found.trim, length)
+        angles = Immersions(hers, mass, found)
+        closure = any(rule_set.automatic_closure for rule_set in self.nominal.sets)
+        counted = {*vessel.flooding, *(vessel.flooding_automatic if closure else ())}
+        openings = vessel.openings or ()
+        self._falls = hers.fall
+        self._deck_edge = None
+        if edge is not None:
+            self._deck_edge = _known(angles.deck_edge(edge, vessel.deck_points))
+        self._floods = {
+            side: {i: _known(angles.opening(openings[i], side)) for i in counted} for side in (1.0, -1.0)
+        }
+
+    def flooding(self, n: int) -> dict[float, dict[int, float | None]]:
+        """Angles at which the openings that count immerse, by side (+1 port) and index.
+
+        Source: see `opening.py`."""
+        return {side: {i: each[n] for i, each in angles.items()} for side, angles in self._floods.items()}
 
     def _levers(self, kn: Floats, km: Floats) -> tuple[Floats, Floats, Floats]:
         """KN [N, H], KM and fluid VCG for the curve: tanks that take part with their actual moments taken out of the
@@ -188,10 +122,7 @@ class Afloat:
         """As `flotation.floating`."""
         hydrostatics, length = self.vessel.hydrostatics, self.vessel.particulars.length_bp
         rows, trim = found.rows, found.trim
-        draft, several = rows[:, DRAFT], len(hydrostatics.tables) > 1
-        if hydrostatics.midship_draft:
-            given = trim if several else hydrostatics.tables[0].trim
-            draft = draft + given * (0.5 - rows[:, LCF] / length)
+        draft, several = found.draft_at_lcf, len(hydrostatics.tables) > 1
         aft = draft + trim * (rows[:, LCF] / length)
         scale = self.load.water_density / hydrostatics.density
         residual = np.full(len(trim), np.nan) if found.residual is None else found.residual
@@ -215,7 +146,7 @@ class Afloat:
         if self._varies:
             condition = replace(condition, water_density=float(self.load.water_density[n]))
         waterplane = Waterplane(self.levels, self._mass[n], flotation, self._falls[n])
-        wind, edge = vessel.wind_profile, vessel.deck_edge
+        wind = vessel.wind_profile
         solid = flotation.km - load.vcg_solid
         return Situation(
             vessel=vessel,
@@ -229,7 +160,7 @@ class Afloat:
             wind=None
             if wind is None
             else wind.at(flotation.draft_midship, condition.wind_area, condition.wind_moment),
-            deck_edge=None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points),
+            deck_edge=None if self._deck_edge is None else self._deck_edge[n],
             rest=Rest(None, None),
             gaps={},
             liquids=tuple(self.nominal.liquids),
@@ -264,3 +195,8 @@ def _flotation(row: list[float], length_bp: float, method: str) -> Flotation:
         method=method,
         waterplane_area=area,
     )
+
+
+def _known(angles: Floats) -> list[float | None]:
+    """None where an angle is not known."""
+    return [None if angle != angle else angle for angle in angles.tolist()]

@@ -169,7 +169,9 @@ class Together:
     def sample(self, n: int) -> Sample:
         """One that is ordinary. Source: see `assessment.py`."""
         ship = self.afloat.situation(n)
-        ship, criteria, _ = judged(ship, self.nominal.sets, self.afloat.curve(n, ship))
+        ship, criteria, _ = judged(
+            ship, self.nominal.sets, self.afloat.curve(n, ship), self.afloat.flooding(n)
+        )
         return Sample(figures_of(ship), criteria, self._passes(ship, criteria), bool(self._clipped[n]))
 
     def _passes(self, ship: Situation, criteria: list[tuple[RuleSet, Criterion]]) -> bool:
