@@ -18,7 +18,7 @@ cannot answer in full is answered as far as it goes: what is missing is None, `S
 need it is not computable.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from .added_weight import AddedWeight
@@ -185,10 +185,14 @@ def assess(
 
 
 def judged(
-    ship: Situation, sets: Sequence[RuleSet], curve: RightingLever | None
+    ship: Situation,
+    sets: Sequence[RuleSet],
+    curve: RightingLever | None,
+    flooding: Mapping[float, Mapping[int, float | None]] | None = None,
 ) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
     """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
-    favourable side, and the side that is less favourable in more of them.
+    favourable side, and the side that is less favourable in more of them. `flooding`: angles at which openings
+    immerse by side (+1 port) and index, where they are known already.
 
     Source: the documents named in the docstring of this module."""
     vessel, arm = ship.vessel, ship.heeling_arm
@@ -196,10 +200,13 @@ def judged(
     # 7 list or loll
     ship = _at_rest(ship, curve, side)
     closure = any(rule_set.automatic_closure for rule_set in sets)
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    known = {} if flooding is None else flooding
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure, known.get(side))]
     if vessel.two_sided or arm != 0.0:
         other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
+        sides.append(
+            Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure, known.get(-side))
+        )
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return ship, criteria, heeled

@@ -1,5 +1,6 @@
 """What a rule may read: her afloat in one condition, and heeling to one side."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .condition import Condition
@@ -97,14 +98,17 @@ class Heeled:
         waterplane: Waterplane | None,
         curve: RightingLever | None,
         automatic_closure: bool,
+        angles: Mapping[int, float | None] | None = None,
     ) -> "Heeled":
         """Her heeling to `side`, where `curve` holds; `flooding_automatic` is looked for if `automatic_closure`.
+        `angles` are those at which the openings that count immerse, by index, where they are known already.
 
         Source: 2008 IS Code Part B 3.5."""
         flooding = automatic = FirstImmersion(None)
         if vessel.openings is not None and flotation is not None:
             counted = {*vessel.flooding, *(vessel.flooding_automatic if automatic_closure else ())}
-            angles = {i: vessel.openings[i].angle(flotation, waterplane, side) for i in counted}
+            if angles is None:
+                angles = {i: vessel.openings[i].angle(flotation, waterplane, side) for i in counted}
             flooding = first_immersion(vessel.openings, angles, vessel.flooding)
             if automatic_closure:
                 automatic = first_immersion(vessel.openings, angles, vessel.flooding_automatic)

@@ -106,7 +106,8 @@ class RuleSet:
     for free surfaces that the document brings (IMO, CFR), `automatic_closure` whether by it only openings that close
     watertight automatically stay dry. `binds` tells where it binds although nobody listed it.
     `judges_stability` is False for the sets that cannot stand for a stability document. `excludes` names the sets it
-    stands instead of, `also_known_as` the names it had before.
+    stands instead of, `also_known_as` the names it had before. `reads_lines` tells that a clause reads single tank
+    lines or weights, not only what they come to.
     """
 
     name: str
@@ -125,6 +126,7 @@ class RuleSet:
     also_known_as: tuple[str, ...] = ()
     applies: str = AT_SEA
     brings: tuple[str, ...] = ()
+    reads_lines: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:
