@@ -106,6 +106,25 @@ def check(
 
 
 @app.command()
+def migrate(
+    service_role: Annotated[
+        str | None,
+        typer.Option(
+            help="PostgreSQL role that serves: it may read, add, and change what is not append-only."
+        ),
+    ] = None,
+    database: Database = None,
+) -> None:
+    """Bring the database to the schema of this release, with the role that owns it.
+
+    Needed only where the serving role may not: otherwise `serve` does it. Roles that served before keep their rights.
+    """
+    from service.cli.care import migrate as run
+
+    raise typer.Exit(run(database, service_role))
+
+
+@app.command()
 def verify(
     head: Annotated[
         Path | None, typer.Option(help="File of a head exported earlier, to check against.")

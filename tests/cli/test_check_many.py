@@ -18,9 +18,7 @@ from tests.cli.dask_cluster import ENVIRONMENT, ROOT, running_cluster
 CONDITIONS = 900
 
 
-def _check(
-    *arguments: str | Path, processes: int = 2, out: int = subprocess.PIPE
-) -> subprocess.Popen[bytes]:
+def _check(*arguments: str | Path, processes: int = 2, out: int = subprocess.PIPE) -> subprocess.Popen[bytes]:
     environment = {**ENVIRONMENT, "LOADING_WORKER_PROCESSES": str(processes)}
     command = [sys.executable, "-m", "service", "check", *map(str, arguments)]
     return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=subprocess.PIPE)
