@@ -3,6 +3,7 @@
 import ipaddress
 import os
 import sys
+from importlib.util import find_spec
 from typing import Any
 
 import uvicorn
@@ -70,6 +71,8 @@ def _why_not(settings: Settings, workers: int) -> str | None:
     """Why not to start, None to go ahead; says where to look and who may come in."""
     if workers > 1 and not settings.database_url.startswith("postgresql"):
         return "Several server processes need PostgreSQL: a SQLite file is served by one."
+    if settings.traces_url and not _has_opentelemetry():
+        return "Not serving: LOADING_TRACES_URL needs the extra `otel` of this package."
     without_keys = True
     if settings.database_url:
         try:
@@ -101,6 +104,13 @@ def _why_not(settings: Settings, workers: int) -> str | None:
             file=sys.stderr,
         )
     return None
+
+
+def _has_opentelemetry() -> bool:
+    try:
+        return find_spec("opentelemetry.sdk") is not None
+    except ModuleNotFoundError:
+        return False
 
 
 def server_options(settings: Settings) -> dict[str, Any]:
