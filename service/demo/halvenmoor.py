@@ -64,7 +64,13 @@ FITTINGS = (
     Fitting("windlass, anchors and cables", 80.6, 89.2, 64.0),
 )
 SECTIONS = np.concatenate(
-    ([-3.2], np.arange(-2.5, 20.0, 1.5), np.arange(20.0, 56.0, 4.0), np.arange(56.0, 88.1, 2.0), [88.6, 89.2, 89.8, 90.4, 91.0, 91.6, 92.2])
+    (
+        [-3.2],
+        np.arange(-2.5, 20.0, 1.5),
+        np.arange(20.0, 56.0, 4.0),
+        np.arange(56.0, 88.1, 2.0),
+        [88.6, 89.2, 89.8, 90.4, 91.0, 91.6, 92.2],
+    )
 )
 """Places of the sections whose areas are printed: closer where her form bends."""
 SECTION_DRAFTS = np.arange(0.0, 9.51, 0.5)

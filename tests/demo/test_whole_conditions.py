@@ -39,7 +39,9 @@ def test_the_winter_voyage_is_over_her_mark_from_the_day_of_the_season() -> None
     summer = json.loads(read_vessel("halvenmoor"))["load_lines"]["summer_draft"]
     over = first["draft_midship"] - (summer - summer / 48.0)
     assert -first["load_line"]["margin"] == pytest.approx(over, abs=0.004)  # the low side, at a list of 0.02°
-    burnt = sum(line["mass_per_day"] for line in document("halvenmoor", "winter-voyage")["plan"]["consumption"])
+    burnt = sum(
+        line["mass_per_day"] for line in document("halvenmoor", "winter-voyage")["plan"]["consumption"]
+    )
     assert plan["load_line"]["days_to_line"] == pytest.approx(over / (burnt / 1180.0), rel=0.05)
     assert plan["load_line"]["limiting"]["point"] == first["index"]
     assert (plan["verdict"], plan["points"][-1]["verdict"]) == ("fail", "pass")
@@ -113,7 +115,9 @@ def test_the_lift_and_the_passengers_are_added_once() -> None:
     """57 LT at the crane's head; 30 passengers of 75 kg and 18 of 198 lb, a foot being 0.3048 m: 1 m above the deck."""
     lift = [row for row in answer("ostrel", "lifting-frame")["added_weights"] if row["reason"] == "hook_load"]
     assert [(row["mass"], row["vcg"]) for row in lift] == [pytest.approx((57.0, 38.0))]
-    people = [row for row in answer("ostrel", "crew-change")["added_weights"] if row["reason"] == "passengers"]
+    people = [
+        row for row in answer("ostrel", "crew-change")["added_weights"] if row["reason"] == "passengers"
+    ]
     masses = (30 * 0.075 / 1.0160469088, 18 * 198.0 / 2240.0)
     assert [row["mass"] for row in people] == pytest.approx(masses)
     assert [row["vcg"] for row in people] == pytest.approx([27.0 + 1.0 / 0.3048, 35.0 + 1.0 / 0.3048])
