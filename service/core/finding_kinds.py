@@ -179,8 +179,8 @@ _ROWS = (
     FindingKind(
         "deflection_not_given",
         (INFO,),
-        "longer than 100 m, and nothing is said of hogging or sagging: the draft amidships that is held against her mark "
-        "is that of a straight keel",
+        "longer than 100 m, and nothing is said of hogging or sagging: the draft amidships that is held against her "
+        "mark is that of a straight keel",
     ),
     FindingKind(
         "mark_draft_worked_out",

@@ -34,7 +34,9 @@ Row = Mapping[str, Any]
 
 
 def structure_doubts(vessel: Row) -> Iterator[Doubt]:
-    """Doubts about segments, sections, limits at stations, marks and extents. Thresholds: common practice, no source."""
+    """Doubts about segments, sections, limits at stations, marks and extents.
+
+    Thresholds: common practice, no source."""
     try:
         prepared = vessel_in(vessel)
     except Refusal:
@@ -174,8 +176,8 @@ def _marks(vessel: Row, prepared: Vessel, length: float) -> Iterator[Doubt]:
 def _extents(vessel: Row, name: str, near: float) -> Iterator[Doubt]:
     """Two spaces that share more than half of the shorter one's length; tanks (`near` above 0) only where their centres
     lie together in the cross-section, as wing tanks and double bottoms stand over one another."""
-    spaces = [(i, row) for i, row in enumerate(vessel.get(name) or ()) if row.get("extent")]
-    for (i, one), (j, other) in combinations(spaces, 2):
+    spaces = [(j, row) for j, row in enumerate(vessel.get(name) or ()) if row.get("extent")]
+    for (_, one), (j, other) in combinations(spaces, 2):
         if near and (abs(one["vcg"] - other["vcg"]) > near or abs(_tcg(one) - _tcg(other)) > near):
             continue
         (a, b), (c, d) = (sorted(row["extent"].values()) for row in (one, other))

@@ -124,7 +124,7 @@ def test_the_lift_and_the_passengers_are_added_once() -> None:
 
 
 def test_ostrels_own_limits_bind_with_those_of_the_bar() -> None:
-    """Two of her booklet, one of the condition; draft over the bar: the greatest of her drafts at the perpendiculars."""
+    """Two of her booklet, one of the condition; draft over the bar: the greater one at her perpendiculars."""
     found = answer("ostrel", "supply-run")
     own = {row["id"]: row for row in found["criteria"] if row["id"].startswith("own-limits-")}
     assert len(own) == 3
