@@ -12,12 +12,14 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
 from service.app import create_app
+from service.cli.answer_text import answer_text
+from service.cli.block_text import place_of
 from service.cli.check_input import Input, inputs_of
 from service.cli.local_server import local_server
 from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceClient, ServiceError
 from service.settings import Settings
-from service.wire.assessment import AssessmentSummary
+from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.figures import figure, figure_in, list_in_words, trim_in_words
 from service.wire.parse import UnreadableJson
 from service.wire.verdict_words import load_line_figures, with_dangers
@@ -40,15 +42,17 @@ def check(
     as_json: bool,
     url: str | None,
     key: str | None = None,
+    full: bool = False,
 ) -> int:
-    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`."""
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`;
+    full: whole answers instead of rows."""
     try:
         around = _around(vessel, vessel_id)
         size = sum(file.stat().st_size for file in files if file != Path("-"))
     except (OSError, ValueError) as error:
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
-    if not as_json:
+    if not as_json and not full:
         print(_ROW.format(*_HEAD))
     codes = {PASSED}
     log_as_json("error")
@@ -61,9 +65,11 @@ def check(
             task = progress.add_task("checking", total=size or None)
             waiting: deque[Input] = deque()
             sent = _requests(files, around, waiting, codes, as_json=as_json)
-            for answer in client.assess_batch(sent, detail="full" if as_json else "summary"):
+            for answer in client.assess_batch(sent, detail="full" if as_json or full else "summary"):
                 asked = waiting.popleft()
-                codes.add(_print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json))
+                codes.add(
+                    _print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json, full=full)
+                )
                 progress.update(task, advance=asked.size)
     except ServiceError as error:
         print(f"{error}", file=sys.stderr)
@@ -106,8 +112,8 @@ def _requests(
             codes.add(_print_answer(str(file), problem, as_json=as_json))
 
 
-def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
-    """Print one row; its exit code."""
+def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool, full: bool = False) -> int:
+    """Print one row, or the whole answer; its exit code."""
     refused = "type" in answer
     if as_json:
         kind = "problem" if refused else "assessment"
@@ -118,6 +124,8 @@ def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
             _reason(cast(LineProblem, answer)),
             sep=": ",
         )
+    elif full:
+        print(f"{where}\n{answer_text(cast(Assessment, answer))}\n")
     else:
         print(_row(where, cast(AssessmentSummary, answer)))
     return UNREADABLE if refused else _CODES[answer["verdict"]]
@@ -133,7 +141,7 @@ def _row(where: str, answer: AssessmentSummary) -> str:
     margin = answer["least_stability_margin"]
     line = answer["load_line_margin"]
     over = "over by " if line is not None and line["draft"] < 0.0 else ""
-    return _ROW.format(
+    row = _ROW.format(
         with_dangers(answer["verdict"], answer["dangers"]),
         answer["title"],
         figure(answer["gm_corrected"], "lever", system),
@@ -144,3 +152,8 @@ def _row(where: str, answer: AssessmentSummary) -> str:
         "" if line is None else f"{over}{load_line_figures(line, system)}",
         where,
     ).rstrip()
+    worst = answer["plan"]["worst"] if "plan" in answer else None
+    if worst is None:
+        return row
+    told = "first fails" if worst["verdict"] == "fail" else "is first incomplete"
+    return f"{row}\n    {told} at {place_of(worst)}: {worst['title'] or 'not computed there'}"
