@@ -10,15 +10,23 @@ from typing import Any, cast
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
+<<<<<<< HEAD
 from service.actions.assess import AnswerLength
 from service.cli.check_answers import Source, answers_to
 from service.cli.check_input import inputs_of
 from service.cli.junit import JunitReport
+=======
+from service.app import create_app
+from service.cli.answer_text import answer_text
+from service.cli.block_text import place_of
+from service.cli.check_input import Input, inputs_of
+from service.cli.local_server import local_server
+>>>>>>> h-whole
 from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceError
 from service.running.many_conditions import CannotCompute
 from service.settings import Settings
-from service.wire.assessment import AssessmentSummary
+from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.figures import figure, figure_in, list_in_words, trim_in_words
 from service.wire.verdict_words import load_line_figures, with_dangers
 
@@ -40,6 +48,7 @@ def check(
     as_json: bool,
     url: str | None = None,
     key: str | None = None,
+<<<<<<< HEAD
     scheduler: str | None = None,
     resume: Path | None = None,
     junit: Path | None = None,
@@ -49,12 +58,19 @@ def check(
     if url and (scheduler or resume):
         print("--scheduler and --resume go with what is computed here, not with --url.", file=sys.stderr)
         return UNREADABLE
+=======
+    full: bool = False,
+) -> int:
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`;
+    full: whole answers instead of rows."""
+>>>>>>> h-whole
     try:
         around = _around(vessel, vessel_id)
         size = sum(file.stat().st_size for file in files if file != Path("-") and file.exists())
     except (OSError, ValueError) as error:
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
+<<<<<<< HEAD
     detail: AnswerLength = "full" if as_json else "summary"
     source = Source(around, detail, url, key, scheduler, Settings().worker_processes, resume)
     report = JunitReport() if junit else None
@@ -66,6 +82,30 @@ def check(
         except OSError as error:
             print(f"Not written: {error}", file=sys.stderr)
             codes.add(UNREADABLE)
+=======
+    if not as_json and not full:
+        print(_ROW.format(*_HEAD))
+    codes = {PASSED}
+    log_as_json("error")
+    try:
+        with (
+            _service(url) as address,
+            ServiceClient(address, key=key if url else None) as client,
+            _progress() as progress,
+        ):
+            task = progress.add_task("checking", total=size or None)
+            waiting: deque[Input] = deque()
+            sent = _requests(files, around, waiting, codes, as_json=as_json)
+            for answer in client.assess_batch(sent, detail="full" if as_json or full else "summary"):
+                asked = waiting.popleft()
+                codes.add(
+                    _print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json, full=full)
+                )
+                progress.update(task, advance=asked.size)
+    except ServiceError as error:
+        print(f"{error}", file=sys.stderr)
+        codes.add(UNREADABLE)
+>>>>>>> h-whole
     return next(code for code in _WORST_FIRST if code in codes)
 
 
@@ -136,8 +176,28 @@ def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
     return None
 
 
+<<<<<<< HEAD
 def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
     """Print one row; its exit code."""
+=======
+def _requests(
+    files: list[Path], around: bytes | None, waiting: deque[Input], codes: set[int], *, as_json: bool
+) -> Iterator[bytes]:
+    """The requests in `files`, each remembered in `waiting`; what cannot be read is reported at once."""
+    for file in files:
+        try:
+            for each in inputs_of(file, around):
+                waiting.append(each)
+                yield each.text
+        except (OSError, UnreadableJson) as error:
+            reason = error.strerror if isinstance(error, OSError) else error.detail
+            problem = {"type": "unreadable", "title": "Not readable", "detail": str(reason)}
+            codes.add(_print_answer(str(file), problem, as_json=as_json))
+
+
+def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool, full: bool = False) -> int:
+    """Print one row, or the whole answer; its exit code."""
+>>>>>>> h-whole
     refused = "type" in answer
     if as_json:
         kind = "problem" if refused else "assessment"
@@ -148,6 +208,8 @@ def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
             _reason(cast(LineProblem, answer)),
             sep=": ",
         )
+    elif full:
+        print(f"{where}\n{answer_text(cast(Assessment, answer))}\n")
     else:
         print(_row(where, cast(AssessmentSummary, answer)))
     return UNREADABLE if refused else _CODES[answer["verdict"]]
@@ -163,7 +225,7 @@ def _row(where: str, answer: AssessmentSummary) -> str:
     margin = answer["least_stability_margin"]
     line = answer["load_line_margin"]
     over = "over by " if line is not None and line["draft"] < 0.0 else ""
-    return _ROW.format(
+    row = _ROW.format(
         with_dangers(answer["verdict"], answer["dangers"]),
         answer["title"],
         figure(answer["gm_corrected"], "lever", system),
@@ -174,3 +236,8 @@ def _row(where: str, answer: AssessmentSummary) -> str:
         "" if line is None else f"{over}{load_line_figures(line, system)}",
         where,
     ).rstrip()
+    worst = answer["plan"]["worst"] if "plan" in answer else None
+    if worst is None:
+        return row
+    told = "first fails" if worst["verdict"] == "fail" else "is first incomplete"
+    return f"{row}\n    {told} at {place_of(worst)}: {worst['title'] or 'not computed there'}"

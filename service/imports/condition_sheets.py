@@ -107,6 +107,8 @@ CONDITION_SHEETS: tuple[Sheet, ...] = (
 CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
     ("drafts_at",): "a question to the service rather than something aboard; sent as JSON",
     ("plan",): "stages with lists of their own: a sheet a stage; plans are sent as JSON",
+    ("passengers",): "read by the rules for passenger ships alone; sent as JSON",
+    ("operation",): "read by the rules for lifting and towing alone; sent as JSON",
     ("observed", "drafts", "value", "port"): "the sheet has one reading for each set of marks",
     ("observed", "drafts", "value", "starboard"): "the sheet has one reading for each set of marks",
 }
@@ -114,10 +116,11 @@ CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
 
 
 def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any]) -> None:
-    """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
+    """Put the plan of a stored condition, what else has no sheet, and its marks read on both sides, into the
+    document that replaces it.
 
     Where the sheet has a reading for such a mark, that one counts."""
-    for member in ("plan", "drafts_at"):
+    for member in (path[0] for path in CONDITION_NOT_IN_WORKBOOKS if len(path) == 1):
         if member in stored:
             document[member] = copy.deepcopy(stored[member])
     for mark, reading in ((stored.get("observed") or {}).get("drafts") or {}).items():
