@@ -10,18 +10,12 @@ from typing import Any, cast
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
-<<<<<<< HEAD
 from service.actions.assess import AnswerLength
+from service.cli.answer_text import answer_text
+from service.cli.block_text import place_of
 from service.cli.check_answers import Source, answers_to
 from service.cli.check_input import inputs_of
 from service.cli.junit import JunitReport
-=======
-from service.app import create_app
-from service.cli.answer_text import answer_text
-from service.cli.block_text import place_of
-from service.cli.check_input import Input, inputs_of
-from service.cli.local_server import local_server
->>>>>>> h-whole
 from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceError
 from service.running.many_conditions import CannotCompute
@@ -48,7 +42,7 @@ def check(
     as_json: bool,
     url: str | None = None,
     key: str | None = None,
-<<<<<<< HEAD
+    full: bool = False,
     scheduler: str | None = None,
     resume: Path | None = None,
     junit: Path | None = None,
@@ -58,69 +52,38 @@ def check(
     if url and (scheduler or resume):
         print("--scheduler and --resume go with what is computed here, not with --url.", file=sys.stderr)
         return UNREADABLE
-=======
-    full: bool = False,
-) -> int:
-    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`;
-    full: whole answers instead of rows."""
->>>>>>> h-whole
     try:
         around = _around(vessel, vessel_id)
         size = sum(file.stat().st_size for file in files if file != Path("-") and file.exists())
     except (OSError, ValueError) as error:
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
-<<<<<<< HEAD
-    detail: AnswerLength = "full" if as_json else "summary"
+    detail: AnswerLength = "full" if as_json or full else "summary"
     source = Source(around, detail, url, key, scheduler, Settings().worker_processes, resume)
     report = JunitReport() if junit else None
     log_as_json("error")
-    codes = _answer_all(files, source, size, report, as_json=as_json)
+    codes = _answer_all(files, source, size, report, as_json=as_json, full=full)
     if junit and report:
         try:
             report.write(junit)
         except OSError as error:
             print(f"Not written: {error}", file=sys.stderr)
             codes.add(UNREADABLE)
-=======
-    if not as_json and not full:
-        print(_ROW.format(*_HEAD))
-    codes = {PASSED}
-    log_as_json("error")
-    try:
-        with (
-            _service(url) as address,
-            ServiceClient(address, key=key if url else None) as client,
-            _progress() as progress,
-        ):
-            task = progress.add_task("checking", total=size or None)
-            waiting: deque[Input] = deque()
-            sent = _requests(files, around, waiting, codes, as_json=as_json)
-            for answer in client.assess_batch(sent, detail="full" if as_json or full else "summary"):
-                asked = waiting.popleft()
-                codes.add(
-                    _print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json, full=full)
-                )
-                progress.update(task, advance=asked.size)
-    except ServiceError as error:
-        print(f"{error}", file=sys.stderr)
-        codes.add(UNREADABLE)
->>>>>>> h-whole
     return next(code for code in _WORST_FIRST if code in codes)
 
 
 def _answer_all(
-    files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool
+    files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool, full: bool
 ) -> set[int]:
     """Print every answer; the exit codes that were met."""
-    if not as_json:
+    if not as_json and not full:
         print(_ROW.format(*_HEAD))
     codes, done = {PASSED}, 0
     reason = ""
     try:
         with _progress(size) as progress, closing(answers_to(inputs_of(files), source)) as answers:
             for given, answer in answers:
-                codes.add(_print_answer(given.where, answer, as_json=as_json))
+                codes.add(_print_answer(given.where, answer, as_json=as_json, full=full))
                 if report is not None:
                     report.add(given.where, answer)
                 done += 1
@@ -176,28 +139,8 @@ def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
     return None
 
 
-<<<<<<< HEAD
-def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
-    """Print one row; its exit code."""
-=======
-def _requests(
-    files: list[Path], around: bytes | None, waiting: deque[Input], codes: set[int], *, as_json: bool
-) -> Iterator[bytes]:
-    """The requests in `files`, each remembered in `waiting`; what cannot be read is reported at once."""
-    for file in files:
-        try:
-            for each in inputs_of(file, around):
-                waiting.append(each)
-                yield each.text
-        except (OSError, UnreadableJson) as error:
-            reason = error.strerror if isinstance(error, OSError) else error.detail
-            problem = {"type": "unreadable", "title": "Not readable", "detail": str(reason)}
-            codes.add(_print_answer(str(file), problem, as_json=as_json))
-
-
 def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool, full: bool = False) -> int:
     """Print one row, or the whole answer; its exit code."""
->>>>>>> h-whole
     refused = "type" in answer
     if as_json:
         kind = "problem" if refused else "assessment"

@@ -93,13 +93,13 @@ def check(
     """
     from service.cli.check import check as run
 
-<<<<<<< HEAD
     raise typer.Exit(
         run(
             files,
             vessel,
             vessel_id,
             as_json=as_json,
+            full=full,
             url=url,
             key=key,
             scheduler=scheduler,
@@ -126,9 +126,6 @@ def migrate(
     from service.cli.care import migrate as run
 
     raise typer.Exit(run(database, service_role))
-=======
-    raise typer.Exit(run(files, vessel, vessel_id, as_json=as_json, full=full, url=url, key=key))
->>>>>>> h-whole
 
 
 @app.command()

@@ -115,7 +115,20 @@ def _row_in_words(row: Row, way: str, system: UnitSystem) -> str:
 def taken_lines(found: Round, document: Row, states: Mapping[str, Any]) -> list[tuple[Row, Row | None, Any]]:
     """The tanks that are taken, with their line and what the answer makes of it."""
     lines = {line.get("tank"): line for line in document["tanks"]}
-    return [(found.tanks[i], lines.get(found.tanks[i]["id"]), states.get(found.tanks[i]["id"])) for i in sorted(found.taken)]
+    return [
+        (found.tanks[i], lines.get(found.tanks[i]["id"]), states.get(found.tanks[i]["id"]))
+        for i in sorted(found.taken)
+    ]
 
 
-__all__ = ["EMPTY", "NotANumber", "Round", "line_for", "round_at", "rows_in_words", "taken_lines", "ways_of", "with_line"]
+__all__ = [
+    "EMPTY",
+    "NotANumber",
+    "Round",
+    "line_for",
+    "round_at",
+    "rows_in_words",
+    "taken_lines",
+    "ways_of",
+    "with_line",
+]

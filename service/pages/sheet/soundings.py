@@ -59,7 +59,13 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
     tried = rounds.with_line(document, here.tank["id"], line)
     if do in ("live", "show") or wrong:
         shown = partial(_screen, request, reader, sheet, here, tried)
-        return await shown(way=way, text=text, wrong=wrong, alone=do == "live", says=not wrong and (bool(text) or way == rounds.EMPTY))
+        return await shown(
+            way=way,
+            text=text,
+            wrong=wrong,
+            alone=do == "live",
+            says=not wrong and (bool(text) or way == rounds.EMPTY),
+        )
     await in_thread(request, _keep, request, reader, sheet, here.tank["id"], line)
     return _to(request, sheet, here.with_taken(), here.following, just=here.tank["id"])
 
@@ -158,5 +164,11 @@ async def _screen(
         html = await parts.slots.run_chunk(lambda: template.render(figures_for(system) | context))
         return JSONResponse({"html": html}, headers={"Cache-Control": "no-store"})
     return page(
-        request, "soundings.html", reader, system=system, status=422 if wrong else 200, action=request.url.path, **context
+        request,
+        "soundings.html",
+        reader,
+        system=system,
+        status=422 if wrong else 200,
+        action=request.url.path,
+        **context,
     )
