@@ -107,8 +107,6 @@ CONDITION_SHEETS: tuple[Sheet, ...] = (
 CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
     ("drafts_at",): "a question to the service rather than something aboard; sent as JSON",
     ("plan",): "stages with lists of their own: a sheet a stage; plans are sent as JSON",
-    ("passengers",): "read by the rules for passenger ships alone; sent as JSON",
-    ("operation",): "read by the rules for lifting and towing alone; sent as JSON",
     ("observed", "drafts", "value", "port"): "the sheet has one reading for each set of marks",
     ("observed", "drafts", "value", "starboard"): "the sheet has one reading for each set of marks",
 }

@@ -54,20 +54,6 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
 NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
     ("strength", "sections"): "a table of places by drafts: matrices of a workbook have heels for columns",
     ("strength", "adjacent_holds"): "lists of limits for pairs of holds: a child sheet names one parent",
-    **dict.fromkeys(
-        (
-            ("particulars", "superstructure"),
-            ("particulars", "superstructure_length"),
-            ("particulars", "freeboard_least"),
-            ("particulars", "breadth_half_draft"),
-            ("passenger_spaces",),
-            ("hatch_coamings",),
-            ("hatches_secured",),
-            ("towing",),
-            ("barge_trunk",),
-        ),
-        "read by the rules for one type of ship alone; sent as JSON",
-    ),
 }
 """Members of a vessel document that no sheet carries, each with the reason. A whole workbook laid over a stored vessel
 leaves them as they are."""
