@@ -1,7 +1,8 @@
 """What a rule may read: her afloat in one condition, and heeling to one side."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from .condition import Condition
 from .cross_curves import KnCurve
@@ -20,6 +21,8 @@ from .tank import SLACK, Liquid
 from .timber import alternative_applies
 from .vessel import Vessel
 from .waterplane import Waterplane
+
+Figure = TypeVar("Figure")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,37 @@ class Situation:
     hold_masses: tuple[HoldMass, ...] = ()
     adjacent_hold_masses: tuple[HoldMass, ...] = ()
     liquids: tuple[Liquid, ...] = ()
+    _figures: dict[Callable[["Situation"], Any], Any] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def once(self, figure: "Callable[[Situation], Figure]") -> Figure:
+        """A figure of her that several clauses read, worked out for the first of them. Source: definition."""
+        if figure not in self._figures:
+            self._figures[figure] = figure(self)
+        found: Figure = self._figures[figure]
+        return found
+
+    def resting(self, rest: Rest) -> "Situation":
+        """The same, at rest. Source: definition."""
+        return Situation(
+            self.vessel,
+            self.condition,
+            self.displacement,
+            self.flotation,
+            self.km,
+            self.gm_solid,
+            self.gm_corrected,
+            self.waterplane,
+            self.wind,
+            self.deck_edge,
+            rest,
+            self.gaps,
+            self.strength,
+            self.hold_masses,
+            self.adjacent_hold_masses,
+            self.liquids,
+        )
 
     @property
     def heeling_arm(self) -> float:

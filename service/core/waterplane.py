@@ -149,8 +149,8 @@ class Waterplane:
             return self
         if trim not in self._others:
             hydrostatics, length = self._tables.hydrostatics, self._length
-            row = hydrostatics.at(self._displacement * hydrostatics.density / self._curves.density, trim)
-            upright = Upright(hydrostatics.draft_at_lcf(row, trim, length), row.lcf, trim, length)
+            mass = self._displacement * hydrostatics.density / self._curves.density
+            upright = Upright(*hydrostatics.centre_of_flotation(mass, trim, length), trim, length)
             self._others[trim] = Waterplane(self._tables, self._displacement, upright)
         return self._others[trim]
 

@@ -210,7 +210,11 @@ def is_less_favourable(one: Criterion, other: Criterion) -> bool:
     return first is not None and second is not None and first < second
 
 
+TO_PORT, TO_STARBOARD = (Intermediate("side", "side", "", side) for side in ("port", "starboard"))
+
+
 def towards(criterion: Criterion, side: float) -> Criterion:
     """A criterion that says which side it was judged on. Source: definition."""
-    shown = Intermediate("side", "side", "", "port" if side > 0.0 else "starboard")
-    return criterion._replace(details=(*criterion.details, shown))
+    row, attained, required, verdict, reason, because, details, effect = criterion
+    details = (*details, TO_PORT if side > 0.0 else TO_STARBOARD)
+    return Criterion(row, attained, required, verdict, reason, because, details, effect)
