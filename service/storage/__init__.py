@@ -48,6 +48,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
+    tx.unfinished
+      get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -103,6 +105,7 @@ from .row_digest import cover
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
+from .unfinished import Unfinished, UnfinishedEntry
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
 
@@ -141,6 +144,8 @@ __all__ = [
     "StorageError",
     "Transaction",
     "Unavailable",
+    "Unfinished",
+    "UnfinishedEntry",
     "Verified",
     "Vessel",
     "VesselEntry",

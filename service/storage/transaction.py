@@ -35,6 +35,7 @@ from .state import StateRepository
 from .statements import Statements
 from .table import moved_on
 from .table import now as present_time
+from .unfinished import UnfinishedRepository
 from .vessel import VesselRepository
 
 LOOKED_AT_SECONDS = 0.25
@@ -96,6 +97,7 @@ class Transaction:
         self._audited = ends.audit
         self.pepper = PepperRepository(statements, now, digests)
         self.references = ReferenceRepository(statements, now)
+        self.unfinished = UnfinishedRepository(statements, now)
 
     def finish(self) -> None:
         """Send what was held back; to be called before the commit. In a snapshot there is nothing, or it is refused."""

@@ -47,6 +47,12 @@ IF_MATCH_STATE: dict[str, Any] = {
     "description": "The `ETag` of the condition that was seen, as `7.2`: revision 7, state set twice. 428 without, 412 "
     "when revision or state is not the present one. A review since does no harm.",
 }
+IF_MATCH_UNFINISHED: dict[str, Any] = {
+    **IF_MATCH,
+    "required": False,
+    "description": "The `ETag` of what was seen; 412 when it was written since. The first write of a name needs none, "
+    "later ones do (428).",
+}
 IF_MATCH_OPTIONAL: dict[str, Any] = {
     **IF_MATCH,
     "required": False,
