@@ -12,6 +12,7 @@ from service.pages import (
     history,
     judged_again,
     keys,
+    provider_sign_in,
     review,
     sign_in,
     vessel,
@@ -24,7 +25,7 @@ from service.pages.session import KeyFromSession
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
+    *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
     *(condition, history, review, judged_again, download, keys),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
