@@ -14,8 +14,8 @@ from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, Settings
 PREFIX = "LOADING_"
 FROM_FILES = ("database_url", "migration_database_url", "key_pepper", "oidc_client_secret")
 """Settings that are secrets, or hold one: `LOADING_<NAME>_FILE` may name a file that holds the value."""
-NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD"})
-"""Names of the environment that mean something to others: the client's key, the password of the compose file."""
+NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD", "LOADING_OWNER_PASSWORD"})
+"""Names of the environment that mean something to others: the client's key, the passwords of the compose file."""
 
 
 class Settings(BaseSettings):

@@ -45,7 +45,7 @@ def _plain(default: object) -> str:
 def test_the_readme_names_the_others_too() -> None:
     for name in known_names():
         assert f"`{name}`" in TEXT, name
-    assert {"LOADING_KEY", "LOADING_DATABASE_PASSWORD"} == NOT_SETTINGS
+    assert {"LOADING_KEY", "LOADING_DATABASE_PASSWORD", "LOADING_OWNER_PASSWORD"} == NOT_SETTINGS
 
 
 @pytest.mark.parametrize(

@@ -118,9 +118,7 @@ class Access:
         if held is None:
             raise _unauthenticated("This sign-in is over.")
         vessels = held["vessels"]
-        return Caller(
-            held["id"], held["name"], held["role"], None if vessels is None else frozenset(vessels)
-        )
+        return Caller(held["id"], held["name"], held["role"], None if vessels is None else frozenset(vessels))
 
     def forget(self) -> None:
         """Ask the records again from now on: keys were changed here."""

@@ -70,7 +70,7 @@ class Pages:
 
 @dataclass(frozen=True)
 class PageParts(RecordParts):
-    """The parts of an application with pages. provider: what people sign in with besides keys, None where there is none."""
+    """The parts of an application with pages. provider: what people sign in with besides keys, if there is one."""
 
     pages: Pages
     provider: IdentityProvider | None
