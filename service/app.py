@@ -76,6 +76,7 @@ from service.running.worker_pool import WorkerPool
 from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
+from service.web.identity_provider import IdentityProvider, ProviderSettings
 from service.web.middleware import RequestMiddleware
 from service.web.parts import Parts
 from service.web.problems import answer_with_problems
@@ -251,10 +252,10 @@ def _parts(
         describe=cache(partial(describe, app)),
         readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),
     )
-    return parts if records is None else _with_records(parts, records)
+    return parts if records is None else _with_records(parts, records, settings)
 
 
-def _with_records(parts: Parts, records: Records) -> PageParts:
+def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
     return PageParts(
@@ -265,6 +266,25 @@ def _with_records(parts: Parts, records: Records) -> PageParts:
         in_flight=set(),
         readings=Readings(),
         pages=Pages.new(),
+        provider=_provider(settings),
+    )
+
+
+def _provider(settings: Settings) -> IdentityProvider | None:
+    if not settings.oidc_issuer:
+        return None
+    secret = settings.oidc_client_secret
+    return IdentityProvider(
+        ProviderSettings(
+            issuer=settings.oidc_issuer,
+            client_id=settings.oidc_client_id,
+            client_secret=None if secret is None else secret.get_secret_value(),
+            redirect_url=settings.oidc_redirect_url,
+            role_claim=settings.oidc_role_claim,
+            roles=dict(pair.split("=", 1) for pair in settings.oidc_roles.split(",")),
+            vessels_claim=settings.oidc_vessels_claim,
+            label=settings.oidc_label,
+        )
     )
 
 

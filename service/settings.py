@@ -5,17 +5,17 @@ import os
 import secrets
 from contextlib import suppress
 from pathlib import Path
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field, SecretStr
+from pydantic import Field, SecretStr, model_validator
 from pydantic.fields import FieldInfo
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
 PREFIX = "LOADING_"
-FROM_FILES = ("database_url", "migration_database_url", "key_pepper")
+FROM_FILES = ("database_url", "migration_database_url", "key_pepper", "oidc_client_secret")
 """Settings that are secrets, or hold one: `LOADING_<NAME>_FILE` may name a file that holds the value."""
-NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD"})
-"""Names of the environment that mean something to others: the client's key, the password of the compose file."""
+NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD", "LOADING_OWNER_PASSWORD"})
+"""Names of the environment that mean something to others: the client's key, the passwords of the compose file."""
 
 
 class Settings(BaseSettings):
@@ -42,6 +42,34 @@ class Settings(BaseSettings):
         default=None,
         description="Secret that the hashes of access keys are made with, the same in all processes. Without it, one "
         "is made beside a SQLite file; PostgreSQL needs it as soon as keys are made.",
+    )
+    oidc_issuer: str = Field(
+        default="",
+        pattern=r"^(https://[^\s?#]+|http://(127\.0\.0\.1|localhost)(:[0-9]+)?(/[^\s?#]*)?)?$",
+        description="Identity provider that people may sign in to the pages with, by OpenID Connect; as it calls "
+        "itself. Empty: none, they sign in with keys. Needs the extra `oidc`.",
+    )
+    oidc_client_id: str = Field(default="", description="Name of this service at the provider.")
+    oidc_client_secret: SecretStr | None = Field(
+        default=None, description="Its secret there; none for a public client."
+    )
+    oidc_redirect_url: str = Field(
+        default="",
+        pattern=r"^(https?://[^\s?#]+/sign-in/provider/answer)?$",
+        description="Where the provider sends people back to: https://HOST/sign-in/provider/answer.",
+    )
+    oidc_role_claim: str = Field(default="roles", description="Claim that says what a person is.")
+    oidc_roles: str = Field(
+        default="administrator=administrator,reviewer=reviewer,ship=ship,integrator=integrator",
+        pattern=r"^[^=,]+=(administrator|reviewer|ship|integrator)(,[^=,]+=(administrator|reviewer|ship|integrator))*$",
+        description="Values of that claim and the role each is here; the first that a person has counts.",
+    )
+    oidc_vessels_claim: str = Field(
+        default="vessels",
+        description="Claim with the ids of the vessels a person may see; * for all. Administrators see all.",
+    )
+    oidc_label: str = Field(
+        default="your organisation", max_length=60, description="What people call the provider."
     )
     rate_per_second: float = Field(default=50, ge=0, description="Requests a second per key; 0 for no limit.")
     rate_burst: int = Field(default=200, ge=1, description="Requests at once per key.")
@@ -106,6 +134,14 @@ class Settings(BaseSettings):
         "this one.",
     )
     batch_chunk_lines: int = Field(default=128, ge=1, le=1000, description="Lines computed together.")
+
+    @model_validator(mode="after")
+    def _whole_provider(self) -> Self:
+        if self.oidc_issuer and not (self.oidc_client_id and self.oidc_redirect_url):
+            raise ValueError(
+                "LOADING_OIDC_ISSUER goes with LOADING_OIDC_CLIENT_ID and LOADING_OIDC_REDIRECT_URL"
+            )
+        return self
 
     @classmethod
     def settings_customise_sources(

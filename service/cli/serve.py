@@ -53,7 +53,8 @@ def read_settings() -> Settings:
         return Settings()
     except ValidationError as invalid:
         wrong = [
-            f"LOADING_{str(e['loc'][0]).upper()}: {e['msg']}" for e in invalid.errors(include_input=False)
+            f"LOADING_{str(e['loc'][0]).upper()}: {e['msg']}" if e["loc"] else e["msg"]
+            for e in invalid.errors(include_input=False)
         ]
         raise SettingsWrong(f"Not serving: {'; '.join(wrong)}.") from None
     except (OSError, ValueError) as fault:
@@ -73,6 +74,8 @@ def _why_not(settings: Settings, workers: int) -> str | None:
         return "Several server processes need PostgreSQL: a SQLite file is served by one."
     if settings.traces_url and not _has_opentelemetry():
         return "Not serving: LOADING_TRACES_URL needs the extra `otel` of this package."
+    if settings.oidc_issuer and (find_spec("authlib") is None or not settings.database_url):
+        return "Not serving: LOADING_OIDC_ISSUER needs the extra `oidc` of this package, and a database."
     without_keys = True
     if settings.database_url:
         try:
@@ -81,7 +84,9 @@ def _why_not(settings: Settings, workers: int) -> str | None:
             return f"Not serving: {refused}"
         try:
             without_keys = Access(records, b"").open_to_all()
-            usable_pepper(records, settings.pepper(), settings.make_pepper)
+            pepper = usable_pepper(records, settings.pepper(), settings.make_pepper)
+            if settings.oidc_issuer and not pepper:
+                return "Not serving: LOADING_OIDC_ISSUER needs LOADING_KEY_PEPPER, the same in every process."
         except Refusal as refused:
             return f"Not serving: {refused}"
         finally:

@@ -11,6 +11,7 @@ from service.pages import (
     history,
     judged_again,
     keys,
+    provider_sign_in,
     review,
     sign_in,
     vessel,
@@ -25,8 +26,8 @@ from service.pages.sheet import soundings
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes, soundings),
-    *(condition, history, review, judged_again, download, keys),
+    *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
+    *(soundings, condition, history, review, judged_again, download, keys),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 
