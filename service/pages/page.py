@@ -25,8 +25,8 @@ from service.pages.form import form_of
 from service.pages.held_readings import HeldReadings
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
-from service.pages.sheet.unfinished import UnfinishedConditions
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
+from service.pages.sheet.unfinished import UnfinishedConditions
 from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.parts import RecordParts
 from service.web.problems import log_unexpected, problem_of

@@ -19,7 +19,12 @@ def ship_of_forty(harbour: Harbour) -> str:
     """Halvenmoor with four more tanks."""
     vessel = vessel_document(name="Forty Tanks", id="forty-tanks")
     more = [
-        {**{k: v for k, v in vessel["tanks"][0].items() if k != "pair"}, "id": f"more-{n}", "name": f"Void {n}", "lcg": 10.0 + n}
+        {
+            **{k: v for k, v in vessel["tanks"][0].items() if k != "pair"},
+            "id": f"more-{n}",
+            "name": f"Void {n}",
+            "lcg": 10.0 + n,
+        }
         for n in range(FORTY - len(vessel["tanks"]))
     ]
     vessel["tanks"] = [*vessel["tanks"], *more]
@@ -30,7 +35,9 @@ def ship_of_forty(harbour: Harbour) -> str:
 
 def test_forty_soundings_on_a_phone(browser: Browser, harbour: Harbour, ship_of_forty: str) -> None:
     """Type, Enter, type, Enter: each answer before the next, all forty in the sheet afterwards."""
-    phone = browser.new_context(base_url=harbour.address, viewport={"width": 390, "height": 844}, has_touch=True)
+    phone = browser.new_context(
+        base_url=harbour.address, viewport={"width": 390, "height": 844}, has_touch=True
+    )
     page = sign_in(phone, harbour, "administrator", f"/vessels/{ship_of_forty}/soundings/new")
     began = time.perf_counter()
     for number in range(1, FORTY + 1):
@@ -51,7 +58,9 @@ def test_forty_soundings_on_a_phone(browser: Browser, harbour: Harbour, ship_of_
     phone.close()
 
 
-def test_without_scripts_a_reading_is_shown_kept_and_corrected(plain: BrowserContext, harbour: Harbour) -> None:
+def test_without_scripts_a_reading_is_shown_kept_and_corrected(
+    plain: BrowserContext, harbour: Harbour
+) -> None:
     condition = harbour.enter()
     page = sign_in(plain, harbour, "ship", f"/vessels/halvenmoor/soundings/{condition}.1")
     page.get_by_label("Sounding, m").fill("9,9,9")
@@ -73,9 +82,18 @@ def test_without_scripts_a_reading_is_shown_kept_and_corrected(plain: BrowserCon
 
 
 def test_the_rows_a_reading_lies_between() -> None:
-    tank = {"table": {"rows": [{"sounding": s, "volume": v} for s, v in ((0.0, 0.0), (0.6, 49.6), (0.65, 53.9), (1.2, 102.4))]}}
+    tank = {
+        "table": {
+            "rows": [
+                {"sounding": s, "volume": v} for s, v in ((0.0, 0.0), (0.6, 49.6), (0.65, 53.9), (1.2, 102.4))
+            ]
+        }
+    }
     words = rounds.rows_in_words(tank, {"sounding": 0.62}, "metric")
     assert words == "Between her rows 0.60 m (49.6 m³) and 0.65 m (53.9 m³). Full at 1.20 m."
     assert rounds.rows_in_words(tank, {"sounding": 0.6}, "metric").startswith("Her row 0.60 m (49.6 m³)")
-    assert rounds.rows_in_words(tank, {"sounding": 1.3}, "metric") == "Off her table, which goes from 0.00 m to 1.20 m."
+    assert (
+        rounds.rows_in_words(tank, {"sounding": 1.3}, "metric")
+        == "Off her table, which goes from 0.00 m to 1.20 m."
+    )
     assert rounds.rows_in_words(tank, {"volume": 3.0}, "metric") == ""

@@ -15,6 +15,7 @@ from service.pages.sheet import sounding_round as rounds
 from service.pages.sheet import start
 from service.pages.sheet.form import fields_of, read
 from service.pages.sheet.judge import judge
+from service.pages.sheet.numbers import NotANumber
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Newer
 from service.web.addresses import VesselAddress, identifier
@@ -54,12 +55,13 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
     else:
         try:
             line = rounds.line_for(here.tank, way, text, before)
-        except rounds.NotANumber as fault:
+        except NotANumber as fault:
             wrong = str(fault)
     tried = rounds.with_line(document, here.tank["id"], line)
     if do in ("live", "show") or wrong:
-        shown = partial(_screen, request, reader, sheet, here, tried)
-        return await shown(way=way, text=text, wrong=wrong, alone=do == "live", says=not wrong and (bool(text) or way == rounds.EMPTY))
+        says = not wrong and (bool(text) or way == rounds.EMPTY)
+        shown = partial(_screen, request, reader, sheet, here, tried, alone=do == "live")
+        return await shown(way=way, text=text, wrong=wrong, says=says)
     await in_thread(request, _keep, request, reader, sheet, here.tank["id"], line)
     return _to(request, sheet, here.with_taken(), here.following, just=here.tank["id"])
 
@@ -157,6 +159,6 @@ async def _screen(
         template = parts.pages.environment.get_template("_sounding_answer.html")
         html = await parts.slots.run_chunk(lambda: template.render(figures_for(system) | context))
         return JSONResponse({"html": html}, headers={"Cache-Control": "no-store"})
-    return page(
-        request, "soundings.html", reader, system=system, status=422 if wrong else 200, action=request.url.path, **context
-    )
+    status = 422 if wrong else 200
+    context["action"] = request.url.path
+    return page(request, "soundings.html", reader, system=system, status=status, **context)
