@@ -18,6 +18,7 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
+from service.actions.keep_unfinished import forget_unfinished
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -47,7 +48,9 @@ from service.api import (
     revisions,
     rule_sets,
     sensitivities,
+    states,
     uncertainty,
+    unfinished,
     vcg_limits,
     vessel_checks,
     vessels,
@@ -102,6 +105,8 @@ WITH_RECORDS = (
     points.router,
     comparison.router,
     reviews.router,
+    states.router,
+    unfinished.router,
     reassessments.router,
     fleet.router,
     changes.router,
@@ -255,10 +260,11 @@ async def _pepper(settings: Settings, records: Records) -> bytes:
 
 
 async def _purge(records: Records) -> None:
-    """Forget old answers now and every hour; a database that is away for a while is asked again later."""
+    """Forget old answers and unfinished conditions now and every hour; a database that is away is asked again later."""
     while True:
         try:
             await to_thread.run_sync(forget_old_answers, records)
+            await to_thread.run_sync(forget_unfinished, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
         await asyncio.sleep(SECONDS_BETWEEN_PURGES)

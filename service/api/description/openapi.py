@@ -18,6 +18,7 @@ from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
+from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
@@ -68,6 +69,8 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        ConditionStateRequest,
+        VesselStateRequest,
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,
