@@ -26,7 +26,6 @@ from service.pages.held_readings import HeldReadings
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
-from service.pages.sheet.unfinished import UnfinishedConditions
 from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.parts import RecordParts
 from service.web.problems import log_unexpected, problem_of
@@ -48,7 +47,6 @@ class Pages:
     long_forms: anyio.CapacityLimiter
     reports: ReportProcess
     held_readings: HeldReadings
-    unfinished: UnfinishedConditions
 
     @classmethod
     def new(cls) -> "Pages":
@@ -61,7 +59,6 @@ class Pages:
             anyio.CapacityLimiter(1),
             ReportProcess(),
             HeldReadings(),
-            UnfinishedConditions(),
         )
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:

@@ -1,6 +1,5 @@
 """Soundings on deck: one tank a screen, the answer at once with the rows it was taken from, next."""
 
-from dataclasses import replace
 from functools import partial
 from typing import Any
 from urllib.parse import urlencode
@@ -12,7 +11,7 @@ from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.pages.sheet import sounding_round as rounds
-from service.pages.sheet import start
+from service.pages.sheet import start, unfinished
 from service.pages.sheet.form import fields_of, read
 from service.pages.sheet.judge import judge
 from service.pages.sheet.numbers import NotANumber
@@ -20,11 +19,9 @@ from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Newer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = dict[str, Any]
-NAME_CHARACTERS = 80
 
 
 @router.get("/vessels/{vessel}/soundings/{name}")
@@ -68,9 +65,7 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
 
 async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sheet:
     """The sheet under that name: of a revision (`<condition>.<revision>`), or of a new condition."""
-    id, parts = identifier(vessel, "vessel"), page_parts_of(request)
-    if len(name) > NAME_CHARACTERS:
-        raise Refusal("not_found", "There is nothing of this name.")
+    id = identifier(vessel, "vessel")
     condition, _, number = name.rpartition(".")
     if condition and number.isdecimal():
         sheet = await in_thread(
@@ -78,8 +73,7 @@ async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sh
         )
         if sheet.vessel_id == id:
             return sheet
-    sheet = await in_thread(request, start.sheet_of_vessel, request, reader, id, {"name": name})
-    return replace(sheet, unfinished=parts.pages.unfinished.find(id, name))
+    return await in_thread(request, start.sheet_of_vessel, request, reader, id, {"name": name})
 
 
 def _document(sheet: Sheet) -> Row:
@@ -88,12 +82,13 @@ def _document(sheet: Sheet) -> Row:
 
 def _keep(request: Request, reader: Reader, sheet: Sheet, tank: str, line: Row | None) -> None:
     """Write one line into what is kept, whatever else was typed there meanwhile."""
-    store = page_parts_of(request).pages.unfinished
-    kept = sheet.unfinished
+    records, kept = page_parts_of(request).records, sheet.unfinished
     while True:
         document = rounds.with_line(kept.document if kept else sheet.base, tank, line)
         try:
-            store.keep(sheet.vessel_id, sheet.name, document, kept.tag if kept else "", reader.name)
+            unfinished.keep(
+                records, reader.caller, sheet.vessel_id, sheet.name, document, kept.tag if kept else ""
+            )
             return
         except Newer as newer:
             kept = newer.kept

@@ -109,6 +109,10 @@ function show(answer, sent, kept, before) {
     synced = JSON.stringify([...both]);
     holds = typed ? "" : JSON.stringify(entries());
     document.getElementById("kept").textContent = `Kept on the service, ${new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`;
+    if (answer.not_kept) {
+      document.getElementById("kept").textContent = "";
+      say(`Not kept on the service: ${answer.not_kept} It is kept in this browser.`);
+    }
     together(answer);
     if (unknown) location.reload();
   }
@@ -180,7 +184,7 @@ form.addEventListener("input", (event) => {
 
 form.addEventListener("submit", (event) => {
   const does = event.submitter?.value ?? "effect";
-  if (does === "save" || does === "fresh") {
+  if (["save", "fresh", "soundings"].includes(does)) {
     if (does === "fresh") try { localStorage.removeItem(place); } catch { /* nothing kept */ }
     return;
   }
