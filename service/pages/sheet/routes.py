@@ -245,6 +245,7 @@ async def _sheet_page(request: Request, reader: Reader, typing: Typing) -> Respo
         status=422 if fails else 200,
         twin=None if sheet.record is None else f"/v1/conditions/{sheet.record['condition']}",
         has_errors=fails,
+        posted=request.method == "POST",
         wrong=wrong,
         once=once_of(typing.fields.get("once")),
         starts=[]

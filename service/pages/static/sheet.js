@@ -258,7 +258,8 @@ document.addEventListener("visibilitychange", () => {
 function offer() {
   let kept;
   try { kept = JSON.parse(localStorage.getItem(place)); } catch { kept = null; }
-  if (!kept || JSON.stringify(kept.entries) === first) return;
+  const told = (list) => JSON.stringify(list.filter(([name, value]) => value !== "" && !name.startsWith("k:")));
+  if (!kept || form.dataset.posted || told(kept.entries) === told(JSON.parse(first))) return;
   const restore = document.getElementById("restore");
   const words = document.createElement("p");
   words.className = "banner";
