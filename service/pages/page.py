@@ -25,7 +25,6 @@ from service.pages.form import form_of
 from service.pages.held_readings import HeldReadings
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
-from service.pages.sheet.unfinished import UnfinishedConditions
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.identity_provider import IdentityProvider
@@ -49,7 +48,6 @@ class Pages:
     long_forms: anyio.CapacityLimiter
     reports: ReportProcess
     held_readings: HeldReadings
-    unfinished: UnfinishedConditions
 
     @classmethod
     def new(cls) -> "Pages":
@@ -62,7 +60,6 @@ class Pages:
             anyio.CapacityLimiter(1),
             ReportProcess(),
             HeldReadings(),
-            UnfinishedConditions(),
         )
 
     def piece(self, key: tuple[object, ...], template: str, context: Mapping[str, Any]) -> Markup:

@@ -39,7 +39,10 @@ EVERYTHING: dict[str, Any] = {
     "wind_additions": [{"name": "Silo", "area": 10.0, "centroid_height": 12.0, "of": "Silo on hatch 1"}],
     "drafts_at": [12.5, 80.0],
     "passengers": [{"space": "SUN", "number": 240, "mass_each": 75.0}],
-    "operation": {"lift": {"name": "Anchor", "mass": 22.0, "x": 40.0, "y": 14.0, "z": 24.0}, "escort": {"heeling_moment": 9.0}},
+    "operation": {
+        "lift": {"name": "Anchor", "mass": 22.0, "x": 40.0, "y": 14.0, "z": 24.0},
+        "escort": {"heeling_moment": 9.0},
+    },
     "dock_water": "exact",
     "inland": True,
     "icing": {
@@ -51,7 +54,10 @@ EVERYTHING: dict[str, Any] = {
     "limits": [{"quantity": "draft_greatest", "at_most": 6.2, "when": "in_port", "clause": "4.2", "source": "Berth 4"}],
     "deflection": 0.02,
     "rule_sets": ["grain-code"],
-    "observed": {"drafts": {"aft": 5.3, "midship": {"port": 5.1, "starboard": 5.0}}, "mean": "quarter", "list": -0.5, "roll_period": 11.5},
+    "observed": {
+        "drafts": {"aft": 5.3, "midship": {"port": 5.1, "starboard": 5.0}},
+        "mean": "quarter", "list": -0.5, "roll_period": 11.5,
+    },
     "plan": {"kind": "voyage", "stages": [{"name": "Ocean", "days": 10.0}]},
 }  # fmt: skip
 

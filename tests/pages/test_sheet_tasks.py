@@ -153,7 +153,7 @@ def desk(browser: Browser, harbour: Harbour) -> BrowserContext:
 def test_a_departure_is_typed_from_nothing_by_keyboard_alone(
     desk: BrowserContext, harbour: Harbour, browser: Browser
 ) -> None:
-    """Tab, Enter, arrows, a pasted column: no mouse. The focused field is never under the strip, and Enter saves nothing."""
+    """Tab, Enter, arrows, a pasted column: no mouse. No focused field is under the strip, Enter saves nothing."""
     page = sign_in(desk, harbour, "ship", "/vessels/halvenmoor/conditions/new?name=by-keyboard")
     keys = page.keyboard
     page.evaluate("document.getElementById('f-title').focus()")
@@ -174,7 +174,8 @@ def test_a_departure_is_typed_from_nothing_by_keyboard_alone(
         keys.press("ArrowUp")
     page.evaluate(
         """() => { const d = new DataTransfer(); d.setData('text/plain', '70.8\\r\\n28,7\\r\\n19.5\\r\\n');
-        document.activeElement.dispatchEvent(new ClipboardEvent('paste', {clipboardData: d, bubbles: true, cancelable: true})); }"""
+        const paste = new ClipboardEvent('paste', {clipboardData: d, bubbles: true, cancelable: true});
+        document.activeElement.dispatchEvent(paste); }"""
     )
     expect(page.locator("#r-fo-db-5-s")).to_contain_text("96 % slack")
     expect(page.locator("#sum-fuel_oil")).to_contain_text("189.")
@@ -191,8 +192,9 @@ def test_a_departure_is_typed_from_nothing_by_keyboard_alone(
     expect(page.locator("#strip .verdict")).to_contain_text("Passes")
     assert page.url.endswith("by-keyboard")
     hidden = page.evaluate(
-        """() => [...document.querySelectorAll('#condition-form input[data-col]')].filter(f => f.checkVisibility()).filter(f => {
-        f.focus(); const b = f.getBoundingClientRect(), s = document.getElementById('strip-box').getBoundingClientRect();
+        """() => [...document.querySelectorAll('#condition-form input[data-col]')]
+        .filter(f => f.checkVisibility()).filter(f => { f.focus();
+        const b = f.getBoundingClientRect(), s = document.getElementById('strip-box').getBoundingClientRect();
         return b.top < s.bottom - 1 || b.bottom > innerHeight + 1; }).map(f => f.name)"""
     )
     assert hidden == []  # WCAG 2.2, 2.4.11
@@ -261,7 +263,8 @@ def test_nothing_scrolls_sideways_and_targets_are_large_enough(
     assert fits(page)
     small = page.evaluate(
         """() => [...document.querySelectorAll('main button, main input, main select, main summary, main .button')]
-        .filter(e => e.checkVisibility() && !e.classList.contains('hidden') && e.type !== 'hidden').map(e => [e, e.getBoundingClientRect()])
+        .filter(e => e.checkVisibility() && !e.classList.contains('hidden') && e.type !== 'hidden')
+        .map(e => [e, e.getBoundingClientRect()])
         .filter(([e, b]) => b.width < 24 || b.height < 24).map(([e]) => e.outerHTML.slice(0, 80))"""
     )
     assert small == []

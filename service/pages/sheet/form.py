@@ -3,8 +3,20 @@
 from collections.abc import Mapping
 from typing import Any
 
-from service.pages.sheet.layout import BLANK_LINES, HEAD, MOST_LINES, SINGLES, TABLES, Field, Read, Row, Table
-from service.pages.sheet.layout import kept_lines, member_at, put
+from service.pages.sheet.layout import (
+    BLANK_LINES,
+    HEAD,
+    MOST_LINES,
+    SINGLES,
+    TABLES,
+    Field,
+    Read,
+    Row,
+    Table,
+    kept_lines,
+    member_at,
+    put,
+)
 from service.pages.sheet.numbers import NotANumber, as_typed, has_decimal_comma, number_in
 from service.pages.sheet.tanks import read_tanks, tank_fields
 from service.pages.sheet.weights import MEMBERS, YES, read_weights, typed_numbers, weight_fields
@@ -127,9 +139,9 @@ def table_numbers(fields: Mapping[str, str], table: Table) -> list[int]:
     used = set()
     for name, value in fields.items():
         parts = name.split(":")
-        if len(parts) == 3 and parts[0] == table.name and parts[2] in names and value.strip():
-            if parts[1].isdecimal() and len(parts[1]) < 5:
-                used.add(int(parts[1]))
+        ours = len(parts) == 3 and parts[0] == table.name and parts[2] in names and value.strip()
+        if ours and parts[1].isdecimal() and len(parts[1]) < 5:
+            used.add(int(parts[1]))
     return sorted(n for n in used if n < MOST_LINES)
 
 
@@ -146,7 +158,7 @@ def _read_table(
     rows: list[Row] = []
     for n in table_numbers(fields, table):
         row: Row = {}
-        place = (*table.path, len(rows))
+        place: tuple[str | int, ...] = (*table.path, len(rows))
         for column in table.columns:
             name = f"{table.name}:{n}:{column.name}"
             text = fields.get(name, "").strip()

@@ -20,7 +20,7 @@ Place = tuple[str | int, ...]
 
 @dataclass
 class Judged:
-    """The answer to what could be judged; `left_out`: what was not, in words; `wrong`: by field; `loose`: without one."""
+    """The answer to what could be judged. `left_out`: what was not, in words; `wrong`: by field; `loose`: the rest."""
 
     answer: Assessment | None
     left_out: list[str] = field(default_factory=list)
@@ -115,7 +115,7 @@ def judgeable(document: Row, broken: dict[Place, str]) -> tuple[Row, dict[Place,
         if place[:-1] not in lists:
             inside = member_at(judged, cast(tuple[str, ...], place[:-1])) if len(place) > 1 else judged
             if isinstance(inside, dict):
-                inside.pop(place[-1], None)
+                inside.pop(str(place[-1]), None)
     judged.setdefault("water_density", 1.025)
     judged.setdefault("free_surface", {}).setdefault("basis", "by_rule")
     return judged, places

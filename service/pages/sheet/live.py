@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse
 from service.pages.environment import figures_for
 from service.pages.page import page_parts_of
 from service.pages.session import Reader
-from service.pages.sheet import form
+from service.pages.sheet import form, unfinished
 from service.pages.sheet.posting import Typing, context, keep_unfinished, view
 from service.web.caller import in_thread
 
@@ -25,12 +25,13 @@ async def answer(request: Request, reader: Reader, typing: Typing, base: Row) ->
     told: dict[str, Any] = {}
     if sent.get("keep"):
         synced = _document(sent.get("synced"), base, typing)
-        store, sheet = page_parts_of(request).pages.unfinished, typing.sheet
-        now = await in_thread(request, store.find, sheet.vessel_id, sheet.name)
+        records, sheet = page_parts_of(request).records, typing.sheet
+        now = await in_thread(request, unfinished.find, records, reader.caller, sheet.vessel_id, sheet.name)
         if (now.tag if now else "") != sent.get("draft", "") and now is not None and synced is None:
             return JSONResponse({"newer": True})
         await in_thread(request, keep_unfinished, request, reader, typing, synced)
         told["both"] = [[c.label, c.theirs, c.mine] for c in typing.both]
+        told["not_kept"] = typing.not_kept
         told["theirs"] = [[c.label, c.was, c.theirs] for c in typing.theirs]
     seen = await view(request, typing)
     pieces = await page_parts_of(request).slots.run_chunk(lambda: _pieces(request, typing, seen))

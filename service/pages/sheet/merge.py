@@ -49,12 +49,12 @@ def merge(base: Row, mine: Row, theirs: Row, vessel: Row, picks: Mapping[str, st
     result = dict(other)
     for key in dict.fromkeys((*other, *own, *was)):
         a, b, c = was.get(key), own.get(key), other.get(key)
-        if b == c or (b == a and c == a):
+        if _same(key, b, c):
             continue
         change = naming.change(key, a, b, c)
-        if b == a:
+        if _same(key, b, a):
             found.theirs.append(change)
-        elif c == a:
+        elif _same(key, c, a):
             found.mine.append(change)
             result[key] = b
         else:
@@ -63,6 +63,18 @@ def merge(base: Row, mine: Row, theirs: Row, vessel: Row, picks: Mapping[str, st
                 result[key] = b
     found.document.update(document_of(result))
     return found
+
+
+def _same(key: Key, one: Any, other: Any) -> bool:
+    """Whether both say the same: a tank without a line and one with nothing in it do."""
+    if key[0] == "tanks" and _is_empty(one) and _is_empty(other):
+        return True
+    return bool(one == other)
+
+
+def _is_empty(line: Row | None) -> bool:
+    basis = None if line is None else basis_of(line)
+    return line is None or (basis in ("mass", "volume", "fill") and line[basis] == 0.0)
 
 
 def entries(document: Row) -> dict[Key, Any]:

@@ -7,7 +7,7 @@ from fastapi import Request
 
 from service.pages.page import page_parts_of
 from service.pages.session import Reader
-from service.pages.sheet import form, layout, merge, tanks, weights
+from service.pages.sheet import form, layout, merge, tanks, unfinished, weights
 from service.pages.sheet.judge import Judged, judge
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Kept, Newer
@@ -31,6 +31,8 @@ class Typing:
     theirs: list[merge.Change] = field(default_factory=list)
     refused: Refusal | None = None
     saves: bool = False
+    not_kept: str = ""
+    """Why what was typed is not kept as unfinished."""
     sent: dict[str, str] = field(default_factory=dict)
     """The fields as they came, before a button changed them."""
 
@@ -40,13 +42,18 @@ def keep_unfinished(request: Request, reader: Reader, typing: Typing, synced: Ro
 
     synced: the document as it was when both were the same; that of the revision where it is not known. Returns whether
     the fields are others now."""
-    store, sheet = page_parts_of(request).pages.unfinished, typing.sheet
-    seen, document, by = typing.fields.get("draft", ""), typing.read.document, reader.name
+    records, sheet = page_parts_of(request).records, typing.sheet
+    seen, document = typing.fields.get("draft", ""), typing.read.document
     changed = False
     for _ in range(3):
         try:
-            typing.kept = store.keep(sheet.vessel_id, sheet.name, document, seen, by)
+            typing.kept = unfinished.keep(records, reader.caller, sheet.vessel_id, sheet.name, document, seen)
             break
+        except Refusal as refused:
+            if refused.code not in unfinished.FULL:
+                raise
+            typing.not_kept = refused.detail
+            return False
         except Newer as newer:
             seen = newer.kept.tag if newer.kept else ""
             if newer.kept is None:

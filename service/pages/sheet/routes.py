@@ -15,7 +15,7 @@ from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.records.repeatable_request import RequestName
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted
 from service.pages.session import Reader
-from service.pages.sheet import actions, form, layout, live, merge, start
+from service.pages.sheet import actions, form, layout, live, merge, start, unfinished
 from service.pages.sheet.posting import Typing, context, keep_unfinished, view
 from service.pages.sheet.start import Sheet
 from service.pages.typed import once_of, one_line, wrong_reason
@@ -91,7 +91,7 @@ async def _post(request: Request, reader: Reader, sheet: Sheet, posted_form: For
     fields = await _chunk(request, partial(_fields, posted_form))
     do = fields.get("do", "")
     if do == "fresh":
-        page_parts_of(request).pages.unfinished.forget(sheet.vessel_id, sheet.name)
+        await _forget(request, reader, sheet)
         return go_to(sheet.path)
     base, sent = await _base_of(request, reader, sheet, fields), fields
     if do.startswith(actions.PREFIX):
@@ -102,6 +102,9 @@ async def _post(request: Request, reader: Reader, sheet: Sheet, posted_form: For
         return await live.answer(request, reader, typing, base)
     if sheet.record is not None and fields.get("from") != str(sheet.record["revision"]):
         return await _on_an_older_revision(request, reader, typing, base)
+    if do == "soundings":
+        await in_thread(request, keep_unfinished, request, reader, typing)
+        return go_to(f"/vessels/{sheet.vessel_id}/soundings/{sheet.name}")
     return await (_save if do == "save" else _show)(request, reader, typing)
 
 
@@ -157,8 +160,13 @@ async def _save(request: Request, reader: Reader, typing: Typing) -> Response:
             return await _on_an_older_revision(request, reader, typing, typing.sheet.base)
         typing.refused = refused
         return await _sheet_page(request, reader, typing)
-    page_parts_of(request).pages.unfinished.forget(typing.sheet.vessel_id, typing.sheet.name)
+    await _forget(request, reader, typing.sheet)
     return go_to(place)
+
+
+async def _forget(request: Request, reader: Reader, sheet: Sheet) -> None:
+    records = page_parts_of(request).records
+    await in_thread(request, unfinished.forget, records, reader.caller, sheet.vessel_id, sheet.name)
 
 
 async def _store(request: Request, reader: Reader, typing: Typing) -> str:
@@ -237,6 +245,7 @@ async def _sheet_page(request: Request, reader: Reader, typing: Typing) -> Respo
         status=422 if fails else 200,
         twin=None if sheet.record is None else f"/v1/conditions/{sheet.record['condition']}",
         has_errors=fails,
+        posted=request.method == "POST",
         wrong=wrong,
         once=once_of(typing.fields.get("once")),
         starts=[]

@@ -5,13 +5,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from service.pages.sheet.numbers import NotANumber, number_in
+from service.pages.sheet.numbers import number_in
 from service.pages.sheet.tanks import bases_of, in_ship_order
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure
 
 Row = dict[str, Any]
 EMPTY: Final = "empty"
+LEVELS: Final = ("sounding", "ullage")
 _MOST: Final = 1.1
 
 
@@ -60,7 +61,7 @@ def round_at(vessel: Row, tank: str, mask: str) -> Round:
 
 def ways_of(tank: Row) -> list[str]:
     """What can be measured in a tank: sounding and ullage where her table has them, else the volume."""
-    own = [basis for basis in ("sounding", "ullage") if basis in bases_of(tank)]
+    own = [basis for basis in bases_of(tank) if basis in LEVELS]
     return [*(own or ["volume"]), EMPTY]
 
 
@@ -72,7 +73,7 @@ def line_for(tank: Row, way: str, text: str, before: Row | None) -> Row | None:
         return None
     levels = [row[way] for row in (tank.get("table") or {}).get("rows", ()) if row.get(way) is not None]
     most = _MOST * max(levels) if levels and way != "volume" else _MOST * tank["capacity"]
-    beside = {name: before[name] for name in ("contents", "density") if before and name in before}
+    beside: Row = {name: value for name, value in (before or {}).items() if name in ("contents", "density")}
     return {"tank": tank["id"], **beside, way: number_in(text, comma=False, most=most)}
 
 
@@ -87,7 +88,7 @@ def with_line(document: Row, tank: str, line: Row | None) -> Row:
 
 def rows_in_words(tank: Row, line: Row | None, system: UnitSystem) -> str:
     """The rows of her table that a reading lies between: "Between her rows 0.60 m (49.6 m³) and 0.65 m (53.9 m³)"."""
-    way = next((basis for basis in ("sounding", "ullage") if line and basis in line), None)
+    way = next((basis for basis in LEVELS if line and basis in line), None)
     rows = [row for row in (tank.get("table") or {}).get("rows", ()) if way and row.get(way) is not None]
     if line is None or way is None or not rows:
         return ""
@@ -115,20 +116,5 @@ def _row_in_words(row: Row, way: str, system: UnitSystem) -> str:
 def taken_lines(found: Round, document: Row, states: Mapping[str, Any]) -> list[tuple[Row, Row | None, Any]]:
     """The tanks that are taken, with their line and what the answer makes of it."""
     lines = {line.get("tank"): line for line in document["tanks"]}
-    return [
-        (found.tanks[i], lines.get(found.tanks[i]["id"]), states.get(found.tanks[i]["id"]))
-        for i in sorted(found.taken)
-    ]
-
-
-__all__ = [
-    "EMPTY",
-    "NotANumber",
-    "Round",
-    "line_for",
-    "round_at",
-    "rows_in_words",
-    "taken_lines",
-    "ways_of",
-    "with_line",
-]
+    tanks = [found.tanks[i] for i in sorted(found.taken)]
+    return [(tank, lines.get(tank["id"]), states.get(tank["id"])) for tank in tanks]

@@ -1,6 +1,5 @@
 """Soundings on deck: one tank a screen, the answer at once with the rows it was taken from, next."""
 
-from dataclasses import replace
 from functools import partial
 from typing import Any
 from urllib.parse import urlencode
@@ -12,18 +11,17 @@ from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.pages.sheet import sounding_round as rounds
-from service.pages.sheet import start
+from service.pages.sheet import start, unfinished
 from service.pages.sheet.form import fields_of, read
 from service.pages.sheet.judge import judge
+from service.pages.sheet.numbers import NotANumber
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Newer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = dict[str, Any]
-NAME_CHARACTERS = 80
 
 
 @router.get("/vessels/{vessel}/soundings/{name}")
@@ -54,27 +52,20 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
     else:
         try:
             line = rounds.line_for(here.tank, way, text, before)
-        except rounds.NotANumber as fault:
+        except NotANumber as fault:
             wrong = str(fault)
     tried = rounds.with_line(document, here.tank["id"], line)
     if do in ("live", "show") or wrong:
-        shown = partial(_screen, request, reader, sheet, here, tried)
-        return await shown(
-            way=way,
-            text=text,
-            wrong=wrong,
-            alone=do == "live",
-            says=not wrong and (bool(text) or way == rounds.EMPTY),
-        )
+        says = not wrong and (bool(text) or way == rounds.EMPTY)
+        shown = partial(_screen, request, reader, sheet, here, tried, alone=do == "live")
+        return await shown(way=way, text=text, wrong=wrong, says=says)
     await in_thread(request, _keep, request, reader, sheet, here.tank["id"], line)
     return _to(request, sheet, here.with_taken(), here.following, just=here.tank["id"])
 
 
 async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sheet:
     """The sheet under that name: of a revision (`<condition>.<revision>`), or of a new condition."""
-    id, parts = identifier(vessel, "vessel"), page_parts_of(request)
-    if len(name) > NAME_CHARACTERS:
-        raise Refusal("not_found", "There is nothing of this name.")
+    id = identifier(vessel, "vessel")
     condition, _, number = name.rpartition(".")
     if condition and number.isdecimal():
         sheet = await in_thread(
@@ -82,8 +73,7 @@ async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sh
         )
         if sheet.vessel_id == id:
             return sheet
-    sheet = await in_thread(request, start.sheet_of_vessel, request, reader, id, {"name": name})
-    return replace(sheet, unfinished=parts.pages.unfinished.find(id, name))
+    return await in_thread(request, start.sheet_of_vessel, request, reader, id, {"name": name})
 
 
 def _document(sheet: Sheet) -> Row:
@@ -92,12 +82,13 @@ def _document(sheet: Sheet) -> Row:
 
 def _keep(request: Request, reader: Reader, sheet: Sheet, tank: str, line: Row | None) -> None:
     """Write one line into what is kept, whatever else was typed there meanwhile."""
-    store = page_parts_of(request).pages.unfinished
-    kept = sheet.unfinished
+    records, kept = page_parts_of(request).records, sheet.unfinished
     while True:
         document = rounds.with_line(kept.document if kept else sheet.base, tank, line)
         try:
-            store.keep(sheet.vessel_id, sheet.name, document, kept.tag if kept else "", reader.name)
+            unfinished.keep(
+                records, reader.caller, sheet.vessel_id, sheet.name, document, kept.tag if kept else ""
+            )
             return
         except Newer as newer:
             kept = newer.kept
@@ -163,12 +154,6 @@ async def _screen(
         template = parts.pages.environment.get_template("_sounding_answer.html")
         html = await parts.slots.run_chunk(lambda: template.render(figures_for(system) | context))
         return JSONResponse({"html": html}, headers={"Cache-Control": "no-store"})
-    return page(
-        request,
-        "soundings.html",
-        reader,
-        system=system,
-        status=422 if wrong else 200,
-        action=request.url.path,
-        **context,
-    )
+    status = 422 if wrong else 200
+    context["action"] = request.url.path
+    return page(request, "soundings.html", reader, system=system, status=status, **context)

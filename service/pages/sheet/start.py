@@ -12,10 +12,12 @@ from service.actions.show_condition import list_conditions, read_condition, read
 from service.actions.show_vessel import show_vessel
 from service.pages.page import page_parts_of
 from service.pages.session import Reader
+from service.pages.sheet import unfinished
 from service.pages.sheet.form import empty_document
 from service.pages.sheet.layout import CONSUMABLE, Row
 from service.pages.sheet.unfinished import Kept
 from service.wire.assessment import Assessment
+from service.wire.refusal import Refusal
 
 ONLY_HERE: Final = ("id", "reference", "observed")
 """Members that belong to one condition and are not copied into another."""
@@ -65,7 +67,7 @@ def sheet_of_condition(request: Request, reader: Reader, condition: str) -> Shee
     name = name_of(condition, record["revision"])
     found = Sheet(record["vessel"], vessel, record["document"], record, record["assessment"], tag, name)
     for number in range(record["revision"], max(0, record["revision"] - LATER), -1):
-        kept = parts.pages.unfinished.find(record["vessel"], name_of(condition, number))
+        kept = unfinished.find(parts.records, reader.caller, record["vessel"], name_of(condition, number))
         if kept is not None:
             older = None if number == record["revision"] else number
             return replace(found, unfinished=kept, older=older)
@@ -99,7 +101,9 @@ def sheet_of_vessel(request: Request, reader: Reader, vessel_id: str, asked: Map
         number = int(given["printed"][:4])
         if 0 < number <= len(printed):
             base, name = from_printed(printed[number - 1], vessel), given.get("name") or f"printed-{number}"
-    kept = parts.pages.unfinished.find(vessel_id, name)
+    if not unfinished.is_name(name):
+        raise Refusal("invalid_request", "Nothing can be kept under such a name.")
+    kept = unfinished.find(parts.records, reader.caller, vessel_id, name)
     query = f"?{urlencode(given)}" if given else ""
     return Sheet(vessel_id, vessel, base, None, before, "", name, query, kept)
 

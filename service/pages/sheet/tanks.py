@@ -207,9 +207,8 @@ def _most(tank: Row, basis: str) -> float:
     )
     if levels:
         return 1.1 * float(max(levels)) + 1.0
-    return {"fill": 200.0, "volume": 1.2 * tank["capacity"], "mass": 2.4 * tank["capacity"]}.get(
-        basis, float("inf")
-    )
+    capacity = float(tank["capacity"])
+    return {"fill": 200.0, "volume": 1.2 * capacity, "mass": 2.4 * capacity}.get(basis, float("inf"))
 
 
 def shown_in(packed: str) -> Shown | None:

@@ -187,17 +187,17 @@ def _grain(document: Row, vessel: Row, system: UnitSystem) -> list[str]:
             entered[inside["id"]] = entered.get(inside["id"], 0.0) + weight["mass"]
     notes = []
     for line in document.get("grain") or ():
-        hold, factor = holds.get(line.get("hold", "")), line.get("stowage_factor")
-        if hold is None or not isinstance(factor, float) or factor <= 0.0:
+        space, factor = holds.get(line.get("hold", "")), line.get("stowage_factor")
+        if space is None or not isinstance(factor, float) or factor <= 0.0:
             continue
         partly = line.get("filling") == "partly_filled"
-        volume = line.get("volume") if partly else hold["capacity"]
+        volume = line.get("volume") if partly else space["capacity"]
         if not isinstance(volume, float):
             continue
-        weighs, typed = volume / factor, entered.get(hold["id"], 0.0)
+        weighs, typed = volume / factor, entered.get(space["id"], 0.0)
         if abs(typed - weighs) > NEAR * weighs:
             notes.append(
-                f"{hold['name']}: {figure(volume, 'volume', system)} of grain weigh {figure(weighs, 'mass', system)}; "
+                f"{space['name']}: {figure(volume, 'volume', system)} of grain weigh {figure(weighs, 'mass', system)}; "
                 f"the weights in it come to {figure(typed, 'mass', system)}."
             )
     return notes

@@ -1,7 +1,7 @@
-"""Weights on the sheet: a line for every hold of hers, with centres filled in, and lines for everything else.
+"""Weights on the sheet: a line for every hold, with centres filled in, and lines for everything else.
 
-`w:<n>:<member>` is a member of a weight; `w:<n>:at` the hold in whose line it stands: where its centre is left empty, the
-centre of the full hold counts.
+`w:<n>:<member>` is a member of a weight; `w:<n>:at` the hold in whose line it stands: where its centre is left empty,
+that of the full hold counts.
 """
 
 from collections.abc import Iterator, Mapping
@@ -99,7 +99,7 @@ def read_weights(found: Read, fields: Mapping[str, str], base: Row, vessel: Row,
     """The weights that the fields say."""
     holds = {hold["id"]: hold for hold in vessel.get("holds") or ()}
     most = _bounds(vessel)
-    lines = []
+    lines: list[Row] = []
     for n in typed_numbers(fields):
         reader = _Reader(found, fields, n, len(lines), holds, most, comma)
         lines.append(reader.weight())

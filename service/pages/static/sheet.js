@@ -109,6 +109,10 @@ function show(answer, sent, kept, before) {
     synced = JSON.stringify([...both]);
     holds = typed ? "" : JSON.stringify(entries());
     document.getElementById("kept").textContent = `Kept on the service, ${new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`;
+    if (answer.not_kept) {
+      document.getElementById("kept").textContent = "";
+      say(`Not kept on the service: ${answer.not_kept} It is kept in this browser.`);
+    }
     together(answer);
     if (unknown) location.reload();
   }
@@ -180,7 +184,7 @@ form.addEventListener("input", (event) => {
 
 form.addEventListener("submit", (event) => {
   const does = event.submitter?.value ?? "effect";
-  if (does === "save" || does === "fresh") {
+  if (["save", "fresh", "soundings"].includes(does)) {
     if (does === "fresh") try { localStorage.removeItem(place); } catch { /* nothing kept */ }
     return;
   }
@@ -254,7 +258,8 @@ document.addEventListener("visibilitychange", () => {
 function offer() {
   let kept;
   try { kept = JSON.parse(localStorage.getItem(place)); } catch { kept = null; }
-  if (!kept || JSON.stringify(kept.entries) === first) return;
+  const told = (list) => JSON.stringify(list.filter(([name, value]) => value !== "" && !name.startsWith("k:")));
+  if (!kept || form.dataset.posted || told(kept.entries) === told(JSON.parse(first))) return;
   const restore = document.getElementById("restore");
   const words = document.createElement("p");
   words.className = "banner";
