@@ -39,6 +39,10 @@ def addresses(harbour: Harbour) -> list[str]:
         *(f"/conditions/{condition}{rest}" for rest in ("/comparison", "/comparison?units=us", "/edit")),
         *(f"/conditions/{condition}{rest}" for rest in ("/revisions/2/review", "/revisions/2/reviewed")),
         *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
+        *(f"/conditions/{id}/revisions/1/working" for id in (hostile, others[0])),
+        f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
+        f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
+        f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
         *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
     ]
 
