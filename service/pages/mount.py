@@ -31,7 +31,19 @@ from service.web.problems import problem_of
 
 PARTS = (
     *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
-    *(soundings, condition, history, review, judged_again, remedies, strength, voyage, working, download, keys),
+    *(
+        soundings,
+        condition,
+        history,
+        review,
+        judged_again,
+        remedies,
+        strength,
+        voyage,
+        working,
+        download,
+        keys,
+    ),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 
