@@ -18,6 +18,7 @@ from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_
 from service.pages.pictures import short_name
 from service.pages.session import Reader
 from service.pages.sheet import form
+from service.pages.sheet.layout import kept_lines
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -96,5 +97,5 @@ def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:
 
 
 def _fields(document: dict[str, Any], vessel: dict[str, Any]) -> dict[str, str]:
-    """The fields of the sheet for a proposed condition."""
-    return form.fields_of(document, vessel)
+    """The fields of the sheet for a proposed condition; none where the sheet would lose a part of it."""
+    return {} if kept_lines(document) else form.fields_of(document, vessel)
