@@ -7,8 +7,8 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_stored_vessel
-from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
+from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
