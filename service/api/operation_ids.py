@@ -39,6 +39,8 @@ _NAMES = {
     "get_comparison": "compareRevisions",
     "get_reviews": "listReviews",
     "post_review": "addReview",
+    "post_copy": "addCopy",
+    "get_any_comparison": "compareConditions",
     "put_condition_state": "setConditionState",
     "put_vessel_state": "setVesselState",
     "get_unfinished_list": "listUnfinished",

@@ -11,11 +11,16 @@ from service.pages import (
     history,
     judged_again,
     keys,
+    provider_sign_in,
+    remedies,
     review,
     sign_in,
+    strength,
     vessel,
     vessel_entry,
     vessel_workbook,
+    voyage,
+    working,
 )
 from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
@@ -25,8 +30,20 @@ from service.pages.sheet import soundings
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes, soundings),
-    *(condition, history, review, judged_again, download, keys),
+    *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
+    *(
+        soundings,
+        condition,
+        history,
+        review,
+        judged_again,
+        remedies,
+        strength,
+        voyage,
+        working,
+        download,
+        keys,
+    ),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 

@@ -1,6 +1,7 @@
 """Vessels, conditions and their history in SQLite or PostgreSQL: nothing lost, nothing silently changed.
 
     migrate(url)                                    create or upgrade the schema; before anything else
+    migrate_for(url, role)                          the same by its owner, with the rights of the role that serves
     storage = Storage(url)                          one per process; `storage.close()` at the end
     with storage.transaction() as tx: ...           a snapshot to read
     with storage.transaction(write=True) as tx: ... the writing one; kept when the `with` statement is left
@@ -96,7 +97,7 @@ from .fleet import FleetLine, WorkedOn
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
-from .migration import migrate, newest, usable
+from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
@@ -159,6 +160,7 @@ __all__ = [
     "export_history",
     "import_history",
     "migrate",
+    "migrate_for",
     "newest",
     "now",
     "reference_of",

@@ -86,6 +86,13 @@ _KINDS = (
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
     Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
+    Kind(
+        "consumption_missing",
+        422,
+        "No consumption",
+        "Days of consumption are asked for, and the plan of the condition says nothing of what is used a day. Give a "
+        "percentage, or enter the consumption in its `plan`.",
+    ),
     Kind("unknown_unfinished", 404, "Nothing being typed", "Nothing is being typed under that name."),
     Kind(
         "too_many_unfinished",

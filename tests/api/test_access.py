@@ -76,6 +76,8 @@ TABLE = [
     Row("GET", "/v1/conditions/{condition}/comparison", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}/reviews", "read"),
     Row("POST", "/v1/conditions/{condition}/revisions/{number}/reviews", "review", "review"),
+    Row("POST", "/v1/conditions/{condition}/copies", "write_condition", "copy"),
+    Row("GET", "/v1/comparison", "read"),
     Row("GET", "/v1/conditions/{condition}/state", "read"),
     Row("PUT", "/v1/conditions/{condition}/state", "set_state", "condition_state"),
     Row("GET", "/v1/vessels/{vessel}/state", "read"),
@@ -111,6 +113,8 @@ class People:
         content, sent = _body(row.body, place)
         if path.endswith("/unfinished/is-code-2008-a-2.2"):  # there is one, whoever removed it before
             self.office.http.put(path, json={"title": "Begun"}, headers=self.headers["operator"])
+        if path == "/v1/comparison":
+            path += "?from={condition}/1&to={condition}/1".format(**place)
         changes = row.method in ("PUT", "PATCH") or row.path == "/v1/vessels/{vessel}/workbook"
         tag = {"If-Match": self._tag(path.removesuffix("/workbook"))} if changes else {}
         return self.office.http.request(row.method, path, content=content, headers={**sent, **tag, **headers})
@@ -152,6 +156,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
         "condition_state": {"state": "in_force"},
         "vessel_state": {"state": "active"},
         "unfinished": {"title": "Departure"},
+        "copy": {"consumables": {"percent": 90.0}},
         "reassessment": {"vessel": place["vessel"]},
         "key": {"name": "New", "role": "ship"},
         "scope": {"vessels": None},

@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -69,6 +70,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        CopyRequest,
         ConditionStateRequest,
         VesselStateRequest,
         ReassessmentRequest,
