@@ -142,7 +142,7 @@ class _Reader:
             if self.text(member):
                 self._number(weight, member)
             elif hold is not None:
-                weight[member] = hold.get(member, 0.0)
+                weight[member] = float(hold.get(member, 0.0))
             elif member == "tcg":
                 weight[member] = 0.0
             else:
