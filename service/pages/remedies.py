@@ -13,12 +13,12 @@ from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
 from service.actions.show_condition import read_condition_revision
-from service.pages import condition_form
 from service.pages.condition import vessel_behind
-from service.pages.condition_sheet import NOT_ON_THE_FORM
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.session import Reader
+from service.pages.sheet import form
+from service.pages.sheet.layout import kept_lines
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -97,7 +97,5 @@ def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:
 
 
 def _fields(document: dict[str, Any], vessel: dict[str, Any]) -> dict[str, str]:
-    """The fields of the form for a proposed condition; none where the form would lose a part of it."""
-    if any(document.get(name) for name in NOT_ON_THE_FORM):
-        return {}
-    return {name: str(value) for name, value in condition_form.fields_of(document, vessel).items()}
+    """The fields of the sheet for a proposed condition; none where the sheet would lose a part of it."""
+    return {} if kept_lines(document) else form.fields_of(document, vessel)

@@ -22,7 +22,14 @@ def addresses(harbour: Harbour) -> list[str]:
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
         *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
-        *("/vessels/halvenmoor/conditions/new", "/sign-in", "/nowhere", kept, f"{kept}/edit"),
+        *(
+            "/vessels/halvenmoor/conditions/new",
+            "/vessels/halvenmoor/soundings/new",
+            "/sign-in",
+            "/nowhere",
+            kept,
+            f"{kept}/edit",
+        ),
         *(
             f"/conditions/{harbour.enter(name)}"
             for name in ("timber-loll", "everything-slack", "over-full-tank")

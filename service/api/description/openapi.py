@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -18,6 +19,7 @@ from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
+from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
@@ -68,6 +70,9 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        CopyRequest,
+        ConditionStateRequest,
+        VesselStateRequest,
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,
