@@ -28,6 +28,8 @@ from service.actions.records.lifecycle import (
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
+from service.actions.webhooks.deliver import forget_old_deliveries
+from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
     audit,
@@ -51,6 +53,7 @@ from service.api import (
     vcg_limits,
     vessel_checks,
     vessels,
+    webhooks,
     workbooks,
 )
 from service.api.compression import Compression
@@ -61,16 +64,20 @@ from service.api.metrics_server import metrics_server
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
+from service.running.change_signal import ChangeSignal
+from service.running.change_tasks import running_changes
 from service.running.garbage_collection import collect_seldom
+from service.running.guarded_connection import tls_context
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
+from service.running.webhook_delivery import WebhookDelivery
 from service.running.worker_pool import WorkerPool
 from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.middleware import RequestMiddleware
-from service.web.parts import Parts
+from service.web.parts import Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -105,6 +112,7 @@ WITH_RECORDS = (
     reassessments.router,
     fleet.router,
     changes.router,
+    webhooks.router,
     keys.router,
     audit.router,
 )
@@ -151,7 +159,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
 
 
 @asynccontextmanager
-async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
+async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[dict[str, Any]]:
     """The parts of the application, for as long as it runs."""
     sys.setswitchinterval(SECONDS_OF_A_THREAD)  # a thread that computes lets the event loop go on after that
     records = await _open_records(settings)
@@ -167,12 +175,17 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
         if isinstance(parts, PageParts):
             stack.callback(parts.pages.reports.close)
         app.state.parts = parts
-        if records is not None:
+        state: dict[str, Any] = {}
+        if records is not None and isinstance(parts, RecordParts):
             if settings.demo:
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             stack.callback(asyncio.create_task(_purge(records)).cancel)
+            await stack.enter_async_context(
+                running_changes(records, parts.changes, _webhook_delivery(settings, parts))
+            )
+            state["stopping"] = parts.changes.stop
         collect_seldom()
-        yield
+        yield state
 
 
 def _parts(
@@ -213,10 +226,10 @@ def _parts(
         describe=cache(partial(describe, app)),
         readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),
     )
-    return parts if records is None else _with_records(parts, records)
+    return parts if records is None else _with_records(parts, records, settings)
 
 
-def _with_records(parts: Parts, records: Records) -> PageParts:
+def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
     return PageParts(
@@ -226,7 +239,21 @@ def _with_records(parts: Parts, records: Records) -> PageParts:
         writer_queue=WriterQueue(records, parts.record_threads),
         in_flight=set(),
         readings=Readings(),
+        changes=ChangeSignal(),
+        destinations=Destinations(networks_of(settings.webhook_networks)),
         pages=Pages.new(),
+    )
+
+
+def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery:
+    return WebhookDelivery(
+        parts.records,
+        parts.access.pepper,
+        parts.destinations,
+        tls_context(settings.webhook_ca_file),
+        parts.metrics,
+        timeout=settings.webhook_timeout_seconds,
+        first_wait=settings.webhook_retry_seconds,
     )
 
 
@@ -259,6 +286,7 @@ async def _purge(records: Records) -> None:
     while True:
         try:
             await to_thread.run_sync(forget_old_answers, records)
+            await to_thread.run_sync(forget_old_deliveries, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
         await asyncio.sleep(SECONDS_BETWEEN_PURGES)

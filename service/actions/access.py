@@ -20,14 +20,17 @@ from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
 from service.wire.refusal import Refusal
 
-Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
+Right = Literal[
+    "read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "webhooks", "administer"
+]
 
 _READING: Final[frozenset[Right]] = frozenset({"read", "assess"})
 RIGHTS: Final[dict[str, frozenset[Right]]] = {
     "ship": _READING | {"write_condition", "write_vessel"},
     "reviewer": _READING | {"review"},
-    "integrator": _READING,
-    "administrator": _READING | {"write_condition", "write_vessel", "add_vessel", "review", "administer"},
+    "integrator": _READING | {"webhooks"},
+    "administrator": _READING
+    | {"write_condition", "write_vessel", "add_vessel", "review", "webhooks", "administer"},
 }
 PREFIX: Final = "lc"
 KNOWN_SECONDS: Final = 1.0

@@ -86,6 +86,7 @@ _KINDS = (
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
     Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
+    Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",

@@ -1,6 +1,6 @@
 """Bring the records up and say whether they are."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -26,6 +26,19 @@ def open_records(url: str, readers: int = 8) -> Records:
             storage.close()
             raise
         return Records(storage)
+
+
+async def listen_for_changes(records: Records, heard: Callable[[], None]) -> None:
+    """Call `heard` when other servers add to the feed, until cancelled; at once over where none can (SQLite).
+
+    Raises Refusal when the connection is lost."""
+    with storage_refusals():
+        await records.storage.listen(heard)
+
+
+def is_only_server(records: Records) -> bool:
+    """Whether no other server can use these records."""
+    return records.storage.is_alone()
 
 
 def close_records(records: Records) -> None:

@@ -20,6 +20,13 @@ from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
+from service.wire.webhook import (
+    Event,
+    RedeliveryRequest,
+    SecretRequest,
+    WebhookChange,
+    WebhookRequest,
+)
 
 TITLE = "Loading conditions"
 MAX_EXAMPLE_BYTES = 64_000
@@ -74,8 +81,13 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SensitivitiesRequest,
         RemediesRequest,
         UncertaintyRequest,
+        WebhookRequest,
+        WebhookChange,
+        SecretRequest,
+        RedeliveryRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    schemas.update(_with_parts("Event", TypeAdapter(Event)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
