@@ -118,6 +118,7 @@ WITH_RECORDS = (
 )
 SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
+ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
 EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
 
@@ -241,6 +242,7 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         readings=Readings(),
         changes=ChangeSignal(),
         destinations=Destinations(networks_of(settings.webhook_networks)),
+        reader_rate=RateLimit(1, ATOM_AT_ONCE),
         pages=Pages.new(),
     )
 

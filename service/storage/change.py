@@ -69,6 +69,7 @@ _LAST = select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created).order_by(CHANG
 _AFTER = (
     select(CHANGES).where(CHANGES.c.id > bindparam("after")).order_by(CHANGES.c.id).limit(bindparam("limit"))
 )
+_LATEST = select(CHANGES).order_by(CHANGES.c.id.desc()).limit(bindparam("limit"))
 _ONE = select(CHANGES).where(CHANGES.c.id == bindparam("the_id"))
 _APPEND = insert(CHANGES)
 
@@ -126,6 +127,12 @@ class ChangeRepository:
         if row is None:
             raise NotFound("change", str(id))
         return Change.of(row)
+
+    def latest(self, limit: int, vessels: Collection[str] | None = None) -> list[Change]:
+        """The last `limit` lines, newest first; of `vessels` only, when given."""
+        statement = _LATEST if vessels is None else _LATEST.where(CHANGES.c.vessel.in_(vessels))
+        rows = self._statements.execute(statement, {"limit": limit})
+        return [Change.of(row) for row in rows.mappings()]
 
     def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
         """Up to `limit` lines with numbers greater than `id`, in order; of `vessels` only, when given.

@@ -54,7 +54,7 @@ class RecordParts(Parts):
 
     in_flight: key and name of each repeatable request that is being answered.
     readings: where workbooks are read, two at a time. changes: tells that the feed grew. destinations: where webhooks
-    may be sent to."""
+    may be sent to. reader_rate: of those who read the feed as Atom."""
 
     records: Records
     judge_queue: JudgeQueue
@@ -63,6 +63,7 @@ class RecordParts(Parts):
     readings: Readings
     changes: ChangeSignal
     destinations: Destinations
+    reader_rate: RateLimit
 
 
 def parts_of(request: Request) -> Parts:

@@ -106,7 +106,16 @@ def certificate(folder: Path, name: str) -> tuple[Path, ssl.SSLContext]:
     key, file = folder / f"{name}.key", folder / f"{name}.pem"
     subprocess.run(
         [
-            *("openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"),
+            *(
+                "openssl",
+                "req",
+                "-x509",
+                "-newkey",
+                "ec",
+                "-pkeyopt",
+                "ec_paramgen_curve:prime256v1",
+                "-nodes",
+            ),
             *("-days", "2", "-subj", f"/CN={name}", "-addext", f"subjectAltName=DNS:{name}"),
             *("-keyout", key, "-out", file),
         ],

@@ -17,7 +17,11 @@ from tests.api.office import Office, code_of, condition_document, refill, runnin
 from tests.api.receiver import Receiver, certificate, receiver
 
 ALL = ["revision.kept", "verdict.changed", "review.made", "state.changed", "vessel.revised"]
-QUICK = {"webhook_networks": "127.0.0.0/8, ::1/128", "webhook_retry_seconds": 0.05, "webhook_timeout_seconds": 0.5}
+QUICK = {
+    "webhook_networks": "127.0.0.0/8, ::1/128",
+    "webhook_retry_seconds": 0.05,
+    "webhook_timeout_seconds": 0.5,
+}
 
 
 @pytest.fixture
@@ -33,7 +37,9 @@ def target() -> Iterator[Receiver]:
         yield found
 
 
-def made(office: Office, target: Receiver, headers: dict[str, str] | None = None, **given: Any) -> dict[str, Any]:
+def made(
+    office: Office, target: Receiver, headers: dict[str, str] | None = None, **given: Any
+) -> dict[str, Any]:
     """A webhook, with its secret."""
     document = {"url": f"{target.address}/hook?x=1", "events": ALL, **given}
     answer = office.http.post("/v1/webhooks", json=document, headers=headers)
@@ -43,7 +49,9 @@ def made(office: Office, target: Receiver, headers: dict[str, str] | None = None
 
 
 def deliveries(office: Office, webhook: str, **query: Any) -> list[dict[str, Any]]:
-    items: list[dict[str, Any]] = office.http.get(f"/v1/webhooks/{webhook}/deliveries", params=query).json()["items"]
+    items: list[dict[str, Any]] = office.http.get(f"/v1/webhooks/{webhook}/deliveries", params=query).json()[
+        "items"
+    ]
     return items
 
 
@@ -73,7 +81,9 @@ def test_every_change_is_told_signed_and_once(hooked: Office, target: Receiver) 
     posts = target.wait_for(3 + (verdicts[0] != verdicts[1]))
     oracle = standardwebhooks.Webhook(webhook["secret"])
     events = [oracle.verify(post.body, post.headers) for post in posts]
-    kept = sorted((event for event in events if event["type"] != "verdict.changed"), key=lambda e: e["data"]["id"])
+    kept = sorted(
+        (event for event in events if event["type"] != "verdict.changed"), key=lambda e: e["data"]["id"]
+    )
     assert [event["type"] for event in kept] == ["vessel.revised", "revision.kept", "revision.kept"]
     for event, line in zip(kept, feed, strict=True):
         assert event["timestamp"] == line["created"]
@@ -156,7 +166,9 @@ def test_what_fails_is_tried_again_under_its_id(hooked: Office, target: Receiver
 MERGE = {"Content-Type": "application/merge-patch+json"}
 
 
-def test_gone_stops_a_webhook_and_what_is_dead_is_sent_again_when_asked(hooked: Office, target: Receiver) -> None:
+def test_gone_stops_a_webhook_and_what_is_dead_is_sent_again_when_asked(
+    hooked: Office, target: Receiver
+) -> None:
     webhook = made(hooked, target, events=["vessel.revised"])
     target.behave = lambda post: 410
     hooked.enter_vessel()
@@ -172,7 +184,9 @@ def test_gone_stops_a_webhook_and_what_is_dead_is_sent_again_when_asked(hooked: 
     posts = target.wait_for(2)
     assert [post.id for post in posts] == [dead["id"]] * 2
     [again] = settled(hooked, webhook["id"])
-    assert hooked.http.post(f"{address}/redeliver", json={"deliveries": [again["id"]]}).json() == {"redelivered": 1}
+    assert hooked.http.post(f"{address}/redeliver", json={"deliveries": [again["id"]]}).json() == {
+        "redelivered": 1
+    }
     assert target.wait_for(3)[2].id == dead["id"]
     assert len(deliveries(hooked, webhook["id"])) == 1
 
@@ -180,7 +194,9 @@ def test_gone_stops_a_webhook_and_what_is_dead_is_sent_again_when_asked(hooked: 
 def test_paused_and_deleted_webhooks_are_told_nothing(hooked: Office, target: Receiver) -> None:
     paused, deleted = made(hooked, target, events=ALL[:1]), made(hooked, target, events=ALL[-1:])
     state = json.dumps({"state": "paused", "events": ALL})
-    assert hooked.http.patch(f"/v1/webhooks/{paused['id']}", content=state, headers=MERGE).json()["events"] == sorted(ALL)
+    assert hooked.http.patch(f"/v1/webhooks/{paused['id']}", content=state, headers=MERGE).json()[
+        "events"
+    ] == sorted(ALL)
     assert hooked.http.delete(f"/v1/webhooks/{deleted['id']}").status_code == 200
     assert code_of(hooked.http.get(f"/v1/webhooks/{deleted['id']}")) == (404, "unknown_webhook")
     heard = made(hooked, target, events=ALL[-1:])
@@ -302,7 +318,12 @@ def test_certificates_are_verified_and_redirects_not_followed(tmp_path: Path, ta
         target.behave, target.redirect = (lambda post: 307), good.address
         hooks = {
             name: made(office, found, events=["vessel.revised"])["id"]
-            for name, found in (("good", good), ("misnamed", misnamed), ("stranger", stranger), ("moved", target))
+            for name, found in (
+                ("good", good),
+                ("misnamed", misnamed),
+                ("stranger", stranger),
+                ("moved", target),
+            )
         }
         office.enter_vessel()
         settled(office, hooks["good"])
