@@ -39,7 +39,7 @@ FAILING: Final = 3
 """Failures in a row after which a webhook has one message at a time: a dead receiver takes no room from others."""
 LONGEST_SLEEP: Final = 30.0
 AFTER_A_FAULT: Final = 5.0
-LEASE_BEYOND_TIMEOUT: Final = 20.0
+LEASE_BEYOND_TIMEOUT: Final = 10.0
 USER_AGENT: Final = "loading-conditions-webhooks"
 
 
