@@ -33,6 +33,7 @@ from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
     audit,
+    bulk,
     changes,
     comparison,
     condition_workbooks,
@@ -99,6 +100,7 @@ ALWAYS = (
 WITH_RECORDS = (
     conditions.router,
     conditions.direct,
+    bulk.router,
     workbooks.router,
     condition_workbooks.router,
     vessels.router,
@@ -140,7 +142,7 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app)
-    limits = {"/v1/assessments/batch": settings.max_batch_bytes}
+    limits = dict.fromkeys(("/v1/assessments/batch", "/conditions/bulk"), settings.max_batch_bytes)
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
     app.add_middleware(

@@ -35,6 +35,7 @@ _NAMES = {
     "get_conditions": "listConditions",
     "post_condition": "addCondition",
     "put_condition": "reviseCondition",
+    "post_conditions_bulk": "addConditionsBulk",
     "get_revisions": "listRevisions",
     "get_comparison": "compareRevisions",
     "get_reviews": "listReviews",

@@ -307,6 +307,12 @@ class ConditionRepository:
         """Whether there is a condition of that id."""
         return self._statements.execute(_TAKEN, {"the_id": id}).first() is not None
 
+    def taken(self, ids: Collection[str]) -> set[str]:
+        """Those of the ids that conditions have."""
+        return set(
+            self._statements.execute(select(CONDITIONS.c.id).where(CONDITIONS.c.id.in_(ids))).scalars()
+        )
+
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
         row = self._statements.execute(_GET, {"the_id": id}).mappings().one_or_none()

@@ -66,6 +66,7 @@ TABLE = [
     Row("PUT", "/v1/conditions/{condition}/workbook", "write_condition", "sheet"),
     Row("GET", "/v1/vessels/{vessel}/conditions", "read"),
     Row("POST", "/v1/vessels/{vessel}/conditions", "write_condition", "condition"),
+    Row("POST", "/v1/vessels/{vessel}/conditions/bulk", "write_condition", "conditions"),
     Row("GET", "/v1/conditions", "read", names_vessel=False),
     Row("GET", "/v1/conditions/{condition}", "read"),
     Row("PUT", "/v1/conditions/{condition}", "write_condition", "condition"),
@@ -157,6 +158,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
         "lines": request,
         "vessel": vessel_document(),
         "condition": condition_document(),
+        "conditions": {**condition_document(), "reference": "bulk"},
         "patch": {"title": "Patched"},
         "review": {"decision": "accepted"},
         "reassessment": {"vessel": place["vessel"]},
@@ -167,7 +169,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
         "scope": {"vessels": None},
     }
     types = {
-        "lines": {"Content-Type": "application/x-ndjson"},
+        **{kind: {"Content-Type": "application/x-ndjson"} for kind in ("lines", "conditions")},
         "patch": MERGE_PATCH,
         "webhook_change": MERGE_PATCH,
     }

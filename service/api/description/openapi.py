@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.bulk import BulkLine
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -88,6 +89,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
     schemas.update(_with_parts("Event", TypeAdapter(Event)))
+    schemas.update(_with_parts("BulkLine", TypeAdapter(BulkLine)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
