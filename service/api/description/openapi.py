@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.bulk import BulkLine
 from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
@@ -22,6 +23,13 @@ from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
+from service.wire.webhook import (
+    Event,
+    RedeliveryRequest,
+    SecretRequest,
+    WebhookChange,
+    WebhookRequest,
+)
 
 TITLE = "Loading conditions"
 QUESTIONS = {
@@ -87,8 +95,14 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SensitivitiesRequest,
         RemediesRequest,
         UncertaintyRequest,
+        WebhookRequest,
+        WebhookChange,
+        SecretRequest,
+        RedeliveryRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    schemas.update(_with_parts("Event", TypeAdapter(Event)))
+    schemas.update(_with_parts("BulkLine", TypeAdapter(BulkLine)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
