@@ -11,7 +11,15 @@ from tests.api.test_mutated_requests import ask_many
 from tests.endurance import full_disk, image, killed_server, race, replicas, tamper
 from tests.postgres import Server, throw_away_server
 
-ROUNDS = {"kill": 300, "race": 1000, "disk": 20, "tamper": 2000, "requests": 1_000_000, "image": 1, "replicas": 1}
+ROUNDS = {
+    "kill": 300,
+    "race": 1000,
+    "disk": 20,
+    "tamper": 2000,
+    "requests": 1_000_000,
+    "image": 1,
+    "replicas": 1,
+}
 
 REQUESTS_OF_A_DATABASE = 5_000
 """Requests after which the next ones go to a new service, so that records stay few and a failure is found again."""
