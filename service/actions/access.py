@@ -21,14 +21,25 @@ from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
 from service.wire.refusal import Refusal
 
-Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
+Right = Literal[
+    "read",
+    "assess",
+    "write_condition",
+    "write_vessel",
+    "add_vessel",
+    "review",
+    "set_state",
+    "webhooks",
+    "administer",
+]
 
 _READING: Final[frozenset[Right]] = frozenset({"read", "assess"})
 RIGHTS: Final[dict[str, frozenset[Right]]] = {
-    "ship": _READING | {"write_condition", "write_vessel"},
-    "reviewer": _READING | {"review"},
-    "integrator": _READING,
-    "administrator": _READING | {"write_condition", "write_vessel", "add_vessel", "review", "administer"},
+    "ship": _READING | {"write_condition", "write_vessel", "set_state"},
+    "reviewer": _READING | {"review", "set_state"},
+    "integrator": _READING | {"webhooks"},
+    "administrator": _READING
+    | {"write_condition", "write_vessel", "add_vessel", "review", "set_state", "webhooks", "administer"},
 }
 PREFIX: Final = "lc"
 SESSION_PREFIX: Final = "ls_"

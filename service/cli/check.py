@@ -11,6 +11,8 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
 from service.actions.assess import AnswerLength
+from service.cli.answer_text import answer_text
+from service.cli.block_text import place_of
 from service.cli.check_answers import Source, answers_to
 from service.cli.check_input import inputs_of
 from service.cli.junit import JunitReport
@@ -18,7 +20,7 @@ from service.cli.process_log import log_as_json
 from service.client import LineProblem, ServiceError
 from service.running.many_conditions import CannotCompute
 from service.settings import Settings
-from service.wire.assessment import AssessmentSummary
+from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.figures import figure, figure_in, list_in_words, trim_in_words
 from service.wire.verdict_words import load_line_figures, with_dangers
 
@@ -40,6 +42,7 @@ def check(
     as_json: bool,
     url: str | None = None,
     key: str | None = None,
+    full: bool = False,
     scheduler: str | None = None,
     resume: Path | None = None,
     junit: Path | None = None,
@@ -55,11 +58,11 @@ def check(
     except (OSError, ValueError) as error:
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
-    detail: AnswerLength = "full" if as_json else "summary"
+    detail: AnswerLength = "full" if as_json or full else "summary"
     source = Source(around, detail, url, key, scheduler, Settings().worker_processes, resume)
     report = JunitReport() if junit else None
     log_as_json("error")
-    codes = _answer_all(files, source, size, report, as_json=as_json)
+    codes = _answer_all(files, source, size, report, as_json=as_json, full=full)
     if junit and report:
         try:
             report.write(junit)
@@ -70,17 +73,17 @@ def check(
 
 
 def _answer_all(
-    files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool
+    files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool, full: bool
 ) -> set[int]:
     """Print every answer; the exit codes that were met."""
-    if not as_json:
+    if not as_json and not full:
         print(_ROW.format(*_HEAD))
     codes, done = {PASSED}, 0
     reason = ""
     try:
         with _progress(size) as progress, closing(answers_to(inputs_of(files), source)) as answers:
             for given, answer in answers:
-                codes.add(_print_answer(given.where, answer, as_json=as_json))
+                codes.add(_print_answer(given.where, answer, as_json=as_json, full=full))
                 if report is not None:
                     report.add(given.where, answer)
                 done += 1
@@ -136,8 +139,8 @@ def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
     return None
 
 
-def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
-    """Print one row; its exit code."""
+def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool, full: bool = False) -> int:
+    """Print one row, or the whole answer; its exit code."""
     refused = "type" in answer
     if as_json:
         kind = "problem" if refused else "assessment"
@@ -148,6 +151,8 @@ def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool) -> int:
             _reason(cast(LineProblem, answer)),
             sep=": ",
         )
+    elif full:
+        print(f"{where}\n{answer_text(cast(Assessment, answer))}\n")
     else:
         print(_row(where, cast(AssessmentSummary, answer)))
     return UNREADABLE if refused else _CODES[answer["verdict"]]
@@ -163,7 +168,7 @@ def _row(where: str, answer: AssessmentSummary) -> str:
     margin = answer["least_stability_margin"]
     line = answer["load_line_margin"]
     over = "over by " if line is not None and line["draft"] < 0.0 else ""
-    return _ROW.format(
+    row = _ROW.format(
         with_dangers(answer["verdict"], answer["dangers"]),
         answer["title"],
         figure(answer["gm_corrected"], "lever", system),
@@ -174,3 +179,8 @@ def _row(where: str, answer: AssessmentSummary) -> str:
         "" if line is None else f"{over}{load_line_figures(line, system)}",
         where,
     ).rstrip()
+    worst = answer["plan"]["worst"] if "plan" in answer else None
+    if worst is None:
+        return row
+    told = "first fails" if worst["verdict"] == "fail" else "is first incomplete"
+    return f"{row}\n    {told} at {place_of(worst)}: {worst['title'] or 'not computed there'}"

@@ -63,6 +63,9 @@ def check(
     as_json: Annotated[
         bool, typer.Option("--json", help="Print each whole answer as one line of JSON.")
     ] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print each whole answer as a person reads it.")
+    ] = False,
     url: Annotated[
         str | None, typer.Option(help="Ask the service at this address instead of computing here.")
     ] = None,
@@ -83,7 +86,7 @@ def check(
         Path | None, typer.Option(help="Write the verdicts as JUnit XML, for pipelines.")
     ] = None,
 ) -> None:
-    """Check loading conditions, one row each.
+    """Check loading conditions, one row each, and a second one for the worst point of a plan.
 
     Ends with 0 when all pass, 1 when some fail, 2 when something is incomplete, 3 when input could not be read or
     there is no service. The first that applies of 3, 1, 2, 0 counts.
@@ -96,6 +99,7 @@ def check(
             vessel,
             vessel_id,
             as_json=as_json,
+            full=full,
             url=url,
             key=key,
             scheduler=scheduler,

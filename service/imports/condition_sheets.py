@@ -117,7 +117,7 @@ def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any])
     """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
 
     Where the sheet has a reading for such a mark, that one counts."""
-    for member in ("plan", "drafts_at"):
+    for member in (path[0] for path in CONDITION_NOT_IN_WORKBOOKS if len(path) == 1):
         if member in stored:
             document[member] = copy.deepcopy(stored[member])
     for mark, reading in ((stored.get("observed") or {}).get("drafts") or {}).items():

@@ -14,7 +14,7 @@ from jinja2 import Environment
 from markupsafe import Markup
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import Receive, Scope, Send
 
@@ -239,6 +239,8 @@ class PageRoute(APIRoute):
                 return _error_page_of(request, _foreign())
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _error_page_of(request, refused)
+            except ClientDisconnect:
+                return Response(status_code=400)  # nobody reads it
             except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
                 answer = _error_page_of(request, exception)
                 if answer.status_code == INTERNAL:

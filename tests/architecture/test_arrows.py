@@ -63,7 +63,7 @@ KNOW_RULES = {
     "service.core.vcg_limit",
     "service.core.remedy",
     "service.core.search",
-    "service.core.uncertainty",
+    "service.core.sampling",
 }
 
 
