@@ -4,14 +4,13 @@ import json
 import time
 import uuid
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import UTC, datetime
-from email.utils import parsedate_to_datetime
 from types import TracebackType
 from typing import Any, Literal, Self, cast
 
 import httpx
 
 from service.client.answers import LineProblem, StoredRecord, Version
+from service.client.attempts import may_pass, pause, problem_of
 from service.client.errors import CutOff, Refused, ServiceError, Unreachable
 from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.change import Change, Changes
@@ -20,9 +19,9 @@ from service.wire.condition_record import ConditionLine
 from service.wire.fields import UnitSystem
 from service.wire.finding import FindingKinds
 from service.wire.fleet import FleetLine
-from service.wire.problem import Problem
 from service.wire.review import Decision, Review
 from service.wire.rule_set import RuleSetDescription, RuleSetList
+from service.wire.state import ConditionState, VesselState
 from service.wire.vessel_record import VesselLine
 
 __all__ = [
@@ -41,8 +40,6 @@ __all__ = [
 LINES_PER_REQUEST = 500
 BYTES_PER_REQUEST = 16_000_000
 _ATTEMPTS = 4
-_LONGEST_PAUSE = 60.0
-_FIRST_PAUSE = 0.25
 _LOST = (httpx.NetworkError, httpx.RemoteProtocolError)
 _JSON, _MERGE_PATCH = "application/json", "application/merge-patch+json"
 
@@ -172,6 +169,18 @@ class ServiceClient:
             method, path, document, _parameters(reason=reason), etag=etag, media_type=media_type
         )
 
+    def set_condition_state(
+        self, id: str, state: ConditionState, etag: str, reason: str | None = None
+    ) -> StoredRecord:
+        """Take a condition in force, put it aside, withdraw it or work on it again, from the state `etag`."""
+        document = {"state": state} | _parameters(reason=reason)
+        return self._write("PUT", f"/v1/conditions/{id}/state", document, {}, etag=etag)
+
+    def set_vessel_state(self, id: str, state: VesselState, reason: str | None = None) -> StoredRecord:
+        """Withdraw a vessel, or make her active again."""
+        document = {"state": state} | _parameters(reason=reason)
+        return self._write("PUT", f"/v1/vessels/{id}/state", document, {})
+
     def comparison(
         self,
         id: str,
@@ -188,11 +197,19 @@ class ServiceClient:
         return cast(Comparison, self._send("GET", f"/v1/conditions/{id}/comparison", params=params).json())
 
     def review(
-        self, id: str, revision: int, decision: Decision, note: str | None = None, *, name: str | None = None
+        self,
+        id: str,
+        revision: int,
+        decision: Decision,
+        note: str | None = None,
+        *,
+        in_force: bool = False,
+        name: str | None = None,
     ) -> Review:
-        """Accept a revision of a condition, or return it."""
+        """Accept a revision of a condition, or return it; with `in_force` she sails with it from now on."""
         path = f"/v1/conditions/{id}/revisions/{revision}/reviews"
-        document = {"decision": decision} | _parameters(note=note)
+        document: dict[str, Any] = {"decision": decision} | _parameters(note=note)
+        document |= {"in_force": True} if in_force else {}
         kept = self._write("POST", path, document, {}, name=name)
         return cast(Review, kept.record)
 
@@ -206,7 +223,7 @@ class ServiceClient:
         return cast(Iterator[ConditionLine], self._pages(path, filters))
 
     def fleet(self, **filters: str) -> Iterator[FleetLine]:
-        """Every vessel with her latest condition."""
+        """Every vessel with the condition she sails with."""
         return cast(Iterator[FleetLine], self._pages("/v1/fleet", filters))
 
     def changes(self, after: int = 0) -> Iterator[Change]:
@@ -256,7 +273,7 @@ class ServiceClient:
                     return
                 if attempt == _ATTEMPTS:
                     raise CutOff("The connection was lost within a batch.") from error
-                time.sleep(_pause("", attempt) or 0.0)
+                time.sleep(pause("", attempt) or 0.0)
 
     def _part(self, lines: list[bytes], before: int, params: dict[str, str]) -> Iterator[BatchAnswer]:
         """The answers to lines that are sent once. Raises CutOff, and what httpx raises when they stop coming."""
@@ -303,13 +320,13 @@ class ServiceClient:
             except httpx.TransportError as error:
                 if last or not isinstance(error, _LOST):
                     raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
-                pause = _pause("", attempt)
+                wait = pause("", attempt)
             else:
-                pause = _pause(response.headers.get("Retry-After", ""), attempt)
-                if last or pause is None or not _may_pass(response):
-                    raise Refused(_problem(response))
+                wait = pause(response.headers.get("Retry-After", ""), attempt)
+                if last or wait is None or not may_pass(response):
+                    raise Refused(problem_of(response))
                 response.close()
-            time.sleep(pause or 0.0)
+            time.sleep(wait or 0.0)
         raise AssertionError("unreachable")
 
 
@@ -348,37 +365,3 @@ def _lines(blocks: Iterable[bytes]) -> Iterator[bytes]:
         yield from lines
     if rest:
         yield rest
-
-
-def _may_pass(response: httpx.Response) -> bool:
-    """Whether the same request may be answered later: busy, asked too often, or the first one still under way."""
-    if response.status_code == 409:
-        return _problem(response)["code"] == "idempotency_in_flight"
-    return response.status_code in (429, 503)
-
-
-def _pause(retry_after: str, attempt: int) -> float | None:
-    """Seconds to wait after an attempt, the service's own (a number or a date; RFC 9110, section 10.2.3) where it says
-    any; None where they are too many."""
-    if retry_after.isdigit():
-        seconds = float(retry_after)
-    else:
-        try:
-            seconds = (parsedate_to_datetime(retry_after) - datetime.now(UTC)).total_seconds()
-        except (TypeError, ValueError):
-            seconds = _FIRST_PAUSE * 2.0 ** (attempt - 1)
-    return max(seconds, 0.0) if seconds <= _LONGEST_PAUSE else None
-
-
-def _problem(response: httpx.Response) -> Problem:
-    """The problem of an answer; one made here where something on the way answered in its own words."""
-    if response.headers.get("content-type", "").startswith("application/problem+json"):
-        return cast(Problem, response.json())
-    return {
-        "type": "about:blank",
-        "title": f"HTTP status {response.status_code}",
-        "status": response.status_code,
-        "detail": "The answer did not come from the service itself.",
-        "code": "foreign_answer",
-        "request_id": response.headers.get("x-request-id", ""),
-    }

@@ -13,6 +13,7 @@ from service.core.booklet_check import (
 )
 from service.core.cross_curves import km_from_levers
 from service.core.vessel import Vessel
+from service.translation.structure_doubts import structure_doubts
 from service.translation.units import SCALES
 from service.translation.vessel import vessel_in
 from service.wire.pointer import pointer_of
@@ -37,6 +38,7 @@ def booklet_doubts(vessel: Row, prepared: Vessel | None = None) -> list[Doubt]:
         *(doubt for place, tank in enumerate(vessel["tanks"]) for doubt in _tank(place, tank)),
         *_wind(vessel),
         *_load_lines(vessel),
+        *structure_doubts(vessel),
     ]
 
 

@@ -10,6 +10,8 @@ from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
 from service.api.operation_ids import name_operations
+from service.wire.bulk import BulkLine
+from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -18,11 +20,27 @@ from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
+from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
+from service.wire.webhook import (
+    Event,
+    RedeliveryRequest,
+    SecretRequest,
+    WebhookChange,
+    WebhookRequest,
+)
 
 TITLE = "Loading conditions"
-MAX_EXAMPLE_BYTES = 64_000
+QUESTIONS = {
+    "vcg-limits": "/v1/vcg-limits",
+    "sensitivities": "/v1/sensitivities",
+    "remedies": "/v1/remedies",
+    "uncertainty": "/v1/uncertainty",
+    "inclining-test": "/v1/inclining-tests",
+}
+"""Last word of the name of an example that is not an assessment, and where it is posted."""
+MAX_EXAMPLE_BYTES = 20_000
 DESCRIPTION = """\
 A ship's loading condition in, every figure of it out: free surface with its reason per tank, displacement, KG and
 corrected GM, drafts, trim and list, the righting lever curve, and the criteria that bind her.
@@ -68,14 +86,23 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        CopyRequest,
+        ConditionStateRequest,
+        VesselStateRequest,
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,
         SensitivitiesRequest,
         RemediesRequest,
         UncertaintyRequest,
+        WebhookRequest,
+        WebhookChange,
+        SecretRequest,
+        RedeliveryRequest,
     ):
         schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+    schemas.update(_with_parts("Event", TypeAdapter(Event)))
+    schemas.update(_with_parts("BulkLine", TypeAdapter(BulkLine)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
@@ -139,16 +166,23 @@ def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:
     return {name: schema, **parts}
 
 
+def example_path(name: str) -> str:
+    """Where the example of this name is posted: its last word tells."""
+    return next((path for word, path in QUESTIONS.items() if name.endswith(f"-{word}")), "/v1/assessments")
+
+
 def _add_examples(document: dict[str, Any], folder: Path) -> None:
     """Requests and answers of the examples, those that are short enough to read in a description."""
-    operation = document["paths"]["/v1/assessments"]["post"]
-    request = operation["requestBody"]["content"]["application/json"]
-    answer = operation["responses"]["200"]["content"]["application/json"]
-    for kind, target in (("request", request), ("answer", answer)):
-        found = {
-            path.name.removesuffix(f".{kind}.json"): {"value": json.loads(path.read_text("utf-8"))}
-            for path in sorted(folder.glob(f"*.{kind}.json"))
-            if path.stat().st_size <= MAX_EXAMPLE_BYTES
-        }
-        if found:
-            target["examples"] = found
+    for path in ("/v1/assessments", *QUESTIONS.values()):
+        operation = document["paths"][path]["post"]
+        request = operation["requestBody"]["content"]["application/json"]
+        answer = operation["responses"]["200"]["content"]["application/json"]
+        for kind, target in (("request", request), ("answer", answer)):
+            found = {
+                name: {"value": json.loads(file.read_text("utf-8"))}
+                for file in sorted(folder.glob(f"*.{kind}.json"))
+                if example_path(name := file.name.removesuffix(f".{kind}.json")) == path
+                and file.stat().st_size <= MAX_EXAMPLE_BYTES
+            }
+            if found:
+                target["examples"] = found
