@@ -123,6 +123,14 @@ class Assessor:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
 
+    def answer_with_curves(self, text: bytes, units: str | None = None) -> bytes:
+        """The same with the curves of her strength; raises Refusal and UnreadableJson."""
+
+        def work(prepared: PreparedVessel, condition: Any) -> Answer:
+            return assess_documents(prepared, condition, "full", units, curves=True)
+
+        return as_json(self._answer_of(self._read(text), work))
+
     def worked_answer(self, text: bytes, units: str | None = None) -> bytes:
         """The same with its working; raises Refusal and UnreadableJson."""
         request = Request(parse_json(text, max_depth=self._json_depth))

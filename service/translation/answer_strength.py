@@ -4,6 +4,7 @@ from typing import Any
 
 from service.core.assessment import Assessment as Assessed
 from service.core.strength.hold_mass import HoldMass
+from service.core.strength.load_curve import LoadCurve
 from service.core.strength.still_water import Extreme, SetUse, StationForces, StillWater
 from service.translation.answer_criteria import finite
 from service.translation.units import METRIC, Scale
@@ -15,10 +16,27 @@ SIGNS = (
 )
 
 
-def strength_member(a: Assessed, s: Scale) -> Row:
+def strength_member(a: Assessed, s: Scale, curves: bool = False) -> Row:
     """The member `strength` of an answer; nothing where her booklet does not let it be computed."""
     found = a.situation.strength
-    return {} if found is None else {"strength": _strength(a, found, s)}
+    if found is None:
+        return {}
+    return {"strength": _strength(a, found, s) | ({"curves": _curves(found.curve, s)} if curves else {})}
+
+
+def _curves(curve: LoadCurve, s: Scale) -> Row:
+    """Both ends of every interval, from aft forward, so that steps stand upright."""
+    ends = [(k, k + 1) for k in range(len(curve.knots) - 1)]
+    pairs = {
+        "x": [(curve.knots[i] / s.length, curve.knots[j] / s.length) for i, j in ends],
+        "weight": [(curve.weight_aft[i], curve.weight_forward[i]) for i, _ in ends],
+        "buoyancy": [(curve.buoyancy_aft[i], curve.buoyancy_forward[i]) for i, _ in ends],
+        "shear_force": [(curve.shear_forward[i] / s.mass, curve.shear_aft[j] / s.mass) for i, j in ends],
+        "bending_moment": [(curve.bending[i] / s.moment, curve.bending[j] / s.moment) for i, j in ends],
+    }
+    rate = s.mass / s.length
+    drawn = {name: [value for pair in each for value in pair] for name, each in pairs.items()}
+    return drawn | {name: [value / rate for value in drawn[name]] for name in ("weight", "buoyancy")}
 
 
 def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:

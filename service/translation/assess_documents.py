@@ -30,16 +30,22 @@ class _Assessed(NamedTuple):
 
 
 def assess_documents(
-    prepared: PreparedVessel, condition: object, detail: AnswerLength, units: str | None
+    prepared: PreparedVessel,
+    condition: object,
+    detail: AnswerLength,
+    units: str | None,
+    curves: bool = False,
 ) -> Answer:
     """The answer to a condition document (parsed, not yet validated) of a vessel that is ready, judged over its plan
-    where it has one.
+    where it has one. curves: a full one with those of her strength.
 
     units: system of the answer, None for that of the condition. Raises Refusal with places below `condition`."""
     document, translated, assessed = _assessed(prepared, condition)
-    build = full_answer if detail == "full" else summary_answer
     scale = SCALES[units or document.units]
-    answer = build(assessed, scale, prepared.reference, document.title)
+    if detail == "full":
+        answer = full_answer(assessed, scale, prepared.reference, document.title, curves)
+    else:
+        answer = summary_answer(assessed, scale, prepared.reference, document.title)
     if document.plan is None:
         return answer
     voyage, departs = voyage_of(document, translated, assessed, prepared)

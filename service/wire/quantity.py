@@ -16,6 +16,7 @@ DimensionName = Literal[
     "moment",
     "tpc",
     "mctc",
+    "mass_per_length",
     "area_under_lever",
     "density",
     "angle",

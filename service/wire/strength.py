@@ -1,6 +1,6 @@
 """Longitudinal strength: what a booklet gives for it, and the answer to one condition."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -222,6 +222,18 @@ class StrengthUnits(TypedDict):
     moment: str
 
 
+class StrengthCurves(TypedDict):
+    """Her length from aft forward, both ends of every interval between places where something changes; at a load at a
+    point, and at an edge, one place stands twice. Weight and buoyancy a metre (t/m or LT/ft) are straight between two
+    places, the shear force a parabola, the bending moment a cubic."""
+
+    x: list[Length]
+    weight: list[Annotated[float, Dimension("mass_per_length")]]
+    buoyancy: list[Annotated[float, Dimension("mass_per_length")]]
+    shear_force: list[MassFigure]
+    bending_moment: list[MomentFigure]
+
+
 class StrengthAnswer(TypedDict):
     """Still-water shear forces and bending moments of the condition.
 
@@ -242,3 +254,4 @@ class StrengthAnswer(TypedDict):
     closure: Closure
     point_loads_mass: MassFigure
     hold_masses: list[HoldMass]
+    curves: NotRequired[StrengthCurves]
