@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.blocks
 
-Each beside its floor of the same run, over HTTP by id; greatest VCG by processor time in this process. Half a minute, on
-127.0.0.1 only. A missed goal is printed; the exit code stays 0.
+Each beside its floor of the same run, over HTTP by id; greatest VCG by processor time in this process. Half a minute,
+on 127.0.0.1 only. A missed goal is printed; the exit code stays 0.
 """
 
 import json
