@@ -111,7 +111,9 @@ WITH_RECORDS = (
 SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
 SECONDS_OF_A_THREAD = 0.001
-EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
+_PACKAGE = Path(__file__).parent
+EXAMPLES = (_PACKAGE / "_examples", _PACKAGE.parent / "openapi_examples")
+"""Where the examples of the description are: inside an installed package, or beside it in the source tree."""
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -147,7 +149,7 @@ def create_app(settings: Settings) -> FastAPI:
 
 def describe(app: FastAPI) -> dict[str, Any]:
     """The OpenAPI document of an application."""
-    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+    return openapi_of(app, SERVICE_VERSION, next(filter(Path.is_dir, EXAMPLES), EXAMPLES[0]))
 
 
 @asynccontextmanager

@@ -1,36 +1,14 @@
 """GET /problems: what each kind of problem means. The `type` of every problem leads here."""
 
 from fastapi import APIRouter
-from typing_extensions import TypedDict
 
 from service.api.description.answers import problems_of
 from service.web.problem_kinds import KINDS, Kind
 from service.wire.problem import shortened
+from service.wire.problem_kind import ProblemKind, ProblemKinds
 from service.wire.refusal import Refusal
 
 router = APIRouter(tags=["Problems"])
-
-
-class ProblemKind(TypedDict):
-    """A kind of problem."""
-
-    type: str
-    """Its address here."""
-    code: str
-    """Its stable code."""
-    status: int
-    """HTTP status it is answered with."""
-    title: str
-    """What it is."""
-    description: str
-    """What it means and what can be done."""
-
-
-class ProblemKinds(TypedDict):
-    """Every kind of problem."""
-
-    items: list[ProblemKind]
-    """In the order of their status."""
 
 
 def _description(kind: Kind) -> ProblemKind:
