@@ -12,9 +12,9 @@ Row = dict[str, Any]
 
 
 def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
-    """The judged stability criterion that counts and is nearest to its limit: failing ones first, then by the rise of the centre of
-    gravity that would bring it there; None where none was judged.
+    """The judged stability criterion that counts and is nearest to its limit; None where none was judged.
 
+    Failing ones come first, then by the rise of the centre of gravity that would bring a row to its limit.
     A lever, a GM or an area falls by a known amount for each metre that the centre rises at a displacement: see
     `Criterion.vcg_effect`."""
     judged = [

@@ -40,6 +40,7 @@ SENTENCES = {
     "statement",
     "not_covered",
     "words",
+    "from_memory",
 }
 """Members that a person reads; their words may change at any time."""
 CODES = {
@@ -66,6 +67,7 @@ CODES = {
     "opening",
     "origin",
     "path",
+    "phase",
     "rule_set",
     "severity",
     "side",

@@ -126,7 +126,7 @@ def test_the_same_as_json_is_one_link_away_for_a_signed_in_browser(harbour: Harb
     ]
     with harbour.reader("administrator") as reader:
         for path in paths:
-            link = re.search(r'href="([^"]+)">This page as JSON', reader.get(path).text)
+            link = re.search(r'href="([^"]+)">JSON of this page', reader.get(path).text)
             assert link is not None, path
             twin = reader.get(link[1].replace("&amp;", "&"), headers={"Accept": "application/json"})
             assert twin.status_code == 200, link[1]

@@ -111,7 +111,8 @@ def test_files_of_a_ship(harbour: Harbour, path: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "kind", ["application/x-www-form-urlencoded", "application/json", "multipart/form-data; boundary=x", "text"]
+    "kind",
+    ["application/x-www-form-urlencoded", "application/json", "multipart/form-data; boundary=x", "text"],
 )
 def test_a_workbook_form_of_a_sign_in_that_is_over_asks_for_a_sign_in(harbour: Harbour, kind: str) -> None:
     with harbour.reader("administrator") as reader:

@@ -10,7 +10,7 @@ FULL = 56.0
 
 def level_bar(fill: float, limit: float, standalone: bool = False) -> Markup:
     """fill, limit: percent of capacity. More than full sticks out of the end. For the eye only."""
-    sheet = Sheet(WIDTH, HEIGHT, kind="level", standalone=standalone)
+    sheet = Sheet(WIDTH, HEIGHT, kind="bar", standalone=standalone)
     sheet.rectangle((0.5, 2.5), min(max(fill, 0.0), 100.0) / 100.0 * FULL, 7, "wash-deep")
     if fill > 100.0:
         sheet.rectangle((0.5 + FULL, 2.5), min((fill - 100.0) / 100.0 * FULL, 6.0) + 1.0, 7, "solid")

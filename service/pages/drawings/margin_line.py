@@ -16,7 +16,7 @@ def margin_line(
     """
     if attained is None or limit is None or limit <= 0.0:
         return Markup("")
-    sheet = Sheet(WIDTH, HEIGHT, kind="margin", standalone=standalone)
+    sheet = Sheet(WIDTH, HEIGHT, kind="line", standalone=standalone)
     middle, left, right = HEIGHT / 2, 5.0, WIDTH - 5.0
     tick = (left + right) / 2
     sheet.line((left, middle), (right, middle), "hair")
