@@ -21,7 +21,8 @@ class Refused(ServiceError):
     """The service answered with a problem document."""
 
     def __init__(self, problem: Problem) -> None:
-        super().__init__(f"{problem['title']}: {problem['detail']}")
+        places = "".join(f" {error['pointer']}: {error['detail']}" for error in problem.get("errors", [])[:3])
+        super().__init__(f"{problem['title']}: {problem['detail']}{places}")
         self.problem = problem
 
 

@@ -1,6 +1,5 @@
 """The published description of the service: its routes, and the documents that they read by hand."""
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +8,7 @@ from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
 from service.api.description.answers import problems_of
+from service.api.description.examples import add_examples
 from service.api.operation_ids import name_operations
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
@@ -22,7 +22,6 @@ from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
 TITLE = "Loading conditions"
-MAX_EXAMPLE_BYTES = 64_000
 DESCRIPTION = """\
 A ship's loading condition in, every figure of it out: free surface with its reason per tank, displacement, KG and
 corrected GM, drafts, trim and list, the righting lever curve, and the criteria that bind her.
@@ -86,7 +85,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
             refused = operation["responses"].get("422", {}).get("content", {})
             if "application/json" in refused:
                 del operation["responses"]["422"]
-    _add_examples(document, examples)
+    add_examples(document, examples)
     return document
 
 
@@ -137,18 +136,3 @@ def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:
     schema = adapter.json_schema(ref_template="#/components/schemas/{model}")
     parts: dict[str, Any] = schema.pop("$defs", {})
     return {name: schema, **parts}
-
-
-def _add_examples(document: dict[str, Any], folder: Path) -> None:
-    """Requests and answers of the examples, those that are short enough to read in a description."""
-    operation = document["paths"]["/v1/assessments"]["post"]
-    request = operation["requestBody"]["content"]["application/json"]
-    answer = operation["responses"]["200"]["content"]["application/json"]
-    for kind, target in (("request", request), ("answer", answer)):
-        found = {
-            path.name.removesuffix(f".{kind}.json"): {"value": json.loads(path.read_text("utf-8"))}
-            for path in sorted(folder.glob(f"*.{kind}.json"))
-            if path.stat().st_size <= MAX_EXAMPLE_BYTES
-        }
-        if found:
-            target["examples"] = found
