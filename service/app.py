@@ -31,6 +31,7 @@ from service.actions.stored_vessels import StoredVessels
 from service.api import (
     assessments,
     audit,
+    changelog,
     changes,
     comparison,
     condition_workbooks,
@@ -54,6 +55,7 @@ from service.api import (
     workbooks,
 )
 from service.api.compression import Compression
+from service.api.deprecation import DEPRECATIONS, Deprecations
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
@@ -85,6 +87,7 @@ ALWAYS = (
     uncertainty.router,
     rule_sets.router,
     findings.router,
+    changelog.router,
     operations.router,
     problem_pages.router,
     reference.router,
@@ -136,6 +139,7 @@ def create_app(settings: Settings) -> FastAPI:
     limits = {"/v1/assessments/batch": settings.max_batch_bytes}
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
+    app.add_middleware(Deprecations, rows=DEPRECATIONS)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,

@@ -4,7 +4,7 @@
 service sends by itself. Requests are mappings, JSON texts or models of `service.wire`; answers are typed dictionaries.
 """
 
-from service.client.answers import File, LineProblem, StoredRecord
+from service.client.answers import File, StoredRecord
 from service.client.asynchronous.assessments import BatchAnswer
 from service.client.asynchronous.client import AsyncServiceClient
 from service.client.documents import Document
@@ -19,6 +19,7 @@ from service.client.errors import (
 from service.client.feed_place import FeedPlace, PlaceInFile, PlaceInMemory, Position
 from service.client.synchronous.client import ServiceClient
 from service.client.webhook import verify_webhook
+from service.wire.batch import LineProblem
 
 __all__ = [
     "AsyncServiceClient",

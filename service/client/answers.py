@@ -2,15 +2,7 @@
 
 from typing import Generic, NamedTuple, TypeVar
 
-from service.wire.problem import Problem
-
 RecordT = TypeVar("RecordT")
-
-
-class LineProblem(Problem):
-    """Why one line of a stream was refused. `line` counts the documents given to the call, from 1."""
-
-    line: int
 
 
 class StoredRecord(NamedTuple, Generic[RecordT]):

@@ -6,7 +6,6 @@ from typing import cast
 
 import httpx
 
-from service.client.answers import LineProblem
 from service.client.errors import FeedRewound, Refused
 from service.wire.problem import MEDIA_TYPE, Problem
 
@@ -63,8 +62,3 @@ def problem_of(response: httpx.Response) -> Problem:
         "code": "foreign_answer",
         "request_id": response.headers.get("x-request-id", ""),
     }
-
-
-def is_problem(line: object) -> bool:
-    """Whether an answer of a stream is a `LineProblem`."""
-    return isinstance(line, dict) and "type" in line and LineProblem.__required_keys__ <= line.keys()

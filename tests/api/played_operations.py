@@ -26,7 +26,7 @@ from tests.api.in_process import InProcess, in_process
 from tests.api.office import settings_for
 
 FILE = examples.FOLDER / "operations.json"
-CATALOGUES = ("listRuleSets", "listProblems", "getFindings")
+CATALOGUES = ("listRuleSets", "listProblems", "getFindings", "getChangelog")
 """Operations whose answers are shown by their first items."""
 SHOWN_ITEMS = 2
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
@@ -126,6 +126,7 @@ def _installation(service: ServiceClient) -> None:
     service.get_readyz()
     service.get_version()
     service.get_metrics()
+    service.get_changelog()
     service.list_problems()
     service.get_problem("stale")
     service.get_findings()

@@ -1,6 +1,7 @@
 """Every operation is called by the client, answered as its example says, and the examples fit what is published."""
 
 import inspect
+import json
 import re
 from collections.abc import Iterator
 from typing import Any
@@ -9,7 +10,6 @@ import jsonschema_rs
 import pytest
 
 from service.client import AsyncServiceClient, ServiceClient
-from tests.api import examples
 from tests.api.played_operations import FILE, Exchange, examples_of, played
 from tests.api.test_examples import differences
 
@@ -28,7 +28,7 @@ def _operations(description: dict[str, Any]) -> list[dict[str, Any]]:
 
 def test_the_examples_are_what_is_sent_and_answered(day: Played) -> None:
     """`python -m tests.api.played_operations` writes them anew."""
-    assert differences(examples_of(*day), examples.json.loads(FILE.read_text("utf-8"))) == []
+    assert differences(examples_of(*day), json.loads(FILE.read_text("utf-8"))) == []
 
 
 def test_every_operation_is_played(day: Played) -> None:
@@ -70,11 +70,20 @@ def test_examples_fit_their_schemas(day: Played) -> None:
         parts = [operation.get("requestBody", {}), *operation["responses"].values()]
         for content in [content for part in parts for content in part.get("content", {}).values()]:
             for example in content.get("examples", {}).values():
-                if "value" in example:
-                    schema = {**components, **content.get("schema", {})}
-                    for error in jsonschema_rs.Draft202012Validator(schema).iter_errors(example["value"]):
+                for schema, value in _to_be_checked(content, example):
+                    validator = jsonschema_rs.Draft202012Validator({**components, **schema})
+                    for error in validator.iter_errors(value):
                         raise AssertionError(
                             f"{operation['operationId']}: {error.message[:200]} {error.instance_path}"
                         )
                     checked += 1
     assert checked >= len(_operations(day[1]))
+
+
+def _to_be_checked(content: dict[str, Any], example: dict[str, Any]) -> list[tuple[dict[str, Any], Any]]:
+    """Schemas, and what has to fit them: the whole, or every line of a stream."""
+    if "value" not in example:
+        return []
+    if "x-line-schema" in content:
+        return [(content["x-line-schema"], json.loads(line)) for line in example["value"].splitlines()]
+    return [(content.get("schema", {}), example["value"])]

@@ -17,6 +17,7 @@ from schemathesis.checks import (
     status_code_conformance,
 )
 
+from service.api.workbook_exchange import XLSX, ZIP
 from service.storage import Storage, verify
 from tests.api.office import Office, running_office
 
@@ -56,6 +57,12 @@ def field(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Field]:
     storage = Storage(database)
     verify(storage)
     storage.close()
+
+
+@schemathesis.serializer(XLSX, ZIP)
+def _as_file(context: Any, value: Any) -> bytes:
+    """A workbook is bytes: any may be posted as one."""
+    return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
 
 
 @pytest.mark.parametrize("role", ROLES)

@@ -7,9 +7,12 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.api.deprecation import DEPRECATIONS, mark_deprecated
 from service.api.description.answers import problems_of
 from service.api.description.examples import add_examples
 from service.api.operation_ids import name_operations
+from service.wire.assessment import AssessmentSummary
+from service.wire.batch import LineProblem, StreamEnd
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -63,7 +66,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for request in (
+    for document_type in (
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
@@ -73,8 +76,11 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SensitivitiesRequest,
         RemediesRequest,
         UncertaintyRequest,
+        AssessmentSummary,
+        LineProblem,
+        StreamEnd,
     ):
-        schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
+        schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
@@ -85,6 +91,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
             refused = operation["responses"].get("422", {}).get("content", {})
             if "application/json" in refused:
                 del operation["responses"]["422"]
+    mark_deprecated(document, DEPRECATIONS)
     add_examples(document, examples)
     return document
 

@@ -6,6 +6,7 @@ from typing import cast
 from service.client.asynchronous.connection import AsyncConnection
 from service.client.documents import JSON, Document, Filter, address, parameters, text_of
 from service.wire.audit import AuditLine
+from service.wire.changelog import Changelog
 from service.wire.finding import FindingKinds
 from service.wire.health import Alive, Version
 from service.wire.key import Key, NewKey
@@ -31,6 +32,10 @@ class AsyncInstallationCalls(AsyncConnection):
     async def get_metrics(self) -> str:
         """Counts and times for monitoring, in the exposition format of Prometheus."""
         return (await self._send("GET", "/metrics")).text
+
+    async def get_changelog(self) -> Changelog:
+        """What changed in the published language, and what will."""
+        return cast(Changelog, await self._get("/v1/changelog"))
 
     async def list_problems(self) -> ProblemKinds:
         """Every kind of problem."""

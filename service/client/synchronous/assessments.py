@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from typing import Literal, cast
 
-from service.client.answers import LineProblem
 from service.client.documents import Document, parameters
 from service.client.synchronous.iteration import Items
 from service.client.synchronous.lines import Lines
 from service.wire.assessment import Assessment, AssessmentSummary
+from service.wire.batch import LineProblem
 from service.wire.fields import UnitSystem
 from service.wire.inclining import Inclining
 from service.wire.plan_point import PointAnswer
@@ -41,7 +41,8 @@ class AssessmentCalls(Lines):
         detail: Literal["full", "summary"] = "full",
         units: UnitSystem | None = None,
     ) -> Iterator[BatchAnswer]:
-        """An answer per request, in order, as they come in; a refused one is a `LineProblem`.
+        """An answer per request, in order, as they come in; a refused one is a `LineProblem`, whose `line` counts the
+        requests given to this call, from 1.
 
         Any number of requests: they are taken from the iterable and sent a few hundred at a time, so neither side
         ever holds them all. Raises `CutOff` when answers are missing at the end.
