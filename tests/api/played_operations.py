@@ -175,7 +175,7 @@ def _conditions(mate: ServiceClient, superintendent: ServiceClient) -> None:
 def _questions(service: ServiceClient) -> None:
     asked = {"vessel_id": "box-barge", "condition": loaded()}
     service.assess(asked)
-    list(service.assess_batch([asked, {**asked, "condition": {}}], detail="summary"))
+    list(service.assess_batch([asked, {**asked, "vessel_id": "nobody"}], detail="summary"))
     service.get_vcg_limits(
         {"vessel_id": "box-barge", "units": "metric", "drafts": [2.0], "water_density": 1.025}
     )

@@ -25,6 +25,22 @@ from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
 TITLE = "Loading conditions"
+TAGS = {
+    "Assessments": "Questions about a vessel and a condition. Nothing is kept.",
+    "Changelog": "What changed in the published language, and what will.",
+    "Changes": "The feed of everything that is kept, for office systems.",
+    "Conditions": "What is aboard, as numbered revisions, each with its assessment.",
+    "Findings": "What an assessment may point out besides the criteria.",
+    "Fleet": "Every vessel at a glance.",
+    "Keys": "Access keys, and what was written with them.",
+    "Operations": "Whether the service lives, and what it is.",
+    "Problems": "What each kind of refusal means.",
+    "Reviews": "A person's decision on one revision of a condition.",
+    "Rule sets": "What is checked, with clauses and limits.",
+    "Vessels": "A ship's booklet as data, as numbered revisions.",
+    "Webhooks": "Addresses that are told of changes, by the rules of Standard Webhooks.",
+    "Workbooks": "Booklets and condition sheets as workbooks, and the proof of a booklet.",
+}
 DESCRIPTION = """\
 A ship's loading condition in, every figure of it out: free surface with its reason per tank, displacement, KG and
 corrected GM, drafts, trim and list, the righting lever curve, and the criteria that bind her.
@@ -91,6 +107,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
             refused = operation["responses"].get("422", {}).get("content", {})
             if "application/json" in refused:
                 del operation["responses"]["422"]
+    _add_tags(document)
     mark_deprecated(document, DEPRECATIONS)
     add_examples(document, examples)
     return document
@@ -119,6 +136,14 @@ def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
     if "anyOf" not in schema:
         return schema
     return {**kinds[0], **rest} if len(kinds) == 1 else {"anyOf": kinds, **rest}
+
+
+def _add_tags(document: dict[str, Any]) -> None:
+    """What each resource is, who answers for the service, and that its addresses are those of the description."""
+    used = {tag for path in document["paths"].values() for each in path.values() for tag in each["tags"]}
+    document["tags"] = [{"name": name, "description": TAGS[name]} for name in sorted(used)]
+    document["servers"] = [{"url": "/", "description": "The installation that gives this description."}]
+    document["info"]["contact"] = {"name": "The administrator of this installation"}
 
 
 def _add_not_acceptable(document: dict[str, Any]) -> None:
