@@ -17,6 +17,7 @@ from service.translation.assess_documents import (
     Answer,
     AnswerLength,
     assess_documents,
+    curved_documents,
     point_documents,
     worked_documents,
 )
@@ -131,6 +132,19 @@ class Assessor:
             return worked_documents(prepared, self._document(request, prepared), condition, units)
 
         return as_json(self._answer_of(request, work))
+
+    def with_curves(self, members: Members, units: str | None = None) -> Answer:
+        """The assessment of one parsed request with the curves of her strength; raises Refusal."""
+        return self._curved(Request(members), units)
+
+    def answer_with_curves(self, text: bytes, units: str | None = None) -> bytes:
+        """The text of the same for a request; raises Refusal and UnreadableJson."""
+        return as_json(self._curved(self._read(text), units))
+
+    def _curved(self, request: Request, units: str | None) -> Answer:
+        return self._answer_of(
+            request, lambda prepared, condition: curved_documents(prepared, condition, units)
+        )
 
     def point(self, members: Members, number: int, units: str | None = None) -> Answer:
         """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""

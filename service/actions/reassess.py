@@ -9,6 +9,7 @@ from service.actions.access import Caller
 from service.actions.assess import Assessor, as_json
 from service.actions.comparison.assessments import criterion_changes, figure_changes
 from service.actions.records.transactions import Records, not_found
+from service.actions.show_condition import NOT_WITHDRAWN
 from service.storage import Condition, ConditionRevision, Filter, NotFound, Transaction, now
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import in_present_shape
@@ -187,7 +188,7 @@ def _heads(
         return
     if position is not None:
         yield _resumed(tx, request.vessel, position[0])
-    wanted = Filter(vessels=caller.vessels, vessel=request.vessel)
+    wanted = Filter(vessels=caller.vessels, vessel=request.vessel, states=NOT_WITHDRAWN)
     yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)
 
 

@@ -45,6 +45,10 @@ class AssessmentQuery(AnswerQuery):
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
         "that close on themselves. Not with a plan.",
     )
+    curves: bool = Field(
+        default=False,
+        description="`true`: `strength` carries its curves along her length. Not with `working` or `point`.",
+    )
     point: int | None = Field(
         default=None,
         ge=0,
@@ -101,6 +105,9 @@ async def post_assessment(request: Request) -> Response:
             raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
         worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
         return Response(worked, media_type="application/json")
+    if query.curves and point is None:
+        work = partial(assessor.answer_with_curves, body, units)
+        return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:
         work = partial(assessor.answer_point, body, point, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")

@@ -70,6 +70,24 @@ ENTRIES = (
         "Booklets and condition sheets as workbooks, and the proof of a booklet by its printed conditions.",
         ("addVesselFromWorkbook", "getVesselWorkbook", "addConditionFromWorkbook", "getVesselProof"),
     ),
+    Entry(
+        _SECOND,
+        "added",
+        "States of conditions and vessels: which one she sails with, what is put aside or withdrawn.",
+        ("getConditionState", "setConditionState", "getVesselState", "setVesselState"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Copies of a condition, and any two conditions of a vessel compared.",
+        ("addCopy", "compareConditions"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Conditions that are being typed, complete or not.",
+        ("listUnfinished", "getUnfinished", "setUnfinished", "removeUnfinished"),
+    ),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

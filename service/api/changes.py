@@ -33,8 +33,9 @@ class ChangesQuery(BaseModel):
 @router.get(
     "/v1/changes",
     summary="What was stored since",
-    description="Every stored revision and review, oldest first, no gaps. Poll with the `after` of the last answer. "
-    "Where `after` is beyond the end of the feed, as after a restored backup, the answer is 409 `feed_rewound`.",
+    description="Every stored revision, review and state, oldest first, no gaps. Poll with the `after` of the last "
+    "answer. Where `after` is beyond the end of the feed, as after a restored backup, the answer is 409 "
+    "`feed_rewound`.",
     responses={200: {"model": Changes, **READ}, **problems_of(400, 401, 409, 429, 503)},
 )
 async def get_changes(request: Request, caller: WhoAsks, query: Annotated[ChangesQuery, Query()]) -> Response:

@@ -1,10 +1,18 @@
 """An assessment as text, in the order a mate asks: verdict, why, tanks, weights, how she floats, the criteria."""
 
 import re
-import textwrap
-from collections.abc import Sequence
 from typing import Any
 
+from service.cli.block_text import (
+    added_weights_text,
+    drafts_text,
+    load_line_text,
+    plan_text,
+    strength_text,
+    survey_text,
+    worst_in_words,
+)
+from service.cli.columns import folded, table
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import Assessment, AssumedFreeSurface, Criterion, TankResult
 from service.wire.fields import UnitSystem
@@ -35,20 +43,25 @@ from service.wire.verdict_words import (
     with_dangers,
 )
 
-WIDTH = 110
-CELL = 46
+_OVER = {"pass": "PASSES OVER", "fail": "FAILS DURING", "incomplete": "INCOMPLETE OVER"}
 _TANK_LINE = re.compile(r"/condition/tanks/(\d+)")
 
 
 def answer_text(answer: Assessment) -> str:
-    """The whole answer, sentences folded to `WIDTH` characters."""
+    """The whole answer; with a plan, tables and criteria are those of its beginning."""
     system = answer["units"]["system"]
     parts = [
         _heading(answer),
+        plan_text(answer, system),
         _tanks(answer, system),
         _weights(answer, system),
+        added_weights_text(answer, system),
         _initial_stability(answer, system),
         _flotation(answer, system),
+        load_line_text(answer, system),
+        drafts_text(answer, system),
+        survey_text(answer, system),
+        strength_text(answer, system),
         _righting_lever(answer, system),
         _criteria(answer),
         _findings(answer),
@@ -59,22 +72,23 @@ def answer_text(answer: Assessment) -> str:
 
 def _heading(answer: Assessment) -> str:
     vessel, system = answer["provenance"]["vessel"]["name"], answer["units"]["system"]
-    lines = [f"{vessel}: {answer['title']}", verdict_in_words(answer)]
+    lines = [f"{vessel}: {answer['title']}", *folded(verdict_in_words(answer), "")]
     least = answer["least_stability_margin"]
     if least is not None:
         of_judged = " of what was judged" if answer["verdict"] == "incomplete" else ""
+        of_judged += " at the start" if "plan" in answer else ""
         words_of_it = f"least stability margin{of_judged} {stability_margin(least, system)}: {least['title']}"
-        lines += _folded(words_of_it, "  ")
+        lines += folded(words_of_it, "  ")
     if answer["load_line_margin"] is not None:
         lines.append(f"  {load_line_margin(answer['load_line_margin'], system)}")
     for criterion in answer["criteria"]:
         if criterion["verdict"] == "fail" and criterion["counts"]:
-            lines += _folded(f"fail: {_failure(criterion)}", "  - ")
+            lines += folded(f"fail: {_failure(criterion)}", "  - ")
     for line in gaps_in_words(answer):
-        lines += _folded(line, "  - ")
+        lines += folded(line, "  - ")
     for group in undecided(answer):
         clauses = ", ".join(dict.fromkeys(criterion["clause"] for criterion in group["criteria"]))
-        lines += _folded(f"{words(group['verdict'])}: {clauses}: {group['reason']}", "  - ")
+        lines += folded(f"{words(group['verdict'])}: {clauses}: {group['reason']}", "  - ")
     return "\n".join(lines)
 
 
@@ -86,7 +100,13 @@ def _failure(criterion: Criterion) -> str:
 
 
 def verdict_in_words(answer: Assessment) -> str:
-    """The verdict as a sentence with the count of dangers: how many fail, or what could not be checked."""
+    """The verdict as a sentence with the count of dangers: how many fail, or what could not be checked; of a plan, its
+    worst point."""
+    plan = answer.get("plan")
+    if plan is not None:
+        return with_dangers(
+            f"{_OVER[plan['verdict']]} THE {plan['kind'].upper()}: {worst_in_words(plan)}", answer["dangers"]
+        )
     judged, phase = counted(answer), in_phase(answer.get("phase"))
     failed = sum(criterion["verdict"] == "fail" for criterion in judged)
     open_ones = sum(criterion["verdict"] not in ("pass", "fail") for criterion in judged)
@@ -130,8 +150,8 @@ def _tanks(answer: Assessment, system: UnitSystem) -> str:
         ]
         for tank in answer["assumed_free_surfaces"]
     ]
-    notes = [line for reason, mark in reasons.items() for line in _folded(reason, f"  {mark:>3}  ")]
-    return "\n".join(["Tanks and their free surface", _table(head, rows, "llllrrrrr"), *notes])
+    notes = [line for reason, mark in reasons.items() for line in folded(reason, f"  {mark:>3}  ")]
+    return "\n".join(["Tanks and their free surface", table(head, rows, "llllrrrrr"), *notes])
 
 
 def _state(tank: TankResult) -> str:
@@ -172,7 +192,7 @@ def _weights(answer: Assessment, system: UnitSystem) -> str:
         *(number(place, "position", system) for place in total),
     ])  # fmt: skip
     deadweight = ANSWER_FIGURES["deadweight"].text(answer)
-    return f"Weights (deadweight {deadweight})\n" + _table(head, rows, "lrrrr")
+    return f"Weights (deadweight {deadweight})\n" + table(head, rows, "lrrrr")
 
 
 def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
@@ -191,9 +211,9 @@ def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
         [ANSWER_FIGURES[name].label, ANSWER_FIGURES[name].number(answer), note]
         for name, note in notes.items()
     ]
-    lines = [f"Initial stability ({length})", _table((), rows, "lrl")]
+    lines = [f"Initial stability ({length})", table((), rows, "lrl")]
     if stability["gm_corrected"] is None:
-        lines += _folded(not_computed_in_words(answer, "stability"), "  ")
+        lines += folded(not_computed_in_words(answer, "stability"), "  ")
     roll_period = ANSWER_FIGURES["roll_period_estimate"]
     lines.append(f"  {roll_period.label_within}: {roll_period.text(answer)}")
     if stability["angle_of_loll"] is not None:
@@ -205,7 +225,7 @@ def _initial_stability(answer: Assessment, system: UnitSystem) -> str:
         for line in free_surface_lines(answer)
     ]
     head = ("free surface counted", "moment", "GM corrected", "")
-    lines += ["", _table(head, bases, "lrrl")]
+    lines += ["", table(head, bases, "lrrl")]
     left_out = left_out_in_words(answer)
     if left_out:
         lines.append(f"  {left_out[0].lower()}{left_out[1:]}")
@@ -227,13 +247,13 @@ def _flotation(answer: Assessment, system: UnitSystem) -> str:
         lies = NOTHING
     if flotation["draft_midship"] is None:
         head = f"How she floats (water {water})"
-        return "\n".join([head, *_folded(not_computed_in_words(answer, "flotation"), "  ")])
+        return "\n".join([head, *folded(not_computed_in_words(answer, "flotation"), "  ")])
     lines = [
         f"How she floats (water {water})",
         f"  drafts, moulded: {moulded}",
         f"  drafts at the marks: {marks or NOTHING}",
         f"  trim: {ANSWER_FIGURES['trim'].text(answer)};  list: {lies}",
-        *(_folded(unknown, "  ") if unknown else ()),
+        *(folded(unknown, "  ") if unknown else ()),
     ]
     return "\n".join(lines)
 
@@ -242,7 +262,7 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
     curve = answer["righting_lever"]
     if curve is None:
         reason = not_computed_in_words(answer, "righting_lever")
-        return "\n".join(_folded(reason, "")) or "Righting lever: not computable from this booklet"
+        return "\n".join(folded(reason, "")) or "Righting lever: not computable from this booklet"
     flooding = curve["down_flooding"]
     if not flooding["known"]:
         flooded = "not known: the vessel document names no openings"
@@ -262,7 +282,7 @@ def _righting_lever(answer: Assessment, system: UnitSystem) -> str:
         f"{ANSWER_FIGURES['range_end'].text(answer)}, {ENDS[end['reason']]}",
         *_beyond(curve, system),
         f"  down-flooding: {flooded};  deck edge: {ANSWER_FIGURES['deck_edge_angle'].text(answer)}",
-        *(_folded(f"area {areas}", "  ") if areas else ()),
+        *(folded(f"area {areas}", "  ") if areas else ()),
     ]
     return "\n".join(lines)
 
@@ -282,7 +302,7 @@ def _criteria(answer: Assessment) -> str:
         for criterion in answer["criteria"]
     ]  # fmt: skip
     head = ("verdict", "clause", "criterion", "attained", "required", "margin")
-    return "Criteria\n" + _table(head, rows, "lllrrr")
+    return "Criteria\n" + table(head, rows, "lllrrr")
 
 
 def _title_or_reason(criterion: Criterion) -> str:
@@ -303,7 +323,7 @@ def _findings(answer: Assessment) -> str:
     for finding in answer["findings"]:
         where = _TANK_LINE.match(finding["path"])
         about = f", {answer['tanks'][int(where[1])]['name']}" if where else ""
-        lines += _folded(f"{finding['severity']}{about}: {finding['message']}", "  - ")
+        lines += folded(f"{finding['severity']}{about}: {finding['message']}", "  - ")
     return "\n".join(["Findings", *(lines or ["  none"])])
 
 
@@ -311,36 +331,10 @@ def _provenance(answer: Assessment) -> str:
     provenance = answer["provenance"]
     rule_sets = "; ".join(f"{rules['document']} ({rules['edition']})" for rules in provenance["rule_sets"])
     lines = [
-        *_folded(f"Checked against: {rule_sets or 'no rule set'}.", ""),
+        *folded(f"Checked against: {rule_sets or 'no rule set'}.", ""),
         f"Free surface counted {words(provenance['free_surface_basis'])}; calculation version "
         f"{provenance['calculation_version']}.",
         "",
-        *_folded(answer["caution"], ""),
+        *folded(answer["caution"], ""),
     ]
     return "\n".join(lines)
-
-
-def _folded(text: str, start: str) -> list[str]:
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=start, subsequent_indent=" " * len(start), break_on_hyphens=False
-    )
-
-
-def _table(head: Sequence[str], rows: list[list[str]], sides: str) -> str:
-    """Columns as wide as they need to be (`l` left, `r` right); long sentences are folded within their column."""
-    everything = [[_fold_cell(cell) for cell in row] for row in ([list(head), *rows] if head else rows)]
-    widths = [max((len(line) for row in everything for line in row[i]), default=0) for i in range(len(sides))]
-    lines = []
-    for row in everything:
-        for height in range(max(len(cell) for cell in row)):
-            cells = [
-                (cell[height] if height < len(cell) else "").rjust(width) if side == "r"
-                else (cell[height] if height < len(cell) else "").ljust(width)
-                for cell, width, side in zip(row, widths, sides, strict=True)
-            ]  # fmt: skip
-            lines.append(f"  {'  '.join(cells)}".rstrip())
-    return "\n".join(lines)
-
-
-def _fold_cell(text: str) -> list[str]:
-    return textwrap.wrap(text, CELL, break_on_hyphens=False) or [""]

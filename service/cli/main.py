@@ -63,6 +63,9 @@ def check(
     as_json: Annotated[
         bool, typer.Option("--json", help="Print each whole answer as one line of JSON.")
     ] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print each whole answer as a person reads it.")
+    ] = False,
     url: Annotated[
         str | None, typer.Option(help="Ask the service at this address instead of computing here.")
     ] = None,
@@ -72,15 +75,57 @@ def check(
             envvar="LOADING_KEY", help="Access key for the service at --url. Better given by the environment."
         ),
     ] = None,
+    scheduler: Annotated[
+        str | None, typer.Option(help="Compute on the Dask cluster of this scheduler, as tcp://HOST:8786.")
+    ] = None,
+    resume: Annotated[
+        Path | None,
+        typer.Option(help="Keep the answers in this file; a run that was stopped goes on from there."),
+    ] = None,
+    junit: Annotated[
+        Path | None, typer.Option(help="Write the verdicts as JUnit XML, for pipelines.")
+    ] = None,
 ) -> None:
-    """Check loading conditions, one row each.
+    """Check loading conditions, one row each, and a second one for the worst point of a plan.
 
     Ends with 0 when all pass, 1 when some fail, 2 when something is incomplete, 3 when input could not be read or
     there is no service. The first that applies of 3, 1, 2, 0 counts.
     """
     from service.cli.check import check as run
 
-    raise typer.Exit(run(files, vessel, vessel_id, as_json=as_json, url=url, key=key))
+    raise typer.Exit(
+        run(
+            files,
+            vessel,
+            vessel_id,
+            as_json=as_json,
+            full=full,
+            url=url,
+            key=key,
+            scheduler=scheduler,
+            resume=resume,
+            junit=junit,
+        )
+    )
+
+
+@app.command()
+def migrate(
+    service_role: Annotated[
+        str | None,
+        typer.Option(
+            help="PostgreSQL role that serves: it may read, add, and change what is not append-only."
+        ),
+    ] = None,
+    database: Database = None,
+) -> None:
+    """Bring the database to the schema of this release, with the role that owns it.
+
+    Needed only where the serving role may not: otherwise `serve` does it. Roles that served before keep their rights.
+    """
+    from service.cli.care import migrate as run
+
+    raise typer.Exit(run(database, service_role))
 
 
 @app.command()

@@ -37,7 +37,8 @@ class Condition:
     `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand
     in the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral
     area nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
-    she is amidships than her perpendiculars say: positive when she sags. `in_port` tells that she lies in port:
+    she is amidships than her perpendiculars say: positive when she sags; `deflection_given` is False where nobody
+    said so, and it is taken as none. `in_port` tells that she lies in port:
     limits of the harbour are in force, and the criteria for the sea do not count; `inland` that she lies in a river
     or inland water, where load lines do not bind. `dock_water` is LINEAR or EXACT of `load_line.py`. `ballast` tells
     that it is a ballast condition; `deck_cargo_without_top` are the weights (by index) of deck cargo that no
@@ -59,6 +60,7 @@ class Condition:
     load_line_mark: str | None = None
     drafts_at: tuple[float, ...] = ()
     deflection: float = 0.0
+    deflection_given: bool = True
     grain: Sequence[GrainLine] = ()
     observed_drafts: dict[str, float] = field(default_factory=dict)
     observed_list: float | None = None

@@ -177,6 +177,12 @@ _ROWS = (
         "2008 IS Code Part A 2.3.4",
     ),
     FindingKind(
+        "deflection_not_given",
+        (INFO,),
+        "longer than 100 m, and nothing is said of hogging or sagging: the draft amidships that is held against her "
+        "mark is that of a straight keel",
+    ),
+    FindingKind(
         "mark_draft_worked_out",
         (INFO,),
         "her booklet does not give mark {mark}: it is worked out from the summer draft",

@@ -5,6 +5,9 @@ from .load_line import SALT_WATER, LoadLine
 from .load_line_figures import SAME, permitted_exactly
 from .situation import Situation
 
+LONG = 100.0
+"""m of length beyond which hogging and sagging are worth reading at her marks. Common practice, no source."""
+
 
 def load_line_findings(ship: Situation) -> list[Finding]:
     """What is worth saying of the mark in force and the water. Source: common practice, no source."""
@@ -12,6 +15,8 @@ def load_line_findings(ship: Situation) -> list[Finding]:
     if line is None or condition.inland:
         return []
     findings = []
+    if not condition.deflection_given and ship.vessel.particulars.rule_length > LONG:
+        findings.append(finding("deflection_not_given", ("deflection",)))
     mark, density = condition.load_line_mark, condition.water_density
     if mark in line.worked_out:
         findings.append(finding("mark_draft_worked_out", ("load_line_mark",), mark=str(mark)))

@@ -10,14 +10,16 @@ import numpy as np
 from service.core.hull.hydrostatics import upright
 from service.core.hull.sections import Array
 
-from . import booklet
+from . import booklet, strength
 from .booklet import OpeningPlan
+from .deck_area import deck, flat
 from .gm_limit import IS_CODE_METRES, greatest_vcg
 from .grain import grain
 from .halvenmoor_form import FORM, HULL
-from .halvenmoor_tanks import HEELS, HOLDS, TANKS
+from .halvenmoor_tanks import FRAME, HEELS, HOLDS, TANKS
 from .load_line import marks
 from .printing import Printing, Row, rounded
+from .strength import Fitting
 from .wind_area import hull_outline, rectangle
 
 PRINTING = Printing("metric", FORM.length, from_amidships=False)
@@ -51,6 +53,29 @@ OPENINGS = (
         True,
     ),
 )
+
+FITTINGS = (
+    Fitting("steering gear, rudder and propeller", -2.6, 4.55, 30.0),
+    Fitting("main engine and machinery", 5.2, 18.85, 150.0),
+    Fitting("accommodation, wheelhouse and funnel", 4.2, 17.6, 140.0),
+    Fitting("coaming and hatch covers 2", 20.8, 46.8, 96.0),
+    Fitting("coaming and hatch covers 1", 50.05, 74.75, 92.0),
+    Fitting("bulkhead at frame 74", 47.45, 48.75, 26.0),
+    Fitting("windlass, anchors and cables", 80.6, 89.2, 64.0),
+)
+SECTIONS = np.concatenate(
+    (
+        [-3.2],
+        np.arange(-2.5, 20.0, 1.5),
+        np.arange(20.0, 56.0, 4.0),
+        np.arange(56.0, 88.1, 2.0),
+        [88.6, 89.2, 89.8, 90.4, 91.0, 91.6, 92.2],
+    )
+)
+"""Places of the sections whose areas are printed: closer where her form bends."""
+SECTION_DRAFTS = np.arange(0.0, 9.51, 0.5)
+STRENGTH_STATIONS = {f"Frame {frame}": frame * FRAME for frame in (8, 29, 48, 67, 74, 86, 105, 117, 126)}
+"""Read-out points: her transverse bulkheads and the ends of double bottom tanks."""
 
 DECK_STATIONS = [-2.6, 3.0, 9.0, 15.0, 18.85, 28.0, 36.0, 44.5, 52.0, 60.0, 66.0, 72.0, 78.0, 84.0]
 
@@ -97,7 +122,7 @@ def document() -> Row:
             "minimum_service_displacement": 2900.0,
             "service": "exposed",
         },
-        "lightship": {"mass": 1720.0, "lcg": 40.2, "vcg": 6.15, "tcg": 0.0},
+        "lightship": lightship(),
         "hydrostatics": {
             "density": PRINTING.water,
             "draft_reference": "midship",
@@ -117,9 +142,57 @@ def document() -> Row:
         "load_lines": {"summer_draft": SUMMER_DRAFT, "marks": marks(HULL, SUMMER_DRAFT, 0.05)},
         "gm_limits": [least_gm()],
         "propeller": {"x": 2.3, "shaft_height": 1.75, "diameter": 3.0},
-        "bridge": {"eye_x": 14.6, "eye_z": 17.5, "obstruction_x": 91.4, "obstruction_z": 12.1, "bow_x": 92.0},
-        "rule_sets": ["is-code-2008-a-2.2", "is-code-2008-a-2.3", "vessel-gm-limits", "load-lines"],
+        "bridge": {
+            "eye_x": 14.6,
+            "eye_z": 17.5,
+            "obstruction_x": 91.4,
+            "obstruction_z": 12.1,
+            "bow_x": 92.0,
+            "obstructions": [
+                {"name": "Hatch covers 1", "x": 74.75, "z": 9.7, "y_from": -5.55, "y_to": 5.55},
+                {"name": "Windlass", "x": 84.2, "z": 12.4, "y_from": -2.1, "y_to": 2.1},
+            ],
+        },
+        "air_draft_points": [
+            {"name": "Mast on the wheelhouse", "x": 12.3, "z": 25.0, "y": 0.0},
+            {"name": "Foremast", "x": 82.9, "z": 19.7, "y": 0.0},
+            {"name": "Funnel", "x": 6.0, "z": 19.0, "y": 1.2},
+        ],
+        "icing_surfaces": icing_surfaces(),
+        "strength": {
+            "stations": strength.stations(FORM, PRINTING, STRENGTH_STATIONS, block_coefficient()),
+            "sections": strength.sections(FORM, PRINTING, SECTIONS, SECTION_DRAFTS),
+        },
+        "rule_sets": [
+            "is-code-2008-a-2.2",
+            "is-code-2008-a-2.3",
+            "vessel-gm-limits",
+            "load-lines",
+            "vessel-strength",
+            "solas-v-22",
+        ],
     }
+
+
+def lightship() -> Row:
+    """Mass and centre of the empty ship, and her mass along her length."""
+    row: Row = {"mass": 1720.0, "lcg": 40.2, "vcg": 6.15, "tcg": 0.0}
+    breaks = np.array([-3.2, 0.0, *np.arange(5.0, 86.0, 5.0), 89.0, 91.0])
+    return {**row, "segments": strength.segments(FORM, PRINTING, row, FITTINGS, breaks)}
+
+
+def icing_surfaces() -> list[Row]:
+    """Her weather decks; the wind profile stands for her sides."""
+    return [
+        deck(FORM, PRINTING, "Forecastle deck", FORM.forecastle[0], FORM.foremost() - 0.01),
+        deck(FORM, PRINTING, "Main deck beside hatch 1", 48.4, 79.99, 11.1),
+        deck(FORM, PRINTING, "Main deck beside hatch 2", FORM.poop[0] + 0.01, 48.4, 11.1),
+        flat(PRINTING, "Hatch covers 1", 50.05, 74.75, 11.1, 9.7),
+        flat(PRINTING, "Hatch covers 2", 20.8, 46.8, 11.1, 9.7),
+        deck(FORM, PRINTING, "Poop deck beside the house", FORM.transom + 0.01, FORM.poop[0] - 0.01, 10.4),
+        flat(PRINTING, "Top of the house", 4.2, 8.6, 10.4, 15.6),
+        flat(PRINTING, "Top of the wheelhouse", 8.6, 17.2, 10.4, 18.2),
+    ]
 
 
 def holds() -> list[Row]:

@@ -42,6 +42,44 @@ OPENINGS = (
 DECK_STATIONS = [-4.0, 6.0, 20.0, 40.0, 60.0, 80.0, 95.0, 110.0, 120.0, 130.0, 145.0, 160.0, 175.0]
 
 
+LIMITS: list[Row] = [
+    {
+        "quantity": "trim",
+        "at_most": 4.0,
+        "when": "at_sea",
+        "clause": "1.4",
+        "source": "Her booklet: sight of the deck from the aft bridge",
+    },
+    {"quantity": "list", "at_most": 8.0, "clause": "1.5", "source": "Her booklet: deck crane at work"},
+]
+PASSENGER_SPACES: list[Row] = [
+    {
+        "id": "mess-deck",
+        "x": PRINTING.x(146.0),
+        "deck_z": 27.0,
+        "length": 28.0,
+        "half_breadth": 15.0,
+        "area": 560.0,
+    },
+    {"id": "boat-deck", "x": PRINTING.x(140.0), "deck_z": 35.0, "length": 20.0, "half_breadth": 17.0},
+]
+
+
+def towing() -> Row:
+    """Her towing gear: two shafts, fixed rudders, the winch on the after deck."""
+    return {
+        "propellers": 2,
+        "shaft_power": 1950.0,
+        "propeller_diameter": 7.0,
+        "rudder_fraction": 0.6,
+        "bitts_height": 17.0,
+        "bollard_pull": 38.0,
+        "tow_point": {"x": PRINTING.x(70.0), "y": 0.0, "z": 19.5},
+        "propulsion": {"x": PRINTING.x(12.0), "z": 4.2},
+        "drive": "conventional",
+    }
+
+
 def outlines() -> tuple[Array, ...]:
     """Side view: hull with forecastle, deckhouse, wheelhouse, mast, exhaust trunks, cargo rail."""
     return (
@@ -110,6 +148,10 @@ def document() -> Row:
             "obstruction_z": 32.0,
             "bow_x": PRINTING.x(200.7),
         },
+        "air_draft_points": [{"name": "Mast", "x": PRINTING.x(144.0), "z": 60.0, "y": 0.0}],
+        "limits": LIMITS,
+        "passenger_spaces": PASSENGER_SPACES,
+        "towing": towing(),
         "rule_sets": ["46-cfr-170.170", "46-cfr-170.173", "vessel-gm-limits", "load-lines"],
     }
 

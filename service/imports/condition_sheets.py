@@ -9,6 +9,7 @@ from service.imports.hull_sheets import LIMITS, OBSTRUCTION, SURFACE
 from service.imports.layout import FOR_READING, Entry, Sheet
 from service.imports.printed_sheets import BASIS, FILLING, GRAIN, MARK, PHASE, WATER, WEIGHT, WIND
 from service.imports.ship_sheets import SHIP
+from service.imports.ship_type_sheets import OPERATION, PASSENGERS
 
 TANK_READING = tuple(
     f"{words_} {FOR_READING}" for words_ in ("Name", "Capacity", "Normally full at %", "Usual contents")
@@ -54,6 +55,7 @@ CONDITION = Sheet(
         length("Sag amidships", "deflection", also=("deflection", "sag")),
         Entry("List read, to port", ("observed", "list"), quantity="angle", also=("list read",)),
         of("time", "Roll period read", "observed", "roll_period"),
+        *OPERATION,
         Entry("Mean of the drafts read", ("observed", "mean"), "choice", choices=words.SURVEY_MEANS),
         _AXES[()],
     ),
@@ -76,6 +78,7 @@ CONDITION_SHEETS: tuple[Sheet, ...] = (
         (text("Weight", "name", needed=True, also=("item", "name")), *WEIGHT),
         ("weights",),
     ),
+    PASSENGERS,
     Sheet("Grain", "list", GRAIN, ("grain",)),
     Sheet("Wind additions", "list", WIND, ("wind_additions",)),
     Sheet("Ice on cargo", "list", SURFACE, ("icing", "surfaces")),
@@ -111,10 +114,11 @@ CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
 
 
 def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any]) -> None:
-    """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
+    """Put the plan of a stored condition, what else has no sheet, and its marks read on both sides, into the
+    document that replaces it.
 
     Where the sheet has a reading for such a mark, that one counts."""
-    for member in ("plan", "drafts_at"):
+    for member in (path[0] for path in CONDITION_NOT_IN_WORKBOOKS if len(path) == 1):
         if member in stored:
             document[member] = copy.deepcopy(stored[member])
     for mark, reading in ((stored.get("observed") or {}).get("drafts") or {}).items():

@@ -31,6 +31,9 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "speed": ("kn", "kn"),
     "time": ("s", "s"),
     "factor": ("1", "1"),
+    "power": ("kW", "hp"),
+    "force": ("kN", "LT"),
+    "mass_of_person": ("kg", "lb"),
     "own_limit": ("m, degree, % or t", "ft, degree, % or LT"),
 }
 """Unit of each quantity in either system, as `x-units` of the published schema names it."""
@@ -97,6 +100,13 @@ _SPELLINGS: tuple[tuple[str, System | None, float, str], ...] = (
     ("density", None, 0.001, "kg/m3 kg/cbm kg/m^3 g/l"),
     ("percent", None, 1.0, "% percent pct per-cent"),
     ("angle", None, 1.0, "° deg degs degree degrees"),
+    ("power", "metric", 1.0, "kw kilowatt kilowatts"),
+    ("power", "metric", 1000.0, "mw megawatt megawatts"),
+    ("power", "us", 1.0, "hp horsepower"),
+    ("force", "metric", 1.0, "kn kilonewton kilonewtons"),
+    ("force", "us", 1.0, "lt longton longtons l.t"),
+    ("mass_of_person", "metric", 1.0, "kg kgs"),
+    ("mass_of_person", "us", 1.0, "lb lbs pound pounds"),
     ("speed", None, 1.0, "kn kt kts knots knot"),
     ("own_limit", "metric", 1.0, "m,degree,%ort"),
     ("own_limit", "us", 1.0, "ft,degree,%orlt"),

@@ -6,6 +6,7 @@ every unit is the published one."""
 from service.imports import hull_sheets as hull
 from service.imports import printed_sheets as printed
 from service.imports import ship_sheets as ship
+from service.imports import ship_type_sheets as types
 from service.imports import tank_sheets as tank
 from service.imports.layout import Sheet, plain
 
@@ -39,6 +40,8 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     hull.ICING_SURFACES,
     hull.LIMITS,
     hull.STRENGTH_LIMITS,
+    types.SHIP_TYPE,
+    types.PASSENGER_SPACES,
     hull.RULE_SETS,
     printed.PRINTED_CONDITIONS,
     printed.CONDITION_TANKS,
@@ -55,7 +58,7 @@ NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
 """Members of a vessel document that no sheet carries, each with the reason. A whole workbook laid over a stored vessel
 leaves them as they are."""
 
-LAYOUT_EDITION = "2"
+LAYOUT_EDITION = "3"
 """Changes whenever a workbook of the same document would have other bytes; part of the tag of every workbook."""
 
 

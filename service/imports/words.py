@@ -132,6 +132,12 @@ LIMITED = {
     "gm_corrected": "GM corrected",
     "freeboard_least": "least freeboard",
 }
+DRIVES = {
+    "conventional": "conventional",
+    "azimuth_stern": "azimuthing, aft",
+    "tractor": "azimuthing, forward",
+}
+SUPERSTRUCTURES = {"none": "none", "complete": "complete"}
 WHEN = {"always": "always", "at_sea": "at sea", "in_port": "in port"}
 DOCK_WATER = {"linear": "linear", "exact": "exact"}
 SURVEY_MEANS = {"quarter": "quarter", "two_thirds": "two thirds", "mean_of_means": "mean of means"}

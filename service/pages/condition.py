@@ -1,13 +1,21 @@
 """The condition page: verdict, why, what changed, detail, record."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
+from pydantic_core import from_json
 from starlette.responses import Response
 
+from service.actions.access import Caller
+from service.actions.check_vessel import check_stored_vessel
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
+from service.actions.show_vessel import show_vessel
 from service.pages import wording
+from service.pages.conversation import said_about
+from service.pages.doubts_here import doubts_that_touch
+from service.pages.drawings.hull_shape import HullShape
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
@@ -19,9 +27,12 @@ from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
+from service.wire.review import Review
+from service.wire.vessel_check import Doubt, VesselCheck
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST_HISTORY = 200
+MOST_IN_STRIP = 5
 
 
 @router.get("/conditions/{condition}")
@@ -73,14 +84,26 @@ def _title_and_content(
     order = "cost" if request.query_params.get("order") == "cost" else "ship"
     since = earlier_revision(line["revision"], history)
     earlier = next((h["review_state"] for h in history if h["revision"] == since), None)
+    reviews = said_about(parts, caller, line, history)
+    spoken = tuple(review["digest"] for review in reviews)
     author = line["author"]["key"] == caller.key_id
     may = (reader.may("write_condition"), reader.may("review"), author)
-    latest = history[0]["revision"]
-    key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
+    key = (
+        line["digest"],
+        spoken,
+        history[0]["digest"],
+        history[0]["review_state"],
+        since,
+        earlier,
+        path,
+        units,
+        order,
+        may,
+    )
     title, content = (parts.pages.pieces.known((part, *key)) for part in ("title", "content"))
     if title is None or content is None:
         record = read_condition_revision(parts.records, caller, condition, line["revision"], units)
-        context = _context(parts, reader, record, history, line, order, path)
+        context = _context(parts, reader, record, history, line, reviews, order, path)
         title = parts.pages.piece(("title", *key), "_title.html", context)
         content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
     return title, content
@@ -92,11 +115,14 @@ def _context(
     record: dict[str, Any],
     history: list[ConditionHistoryLine],
     line: ConditionHistoryLine,
+    reviews: Sequence[Review],
     order: str,
     path: str,
 ) -> dict[str, Any]:
     answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
+    vessel = vessel_behind(parts, reader.caller, record)
+    touching, others = doubts_that_touch(answer, vessel, vessel_doubts(parts, reader.caller, record))
     number = line["revision"]
     letter = what_changed(parts, reader.caller, line["condition"], number, history, system)
     own = reader.may("review") and line["author"]["key"] == reader.caller.key_id
@@ -107,27 +133,56 @@ def _context(
         "latest": history[0]["revision"],
         "state": line["review_state"],
         "letter": letter,
+        "reviews": reviews,
+        "strip": list(reversed(history[:MOST_IN_STRIP])),
         "standing": standing(record),
-        "found": wording.tank_findings(answer),
-        "body": detail_of(parts.pages, answer, order, record["digest"]),
+        "names": {tank["id"]: tank["name"] for tank in vessel["tanks"]},
+        "doubts": touching,
+        "other_doubts": len(others),
+        "body": detail_of(parts.pages, record, vessel, order),
         "other_units": f"{path}?units={other_system(system)}",
-        "entered": weights_one_by_one(record),
         "may_edit": reader.may("write_condition"),
         "may_review": reader.may("review") and not own,
         "own": own,
     }
 
 
-def detail_of(pages: Pages, answer: Assessment, order: str, digest: str) -> Markup:
-    """Everything below the first screen."""
+def detail_of(pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any], order: str) -> Markup:
+    """Everything below the first screen: pictures with their criteria, tanks, weights, every criterion in full."""
+    answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
+    found = wording.tank_findings(answer)
     context = {
         "answer": answer,
+        "base": f"/conditions/{record['condition']}/revisions/{record['revision']}",
         "order": order,
-        "found": wording.tank_findings(answer),
+        "found": found,
+        "shape": HullShape.of(vessel, system),
+        "entered": {
+            "weights": record["document"].get("weights") or [],
+            "units": record["document"]["units"],
+            "as_answered": weights_one_by_one(dict(record)) is not None,
+        },
         **figures_for(system),
     }
-    return pages.piece(("assessment", digest, system, order), "_assessment.html", context)
+    return pages.piece(("assessment", record["digest"], system, order), "_assessment.html", context)
+
+
+def vessel_behind(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> dict[str, Any]:
+    """The vessel document that a revision was judged by."""
+    text, _ = show_vessel(parts.records, caller, record["vessel"], record["vessel_revision"])
+    document: dict[str, Any] = from_json(text)["document"]
+    return document
+
+
+def vessel_doubts(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> list[Doubt]:
+    """The doubts about that document, worked out once."""
+    id, digest = record["vessel"], record["vessel_digest"]
+    check: VesselCheck = parts.pages.pieces.value(
+        ("check", id, digest),
+        lambda: check_stored_vessel(parts.records, caller, id, record["vessel_revision"]),
+    )
+    return check["doubts"]
 
 
 def standing(record: dict[str, Any]) -> str:

@@ -14,6 +14,7 @@ from anyio import to_thread
 
 from service.actions.records.repeatable_request import WriteResult
 from service.actions.records.transactions import Records, write_together
+from service.running.tracing import Span, no_span
 
 MOST_TOGETHER = 32
 """Writes of one transaction: few enough for the health check to come between two of them."""
@@ -25,8 +26,8 @@ Work = Callable[[Any], WriteResult]
 class WriterQueue:
     """Writes in the order they came. Belongs to one event loop."""
 
-    def __init__(self, records: Records, threads: anyio.CapacityLimiter) -> None:
-        self._records, self._threads = records, threads
+    def __init__(self, records: Records, threads: anyio.CapacityLimiter, span: Span = no_span) -> None:
+        self._records, self._threads, self._span = records, threads, span
         self._waiting: list[tuple[Work, asyncio.Future[WriteResult]]] = []
         self._writing: asyncio.Task[None] | None = None
 
@@ -36,7 +37,12 @@ class WriterQueue:
         self._waiting.append((work, made))
         if self._writing is None or self._writing.done():
             self._writing = asyncio.create_task(self._write())
-        return await made
+        with self._span("commit"):
+            return await made
+
+    def waiting(self) -> int:
+        """Writes that wait for the next transaction."""
+        return len(self._waiting)
 
     async def _write(self) -> None:
         """Do all that waits and what comes meanwhile."""

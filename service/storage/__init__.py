@@ -1,6 +1,7 @@
 """Vessels, conditions and their history in SQLite or PostgreSQL: nothing lost, nothing silently changed.
 
     migrate(url)                                    create or upgrade the schema; before anything else
+    migrate_for(url, role)                          the same by its owner, with the rights of the role that serves
     storage = Storage(url)                          one per process; `storage.close()` at the end
     with storage.transaction() as tx: ...           a snapshot to read
     with storage.transaction(write=True) as tx: ... the writing one; kept when the `with` statement is left
@@ -17,7 +18,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       revision(id, number=None) -> VesselRevision   None: the latest
       history(id, before=, limit=) -> [VesselRevisionLine]           newest first, no documents
       with_imo_number(imo_number) -> id | None; list(vessels=, name=, imo_number=, reference=, updated_after=,
-      updated_before=, after=, limit=) -> [Vessel]
+      updated_before=, state=, after=, limit=) -> [Vessel]
     tx.conditions
       create(vessel, ConditionEntry, id=None) -> ConditionRevision   NotFound for the vessel's revision
       append(id, ConditionEntry, expected=digest) -> ConditionRevision
@@ -29,7 +30,13 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.reviews
       append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision
       of(condition, revision=None) -> [Review]
-    tx.fleet.list(vessels=, verdict=, review_state=, after=, limit=) -> [FleetLine]
+    tx.states
+      append(condition, StateEntry) -> ConditionState                taking force puts the former one aside
+      append_vessel(vessel, StateEntry) -> VesselState
+      of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
+    tx.fleet
+      list(vessels=, verdict=, review_state=, state=, after=, limit=) -> [FleetLine]
+      worked_on(vessels) -> [WorkedOn]
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
@@ -41,6 +48,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
+    tx.unfinished
+      get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -66,6 +75,7 @@ from .condition import (
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
+    ListedCondition,
 )
 from .condition_figures import ConditionFigures
 from .condition_filter import Filter
@@ -83,17 +93,19 @@ from .errors import (
     StorageError,
     Unavailable,
 )
-from .fleet import FleetLine
+from .fleet import FleetLine, WorkedOn
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
-from .migration import migrate, newest, usable
+from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
+from .unfinished import Unfinished, UnfinishedEntry
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
 
@@ -109,6 +121,7 @@ __all__ = [
     "ConditionHistoryLine",
     "ConditionRevision",
     "ConditionRevisionLine",
+    "ConditionState",
     "Conflict",
     "EngineFacts",
     "Filter",
@@ -117,6 +130,7 @@ __all__ = [
     "Head",
     "Imported",
     "Key",
+    "ListedCondition",
     "NotFound",
     "OwnRevision",
     "PepperCheck",
@@ -125,15 +139,20 @@ __all__ = [
     "Review",
     "ReviewEntry",
     "Stale",
+    "StateEntry",
     "Storage",
     "StorageError",
     "Transaction",
     "Unavailable",
+    "Unfinished",
+    "UnfinishedEntry",
     "Verified",
     "Vessel",
     "VesselEntry",
     "VesselRevision",
     "VesselRevisionLine",
+    "VesselState",
+    "WorkedOn",
     "as_text",
     "backup",
     "canonical",
@@ -141,6 +160,7 @@ __all__ = [
     "export_history",
     "import_history",
     "migrate",
+    "migrate_for",
     "newest",
     "now",
     "reference_of",

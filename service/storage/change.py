@@ -1,4 +1,4 @@
-"""The feed of changes: one line for every kept revision and review, numbered without a gap in the order of
+"""The feed of changes: one line for every kept revision, review and state, numbered without a gap in the order of
 commits.
 
 Numbers are given under the lock of writers, so that a reader who has seen number n will never see a smaller
@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import bindparam, insert, select
 
-from .digest import FORM, digest
+from .digest import FORM, STATE_CHANGE_FORM, digest
 from .statements import Statements
 from .table import Record, moment, table, text, whole
 
@@ -19,10 +19,10 @@ from .table import Record, moment, table, text, whole
 class Change(Record):
     """One line of the feed.
 
-    `event`: vessel_revision, condition_revision or review. `condition` is None for a vessel's revision;
+    `event`: vessel_revision, condition_revision, review or state. `condition` is None for what concerns a vessel alone;
     `review` is the number of the review among those of its condition. `verdict` is that of a condition's
-    revision (also beside its review), `decision` that of a review. `subject` is the digest of the revision
-    or review.
+    revision (also beside its review or state), `decision` that of a review, `state` the new state and `state_number`
+    its number among those of the condition, or of the vessel. `subject` is the digest of the revision, review or state.
     """
 
     id: int = whole(primary_key=True)
@@ -38,6 +38,8 @@ class Change(Record):
     form: int = whole()
     previous: str | None = text()
     digest: str = text()
+    state: str | None = text(default=None)
+    state_number: int | None = whole(default=None)
 
 
 class ChangeTable(Change, table=True):
@@ -89,6 +91,8 @@ class ChangeRepository:
         review: int | None = None,
         verdict: str | None = None,
         decision: str | None = None,
+        state: str | None = None,
+        state_number: int | None = None,
     ) -> None:
         """Append a line. The transaction must be a writing one."""
         last, previous = self._last
@@ -103,8 +107,10 @@ class ChangeRepository:
             "verdict": verdict,
             "decision": decision,
             "subject": subject,
-            "form": FORM,
+            "form": FORM if state is None else STATE_CHANGE_FORM,
             "previous": previous,
+            "state": state,
+            "state_number": state_number,
         }
         values["digest"] = digest("change", values)
         self._last = values["id"], values["digest"]

@@ -9,11 +9,14 @@ from .pepper import PEPPER_CHECKS
 from .reference import POSTED_REFERENCES
 from .review import REVIEWS
 from .row_digest import ROW_DIGESTS
+from .state import CONDITION_STATES, VESSEL_STATES
 from .table import Record
+from .unfinished import UNFINISHED
 from .vessel import VESSEL_REVISIONS, VESSELS
 
 METADATA = Record.metadata
 TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
+    *(CONDITION_STATES, VESSEL_STATES, UNFINISHED),
     *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, POSTED_REFERENCES, ROW_DIGESTS, PEPPER_CHECKS),
 )

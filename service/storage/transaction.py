@@ -31,9 +31,11 @@ from .pepper import PepperRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
+from .state import StateRepository
 from .statements import Statements
 from .table import moved_on
 from .table import now as present_time
+from .unfinished import UnfinishedRepository
 from .vessel import VesselRepository
 
 LOOKED_AT_SECONDS = 0.25
@@ -86,6 +88,7 @@ class Transaction:
         self.vessels = VesselRepository(statements, now, self.changes)
         self.conditions = ConditionRepository(statements, now, self.changes)
         self.reviews = ReviewRepository(statements, now, self.changes)
+        self.states = StateRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
@@ -94,6 +97,7 @@ class Transaction:
         self._audited = ends.audit
         self.pepper = PepperRepository(statements, now, digests)
         self.references = ReferenceRepository(statements, now)
+        self.unfinished = UnfinishedRepository(statements, now)
 
     def finish(self) -> None:
         """Send what was held back; to be called before the commit. In a snapshot there is nothing, or it is refused."""

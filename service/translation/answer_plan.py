@@ -71,7 +71,22 @@ def summary_with_plan(answer: Row, voyage: Voyage, departs: datetime | None, s: 
         "failed": failed,
         "not_checked": [id for id in open_ if id not in failed],
         "findings": answer["findings"] + len(voyage.findings),
+        "plan": {"kind": voyage.plan.kind, "verdict": voyage.verdict, "worst": _first_of_all(voyage, points)},
     }
+
+
+def _first_of_all(voyage: Voyage, points: Sequence[Row]) -> Row | None:
+    """The first point that fails, else the first that is incomplete; None where all pass."""
+    for verdict, named in ((FAIL, "failed"), (INCOMPLETE, "not_checked")):
+        point = next((point for point in points if point["verdict"] == verdict), None)
+        if point is not None:
+            criterion = next(iter(point[named]), None)
+            assessment = voyage.points[point["index"]].assessment
+            rows = [] if assessment is None else [row for _, row in assessment.criteria]
+            title = next((each.row.title for each in rows if each.row.id == criterion), None)
+            named_here = ("index", "stage", "name", "at", "day", "date", "verdict")
+            return {**{name: point[name] for name in named_here}, "criterion": criterion, "title": title}
+    return None
 
 
 def plan_row(voyage: Voyage, departs: datetime | None, s: Scale) -> Row:

@@ -47,6 +47,33 @@ def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:
     }
 
 
+PARTS = 8
+"""Points of a curve between two knots, so that its parabolas look round."""
+
+
+def strength_curves(found: StillWater, s: Scale) -> Row:
+    """The curves along her length: linear loads, exact forces, at every knot on both sides and between them."""
+    curve = found.curve
+    rows: list[tuple[float, float, float, float, float]] = []
+    for i, (start, end) in enumerate(zip(curve.knots, curve.knots[1:])):
+        for part in range(PARTS + 1):
+            share = part / PARTS
+            x = start + share * (end - start)
+            weight = curve.weight_aft[i] + share * (curve.weight_forward[i] - curve.weight_aft[i])
+            buoyancy = curve.buoyancy_aft[i] + share * (curve.buoyancy_forward[i] - curve.buoyancy_aft[i])
+            cut = curve.at(x)
+            shear = cut.shear_forward if part == 0 else cut.shear_aft
+            rows.append((x, weight, buoyancy, shear, cut.bending))
+    per_length = s.mass / s.length
+    return {
+        "x": [row[0] / s.length for row in rows],
+        "weight": [row[1] / per_length for row in rows],
+        "buoyancy": [row[2] / per_length for row in rows],
+        "shear_force": [row[3] / s.mass for row in rows],
+        "bending_moment": [row[4] / s.moment for row in rows],
+    }
+
+
 def units_of_forces(s: Scale) -> dict[str, str]:
     """The member `units` of `strength`: forces are given as masses."""
     ton, moment = ("t", "t·m") if s is METRIC else ("LT", "ft·LT")

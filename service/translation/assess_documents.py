@@ -8,6 +8,7 @@ from service.core.assessment import Assessment, assess
 from service.core.errors import CoreError
 from service.translation.answer import full_answer, summary_answer
 from service.translation.answer_plan import summary_with_plan, with_plan
+from service.translation.answer_strength import strength_curves
 from service.translation.condition import condition_of, refusal_of
 from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
@@ -68,6 +69,16 @@ def worked_documents(
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
     return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
+
+
+def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:
+    """The full answer of `assess_documents`, with the curves of `strength` where that is computed."""
+    answer = assess_documents(prepared, condition, "full", units)
+    found = _assessed(prepared, condition).assessment.situation.strength
+    if found is None:
+        return answer
+    curves = strength_curves(found, SCALES[answer["units"]["system"]])
+    return {**answer, "strength": {**answer["strength"], "curves": curves}}
 
 
 def assessed_documents(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:

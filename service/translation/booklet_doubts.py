@@ -12,6 +12,7 @@ from service.core.booklet_check import (
     rows_out_of_line,
 )
 from service.core.cross_curves import km_from_levers
+from service.translation.structure_doubts import structure_doubts
 from service.translation.units import SCALES
 from service.translation.vessel import vessel_in
 from service.wire.pointer import pointer_of
@@ -36,6 +37,7 @@ def booklet_doubts(vessel: Row) -> list[Doubt]:
         *(doubt for place, tank in enumerate(vessel["tanks"]) for doubt in _tank(place, tank)),
         *_wind(vessel),
         *_load_lines(vessel),
+        *structure_doubts(vessel),
     ]
 
 

@@ -72,6 +72,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         load_line_mark=document.load_line_mark,
         drafts_at=tuple(axes.x(x) for x in document.drafts_at or ()),
         deflection=document.deflection * scale.length,
+        deflection_given="deflection" in document.model_fields_set,
         grain=grain,
         observed_drafts={name: mean_reading(draft) * scale.length for name, draft in drafts.items()},
         observed_sides=_sides(drafts, scale),

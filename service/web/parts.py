@@ -14,6 +14,7 @@ from service.running.calculation_slots import CalculationSlots
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
+from service.running.tracing import Span
 from service.running.writer_queue import WriterQueue
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -38,6 +39,7 @@ class Parts:
     slots: CalculationSlots
     metrics: Metrics
     metrics_port: int | None
+    span: Span
     access: Access
     rate_limit: RateLimit
     unknown_keys: RateLimit

@@ -12,7 +12,7 @@ from typing_extensions import TypedDict
 
 from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
-from service.wire.plan_answer import PlanAnswer
+from service.wire.plan_answer import PlanAnswer, PlanSummary
 from service.wire.proof import ProofSummary
 from service.wire.quantity import (
     Density,
@@ -385,6 +385,7 @@ class AssessmentSummary(TypedDict):
     failed: list[str]
     not_checked: list[str]
     findings: int
+    plan: NotRequired[PlanSummary]
     vessel: str
     caution: str
 

@@ -159,6 +159,29 @@ class PlanAnswer(TypedDict):
     load_line: PlanLoadLine | None
 
 
+class WorstPoint(TypedDict):
+    """The first point of a plan that fails, or else that is incomplete, and the first criterion it is so by; null where
+    the point cannot be assessed at all."""
+
+    index: int
+    stage: int
+    name: str
+    at: str
+    day: Day
+    date: str | None
+    verdict: Whole
+    criterion: str | None
+    title: str | None
+
+
+class PlanSummary(TypedDict):
+    """What a list says of a plan; `worst` is null where every point passes."""
+
+    kind: Literal["voyage", "loading", "discharging"]
+    verdict: Whole
+    worst: WorstPoint | None
+
+
 class PlanWorstChange(TypedDict):
     """A criterion's least favourable judgement in two plans; null where one has no such criterion or no plan."""
 

@@ -24,7 +24,9 @@ from service.wire.sensitivity import MAX_TANKS_ASKED
 from service.wire.vessel import Vessel
 
 MAX_TARGETS, MAX_REMEDIES, MAX_SLACK = 30, 10, 500
-TargetValue = Annotated[float, Field(ge=-1e7, le=1e7)]
+_UNITS = {"x-units": {"metric": "m, degree, % or t", "us": "ft, degree, % or LT"}}
+TargetValue = Annotated[float, Field(ge=-1e7, le=1e7, json_schema_extra=_UNITS)]
+TargetTolerance = Annotated[float, Field(ge=0, le=1e6, json_schema_extra=_UNITS)]
 
 
 class Target(Document):
@@ -56,7 +58,7 @@ class Target(Document):
     )
     at_least: TargetValue | None = Field(default=None, description="In the same unit.")
     at_most: TargetValue | None = Field(default=None, description="In the same unit.")
-    tolerance: Annotated[float, Field(ge=0, le=1e6)] | None = Field(
+    tolerance: TargetTolerance | None = Field(
         default=None,
         description="How far it may miss; in the same unit. Absent: nothing for a limit, for `equal` 0.005 m of a "
         "length, 0.05 degree, 1 t, 0.1 percent, a thousandth of another unit.",

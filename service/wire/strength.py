@@ -1,6 +1,6 @@
 """Longitudinal strength: what a booklet gives for it, and the answer to one condition."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -222,6 +222,17 @@ class StrengthUnits(TypedDict):
     moment: str
 
 
+class StrengthCurves(TypedDict):
+    """Along her length, from aft to forward: mass of weight and of buoyancy per length, shear force and bending moment.
+    Two points at one place are the values just aft and just forward of it."""
+
+    x: Annotated[list[float], Dimension("length")]
+    weight: Annotated[list[float], Field(description="t/m or LT/ft")]
+    buoyancy: Annotated[list[float], Field(description="t/m or LT/ft")]
+    shear_force: Annotated[list[float], Dimension("mass")]
+    bending_moment: Annotated[list[float], Dimension("moment")]
+
+
 class StrengthAnswer(TypedDict):
     """Still-water shear forces and bending moments of the condition.
 
@@ -242,3 +253,4 @@ class StrengthAnswer(TypedDict):
     closure: Closure
     point_loads_mass: MassFigure
     hold_masses: list[HoldMass]
+    curves: NotRequired[Annotated[StrengthCurves, Field(description="With `?curves=true`.")]]

@@ -29,6 +29,7 @@ _FIGURES: Final = {
     "stability": "GM",
     "righting_lever": "The righting lever",
     "list": "The list",
+    "strength": "Longitudinal strength",
 }
 
 

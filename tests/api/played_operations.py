@@ -32,6 +32,7 @@ SHOWN_ITEMS = 2
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
 _DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 _TOKEN = re.compile(rb"\blc_(\w{8})_\w+")
+_ID = re.compile(r"\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
 _CURSOR = re.compile(r"(?<=cursor=)[^&\"]+")
 
 
@@ -114,6 +115,8 @@ def play(connect: Callable[[str | None], ServiceClient]) -> None:
     _conditions(connect(mate["token"]), superintendent)
     _questions(service)
     _workbooks(service)
+    service.set_vessel_state("box-barge-2", "withdrawn", "Sold", idempotency_key="sold")
+    service.get_vessel_state("box-barge-2")
     list(service.list_changes())
     list(service.list_audit(limit=3, vessel="box-barge"))
     list(service.list_keys())
@@ -170,6 +173,23 @@ def _conditions(mate: ServiceClient, superintendent: ServiceClient) -> None:
     list(superintendent.reassess({"vessel": "box-barge"}, limit=1))
     plan = mate.add_condition("box-barge", planned())
     mate.get_point(plan.record["condition"], 1, 1)
+    copy = {"title": "Arrival", "consumables": {"percent": 10.0}}
+    arrival = mate.add_copy(id, copy, idempotency_key="v12-arrival")
+    mate.compare_conditions(f"{id}/3", arrival.record["condition"])
+    _states(mate)
+
+
+def _states(mate: ServiceClient) -> None:
+    typed = mate.set_unfinished("box-barge", "return", {"title": "Return"})
+    mate.set_unfinished("box-barge", "return", {"title": "Return", "units": "metric"}, typed.etag)
+    mate.list_unfinished("box-barge")
+    typed = mate.get_unfinished("box-barge", "return")
+    mate.remove_unfinished("box-barge", "return", typed.etag)
+    kept = mate.get_condition("barge-voyage-12")
+    mate.set_condition_state(
+        "barge-voyage-12", "in_force", kept.etag, "She sails with this.", idempotency_key="v12-sails"
+    )
+    mate.get_condition_state("barge-voyage-12")
 
 
 def _questions(service: ServiceClient) -> None:
@@ -324,6 +344,7 @@ class Steady:
         for key, name in self._keys.items():
             text = re.sub(rf"\blc_{key}_\w+", f"lc_{name}_secret", text).replace(key, name)
         text = _DIGEST.sub(lambda found: self._named("digest", "{:064x}", found[0]), text)
+        text = _ID.sub(lambda found: self._named("id", "01a218fb-0000-7000-8000-{:012d}", found[0]), text)
         return _CURSOR.sub(lambda found: self._named("cursor", "next{}", found[0]), text)
 
     def _named(self, kind: str, form: str, value: str) -> str:

@@ -1,10 +1,13 @@
 """Health, versions, metrics, the reference and the pages of problems."""
 
 import re
+from pathlib import Path
 
 import httpx
 
 from service.web.problem_kinds import KINDS
+from tests.api.in_process import in_process
+from tests.api.office import settings_for
 from tests.api.problem_check import checked_problem
 
 CLOSED = "default-src 'none'; frame-ancestors 'none'"
@@ -46,6 +49,19 @@ def test_metrics_count_by_route_and_not_by_address(http: httpx.Client) -> None:
     assert count("/problems/{code}", 200) - before[0] == 2
     assert count("unmatched", 404) - before[1] == 2
     assert "/no/such" not in http.get("/metrics").text
+
+
+def test_gauges_of_workers_writes_and_records(tmp_path: Path) -> None:
+    with in_process(settings_for(f"sqlite:///{tmp_path}/records.db", worker_processes=3)) as app:
+        found = _gauges(app.ask("GET", "/metrics").body.decode())
+    for name in ("workers", "workers_idle", "record_threads_in_use", "writes_waiting", "feed_head"):
+        assert found[f"loading_{name}"] == 0.0
+    assert found["loading_database_up"] == 1.0
+    assert found["process_resident_memory_bytes"] > 1e7
+
+
+def _gauges(text: str) -> dict[str, float]:
+    return {name: float(value) for name, value in re.findall(r"^(\w+) (\S+)$", text, re.MULTILINE)}
 
 
 def test_every_kind_of_problem_has_a_page(http: httpx.Client) -> None:

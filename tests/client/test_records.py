@@ -45,6 +45,9 @@ def test_a_condition_from_entry_to_review(office: Office) -> None:
         compared = client.compare_revisions(condition, 1, 3, reassess=True)
         assert compared["verdict"] == {"before": "pass", "after": "fail"}
         assert compared["reassessed"] is not None
+        assert (made.etag, third.etag) == ('"1.0"', '"3.0"')
+        sails = client.set_condition_state(condition, "in_force", third.etag, "She sails with this.")
+        assert (sails.record["state"], sails.etag) == ("in_force", '"3.1"')
         review = reviewer.add_review(condition, 3, "returned", "GM too small")
         assert (review["revision"], review["decision"]) == (3, "returned")
         for _ in range(4):
@@ -53,9 +56,12 @@ def test_a_condition_from_entry_to_review(office: Office) -> None:
         assert [line["id"] for line in client.list_vessel_conditions(id, verdict="fail")] == [condition]
         assert [line["name"] for line in client.list_vessels()] == ["Renamed"]
         assert [line["vessel"] for line in client.get_fleet(units="us")] == [id]
+        assert client.set_vessel_state(id, "withdrawn").record["state"] == "withdrawn"
+        assert list(client.get_fleet()) == []
+        assert [line["vessel"] for line in client.get_fleet(state="withdrawn")] == [id]
         numbers = [change["id"] for change in client.list_changes()]
-        assert numbers == list(range(1, 11))
-        assert next(change["event"] for change in client.list_changes(after=5)) == "review"
+        assert numbers == list(range(1, 13))
+        assert next(change["event"] for change in client.list_changes(after=6)) == "review"
 
 
 def test_without_a_valid_key(office: Office) -> None:

@@ -142,6 +142,22 @@ def test_a_mark_that_is_worked_out_is_said_where_it_is_in_force():
     assert "mark_draft_worked_out" not in codes(box(9000.0, mark="W"))
 
 
+@pytest.mark.parametrize(
+    ("length", "given", "inland", "said"),
+    [
+        (100.1, False, False, True),
+        (100.0, False, False, False),
+        (100.1, True, False, False),
+        (100.1, False, True, False),
+    ],
+)
+def test_a_long_ship_whose_deflection_nobody_gave_is_told_so(length, given, inland, said):
+    """Beyond 100 m (common practice, no source); a deflection of 0 that is typed in is an answer."""
+    ship = {"particulars": replace(barge().particulars, length_load_line=length)}
+    assessed = box(9000.0, deflection_given=given, inland=inland, ship=ship)
+    assert ("deflection_not_given" in codes(assessed)) is said
+
+
 def test_in_inland_water_no_mark_binds():
     """Article 12(3), value from memory."""
     assessed = box(11000.0, inland=True)

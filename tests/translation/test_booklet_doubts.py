@@ -54,7 +54,38 @@ SLIPS: list[tuple[str, str, Callable[[Row], None]]] = [
     ("/tanks/3/table/rows/9/vcg", "vcg_falls", lambda v: _add(_tank(v, 3)["table"]["rows"], 8, "vcg", 0.5)),
     ("/wind_profile/1/area", "wind_area_grows", lambda v: _add(v["wind_profile"], 1, "area", 500.0)),
     ("/load_lines/marks/S", "load_lines_out_of_order", lambda v: v["load_lines"]["marks"].update(W=9.0)),
+    (
+        "/lightship/segments",
+        "segments_against_lightship",
+        lambda v: v["lightship"]["segments"][20].update(mass=80.0),
+    ),
+    (
+        "/hydrostatics/rows/112/displacement",
+        "sections_against_hydrostatics",
+        lambda v: v["strength"]["sections"].update(factor=1.006),
+    ),
+    (
+        "/strength/stations/4/shear_force_sea",
+        "limit_far_below_its_neighbour",
+        lambda v: v["strength"]["stations"][4].update(shear_force_sea=60.0),
+    ),
+    (
+        "/load_lines/marks/W",
+        "mark_against_regulation_40",
+        lambda v: v["load_lines"]["marks"].update(W=5.668),
+    ),
+    ("/holds/1/extent", "extents_overlap", lambda v: v["holds"][1]["extent"].update(x_to=65.0)),
+    ("/tanks/2/extent", "extents_overlap", lambda v: _tank(v, 2).update(tcg=_tank(v, 1)["tcg"])),
 ]
+
+
+def test_half_the_thresholds_raise_no_doubt() -> None:
+    """Segments 0.25 %, sections 0.25 %, a mark half a centimetre off: rounding and drawing, nothing to look up."""
+    vessel = booklet()
+    vessel["lightship"]["segments"][20]["mass"] += 0.0024 * vessel["lightship"]["mass"]
+    vessel["strength"]["sections"]["factor"] = 1.002
+    vessel["load_lines"]["marks"]["W"] -= 0.005
+    assert booklet_doubts(vessel) == []
 
 
 @pytest.mark.parametrize(("path", "code", "slip"), SLIPS, ids=[path for path, _, _ in SLIPS])

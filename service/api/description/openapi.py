@@ -13,6 +13,7 @@ from service.api.description.examples import add_examples
 from service.api.operation_ids import name_operations
 from service.wire.assessment import AssessmentSummary
 from service.wire.batch import LineProblem, StreamEnd
+from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
@@ -21,6 +22,7 @@ from service.wire.remedy import RemediesRequest
 from service.wire.request import AssessmentRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
+from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
 
@@ -37,6 +39,8 @@ TAGS = {
     "Problems": "What each kind of refusal means.",
     "Reviews": "A person's decision on one revision of a condition.",
     "Rule sets": "What is checked, with clauses and limits.",
+    "States": "Which condition she sails with, what is put aside or withdrawn.",
+    "Unfinished conditions": "What is being typed, complete or not, kept for 30 days.",
     "Vessels": "A ship's booklet as data, as numbered revisions.",
     "Webhooks": "Addresses that are told of changes, by the rules of Standard Webhooks.",
     "Workbooks": "Booklets and condition sheets as workbooks, and the proof of a booklet.",
@@ -86,6 +90,9 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        CopyRequest,
+        ConditionStateRequest,
+        VesselStateRequest,
         ReassessmentRequest,
         VcgLimitsRequest,
         IncliningRequest,

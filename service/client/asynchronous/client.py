@@ -4,6 +4,7 @@ from service.client.asynchronous.assessments import AsyncAssessmentCalls
 from service.client.asynchronous.conditions import AsyncConditionCalls
 from service.client.asynchronous.feed import AsyncFeedCalls
 from service.client.asynchronous.installation import AsyncInstallationCalls
+from service.client.asynchronous.states import AsyncStateCalls
 from service.client.asynchronous.vessels import AsyncVesselCalls
 from service.client.asynchronous.workbooks import AsyncWorkbookCalls
 
@@ -12,6 +13,7 @@ class AsyncServiceClient(
     AsyncAssessmentCalls,
     AsyncVesselCalls,
     AsyncConditionCalls,
+    AsyncStateCalls,
     AsyncWorkbookCalls,
     AsyncFeedCalls,
     AsyncInstallationCalls,

@@ -61,7 +61,7 @@ class AsyncConnection:
         ).json()
 
     async def _read(self, path: str, params: Parameters | None = None) -> StoredRecord[Any]:
-        return _stored_record(await self._send("GET", path, params=params))
+        return stored_record(await self._send("GET", path, params=params))
 
     async def _write(
         self,
@@ -78,7 +78,7 @@ class AsyncConnection:
         headers = {"Content-Type": media_type, "Idempotency-Key": idempotency_key or uuid.uuid4().hex}
         if etag is not None:
             headers["If-Match"] = etag
-        return _stored_record(
+        return stored_record(
             await self._send(method, path, params=params, content=text_of(content), headers=headers)
         )
 
@@ -129,5 +129,6 @@ class AsyncConnection:
             attempt += 1
 
 
-def _stored_record(answer: httpx.Response) -> StoredRecord[Any]:
+def stored_record(answer: httpx.Response) -> StoredRecord[Any]:
+    """The record in an answer, with its tag."""
     return StoredRecord(answer.json(), answer.headers.get("ETag", ""))

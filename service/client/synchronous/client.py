@@ -4,6 +4,7 @@ from service.client.synchronous.assessments import AssessmentCalls
 from service.client.synchronous.conditions import ConditionCalls
 from service.client.synchronous.feed import FeedCalls
 from service.client.synchronous.installation import InstallationCalls
+from service.client.synchronous.states import StateCalls
 from service.client.synchronous.vessels import VesselCalls
 from service.client.synchronous.workbooks import WorkbookCalls
 
@@ -12,6 +13,7 @@ class ServiceClient(
     AssessmentCalls,
     VesselCalls,
     ConditionCalls,
+    StateCalls,
     WorkbookCalls,
     FeedCalls,
     InstallationCalls,

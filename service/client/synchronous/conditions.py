@@ -43,6 +43,13 @@ class ConditionCalls(Connection):
         params = parameters(reason=reason)
         return self._write("POST", path, document, params, idempotency_key=idempotency_key)
 
+    def add_copy(
+        self, condition: str, request: Document, *, idempotency_key: str | None = None
+    ) -> StoredRecord[ConditionRevision]:
+        """A new condition from this one, or the arrival from this departure."""
+        path = address("v1", "conditions", condition, "copies")
+        return self._write("POST", path, request, idempotency_key=idempotency_key)
+
     def get_condition(
         self, condition: str, *, units: UnitSystem | None = None
     ) -> StoredRecord[ConditionRecord]:
@@ -96,6 +103,14 @@ class ConditionCalls(Connection):
         asked = {"from": since, "to": to, "units": units, "reassess": True if reassess else None}
         path = address("v1", "conditions", condition, "comparison")
         return cast(Comparison, self._get(path, parameters(**asked)))
+
+    def compare_conditions(
+        self, first: str, last: str, *, units: UnitSystem | None = None, reassess: bool = False
+    ) -> Comparison:
+        """What differs between any two conditions of a vessel, and what it does. Each is named as CONDITION/REVISION;
+        without the number its latest revision."""
+        asked = {"from": first, "to": last, "units": units, "reassess": True if reassess else None}
+        return cast(Comparison, self._get("/v1/comparison", parameters(**asked)))
 
     def list_revisions(self, condition: str, **filters: Filter) -> Iterator[ConditionHistoryLine]:
         """The history of a condition, newest first."""

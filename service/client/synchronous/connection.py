@@ -59,7 +59,7 @@ class Connection:
         return (self._send("POST", path, params=params, content=text_of(question), headers=headers)).json()
 
     def _read(self, path: str, params: Parameters | None = None) -> StoredRecord[Any]:
-        return _stored_record(self._send("GET", path, params=params))
+        return stored_record(self._send("GET", path, params=params))
 
     def _write(
         self,
@@ -76,7 +76,7 @@ class Connection:
         headers = {"Content-Type": media_type, "Idempotency-Key": idempotency_key or uuid.uuid4().hex}
         if etag is not None:
             headers["If-Match"] = etag
-        return _stored_record(
+        return stored_record(
             self._send(method, path, params=params, content=text_of(content), headers=headers)
         )
 
@@ -125,5 +125,6 @@ class Connection:
             attempt += 1
 
 
-def _stored_record(answer: httpx.Response) -> StoredRecord[Any]:
+def stored_record(answer: httpx.Response) -> StoredRecord[Any]:
+    """The record in an answer, with its tag."""
     return StoredRecord(answer.json(), answer.headers.get("ETag", ""))
