@@ -88,6 +88,14 @@ ENTRIES = (
         "Conditions that are being typed, complete or not.",
         ("listUnfinished", "getUnfinished", "setUnfinished", "removeUnfinished"),
     ),
+    Entry(
+        _SECOND,
+        "added",
+        "Webhooks, by the rules of Standard Webhooks.",
+        ("addWebhook", "listWebhooks", "patchWebhook", "listDeliveries", "redeliver", "setWebhookSecret"),
+    ),
+    Entry(_SECOND, "added", "`wait` of the feed, and the feed as Atom.", ("listChanges",)),
+    Entry(_SECOND, "added", "Many conditions kept in one stream.", ("addConditionsBulk",)),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

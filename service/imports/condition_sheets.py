@@ -114,8 +114,7 @@ CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
 
 
 def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any]) -> None:
-    """Put the plan of a stored condition, what else has no sheet, and its marks read on both sides, into the
-    document that replaces it.
+    """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
 
     Where the sheet has a reading for such a mark, that one counts."""
     for member in (path[0] for path in CONDITION_NOT_IN_WORKBOOKS if len(path) == 1):

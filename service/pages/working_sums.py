@@ -230,34 +230,51 @@ def lever_lines(nodes: Sequence[WorkingNode]) -> list[LeverLine]:
 
 @dataclass(frozen=True)
 class WeightLine:
-    """One row of the table of weights and moments."""
+    """One row of the table of weights and moments: mass, centre and first moments, unrounded."""
 
     name: str
-    mass: str
-    centre: tuple[str, str, str]
-    moments: tuple[str, str, str]
+    mass: float
+    centre: tuple[float, float, float]
+
+    @property
+    def moments(self) -> tuple[float, float, float]:
+        """About the aft perpendicular, the baseline and the centreline."""
+        return self.mass * self.centre[0], self.mass * self.centre[1], self.mass * self.centre[2]
+
+
+_AXES = ("lcg", "vcg", "tcg")
 
 
 def weight_lines(nodes: Sequence[WorkingNode]) -> list[WeightLine]:
-    """Lightship, every tank with something in it, every weight: mass, centre and first moments, as the nodes give
-    them."""
+    """Lightship, every tank with something in it, every weight one by one, as the nodes give them."""
     by_id = {n["id"]: n for n in nodes}
     found = []
     for node in nodes:
         start, _, last = node["id"].rpartition("/")
-        if last != "mass" or start.split("/")[0] not in ("lightship", "tank", "weight") or not node["value"]:
+        kind = start.split("/")[0]
+        if last != "mass" or not node["value"]:
             continue
-        centre = [by_id[f"{start}/{axis}"] for axis in ("lcg", "vcg", "tcg") if f"{start}/{axis}" in by_id]
-        if len(centre) < 3:
-            continue
-        name = node["name"].removeprefix("mass of ").removeprefix("mass in ")
-        places = [c["value"] for c in centre]
-        found.append(
-            WeightLine(
-                name[0].upper() + name[1:],
-                rounded(node["value"], 2),
-                tuple(rounded(place, 3) for place in places),  # type: ignore[arg-type]
-                tuple(rounded(node["value"] * place, 1) for place in places),  # type: ignore[arg-type]
-            )
-        )
+        if kind == "weights":
+            found += _single_weights(start, by_id)
+        elif kind in ("lightship", "tank") and all(f"{start}/{axis}" in by_id for axis in _AXES):
+            lcg, vcg, tcg = (by_id[f"{start}/{axis}"]["value"] for axis in _AXES)
+            found.append(WeightLine(_bare_name(node["name"]), node["value"], (lcg, vcg, tcg)))
     return found
+
+
+def _single_weights(start: str, by_id: Mapping[str, WorkingNode]) -> list[WeightLine]:
+    """The weights of one kind, from the sums of their moments."""
+    sums = [by_id[f"{start}/{axis}_moment"] for axis in _AXES if f"{start}/{axis}_moment" in by_id]
+    if len(sums) < len(_AXES):
+        return []
+    levers = [[i["value"] for i in s["inputs"] if i["symbol"].startswith("z")] for s in sums]
+    masses = [i for i in sums[0]["inputs"] if i["symbol"].startswith("m")]
+    return [
+        WeightLine(_bare_name(mass["name"]), mass["value"], (lcg, vcg, tcg))
+        for mass, lcg, vcg, tcg in zip(masses, *levers, strict=True)
+    ]
+
+
+def _bare_name(name: str) -> str:
+    bare = name.removeprefix("mass of ").removeprefix("mass in ")
+    return bare[:1].upper() + bare[1:]

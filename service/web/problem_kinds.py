@@ -100,6 +100,7 @@ _KINDS = (
         "Too many being typed",
         "A vessel has at most 50 conditions that are being typed. Remove one, or keep it as a condition.",
     ),
+    Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",

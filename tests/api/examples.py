@@ -1,4 +1,4 @@
-"""The requests of `openapi_examples/` and the answers that go with them.
+"""The requests of `openapi_examples/` and the answers that go with them: assessments, and other questions.
 
     .venv/bin/python -m tests.api.examples
 
@@ -14,6 +14,7 @@ from typing import Any
 
 import httpx
 
+from service.api.description.examples import example_path
 from service.app import create_app
 from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings
@@ -64,7 +65,7 @@ async def _answers(requests: dict[str, Any], database_url: str) -> dict[str, dic
         httpx.AsyncClient(transport=transport, base_url="http://test") as http,
     ):
         for name, request in requests.items():
-            response = await http.post("/v1/assessments", json=request, headers={"X-Request-ID": "example"})
+            response = await http.post(example_path(name), json=request, headers={"X-Request-ID": "example"})
             found[name] = {"status": response.status_code, "body": response.json()}
     return found
 

@@ -33,6 +33,7 @@ _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
 _DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 _TOKEN = re.compile(rb"\blc_(\w{8})_\w+")
 _ID = re.compile(r"\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
+_SECRET = re.compile(r"\bwhsec_[A-Za-z0-9+/=]+")
 _CURSOR = re.compile(r"(?<=cursor=)[^&\"]+")
 
 
@@ -117,6 +118,7 @@ def play(connect: Callable[[str | None], ServiceClient]) -> None:
     _workbooks(service)
     service.set_vessel_state("box-barge-2", "withdrawn", "Sold", idempotency_key="sold")
     service.get_vessel_state("box-barge-2")
+    _webhooks(service)
     list(service.list_changes())
     list(service.list_audit(limit=3, vessel="box-barge"))
     list(service.list_keys())
@@ -176,6 +178,10 @@ def _conditions(mate: ServiceClient, superintendent: ServiceClient) -> None:
     copy = {"title": "Arrival", "consumables": {"percent": 10.0}}
     arrival = mate.add_copy(id, copy, idempotency_key="v12-arrival")
     mate.compare_conditions(f"{id}/3", arrival.record["condition"])
+    lines = [loaded(reference=f"V{number}") for number in (20, 21)]
+    for line in lines:
+        del line["id"]
+    list(mate.add_conditions_bulk("box-barge", lines, reason="Taken over"))
     _states(mate)
 
 
@@ -190,6 +196,18 @@ def _states(mate: ServiceClient) -> None:
         "barge-voyage-12", "in_force", kept.etag, "She sails with this.", idempotency_key="v12-sails"
     )
     mate.get_condition_state("barge-voyage-12")
+
+
+def _webhooks(service: ServiceClient) -> None:
+    url = "https://office.example/loading"
+    made = service.add_webhook({"url": url, "events": ["revision.kept", "verdict.changed"]})
+    list(service.list_webhooks(limit=10))
+    service.get_webhook(made["id"])
+    service.patch_webhook(made["id"], {"state": "paused"})
+    list(service.list_deliveries(made["id"], state="dead"))
+    service.redeliver(made["id"])
+    service.set_webhook_secret(made["id"], overlap_hours=24)
+    service.delete_webhook(made["id"])
 
 
 def _questions(service: ServiceClient) -> None:
@@ -343,6 +361,7 @@ class Steady:
         text = _TIME.sub("2026-11-26T12:00:00.000000Z", text)
         for key, name in self._keys.items():
             text = re.sub(rf"\blc_{key}_\w+", f"lc_{name}_secret", text).replace(key, name)
+        text = _SECRET.sub("whsec_c2VjcmV0IG9mIHRoZSBleGFtcGxlLCAzMiBieXRlcyE=", text)
         text = _DIGEST.sub(lambda found: self._named("digest", "{:064x}", found[0]), text)
         text = _ID.sub(lambda found: self._named("id", "01a218fb-0000-7000-8000-{:012d}", found[0]), text)
         return _CURSOR.sub(lambda found: self._named("cursor", "next{}", found[0]), text)

@@ -4,12 +4,13 @@ import inspect
 import json
 import re
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema_rs
 import pytest
 
 from service.client import AsyncServiceClient, ServiceClient
+from service.wire.webhook import EventType
 from tests.api.played_operations import FILE, Exchange, examples_of, played
 from tests.api.test_examples import differences
 
@@ -61,6 +62,15 @@ def test_every_operation_says_what_it_does_and_shows_it(day: Played) -> None:
             assert parameter.get("description"), (name, parameter["name"])
             if parameter["required"]:
                 assert "example" in parameter, (name, parameter["name"])
+
+
+def test_every_message_of_webhooks_is_described(day: Played) -> None:
+    described = day[1]["webhooks"]
+    assert set(described) == set(get_args(EventType))
+    for message in described.values():
+        schema = {"components": day[1]["components"], "$ref": "#/components/schemas/Event"}
+        content = message["post"]["requestBody"]["content"]["application/json"]
+        jsonschema_rs.Draft202012Validator(schema).validate(content["examples"]["example"]["value"])
 
 
 def test_examples_fit_their_schemas(day: Played) -> None:

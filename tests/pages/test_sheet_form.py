@@ -185,7 +185,7 @@ def test_a_comma_before_three_digits_is_not_guessed() -> None:
 
 def test_a_figure_nobody_touched_keeps_its_quantity_in_another_unit() -> None:
     """The group is shown in m3, the document says percent: it still says so afterwards, to the digit."""
-    document = {**form.empty_document(vessel_document()), "tanks": [{"tank": "fo-db-5-p", "fill": 96.0}]}
+    document = {**form.empty_document(vessel_document()), "tanks": [{"tank": "fo-db-5-p", "fill": 96}]}
     fields = form.fields_of(document, vessel_document()) | {"u:fuel_oil": "volume"}
     states = {"fo-db-5-p": {"volume": 70.8384, "mass": 67.3, "fill": 96.0, "sounding": 1.0, "ullage": 0.2}}
     found = form.read(fields, document, vessel_document())
@@ -195,8 +195,11 @@ def test_a_figure_nobody_touched_keeps_its_quantity_in_another_unit() -> None:
     fields |= {"q:fo-db-5-p": shown.text, "k:fo-db-5-p": shown.kept}
     assert form.read(fields, document, vessel_document()).document["tanks"] == document["tanks"]
     fields["q:fo-db-5-p"] = "44,3"
-    (line,) = form.read(fields, document, vessel_document()).document["tanks"]
-    assert line == {"tank": "fo-db-5-p", "volume": 44.3}
+    found = form.read(fields, document, vessel_document())
+    assert found.document["tanks"] == [{"tank": "fo-db-5-p", "volume": 44.3}]
+    groups = tanks.groups_of(fields, found.document, vessel_document(), {}, states, document, compare=True)
+    shown = next(t for g in groups for t in g.tanks if t.tank["id"] == "fo-db-5-p")
+    assert (shown.text, shown.was) == ("44,3", "70.8")
 
 
 def test_three_states_are_put_together_and_conflicts_are_named() -> None:
@@ -208,7 +211,8 @@ def test_three_states_are_put_together_and_conflicts_are_named() -> None:
     }
     theirs = {**base, "water_density": 1.02, "tanks": [*changed, {"tank": "wb-fore-peak", "fill": 10.0}, *[
         t for t in base["tanks"] if t["tank"] == "fw-p"]]}  # fmt: skip
-    base = {**base, "tanks": [t for t in base["tanks"] if t["tank"] != "wb-fore-peak"]}
+    rest = [t for t in base["tanks"] if t["tank"] != "wb-fore-peak"]
+    base = {**base, "tanks": [*rest, {"tank": "wb-fore-peak", "fill": 50.0}]}
     found = merge(base, mine, theirs, vessel_document(), {})
     assert [(c.label, c.theirs, c.mine) for c in found.both] == [("Fore peak", "10 % full", "0 % full")]
     assert [(c.label, c.theirs) for c in found.theirs] == [("Water, t/m³", "1.02")]

@@ -258,3 +258,26 @@ def test_strength_is_no_stability_margin():
     found = answer(vessel(), condition(CARGO, tanks=PEAKS))
     margin = found["least_stability_margin"]
     assert margin is None or not margin["criterion"].startswith("vessel-strength")
+
+
+def test_curves_are_given_when_asked_for_and_meet_the_read_out_points() -> None:
+    """Closed form of a box: buoyancy is level, and both curves close at the forward end."""
+    request = {"vessel": vessel(), "condition": condition(CARGO)}
+    assert "curves" not in Assessor().assessment(request)["strength"]
+    found = Assessor().with_curves(request)
+    FULL.validate_python([found])
+    curves = found["strength"]["curves"]
+    assert len({len(column) for column in curves.values()}) == 1
+    assert curves["shear_force"][-1] == pytest.approx(0.0, abs=1e-6)
+    assert curves["bending_moment"][-1] == pytest.approx(0.0, abs=1e-4)
+    for station in found["strength"]["stations"]:
+        at_station = [
+            moment
+            for x, moment in zip(curves["x"], curves["bending_moment"], strict=True)
+            if x == pytest.approx(station["x"])
+        ]
+        assert all(moment == pytest.approx(station["bending_moment"]) for moment in at_station)
+    assert sum(curves["weight"]) > 0.0
+    us = Assessor().with_curves(request, "us")["strength"]["curves"]
+    assert us["shear_force"] == pytest.approx([v / LONG_TON for v in curves["shear_force"]])
+    assert us["weight"] == pytest.approx([v / LONG_TON * FOOT for v in curves["weight"]])

@@ -1,6 +1,6 @@
 """Bring the records up and say whether they are."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -35,6 +35,19 @@ def migrate_records(url: str, service_role: str | None) -> tuple[str, list[str]]
     Raises Refusal, and ValueError for another kind of address."""
     with storage_refusals():
         return migrate_for(url, service_role)
+
+
+async def listen_for_changes(records: Records, heard: Callable[[], None]) -> None:
+    """Call `heard` when other servers add to the feed, until cancelled; at once over where none can (SQLite).
+
+    Raises Refusal when the connection is lost."""
+    with storage_refusals():
+        await records.storage.listen(heard)
+
+
+def is_only_server(records: Records) -> bool:
+    """Whether no other server can use these records."""
+    return records.storage.is_alone()
 
 
 def close_records(records: Records) -> None:

@@ -4,8 +4,18 @@ import json
 from pathlib import Path
 from typing import Any
 
+from service.api.description.webhook_messages import webhook_messages
+
 MAX_EXAMPLE_BYTES = 20_000
 OPERATIONS = "operations.json"
+QUESTIONS = {
+    "vcg-limits": "/v1/vcg-limits",
+    "sensitivities": "/v1/sensitivities",
+    "remedies": "/v1/remedies",
+    "uncertainty": "/v1/uncertainty",
+    "inclining-test": "/v1/inclining-tests",
+}
+"""Last word of the name of an example that is not an assessment, and where it is posted."""
 FILES = {
     "vessels": "/v1/vessels/halvenmoor/workbook",
     "conditions": "/v1/vessels/halvenmoor/condition-sheet",
@@ -22,7 +32,14 @@ def add_examples(document: dict[str, Any], folder: Path) -> None:
             for operation in operations.values():
                 if operation["operationId"] in examples:
                     _add(operation, path, examples[operation["operationId"]])
-    _add_assessments(document["paths"]["/v1/assessments"]["post"], folder)
+    _add_questions(document, folder)
+    feed = document["paths"].get("/v1/changes", {}).get("get", {})
+    if feed:
+        shown = feed["responses"]["200"]["content"]["application/json"].get("examples", {})
+        lines = [
+            line for example in shown.values() for line in example["value"]["items"] if line["condition"]
+        ]
+        document["webhooks"] = webhook_messages(lines[0] if lines else None)
 
 
 def _add(operation: dict[str, Any], path: str, example: dict[str, Any]) -> None:
@@ -78,21 +95,26 @@ def _typed(value: str, schema: dict[str, Any]) -> Any:
     return value.replace("+", " ").replace("%20", " ")
 
 
-def _add_assessments(operation: dict[str, Any], folder: Path) -> None:
-    """Further requests, answers and refusals of assessments, those that are short enough to read in a description."""
-    request = operation["requestBody"]["content"]["application/json"]
-    responses = operation["responses"]
-    for kind, (answer,) in (
-        ("answer", responses["200"]["content"].values()),
-        ("problem", responses["422"]["content"].values()),
-    ):
+def example_path(name: str) -> str:
+    """Where the example of this name is posted: its last word tells."""
+    return next((path for word, path in QUESTIONS.items() if name.endswith(f"-{word}")), "/v1/assessments")
+
+
+def _add_questions(document: dict[str, Any], folder: Path) -> None:
+    """Further requests, answers and refusals of what keeps nothing, those that are short enough to read in a
+    description."""
+    for kind in ("answer", "problem"):
         for path in sorted(folder.glob(f"*.{kind}.json")):
             name = path.name.removesuffix(f".{kind}.json")
             posted = path.with_name(f"{name}.request.json")
-            if max(path.stat().st_size, posted.stat().st_size) <= MAX_EXAMPLE_BYTES:
-                answer.setdefault("examples", {})[name] = _read(path)
-                if kind == "answer":
-                    request.setdefault("examples", {})[name] = _read(posted)
+            if max(path.stat().st_size, posted.stat().st_size) > MAX_EXAMPLE_BYTES:
+                continue
+            operation = document["paths"][example_path(name)]["post"]
+            (answer,) = operation["responses"]["200" if kind == "answer" else "422"]["content"].values()
+            answer.setdefault("examples", {})[name] = _read(path)
+            if kind == "answer":
+                request = operation["requestBody"]["content"]["application/json"]
+                request.setdefault("examples", {})[name] = _read(posted)
 
 
 def _read(path: Path) -> dict[str, Any]:

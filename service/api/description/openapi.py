@@ -13,6 +13,7 @@ from service.api.description.examples import add_examples
 from service.api.operation_ids import name_operations
 from service.wire.assessment import AssessmentSummary
 from service.wire.batch import LineProblem, StreamEnd
+from service.wire.bulk import BulkLine
 from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
@@ -25,6 +26,13 @@ from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.state import ConditionStateRequest, VesselStateRequest
 from service.wire.uncertainty import UncertaintyRequest
 from service.wire.vcg_limit import VcgLimitsRequest
+from service.wire.webhook import (
+    Event,
+    RedeliveryRequest,
+    SecretRequest,
+    WebhookChange,
+    WebhookRequest,
+)
 
 TITLE = "Loading conditions"
 TAGS = {
@@ -102,6 +110,12 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         AssessmentSummary,
         LineProblem,
         StreamEnd,
+        WebhookRequest,
+        WebhookChange,
+        SecretRequest,
+        RedeliveryRequest,
+        Event,
+        BulkLine,
     ):
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)

@@ -133,23 +133,66 @@ for line in service.get_fleet():
     ),
     Step(
         "Follow the feed",
-        "Every kept change, in order, without gaps: keep `after` and ask again. 409 `feed_rewound` says that "
+        "Every kept change, in order, without gaps: keep `after` and ask again, with `wait` as often as you "
+        "like. 409 `feed_rewound` says that "
         "the service runs "
         "on a restored backup. The client keeps its place in a file, waits while the service is away, and "
         "goes on where it "
         "stopped.",
         """\
-curl --fail-with-body -s "$LOADING_URL/v1/changes?after=0" -H "Authorization: Bearer $LOADING_KEY\"""",
+curl --fail-with-body -s "$LOADING_URL/v1/changes?after=0&wait=25" -H "Authorization: Bearer $LOADING_KEY\"""",
         """\
-for change in service.follow_changes(PlaceInFile("feed.json"), wait=0):
+for change in service.follow_changes(PlaceInFile("feed.json")):
     print(change["id"], change["event"], change["verdict"])
     if change["id"] >= 3:  # for ever, in earnest
         break""",
     ),
+    Step(
+        "Be told",
+        "Instead of asking: a webhook posts every change to an address of yours, at least once, until you "
+        "answer with 2xx. "
+        "Its secret is in this answer and nowhere else. `LOADING_WEBHOOK` stands for your address: `https`, "
+        "or one inside "
+        "networks that the installation allows.",
+        """\
+curl --fail-with-body -s "$LOADING_URL/v1/webhooks" -H "Authorization: Bearer $LOADING_KEY" \\
+  -H 'Content-Type: application/json' -o webhook.json \\
+  -d '{"url": "'"$LOADING_WEBHOOK"'", "events": ["revision.kept", "verdict.changed"]}'
+sed -n 's/.*"secret":"\\([^"]*\\)".*/\\1/p' webhook.json > secret.txt""",
+        """\
+webhook = service.add_webhook(
+    {"url": os.environ["LOADING_WEBHOOK"], "events": ["revision.kept", "verdict.changed"]}
+)
+with open("secret.txt", "w") as file:
+    file.write(webhook["secret"])""",
+    ),
+)
+RECEIVE = Step(
+    "Check what comes",
+    "Anybody can post to your address: believe a message only when its signature holds (Standard Webhooks). "
+    "Leave out what "
+    "comes twice by its `webhook-id`. In the shell, the headers are in `ID`, `TIMESTAMP` and `SIGNATURE`, "
+    "the body in a file.",
+    """\
+SECRET=$(sed 's/^whsec_//' secret.txt | base64 -d | od -An -vtx1 | tr -d ' \\n')
+SIGNED=$(printf '%s.%s.' "$ID" "$TIMESTAMP" | cat - message.json \\
+  | openssl dgst -sha256 -mac HMAC -macopt "hexkey:$SECRET" -binary | base64)
+test "v1,$SIGNED" = "$SIGNATURE" && echo genuine""",
+    """\
+from loading_conditions import WebhookRefused, verify_webhook
+
+def receive(headers, body):
+    \"\"\"The status to answer with.\"\"\"
+    try:
+        event = verify_webhook(body, headers, open("secret.txt").read())
+    except WebhookRefused:
+        return 400
+    print(event["type"], event["data"]["vessel"], event["data"]["verdict"])
+    return 204""",
 )
 
 
-def hook_up_page(steps: tuple[Step, ...] = STEPS) -> str:
+def hook_up_page(steps: tuple[Step, ...] = (*STEPS, RECEIVE)) -> str:
     """The steps, one after the other."""
     content = [
         "<p>Each step twice: with curl, and with the client (<code>pip install "

@@ -6,6 +6,7 @@ from service.client.asynchronous.feed import AsyncFeedCalls
 from service.client.asynchronous.installation import AsyncInstallationCalls
 from service.client.asynchronous.states import AsyncStateCalls
 from service.client.asynchronous.vessels import AsyncVesselCalls
+from service.client.asynchronous.webhooks import AsyncWebhookCalls
 from service.client.asynchronous.workbooks import AsyncWorkbookCalls
 
 
@@ -16,6 +17,7 @@ class AsyncServiceClient(
     AsyncStateCalls,
     AsyncWorkbookCalls,
     AsyncFeedCalls,
+    AsyncWebhookCalls,
     AsyncInstallationCalls,
 ):
     """Talks to one service. Use it as a context manager, or call `close`.

@@ -6,6 +6,7 @@ from service.client.synchronous.feed import FeedCalls
 from service.client.synchronous.installation import InstallationCalls
 from service.client.synchronous.states import StateCalls
 from service.client.synchronous.vessels import VesselCalls
+from service.client.synchronous.webhooks import WebhookCalls
 from service.client.synchronous.workbooks import WorkbookCalls
 
 
@@ -16,6 +17,7 @@ class ServiceClient(
     StateCalls,
     WorkbookCalls,
     FeedCalls,
+    WebhookCalls,
     InstallationCalls,
 ):
     """Talks to one service. Use it as a context manager, or call `close`.

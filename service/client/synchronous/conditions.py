@@ -5,7 +5,10 @@ from typing import cast
 
 from service.client.answers import StoredRecord
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
-from service.client.synchronous.connection import Connection
+from service.client.synchronous.iteration import Items
+from service.client.synchronous.lines import Lines
+from service.wire.batch import LineProblem
+from service.wire.bulk import BulkLine
 from service.wire.comparison import Comparison
 from service.wire.condition_record import (
     ConditionHistoryLine,
@@ -19,7 +22,7 @@ from service.wire.reassessment import ReassessmentReport
 from service.wire.review import Decision, Review, ReviewList
 
 
-class ConditionCalls(Connection):
+class ConditionCalls(Lines):
     """Conditions, and what is done with them."""
 
     def list_conditions(self, **filters: Filter) -> Iterator[ConditionLine]:
@@ -42,6 +45,15 @@ class ConditionCalls(Connection):
         path = address("v1", "vessels", vessel, "conditions")
         params = parameters(reason=reason)
         return self._write("POST", path, document, params, idempotency_key=idempotency_key)
+
+    def add_conditions_bulk(
+        self, vessel: str, documents: Items[Document], *, reason: str | None = None
+    ) -> Iterator[BulkLine | LineProblem]:
+        """Enter many conditions of a vessel, each with its `reference`: an answer per document, in order, each after
+        its commit; a refused one is a `LineProblem`. What is sent again under a reference is entered once, so a call
+        that was cut off (`CutOff`) can be made again as a whole."""
+        path = address("v1", "vessels", vessel, "conditions", "bulk")
+        return self._answers(path, documents, parameters(reason=reason))
 
     def add_copy(
         self, condition: str, request: Document, *, idempotency_key: str | None = None

@@ -230,7 +230,7 @@ def groups_of(
     """Every group as it is shown. states, before: tanks of the answer now, and of the revision it started from."""
     lines = {line["tank"]: line for line in document["tanks"]}
     old = {line["tank"]: line for line in base.get("tanks") or () if "tank" in line}
-    shown = _Showing(fields, lines, states, old, before, compare)
+    shown = _Showing(fields, lines, states, old, before, compare, vessel["units"])
     groups = []
     for contents, tanks in grouped(vessel):
         density = fields.get(f"p:{contents}", "")
@@ -266,6 +266,7 @@ class _Showing:
     old: Mapping[str, Row]
     before: Mapping[str, Any]
     compare: bool
+    system: UnitSystem
 
     def field(self, tank: Row) -> TankField:
         """One tank."""
@@ -277,7 +278,7 @@ class _Showing:
             earlier = in_unit(self.old[id], asked, self.before.get(id)) if id in self.old else None
             was = "empty" if earlier is None else earlier.text
             if earlier is not None and earlier.unit != asked:
-                was += f" {earlier.unit}"
+                was += f" {unit_words(earlier.unit, self.system)}"
         return TankField(
             tank,
             shown.text if shown else self.fields.get(f"q:{id}", ""),
@@ -302,12 +303,8 @@ def in_unit(line: Row, asked: str, state: Mapping[str, Any] | None) -> Shown | N
     if basis is None:
         return None
     own = as_typed(line[basis])
-    if (
-        basis != asked
-        and state is not None
-        and isinstance(line[basis], float)
-        and state.get(asked) is not None
-    ):
+    readable = not isinstance(line[basis], str)
+    if basis != asked and readable and state is not None and state.get(asked) is not None:
         return Shown(basis, own, asked, f"{state[asked]:.{_DECIMALS[asked]}f}")
     return Shown(basis, own, basis, own)
 
