@@ -67,6 +67,14 @@ class BatchQuery(AnswerQuery):
     working: bool = Field(default=False, description="Refused here: the working is given for one condition.")
 
 
+_LINE = {
+    "anyOf": [
+        {"$ref": f"#/components/schemas/{each}"}
+        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd")
+    ]
+}
+
+
 @direct.post(
     "/v1/assessments",
     summary="Assess a loading condition",
@@ -126,7 +134,7 @@ async def post_assessment(request: Request) -> Response:
     responses={
         200: {
             "description": "One assessment or problem per line.",
-            "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
+            "content": {media_type: lines_of(_LINE) for media_type in JSON_LINES},
         },
         **problems_of(400, 401, 406, 413, 415, 429, 503),
     },
