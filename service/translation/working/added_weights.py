@@ -50,7 +50,7 @@ def _passengers(a: Sources, k: int, added: AddedWeight) -> None:
     each = KILOGRAM if a.condition.frame.scale is METRIC else POUND
     place = ("passengers", added.of)
     inputs: Inputs = {
-        "n": _number(a, added.of),
+        "n": number_of(a, added.of),
         "m": a.condition.number(
             (*place, "mass_each"), "mass", "mass of one", absent=s.here(MASS_EACH, "mass"), factor=each
         ),
@@ -71,7 +71,8 @@ def _passengers(a: Sources, k: int, added: AddedWeight) -> None:
     s.copy(f"added/{k}/tcg", centre, path=(*path, "tcg"))
 
 
-def _number(a: Sources, line: int) -> WorkingInput:
+def number_of(a: Sources, line: int) -> WorkingInput:
+    """How many passengers a line of the condition names."""
     pointer = pointer_of(("passengers", line, "number"))
     return {
         "symbol": "",

@@ -11,9 +11,11 @@ from service.translation.working import (
     afloat,
     criteria,
     displacement,
+    drafts,
     free_surface,
     openings,
     righting_lever,
+    strength,
     tank,
 )
 from service.translation.working.levers import Levers
@@ -55,6 +57,8 @@ def working_of(
     else:
         levers = Levers(a, curve)
         righting_lever.write(a, levers, openings.write(a))
+    drafts.write(a)
+    strength.write(a)
     criteria.write(a, levers)
     return sheet.nodes
 
