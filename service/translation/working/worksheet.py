@@ -13,9 +13,12 @@ from service.translation.working import (
     displacement,
     drafts,
     free_surface,
+    ice,
+    load_line_block,
     openings,
     righting_lever,
     strength,
+    survey,
     tank,
 )
 from service.translation.working.levers import Levers
@@ -60,6 +63,9 @@ def working_of(
     drafts.write(a)
     strength.write(a)
     criteria.write(a, levers)
+    load_line_block.write(a)
+    ice.effect(a)
+    survey.write(a, assessed.survey)
     return sheet.nodes
 
 
