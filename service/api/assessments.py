@@ -100,12 +100,16 @@ async def post_assessment(request: Request) -> Response:
     query = query_of(request, AssessmentQuery)
     units, point, body = query.units, query.point, await read_body(request)
     assessor = parts.assessor.within(caller.vessels)
+    if query.curves and (query.working or point is not None):
+        raise Refusal(
+            "query_members_exclude_each_other", "Ask for curves by themselves, without working or point."
+        )
     if query.working:
         if point is not None:
             raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
         worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
         return Response(worked, media_type="application/json")
-    if query.curves and point is None:
+    if query.curves:
         work = partial(assessor.answer_with_curves, body, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:

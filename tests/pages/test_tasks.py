@@ -16,7 +16,7 @@ def test_which_ship_needs_a_look_and_why(plain: BrowserContext, harbour: Harbour
     expect(page.locator(".verdict")).to_contain_text("1 ship fails")
     assert fits(page)
     page.locator(".group.fail").get_by_role("link", name="Halvenmoor").click()
-    expect(page.locator(".verdict").first).to_contain_text("Fails 7 of 14, 2 dangers")
+    expect(page.locator(".verdict").first).to_contain_text("Fails 7 of 18, 2 dangers")
     expect(page.locator(".lead").first).to_contain_text("GM 0.225 m short")
     expect(page.locator(".lead").first).to_contain_text("needs 0.150 m")
     assert fits(page)
