@@ -7,6 +7,7 @@ from starlette.responses import Response
 from service.pages import (
     condition,
     condition_sheet,
+    condition_state,
     fleet,
     history,
     judged_again,
@@ -34,6 +35,7 @@ PARTS = (
     *(
         soundings,
         condition,
+        condition_state,
         history,
         review,
         judged_again,

@@ -37,6 +37,7 @@ def addresses(harbour: Harbour) -> list[str]:
         *(
             f"{kept}/revisions",
             f"{kept}/comparison",
+            f"/comparison?to={condition}",
             f"{kept}/revisions/2/review",
             f"{kept}/revisions/2/reviewed",
             f"{kept}/revisions/1/judged-again",

@@ -43,7 +43,13 @@ def addresses(harbour: Harbour) -> list[str]:
         f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
         f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
         f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
-        *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
+        *(
+            f"/comparison?to={condition}",
+            f"/comparison?from={others[0]}&to={condition}",
+            "/conditions/nothing",
+            f"/conditions/{condition}/revisions/9",
+            f"/conditions/{hostile}/edit",
+        ),
     ]
 
 
