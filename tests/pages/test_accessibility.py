@@ -21,7 +21,11 @@ def addresses(harbour: Harbour) -> list[str]:
     kept = f"/conditions/{condition}"
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *(
             "/vessels/halvenmoor/conditions/new",
             "/vessels/halvenmoor/soundings/new",

@@ -23,8 +23,20 @@ def addresses(harbour: Harbour) -> list[str]:
     hostile = harbour.enter(title=HOSTILE, voyage={"number": HOSTILE, "from": HOSTILE, "to": HOSTILE})
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
     return [
-        *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/",
+            "/?name=halven&order=name",
+            "/?name=nobody",
+            "/keys",
+            "/vessels/new",
+            "/vessels/halvenmoor",
+            "/nowhere",
+        ),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
