@@ -23,6 +23,9 @@ MOST_SHIPS: Final = 20_000
 ORDERS: Final = (("", "danger and wait"), ("margin", "least GM margin"), ("name", "name"))
 
 
+_AS_SAILED: Final = {True: " as she sails.", False: " as they sail."}
+
+
 @dataclass(frozen=True)
 class Part:
     """A part of the headline: `strong` is a link to a group, `after` goes on."""
@@ -50,7 +53,7 @@ def headline(groups: list[Group], role: str, all_in_force: bool) -> tuple[list[P
         fleet_rows.FAILS: Part(
             fleet_rows.FAILS,
             _ships(counts.get(fleet_rows.FAILS, 0), "fails", "fail"),
-            " as they sail." if all_in_force and counts.get(fleet_rows.FAILS, 0) > 1 else ".",
+            _AS_SAILED[counts.get(fleet_rows.FAILS, 0) == 1] if all_in_force else ".",
         ),
         fleet_rows.RETURNED: Part(
             fleet_rows.RETURNED,

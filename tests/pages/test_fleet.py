@@ -141,7 +141,7 @@ def test_a_line_says_who_waits_and_since_when() -> None:
         ("reviewer", FLEET, "3 ships fail as they sail. 3 ships wait for you."),
         ("ship", FLEET, "3 ships fail as they sail. 2 ships were returned to you."),
         ("integrator", FLEET, "3 ships fail as they sail."),
-        ("reviewer", FLEET[3:4], "1 ship fails."),
+        ("reviewer", FLEET[3:4], "1 ship fails as she sails."),
         ("reviewer", FLEET[:1], ""),
     ],
 )
