@@ -2,7 +2,7 @@
 
 import asyncio
 import sys
-from collections.abc import AsyncGenerator
+from collections.abc import AsyncGenerator, Callable, Sequence
 from contextlib import AsyncExitStack, asynccontextmanager, closing, suppress
 from dataclasses import fields
 from functools import cache, partial
@@ -30,9 +30,13 @@ from service.actions.records.lifecycle import (
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
+from service.actions.webhooks.deliver import forget_old_deliveries
+from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
     audit,
+    bulk,
+    changelog,
     changes,
     comparison,
     condition_workbooks,
@@ -56,9 +60,11 @@ from service.api import (
     vcg_limits,
     vessel_checks,
     vessels,
+    webhooks,
     workbooks,
 )
 from service.api.compression import Compression
+from service.api.deprecation import DEPRECATIONS, Deprecations
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
@@ -66,19 +72,23 @@ from service.api.metrics_server import metrics_server
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
+from service.running.change_signal import ChangeSignal
+from service.running.change_tasks import running_changes
 from service.running.garbage_collection import collect_seldom
 from service.running.gauges import RecordGauges, watch_pool, watch_writes
+from service.running.guarded_connection import tls_context
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
 from service.running.tracing import UNTRACED, Span, Traces, no_span
+from service.running.webhook_delivery import WebhookDelivery
 from service.running.worker_pool import WorkerPool
 from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.identity_provider import IdentityProvider, ProviderSettings
 from service.web.middleware import RequestMiddleware
-from service.web.parts import Parts
+from service.web.parts import Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -93,6 +103,7 @@ ALWAYS = (
     uncertainty.router,
     rule_sets.router,
     findings.router,
+    changelog.router,
     operations.router,
     problem_pages.router,
     reference.router,
@@ -100,6 +111,7 @@ ALWAYS = (
 WITH_RECORDS = (
     conditions.router,
     conditions.direct,
+    bulk.router,
     workbooks.router,
     condition_workbooks.router,
     vessels.router,
@@ -116,13 +128,17 @@ WITH_RECORDS = (
     reassessments.router,
     fleet.router,
     changes.router,
+    webhooks.router,
     keys.router,
     audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
+ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
-EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
+_PACKAGE = Path(__file__).parent
+EXAMPLES = (_PACKAGE / "_examples", _PACKAGE.parent / "openapi_examples")
+"""Where the examples of the description are: inside an installed package, or beside it in the source tree."""
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -144,9 +160,10 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app)
-    limits = {"/v1/assessments/batch": settings.max_batch_bytes}
+    limits = dict.fromkeys(("/v1/assessments/batch", "/conditions/bulk"), settings.max_batch_bytes)
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
+    app.add_middleware(Deprecations, rows=DEPRECATIONS)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,
@@ -173,7 +190,7 @@ def _telemetry(traces: Traces | None) -> TelemetryConfig:
 
 def describe(app: FastAPI) -> dict[str, Any]:
     """The OpenAPI document of an application."""
-    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+    return openapi_of(app, SERVICE_VERSION, next(filter(Path.is_dir, EXAMPLES), EXAMPLES[0]))
 
 
 @asynccontextmanager
@@ -197,18 +214,28 @@ async def _run(
         if isinstance(parts, PageParts):
             stack.callback(parts.pages.reports.close)
         app.state.parts = parts
-        if records is not None:
+        stopping = [parts.slots.stopping.set]
+        if records is not None and isinstance(parts, RecordParts):
             if settings.demo:
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             gauges = RecordGauges(records, metrics)
             await gauges.look()
             for work in (_purge(records), gauges.keep_looking()):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
+            await stack.enter_async_context(
+                running_changes(records, parts.changes, _webhook_delivery(settings, parts))
+            )
+            stopping.append(parts.changes.stop)
         watch_pool(metrics, parts.workers.pool)
         if isinstance(parts, PageParts):
             watch_writes(metrics, parts.record_threads, parts.writer_queue)
         collect_seldom()
-        yield {"stopping": parts.slots.stopping.set}
+        yield {"stopping": partial(_call_each, stopping)}
+
+
+def _call_each(calls: Sequence[Callable[[], object]]) -> None:
+    for call in calls:
+        call()
 
 
 def _parts(
@@ -265,6 +292,9 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         writer_queue=WriterQueue(records, parts.record_threads, parts.span),
         in_flight=set(),
         readings=Readings(),
+        changes=ChangeSignal(),
+        destinations=Destinations(networks_of(settings.webhook_networks)),
+        reader_rate=RateLimit(1, ATOM_AT_ONCE),
         pages=Pages.new(),
         provider=_provider(settings),
     )
@@ -285,6 +315,18 @@ def _provider(settings: Settings) -> IdentityProvider | None:
             vessels_claim=settings.oidc_vessels_claim,
             label=settings.oidc_label,
         )
+    )
+
+
+def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery:
+    return WebhookDelivery(
+        parts.records,
+        parts.access.pepper,
+        parts.destinations,
+        tls_context(settings.webhook_ca_file),
+        parts.metrics,
+        timeout=settings.webhook_timeout_seconds,
+        first_wait=settings.webhook_retry_seconds,
     )
 
 
@@ -318,6 +360,7 @@ async def _purge(records: Records) -> None:
         try:
             await to_thread.run_sync(forget_old_answers, records)
             await to_thread.run_sync(forget_unfinished, records)
+            await to_thread.run_sync(forget_old_deliveries, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
         await asyncio.sleep(SECONDS_BETWEEN_PURGES)

@@ -103,6 +103,24 @@ class Settings(BaseSettings):
     log_level: Literal["debug", "info", "warning", "error"] = Field(
         default="info", description="Least of what is logged: debug, info, warning or error."
     )
+    webhook_networks: str = Field(
+        default="",
+        description="Networks that webhooks may be sent to though they are not public, with commas between them, as "
+        "10.1.0.0/16; also by http. Empty: public addresses only, by https.",
+    )
+    webhook_ca_file: str = Field(
+        default="",
+        description="File of certificates (PEM) that receivers of webhooks are trusted by besides.",
+    )
+    webhook_timeout_seconds: float = Field(
+        default=15, ge=0.2, le=30, description="How long a receiver of a webhook may take to answer."
+    )
+    webhook_retry_seconds: float = Field(
+        default=5,
+        ge=0.01,
+        le=60,
+        description="Wait before a message is sent a second time; the later waits, three days together, grow with it.",
+    )
     access_log: bool = Field(default=True, description="One line per request.")
 
     max_body_bytes: int = Field(

@@ -22,16 +22,24 @@ from service.storage import NotFound as KeyNotFound
 from service.wire.refusal import Refusal
 
 Right = Literal[
-    "read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "set_state", "administer"
+    "read",
+    "assess",
+    "write_condition",
+    "write_vessel",
+    "add_vessel",
+    "review",
+    "set_state",
+    "webhooks",
+    "administer",
 ]
 
 _READING: Final[frozenset[Right]] = frozenset({"read", "assess"})
 RIGHTS: Final[dict[str, frozenset[Right]]] = {
     "ship": _READING | {"write_condition", "write_vessel", "set_state"},
     "reviewer": _READING | {"review", "set_state"},
-    "integrator": _READING,
+    "integrator": _READING | {"webhooks"},
     "administrator": _READING
-    | {"write_condition", "write_vessel", "add_vessel", "review", "set_state", "administer"},
+    | {"write_condition", "write_vessel", "add_vessel", "review", "set_state", "webhooks", "administer"},
 }
 PREFIX: Final = "lc"
 SESSION_PREFIX: Final = "ls_"

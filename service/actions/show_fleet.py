@@ -73,7 +73,7 @@ def list_changes(records: Records, caller: Caller, *, after: int, limit: int) ->
         found = tx.changes.after(after, limit=limit + 1, vessels=caller.vessels)
         more, found = len(found) > limit, found[:limit]
         figures = tx.conditions.figures_in_feed(after, found[-1].id) if found else {}
-    items = [_change(change, figures) for change in found]
+    items = [feed_line(change, figures) for change in found]
     return {
         "units": record_units("metric"),
         "items": items,
@@ -87,7 +87,8 @@ def _feed_head(last: Head | None) -> FeedHead:
     return {"id": 0, "digest": None} if last is None else {"id": last.id, "digest": last.digest}
 
 
-def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:
+def feed_line(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:
+    """A line of the feed with the figures of the revision it is about."""
     kept = figures.get((change.condition or "", change.revision), _NO_FIGURES)
     return {
         "id": change.id,

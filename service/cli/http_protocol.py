@@ -142,7 +142,7 @@ class GuardedProtocol(HttpToolsProtocol):
         super().connection_lost(exc)
 
     def shutdown(self) -> None:
-        """The server ends gracefully: what goes on for long is told to come to its end."""
+        """The server ends gracefully: what goes on for long comes to its end, and whoever waits is answered now."""
         if stopping := self.app_state.get("stopping"):
             stopping()
         super().shutdown()

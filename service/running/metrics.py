@@ -29,6 +29,9 @@ class Metrics:
         self.batch_lines = Counter(
             "loading_batch_lines", "Lines of batches answered.", ("outcome",), registry=self._registry
         )
+        self.webhook_attempts = Counter(
+            "loading_webhook_attempts", "Attempts to send to webhooks.", ("outcome",), registry=self._registry
+        )
         self.refused_busy = Counter(
             "loading_refused_busy", "Requests refused because all slots were taken.", registry=self._registry
         )

@@ -46,6 +46,12 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       last() -> PepperCheck | None; append(value)
     tx.idempotency
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
+    tx.webhooks
+      add(key_id, url=, events=, ...) -> Webhook; get(id); list(key_id=, after=, limit=); change(id, values); delete(id)
+      listeners() -> {id: Listener}                 active, with the vessels their keys see
+    tx.deliveries                                   their outbox; rows are added when a writing transaction ends
+      clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
+      list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
@@ -79,6 +85,7 @@ from .condition import (
 )
 from .condition_figures import ConditionFigures
 from .condition_filter import Filter
+from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -108,8 +115,11 @@ from .transaction import Storage, Transaction
 from .unfinished import Unfinished, UnfinishedEntry
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+from .webhook import Listener, Webhook
 
 __all__ = [
+    "EVENTS",
+    "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
     "Broken",
@@ -123,6 +133,7 @@ __all__ = [
     "ConditionRevisionLine",
     "ConditionState",
     "Conflict",
+    "Delivery",
     "EngineFacts",
     "Filter",
     "FleetLine",
@@ -131,6 +142,7 @@ __all__ = [
     "Imported",
     "Key",
     "ListedCondition",
+    "Listener",
     "NotFound",
     "OwnRevision",
     "PepperCheck",
@@ -152,6 +164,7 @@ __all__ = [
     "VesselRevision",
     "VesselRevisionLine",
     "VesselState",
+    "Webhook",
     "WorkedOn",
     "as_text",
     "backup",

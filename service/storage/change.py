@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import bindparam, insert, select
 
 from .digest import FORM, STATE_CHANGE_FORM, digest
+from .errors import NotFound
 from .statements import Statements
 from .table import Record, moment, table, text, whole
 
@@ -70,6 +71,8 @@ _LAST = select(CHANGES.c.id, CHANGES.c.digest, CHANGES.c.created).order_by(CHANG
 _AFTER = (
     select(CHANGES).where(CHANGES.c.id > bindparam("after")).order_by(CHANGES.c.id).limit(bindparam("limit"))
 )
+_LATEST = select(CHANGES).order_by(CHANGES.c.id.desc()).limit(bindparam("limit"))
+_ONE = select(CHANGES).where(CHANGES.c.id == bindparam("the_id"))
 _APPEND = insert(CHANGES)
 
 
@@ -79,6 +82,8 @@ class ChangeRepository:
     def __init__(self, statements: Statements, now: str, last: tuple[int, str | None]) -> None:
         """`last`: number and digest of the last line; nobody else writes before a writing transaction ends."""
         self._statements, self._now, self._last = statements, now, last
+        self.recorded: list[dict[str, Any]] = []
+        """The lines of this transaction."""
 
     def record(
         self,
@@ -115,11 +120,25 @@ class ChangeRepository:
         values["digest"] = digest("change", values)
         self._last = values["id"], values["digest"]
         self._statements.add(_APPEND, values)
+        self.recorded.append(values)
 
     def head(self) -> Head | None:
         """The last line, None while nothing was kept. Exported, it is what `verify` can be run against."""
         row = self._statements.execute(_LAST).one_or_none()
         return Head(*row) if row else None
+
+    def get(self, id: int) -> Change:
+        """One line. Raises NotFound."""
+        row = self._statements.execute(_ONE, {"the_id": id}).mappings().one_or_none()
+        if row is None:
+            raise NotFound("change", str(id))
+        return Change.of(row)
+
+    def latest(self, limit: int, vessels: Collection[str] | None = None) -> list[Change]:
+        """The last `limit` lines, newest first; of `vessels` only, when given."""
+        statement = _LATEST if vessels is None else _LATEST.where(CHANGES.c.vessel.in_(vessels))
+        rows = self._statements.execute(statement, {"limit": limit})
+        return [Change.of(row) for row in rows.mappings()]
 
     def after(self, id: int = 0, limit: int = 100, vessels: Collection[str] | None = None) -> list[Change]:
         """Up to `limit` lines with numbers greater than `id`, in order; of `vessels` only, when given.

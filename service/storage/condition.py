@@ -1,5 +1,7 @@
 """Loading conditions and their revisions: what was posted, what was answered, by whom and by which method."""
 
+from collections.abc import Collection
+
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
@@ -323,6 +325,12 @@ class ConditionRepository:
         """Whether there is a condition of that id."""
         return self._statements.execute(_TAKEN, {"the_id": id}).first() is not None
 
+    def taken(self, ids: Collection[str]) -> set[str]:
+        """Those of the ids that conditions have."""
+        return set(
+            self._statements.execute(select(CONDITIONS.c.id).where(CONDITIONS.c.id.in_(ids))).scalars()
+        )
+
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
         row = self._statements.execute(_GET, {"the_id": id}).mappings().one_or_none()
@@ -372,6 +380,12 @@ class ConditionRepository:
             (row.condition, row.number): ConditionFigures.of({n: row._mapping[n] for n in SINCE_FORM_2})
             for row in found
         }
+
+    def lines(self, revisions: Collection[tuple[str, int]]) -> dict[tuple[str, int], ConditionRevisionLine]:
+        """Revisions without texts, by condition and number; those that are not kept are missing."""
+        c = CONDITION_REVISIONS.c
+        rows = self._statements.execute(select(*_LINE).where(tuple_(c.condition, c.number).in_(revisions)))
+        return {(row["condition"], row["number"]): ConditionRevisionLine.of(row) for row in rows.mappings()}
 
     def _vessel_digest(self, vessel: str, number: int) -> str:
         """Of a kept revision, which never changes."""

@@ -183,6 +183,11 @@ class VesselRepository:
             raise NotFound("vessel", id)
         return Vessel.of(row)
 
+    def names(self, ids: Collection[str]) -> dict[str, str]:
+        """The present names of vessels by their ids."""
+        wanted = select(VESSELS.c.id, VESSELS.c.name).where(VESSELS.c.id.in_(ids))
+        return {row.id: row.name for row in self._statements.execute(wanted)}
+
     def head_number(self, id: str) -> int | None:
         """Number of the latest revision, None for an unknown vessel."""
         number: int | None = self._statements.execute(_HEAD_NUMBER, {"the_id": id}).scalar_one_or_none()

@@ -53,6 +53,12 @@ _KINDS = (
         "The working is given for one condition at a time: ask for it with `POST /v1/assessments?working=true`.",
     ),
     Kind(
+        "query_members_exclude_each_other",
+        400,
+        "Query members exclude each other",
+        "The query asks for two shapes of the answer at once. Ask for each by itself.",
+    ),
+    Kind(
         "working_not_with_plan",
         400,
         "No working of a plan",
@@ -100,6 +106,7 @@ _KINDS = (
         "Too many being typed",
         "A vessel has at most 50 conditions that are being typed. Remove one, or keep it as a condition.",
     ),
+    Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",

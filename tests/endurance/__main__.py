@@ -8,11 +8,12 @@ from contextlib import contextmanager
 
 from service.storage import migrate
 from tests.api.test_mutated_requests import ask_many
-from tests.endurance import full_disk, image, killed_server, race, replicas, tamper
+from tests.endurance import full_disk, image, killed_sender, killed_server, race, replicas, tamper
 from tests.postgres import Server, throw_away_server
 
 ROUNDS = {
     "kill": 300,
+    "webhooks": 100,
     "race": 1000,
     "disk": 20,
     "tamper": 2000,
@@ -57,6 +58,8 @@ def _run(what: str, given: argparse.Namespace) -> object:
             database = given.url or (server.create() if server else f"sqlite:///{folder}/records.db")
             if what == "race":
                 return race.run(database, rounds)
+            if what == "webhooks":
+                return killed_sender.run(database, rounds, given.seed)
             if what == "tamper":
                 migrate(database)
                 return tamper.run(database, rounds, given.seed)

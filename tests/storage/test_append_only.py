@@ -116,6 +116,7 @@ def test_records_know_no_other_verb() -> None:
         "head_number",
         "with_imo_number",
         "is_taken",
+        "names",
     }
     for repository in (
         VesselRepository,

@@ -1,6 +1,6 @@
 """Bring the records up and say whether they are."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -35,6 +35,19 @@ def migrate_records(url: str, service_role: str | None) -> tuple[str, list[str]]
     Raises Refusal, and ValueError for another kind of address."""
     with storage_refusals():
         return migrate_for(url, service_role)
+
+
+async def listen_for_changes(records: Records, heard: Callable[[], None]) -> None:
+    """Call `heard` when other servers add to the feed, until cancelled; at once over where none can (SQLite).
+
+    Raises Refusal when the connection is lost."""
+    with storage_refusals():
+        await records.storage.listen(heard)
+
+
+def is_only_server(records: Records) -> bool:
+    """Whether no other server can use these records."""
+    return records.storage.is_alone()
 
 
 def close_records(records: Records) -> None:
@@ -83,24 +96,28 @@ def why_not_ready(records: Records) -> str | None:
 @dataclass(frozen=True)
 class RecordState:
     """is_up: the database answers. feed_head, feed_seconds: number and time of the last change; 0 where there is none,
-    or nobody answers."""
+    or nobody answers. outbox: messages to webhooks that wait."""
 
     is_up: bool = False
     feed_head: int = 0
     feed_seconds: float = 0.0
+    outbox: int = 0
 
 
 def state_of_records(records: Records) -> RecordState:
     """How the records are now. Never fails."""
     try:
         with records.reading() as tx:
-            head = tx.changes.head()
+            head, waiting = tx.changes.head(), tx.deliveries.waiting()
     except Exception:  # noqa: BLE001 - a gauge says that nobody answers
         return RecordState()
     if head is None:
-        return RecordState(is_up=True)
+        return RecordState(is_up=True, outbox=waiting)
     return RecordState(
-        is_up=True, feed_head=head.id, feed_seconds=datetime.fromisoformat(head.created).timestamp()
+        is_up=True,
+        feed_head=head.id,
+        feed_seconds=datetime.fromisoformat(head.created).timestamp(),
+        outbox=waiting,
     )
 
 
