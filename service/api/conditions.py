@@ -7,6 +7,7 @@ from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.keep_condition import draft_new, draft_or_made_before
+from service.actions.list_files import CONDITIONS
 from service.actions.records.repeatable_request import WriteResult
 from service.actions.show_condition import list_conditions, record_units, show_condition
 from service.api.description.answers import parameters, problems_of, request_body
@@ -19,7 +20,7 @@ from service.api.description.record_answers import (
     UNCHANGED,
 )
 from service.api.direct_route import DirectRoute
-from service.api.paging import UpdatedQuery, limit_of, page_answer, position
+from service.api.paging import UpdatedQuery, limit_of, list_answer, position
 from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,
@@ -32,6 +33,7 @@ from service.api.record_exchange import (
     required_tags,
 )
 from service.api.request_body import id_of, query_of
+from service.api.table_files import LIST_CONTENT
 from service.web.accepted import JSON
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, caller_of, in_thread
@@ -70,7 +72,10 @@ class FleetConditionQuery(ConditionQuery):
 @router.get(
     "/v1/vessels/{vessel}/conditions",
     summary="Conditions of a vessel",
-    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        **problems_of(400, 401, 404, 406, 429, 503),
+    },
 )
 async def get_vessel_conditions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ConditionQuery, Query()]
@@ -82,7 +87,10 @@ async def get_vessel_conditions(
 @router.get(
     "/v1/conditions",
     summary="Conditions of every vessel",
-    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        **problems_of(400, 401, 404, 406, 429, 503),
+    },
 )
 async def get_conditions(
     request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
@@ -192,7 +200,7 @@ async def _condition_list(
         limit=limit_of(request, query),
     )
     members = {"units": record_units(query.units)}
-    return page_answer(request, query, items, items[-1]["id"] if items else None, members)
+    return await list_answer(request, query, items, items[-1]["id"] if items else None, CONDITIONS, members)
 
 
 async def _change(request: Request, *, patch: bool) -> Response:

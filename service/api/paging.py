@@ -26,13 +26,16 @@ from pydantic import (
 from pydantic_core import PydanticCustomError, to_json
 from starlette.responses import Response
 
+from service.actions.list_files import ListLayout, list_file
+from service.api.table_files import LIST_FORMS, form_of, table_answer
+from service.web.accepted import JSON, preferred
+from service.web.caller import in_thread
 from service.web.parts import parts_of, record_parts_of
 from service.wire.refusal import Refusal, foreign_cursor
 
 DEFAULT_LIMIT = 100
 SIGNATURE_BYTES = 16
-
-DEFAULT_LIMIT = 100
+FILE_VARIES = "Authorization, Accept"
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)", re.ASCII)
 _MOMENT_WORDS = (
     "This must be a time of RFC 3339 with its offset, as 2026-04-12T09:30:00Z, of the years 1900 to 2999; "
@@ -127,6 +130,36 @@ def page_answer(
     body: str = "",
 ) -> Response:
     """A page whose last item is called `last`, with the address of the next page when this one is full."""
+    following, headers = _following(request, query, items, last, body)
+    text = to_json({**(members or {}), "items": items, "next": following})
+    return Response(text, headers=headers, media_type="application/json")
+
+
+async def list_answer(
+    request: Request,
+    query: PageQuery,
+    items: Sequence[Any],
+    last: str | int | None,
+    layout: ListLayout,
+    members: Mapping[str, Any] | None = None,
+) -> Response:
+    """The same for a list that is also given out as a file, where the request likes that better; the address of the
+    next page stands in `Link`."""
+    wanted = preferred(request, LIST_FORMS)
+    if wanted == JSON[0]:
+        answer = page_answer(request, query, items, last, members)
+        answer.headers["Vary"] = FILE_VARIES
+        return answer
+    _, headers = _following(request, query, items, last, "")
+    form, system = form_of(wanted), getattr(query, "units", "metric")
+    data = await in_thread(request, list_file, layout, items, system, form)
+    return table_answer(data, form, layout.name, {**headers, "Vary": FILE_VARIES})
+
+
+def _following(
+    request: Request, query: PageQuery, items: Sequence[Any], last: str | int | None, body: str
+) -> tuple[str | None, dict[str, str]]:
+    """The address of the next page, and the headers of this one."""
     following = None
     if items and len(items) >= limit_of(request, query):
         cursor = cursor_of(request, query, str(last), body)
@@ -135,8 +168,7 @@ def page_answer(
     headers = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}
     if following is not None:
         headers["Link"] = f'<{following}>; rel="next"'
-    text = to_json({**(members or {}), "items": items, "next": following})
-    return Response(text, headers=headers, media_type="application/json")
+    return following, headers
 
 
 def _filters(query: PageQuery) -> dict[str, str]:

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.keep_vessel import add_vessel, prepare_to_store, revise_vessel
+from service.actions.list_files import VESSELS
 from service.actions.show_vessel import (
     compare_vessel_revisions,
     list_vessel_revisions,
@@ -24,7 +25,15 @@ from service.api.description.record_answers import (
     UNCHANGED,
     headers_of,
 )
-from service.api.paging import PageQuery, UpdatedQuery, limit_of, number_position, page_answer, position
+from service.api.paging import (
+    PageQuery,
+    UpdatedQuery,
+    limit_of,
+    list_answer,
+    number_position,
+    page_answer,
+    position,
+)
 from service.api.record_exchange import (
     FOR_EVER,
     NO_QUERY,
@@ -38,6 +47,7 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
+from service.api.table_files import LIST_CONTENT
 from service.web.accepted import JSON
 from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
@@ -70,7 +80,7 @@ class VesselQuery(UpdatedQuery):
 @router.get(
     "/v1/vessels",
     summary="Vessels stored here",
-    responses={200: {"model": VesselList, **READ}, **problems_of(400, 401, 429, 503)},
+    responses={200: {"model": VesselList, **READ, **LIST_CONTENT}, **problems_of(400, 401, 406, 429, 503)},
 )
 async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:
     """In the order they were entered."""
@@ -89,7 +99,7 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
         after=position(request, query),
         limit=limit_of(request, query),
     )
-    return page_answer(request, query, items, items[-1]["id"] if items else None)
+    return await list_answer(request, query, items, items[-1]["id"] if items else None, VESSELS)
 
 
 @router.post(

@@ -76,16 +76,15 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import (
-    Condition,
+from .condition import Condition, ListedCondition
+from .condition_figures import ConditionFigures
+from .condition_filter import Filter
+from .condition_records import (
     ConditionEntry,
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    ListedCondition,
 )
-from .condition_figures import ConditionFigures
-from .condition_filter import Filter
 from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
