@@ -15,7 +15,7 @@ from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.unfinished import address_of
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, limit_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -79,6 +79,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         "check": check,
         "hydrostatic_plots": lambda: hydrostatic_plots(document, check["doubts"]),
         "cross_curve_plot": lambda: cross_curve_plot(document, check["doubts"]),
+        "limit_plots": lambda: limit_plots(document, check["doubts"]),
         "tank_plots": lambda place, tank: tank_plots(place, tank, document, check["doubts"]),
         **figures_for(document["units"]),
     }
