@@ -57,6 +57,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
       get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
+    tx.visits
+      get(key_id) -> Visit | None; keep(Visit)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -116,6 +118,7 @@ from .transaction import Storage, Transaction
 from .unfinished import Unfinished, UnfinishedEntry
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
@@ -165,6 +168,7 @@ __all__ = [
     "VesselRevision",
     "VesselRevisionLine",
     "VesselState",
+    "Visit",
     "Webhook",
     "WorkedOn",
     "as_text",

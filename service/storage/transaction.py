@@ -40,6 +40,7 @@ from .table import moved_on
 from .table import now as present_time
 from .unfinished import UnfinishedRepository
 from .vessel import VesselRepository
+from .visit import VisitRepository
 from .webhook import WEBHOOKS, WebhookRepository
 
 LOOKED_AT_SECONDS = 0.25
@@ -110,6 +111,7 @@ class Transaction:
         self.pepper = PepperRepository(statements, now, digests)
         self.references = ReferenceRepository(statements, now)
         self.unfinished = UnfinishedRepository(statements, now)
+        self.visits = VisitRepository(statements)
         self.webhooks = WebhookRepository(statements, now)
         self.deliveries = DeliveryRepository(statements, now, connection.dialect.name)
         self._any_webhook = ends.webhook is not None
