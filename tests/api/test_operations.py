@@ -55,7 +55,14 @@ def test_metrics_count_by_route_and_not_by_address(http: httpx.Client) -> None:
 def test_gauges_of_workers_writes_and_records(tmp_path: Path) -> None:
     with in_process(settings_for(f"sqlite:///{tmp_path}/records.db", worker_processes=3)) as app:
         found = _gauges(app.ask("GET", "/metrics").body.decode())
-    for name in ("workers", "workers_idle", "record_threads_in_use", "writes_waiting", "feed_head", "webhooks_waiting"):
+    for name in (
+        "workers",
+        "workers_idle",
+        "record_threads_in_use",
+        "writes_waiting",
+        "feed_head",
+        "webhooks_waiting",
+    ):
         assert found[f"loading_{name}"] == 0.0
     assert found["loading_database_up"] == 1.0
     assert found["process_resident_memory_bytes"] > 1e7
