@@ -28,7 +28,7 @@ ARROWS = {
 }
 CORE_MAY_USE = {
     "numpy", "abc", "bisect", "collections", "copy", "dataclasses", "enum", "functools", "itertools", "math",
-    "types", "typing",
+    "statistics", "types", "typing",
 }  # fmt: skip
 
 

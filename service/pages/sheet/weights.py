@@ -99,9 +99,11 @@ def read_weights(found: Read, fields: Mapping[str, str], base: Row, vessel: Row,
     """The weights that the fields say."""
     holds = {hold["id"]: hold for hold in vessel.get("holds") or ()}
     most = _bounds(vessel)
+    buoyant = {w.get("name") for w in base.get("weights") or () if "buoyant" in (w.get("timber") or {})}
     lines: list[Row] = []
     for n in typed_numbers(fields):
-        reader = _Reader(found, fields, n, len(lines), holds, most, comma)
+        said = fields.get(f"w:{n}:name", "").strip() in buoyant
+        reader = _Reader(found, fields, n, len(lines), holds, most, comma, said)
         lines.append(reader.weight())
     return lines
 
@@ -123,6 +125,8 @@ class _Reader:
     holds: Mapping[str, Row]
     most: Mapping[str, float]
     comma: bool
+    says_buoyant: bool
+    """Whether the weight says of its buoyancy what is so anyway."""
 
     def text(self, member: str) -> str:
         """What stands in a field."""
@@ -164,7 +168,7 @@ class _Reader:
             self._number(timber, "absorption")
         for member, _ in TIMBER:
             answer = bool(self.text(member))
-            if answer or member != "buoyant":
+            if answer or member != "buoyant" or self.says_buoyant:
                 timber[member] = answer
         return timber
 
