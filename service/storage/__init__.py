@@ -109,6 +109,7 @@ from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
@@ -150,6 +151,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "Sorting",
     "Stale",
     "StateEntry",
     "Storage",
