@@ -78,16 +78,15 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import (
-    Condition,
+from .condition import Condition, ListedCondition
+from .condition_figures import ConditionFigures
+from .condition_filter import Filter
+from .condition_records import (
     ConditionEntry,
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    ListedCondition,
 )
-from .condition_figures import ConditionFigures
-from .condition_filter import Filter
 from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
@@ -112,6 +111,7 @@ from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
@@ -154,6 +154,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "Sorting",
     "Stale",
     "StateEntry",
     "Storage",

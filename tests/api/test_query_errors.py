@@ -27,11 +27,14 @@ def _errors(http: httpx.Client, path: str, method: str = "GET") -> list[dict[str
         (
             "/v1/vessels?colour=red",
             [
+                "created_after",
+                "created_before",
                 "cursor",
                 "imo_number",
                 "limit",
                 "name",
                 "reference",
+                "sort",
                 "state",
                 "updated_after",
                 "updated_before",
