@@ -108,6 +108,7 @@ def part_context(
         at = PARTS.index(part)
         context["next_part"] = PARTS[at + 1] if at + 1 < len(PARTS) else None
         context["tables"] = [_table(booklet, sheet, of, more) for sheet in part.sheets]
+        context["tables"][0].is_open = True
         context["plots"] = _plots(part, so_far, context["tables"])
     return context
 
