@@ -15,6 +15,8 @@ from service.imports.vessel_sheets import VESSEL_SHEETS
 
 BLANK_LINES: Final = 8
 BLANK_HEELS: Final = 12
+LABELLED: Final = 3
+"""Cells of a labelled line: label, value, unit."""
 MOST_ROWS: Final = 2000
 MOST_COLUMNS: Final = 80
 MOST_CELLS: Final = 30_000
@@ -41,10 +43,7 @@ def grid_of(booklet: Booklet, sheet: Sheet, of: str = "", more: int = 0) -> Grid
 
     of: the tank, hold or opening whose lines a child sheet shows. more: blank lines beyond the usual."""
     typed = booklet.typed.get(key_of(sheet, of))
-    if typed is not None:
-        grid = [[_typed_cell(text, sheet) for text in row] for row in typed]
-    else:
-        grid = _kept_grid(booklet, sheet, of)
+    grid = _kept_grid(booklet, sheet, of) if typed is None else [_typed_row(row, sheet) for row in typed]
     if sheet.shape in ("form", "columns"):
         return _with_choices(grid, sheet)
     spare = 0 if typed is not None or (len(grid) > BLANK_LINES and sheet.shape == "matrix") else BLANK_LINES
@@ -66,6 +65,11 @@ def another_block(grid: Grid, sheet: Sheet) -> Grid:
     width = len(grid[first])
     label = [GridCell(sheet.block.heading, "label"), GridCell("")]
     return [*grid, [], label, grid[first], *([GridCell("")] * width for _ in range(BLANK_LINES))]
+
+
+def text_headings(sheet: Sheet) -> frozenset[str]:
+    """Headings of columns that hold words."""
+    return frozenset(e.heading for e in sheet.columns if e.kind not in ("number", "whole"))
 
 
 def key_of(sheet: Sheet, of: str = "") -> str:
@@ -186,14 +190,21 @@ def _cell(cell: Written, decimal: str) -> GridCell:
     return GridCell(text, cell.style if cell.style in FIXED else "")
 
 
-def _typed_cell(text: str, sheet: Sheet) -> GridCell:
-    """A cell of what was typed: its headings and labels stay what they are."""
-    bare = plain(_UNIT.sub("", text))
-    if sheet.matrix is not None and "\\" in text:
-        return GridCell(text, "corner")
-    if bare and sheet.shape != "form" and bare in sheet.by_name:
-        return GridCell(text, "heading")
-    return GridCell(text, "label" if bare and bare in sheet.by_line else "")
+def _typed_row(row: Sequence[str], sheet: Sheet) -> list[GridCell]:
+    """A row of what was typed: headings and labels stay what they are, all else can be typed over."""
+    bare = [plain(_UNIT.sub("", text)) for text in row]
+    filled = [name for name in bare if name]
+    if sheet.matrix is not None and row and "\\" in row[0]:
+        return [GridCell(row[0], "corner"), *map(GridCell, row[1:])]
+    if sheet.shape == "columns":
+        return [GridCell(text, "" if k else "label") for k, text in enumerate(row)]
+    known = sum(name in sheet.by_name for name in filled)
+    if sheet.shape != "form" and known >= min(2, len(sheet.columns)) and 2 * known > len(filled):
+        return [GridCell(t, "heading" if n in sheet.by_name else "") for t, n in zip(row, bare, strict=True)]
+    if bare and bare[0] in sheet.by_line and len(row) <= LABELLED:
+        kinds = ("label", "", "unit")
+        return [GridCell(text, kind) for text, kind in zip(row, kinds, strict=False)]
+    return [GridCell(text) for text in row]
 
 
 def _is_wide(row: Sequence[GridCell]) -> bool:

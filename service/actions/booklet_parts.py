@@ -27,17 +27,15 @@ def _part(slug: str, title: str, sheets: str, cost: str, *, needed: bool = False
 
 
 PARTS: Final = (
-    _part(
-        "ship", "Ship and particulars", "ship particulars", "nothing can be computed without it", needed=True
-    ),
+    _part("ship", "Ship and particulars", "ship particulars", "nothing can be computed", needed=True),
     _part(
         "lightship",
         "Lightship",
         "lightship lightship-curve",
-        "no displacement and no GM without it",
+        "no displacement and no GM",
         needed=True,
     ),
-    _part("hydrostatics", "Hydrostatics", "hydrostatics", "no drafts, trim or GM without them", needed=True),
+    _part("hydrostatics", "Hydrostatics", "hydrostatics", "no drafts, trim or GM", needed=True),
     _part(
         "cross-curves",
         "Cross curves",

@@ -34,6 +34,7 @@ from service.wire.refusal import Refusal
 from service.wire.vessel_check import Doubt
 
 MOST_ACCEPTED: Final = 500
+BEGUN_WITH: Final = frozenset(("name", "units"))
 NOT_FIGURES: Final = frozenset(("name", "source", "units", "axes", "imo_number", "id", "reference"))
 _NUMBER: Final = re.compile(r"[-+]?[0-9]{1,12}([.,][0-9]{1,12})?")
 Spot = tuple[int, int]
@@ -96,7 +97,7 @@ def read_table(booklet: Booklet, sheet: Sheet, rows: Rows) -> tuple[SheetView, R
             view.notes.append(f"Not in this table any more: {', '.join(gone[:8])}.")
         view.doubts = _doubts_here(booklet, sheet, finder, so_far)
     for problem in told:
-        _add_problem(view, problem)
+        _add_problem(view, problem, is_form=sheet.shape == "form")
     return view, reading
 
 
@@ -109,6 +110,8 @@ def view_of(booklet: Booklet, sheet: Sheet, of: str = "") -> SheetView:
         return SheetView()
     view, _ = read_table(booklet, sheet, bounded(rows))
     view.notes = []
+    if set(booklet.document) <= BEGUN_WITH and key_of(sheet, of) not in booklet.typed:
+        return SheetView()
     return view
 
 
@@ -253,8 +256,9 @@ def _lines_in_words(sheet: Sheet, count: int, booklet: Booklet) -> str:
         assert sheet.parent is not None
         noun = sheet.parent.sheet.lower()
         return f"{sheet.name} of {sum(n > 0 for _, n in parents)} of {len(parents)} {noun}"
-    noun = "figure" if sheet.shape == "form" else "line"
-    return f"{sheet.name}: {count} {noun}{'' if count == 1 else 's'}"
+    if sheet.shape == "form":
+        return f"{sheet.name}: {count} {'entry' if count == 1 else 'entries'}"
+    return f"{sheet.name}: {count} {'line' if count == 1 else 'lines'}"
 
 
 def _is_of_another_sheet(pointer: str, sheet: Sheet) -> bool:
@@ -269,9 +273,11 @@ def _is_of_another_sheet(pointer: str, sheet: Sheet) -> bool:
     )
 
 
-def _add_problem(view: SheetView, problem: Problem) -> None:
+def _add_problem(view: SheetView, problem: Problem, *, is_form: bool) -> None:
     place = problem.place
     words = problem.message.partition(": ")[2] or problem.message
+    if problem.code == "missing_value" and is_form:
+        words = f"{place.heading} is needed."
     if place.row is None or place.column is None:
         heading = f"{place.heading}: " if place.heading else ""
         view.others.append(f"{heading}{words[:1].upper()}{words[1:]}" if not heading else f"{heading}{words}")

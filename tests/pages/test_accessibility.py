@@ -22,6 +22,7 @@ def addresses(harbour: Harbour) -> list[str]:
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
         *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *harbour.begun_booklet(),
         *(
             "/vessels/halvenmoor/conditions/new",
             "/vessels/halvenmoor/soundings/new",

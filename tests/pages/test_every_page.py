@@ -25,6 +25,7 @@ def addresses(harbour: Harbour) -> list[str]:
     return [
         *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
         *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *harbour.begun_booklet(),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from markupsafe import Markup
 from starlette.datastructures import FormData
 
-from service.actions.booklet_grid import Grid, another_block, grid_of, key_of
+from service.actions.booklet_grid import Grid, another_block, grid_of, key_of, text_headings
 from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
 from service.actions.enter_booklet import SheetView, progress, unjudged, view_of
 from service.actions.keep_unfinished_booklet import Booklet, Rows
@@ -34,6 +34,7 @@ class Shown:
     wrong: tuple[str, ...] = ()
     doubted: bool = False
     choices: tuple[str, ...] = ()
+    is_text: bool = False
 
 
 @dataclass
@@ -142,13 +143,15 @@ def _table(booklet: Booklet, sheet: Any, of: str, more: tuple[str, str]) -> Tabl
     view = SheetView() if asked else view_of(booklet, sheet, of)
     is_typed = key_of(sheet, of) in booklet.typed
     says = lines_of(sheet, booklet.document) is not None
-    return Table(sheet, _shown(grid, sheet, view), view, of, parents, is_typed, asked or is_typed or says)
+    is_open = asked or is_typed or says or sheet.needed
+    return Table(sheet, _shown(grid, sheet, view), view, of, parents, is_typed, is_open)
 
 
 def _shown(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
     doubted = {spot for spot, _ in view.doubts if spot is not None}
     rows = []
     heads: list[str] = []
+    texts = text_headings(sheet)
     for r, row in enumerate(grid):
         if row and row[0].kind in ("heading", "corner"):
             heads = [cell.value for cell in row]
@@ -164,6 +167,7 @@ def _shown(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
                     tuple(view.problems.get(spot, ())),
                     spot in doubted,
                     cell.choices,
+                    sheet.shape in ("form", "columns") or (k < len(heads) and heads[k] in texts),
                 )
             )
         rows.append(cells)
