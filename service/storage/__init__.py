@@ -59,6 +59,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
     tx.visits
       get(key_id) -> Visit | None; keep(Visit)
+    tx.unfinished_booklets
+      get(owner, id), of_owner(owner), count(owner); begin(...), write(before, ...); remove(owner, id), purge(before)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -116,6 +118,7 @@ from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
 from .unfinished import Unfinished, UnfinishedEntry
+from .unfinished_booklet import UnfinishedBooklet
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
 from .visit import Visit
@@ -162,6 +165,7 @@ __all__ = [
     "Transaction",
     "Unavailable",
     "Unfinished",
+    "UnfinishedBooklet",
     "UnfinishedEntry",
     "Verified",
     "Vessel",

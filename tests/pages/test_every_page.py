@@ -37,6 +37,7 @@ def addresses(harbour: Harbour) -> list[str]:
             "/vessels/halvenmoor/conditions",
             "/vessels/halvenmoor/condition-sheet",
         ),
+        *harbour.begun_booklet(),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
