@@ -6,7 +6,7 @@ Works while the previous release runs: indexes alone.
 from alembic import op
 
 revision: str = "list_indexes"
-down_revision: str | None = "webhooks"
+down_revision: str | None = "unfinished_booklets"
 
 INDEXES = (
     ("conditions", "title"),
