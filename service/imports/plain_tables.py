@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 
 import xlsxwriter
 
-from service.imports.texts import csv_number, guarded
+from service.imports.text_cells import guarded
+from service.imports.texts import csv_number
 
 Cell = str | float | int | bool | None
 BOM = "\ufeff"
