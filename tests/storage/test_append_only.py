@@ -117,6 +117,9 @@ def test_records_know_no_other_verb() -> None:
         "with_imo_number",
         "is_taken",
         "names",
+        "latest",
+        "taken",
+        "lines",
     }
     for repository in (
         VesselRepository,

@@ -5,10 +5,10 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
-from sqlmodel import SQLModel
 
 from service.storage import Busy, Storage, Unavailable, as_text, now
 from service.storage.engine import parse, wal_is_safe
+from service.storage.schema import METADATA
 from service.storage.table import new_id
 
 
@@ -72,7 +72,7 @@ def test_every_table_is_strict(sqlite_storage: Storage) -> None:
         strict = {row["name"]: row["strict"] for row in rows if row["schema"] == "main"}
     for name in ("sqlite_schema", "alembic_version"):
         strict.pop(name)
-    assert strict.keys() == SQLModel.metadata.tables.keys()
+    assert strict.keys() == METADATA.tables.keys()
     assert all(strict.values())
 
 

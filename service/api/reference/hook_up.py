@@ -195,10 +195,8 @@ def receive(headers, body):
 def hook_up_page(steps: tuple[Step, ...] = (*STEPS, RECEIVE)) -> str:
     """The steps, one after the other."""
     content = [
-        "<p>Each step twice: with curl, and with the client (<code>pip install "
-        "loading-conditions-client</code>, as a wheel "
-        "from this installation's administrator, or <code>pip install ./service/client</code> from the "
-        "sources).</p>",
+        "<p>Each step twice: with curl, and with the client. Its wheel comes from the administrator of this "
+        "installation, or from the sources with <code>pip install ./service/client</code>.</p>",
         f"<ol>{''.join(_entry(number, step) for number, step in enumerate(steps, start=1))}</ol>",
         *(_step(number, step) for number, step in enumerate(steps, start=1)),
     ]

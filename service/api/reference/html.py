@@ -35,6 +35,7 @@ th, td { text-align: left; vertical-align: top; padding: 0.3rem 0.8rem 0.3rem 0;
 .scroll { overflow-x: auto; }
 .pair { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(28rem, 100%), 1fr)); gap: 0 1rem; }
 .pair > div { min-width: 0; }
+.pair pre { white-space: pre-wrap; }
 .quiet { color: var(--quiet); }
 .skip { position: absolute; left: 1rem; top: -4rem; padding: 0.5rem 1rem; background: var(--paper); }
 .skip:focus { top: 0.5rem; }
