@@ -37,6 +37,7 @@ from service.api import (
     assessments,
     audit,
     bulk,
+    changelog,
     changes,
     comparison,
     condition_workbooks,
@@ -50,6 +51,7 @@ from service.api import (
     points,
     reassessments,
     remedies,
+    report,
     reviews,
     revisions,
     rule_sets,
@@ -64,6 +66,7 @@ from service.api import (
     workbooks,
 )
 from service.api.compression import Compression
+from service.api.deprecation import DEPRECATIONS, Deprecations
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
@@ -102,6 +105,7 @@ ALWAYS = (
     uncertainty.router,
     rule_sets.router,
     findings.router,
+    changelog.router,
     operations.router,
     problem_pages.router,
     reference.router,
@@ -124,6 +128,7 @@ WITH_RECORDS = (
     states.router,
     unfinished.router,
     reassessments.router,
+    report.router,
     fleet.router,
     changes.router,
     webhooks.router,
@@ -134,7 +139,9 @@ SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
 ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
-EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
+_PACKAGE = Path(__file__).parent
+EXAMPLES = (_PACKAGE / "_examples", _PACKAGE.parent / "openapi_examples")
+"""Where the examples of the description are: inside an installed package, or beside it in the source tree."""
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -159,6 +166,7 @@ def create_app(settings: Settings) -> FastAPI:
     limits = dict.fromkeys(("/v1/assessments/batch", "/conditions/bulk"), settings.max_batch_bytes)
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
+    app.add_middleware(Deprecations, rows=DEPRECATIONS)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,
@@ -185,7 +193,7 @@ def _telemetry(traces: Traces | None) -> TelemetryConfig:
 
 def describe(app: FastAPI) -> dict[str, Any]:
     """The OpenAPI document of an application."""
-    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+    return openapi_of(app, SERVICE_VERSION, next(filter(Path.is_dir, EXAMPLES), EXAMPLES[0]))
 
 
 @asynccontextmanager

@@ -68,7 +68,7 @@ def read_booklet(
         "changes": changes[:MAX_CHANGES],
         "changes_truncated": len(changes) > MAX_CHANGES,
         "removed": [] if base is None or document is None else removed(base, document),
-        "doubts": [] if prepared is None or document is None else _doubts(reading, document),
+        "doubts": [] if prepared is None or document is None else _doubts(reading, document, prepared),
         "proof": None if model is None or prepared is None else proof_of(model, (), prepared),
         "document": document,
     }
@@ -116,10 +116,10 @@ def removed(before: Document, after: Document) -> list[str]:
     return found
 
 
-def _doubts(reading: Reading, document: Document) -> list[BookletDoubt]:
+def _doubts(reading: Reading, document: Document, prepared: Any) -> list[BookletDoubt]:
     finder = CellFinder(reading)
     found: list[BookletDoubt] = []
-    for doubt in booklet_doubts(document)[:MAX_DOUBTS]:
+    for doubt in booklet_doubts(document, prepared)[:MAX_DOUBTS]:
         place = finder.cell(doubt["path"])
         found.append({**doubt, "cell": place._replace(heading="").words if place.sheet else None})
     return found

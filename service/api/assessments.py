@@ -1,7 +1,7 @@
 """POST /v1/assessments and its batch: a loading condition in, every figure of it out, nothing stored."""
 
 from functools import partial
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
@@ -40,10 +40,10 @@ class AnswerQuery(BaseModel):
 class AssessmentQuery(AnswerQuery):
     """Query of one assessment."""
 
-    working: bool = Field(
+    working: bool | Literal["compact"] = Field(
         default=False,
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
-        "that close on themselves. Not with a plan.",
+        "that close on themselves. `compact`: the same in a quarter of the size, every text once. Not with a plan.",
     )
     curves: bool = Field(
         default=False,
@@ -65,6 +65,14 @@ class BatchQuery(AnswerQuery):
         default="full", description="`summary`: the verdict and the main figures of each condition only."
     )
     working: bool = Field(default=False, description="Refused here: the working is given for one condition.")
+
+
+_LINE = {
+    "anyOf": [
+        {"$ref": f"#/components/schemas/{each}"}
+        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd")
+    ]
+}
 
 
 @direct.post(
@@ -92,12 +100,17 @@ async def post_assessment(request: Request) -> Response:
     query = query_of(request, AssessmentQuery)
     units, point, body = query.units, query.point, await read_body(request)
     assessor = parts.assessor.within(caller.vessels)
+    if query.curves and (query.working or point is not None):
+        raise Refusal(
+            "query_members_exclude_each_other", "Ask for curves by themselves, without working or point."
+        )
     if query.working:
         if point is not None:
             raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
-        worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
+        work = partial(assessor.worked_answer, body, units, compact=query.working == "compact")
+        worked = await parts.slots.run(work, text=len(body))
         return Response(worked, media_type="application/json")
-    if query.curves and point is None:
+    if query.curves:
         work = partial(assessor.answer_with_curves, body, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:
@@ -122,7 +135,7 @@ async def post_assessment(request: Request) -> Response:
     responses={
         200: {
             "description": "One assessment or problem per line.",
-            "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
+            "content": {media_type: lines_of(_LINE) for media_type in JSON_LINES},
         },
         **problems_of(400, 401, 406, 413, 415, 429, 503),
     },

@@ -60,7 +60,8 @@ class Deviation(NamedTuple):
 class Aboard(NamedTuple):
     """All samples: t, m and t.m as in `Displacement`, density of the water (t/m3), which are ordinary, and in which a
     tank was held at its 100 % volume. `heeled`: for each tank line that may take part with its actual moments, the
-    line, where it does so [N], its density [N] and its moment upright [N]."""
+    line, where it does so [N], its density [N] and its moment upright [N]. `lines` are the tank lines, `weights` mass
+    and centre of the lightship, of the weights of the condition and of what is added."""
 
     ordinary: Flags
     clipped: Flags
@@ -71,6 +72,43 @@ class Aboard(NamedTuple):
     free_surface_moment: Floats
     water_density: Floats
     heeled: list[tuple[int, Flags, Floats, Floats]]
+    lines: "list[_Lines]"
+    weights: "list[tuple[Floats, Floats, Floats, Floats]]"
+
+    def liquids(self, n: int, nominal: "Assessment") -> list[Liquid]:
+        """What is in the tanks in sample `n`, each with the state and filling of the condition.
+
+        Source: definition."""
+        return [
+            Liquid(
+                volume=float(one.volume[n]),
+                mass=float(one.volume[n] * one.density[n]),
+                fill=was.fill,
+                lcg=float(one.lcg[n]),
+                vcg=float(one.vcg[n]),
+                tcg=float(one.tcg[n]),
+                inertia=float(one.inertia[n]),
+                state=was.state,
+            )
+            for one, was in zip(self.lines, nominal.liquids)
+        ]
+
+    def carried(self, n: int, lightship: Weight, weights: Sequence[Weight]) -> tuple[Weight, list[Weight]]:
+        """Lightship and weights of the condition in sample `n`. Source: definition."""
+        first, *others = (
+            moved(was, *(float(each[n]) for each in one))
+            for was, one in zip((lightship, *weights), self.weights)
+        )
+        return first, others
+
+
+def moved(weight: Weight, mass: float, lcg: float, vcg: float, tcg: float) -> Weight:
+    """A weight of another mass (t) with its centre elsewhere (m); one that is spread over her length moves with its
+    ends. Source: definition."""
+    _, before, _, _, category, extent, hold = weight
+    if extent is not None:
+        extent = (extent[0] + lcg - before, extent[1] + lcg - before)
+    return Weight(mass, lcg, vcg, tcg, category, extent, hold)
 
 
 class _Lines(NamedTuple):
@@ -114,10 +152,10 @@ def aboard(
         ordinary &= _is_on_table(tank, volume) & _keeps_column(tank, line, density)
         clipped |= held
         lines.append(_Lines(volume, density, *_at(tank, volume)))
-    masses = [_weight(vessel.lightship, LIGHTSHIP, 0, steps)]
-    masses += [(one.volume * one.density, one.lcg, one.vcg, one.tcg) for one in lines]
-    masses += [_weight(weight, WEIGHT, k, steps) for k, weight in enumerate(condition.weights)]
-    masses += [_weight(weight, "", 0, steps) for weight in added]
+    weights = [_weight(vessel.lightship, LIGHTSHIP, 0, steps)]
+    weights += [_weight(weight, WEIGHT, k, steps) for k, weight in enumerate(condition.weights)]
+    weights += [_weight(weight, "", 0, steps) for weight in added]
+    masses = [(one.volume * one.density, one.lcg, one.vcg, one.tcg) for one in lines] + weights
     total, x, z, y = (np.zeros(len(normal)) for _ in range(4))
     for mass, lcg, vcg, tcg in masses:
         total += mass
@@ -125,7 +163,7 @@ def aboard(
         z += mass * vcg
         y += mass * tcg
     ordinary &= total > 0.0
-    for (mass, *_), weight in zip(masses[1 + len(lines) :], condition.weights):
+    for (mass, *_), weight in zip(weights[1:], condition.weights):
         ordinary &= (mass > 0.0) == (weight.mass > 0.0)
     judged, clear = _free_surface(vessel, nominal, lines, steps.nothing)
     with np.errstate(all="ignore"):
@@ -143,6 +181,8 @@ def aboard(
                 for k, (line, one) in enumerate(zip(condition.tanks, lines))
                 if line.tank in vessel.heeled
             ],
+            lines,
+            weights,
         )
 
 

@@ -35,6 +35,7 @@ from .samples_upright import (
 )
 from .situation import Situation
 from .stability import Rest
+from .strength.for_condition import with_strength
 from .waterplane import Waterplane
 
 if TYPE_CHECKING:
@@ -165,6 +166,20 @@ class Afloat:
             gaps={},
             liquids=tuple(self.nominal.liquids),
         )
+
+    def with_lines(self, n: int, ship: Situation) -> Situation:
+        """The same with the tank lines and weights of sample `n`, for clauses that read them, and her strength.
+
+        Source: see `assessment.py`."""
+        nominal, vessel = self.nominal, self.vessel
+        lightship, weights = self.load.carried(n, vessel.lightship, nominal.condition.weights)
+        if lightship != vessel.lightship:
+            vessel = vessel.with_lightship(lightship)
+        liquids, condition = self.load.liquids(n, nominal), replace(ship.condition, weights=weights)
+        ship = replace(ship, vessel=vessel, condition=condition, liquids=tuple(liquids))
+        if vessel.strength is None or not vessel.strength.is_used:
+            return ship
+        return with_strength(ship, vessel.strength, liquids, [each.weight for each in nominal.added])
 
     def curve(self, n: int, ship: Situation) -> RightingLever:
         """Her levers to the side she leans to. Source: see `righting_lever.py`."""

@@ -144,24 +144,23 @@ def assessed_alone(
 
 
 class Together:
-    """All samples of a condition of which nothing is read but sums of masses."""
+    """All samples of a condition without ice or timber on deck."""
 
     def __init__(self, nominal: Assessment, load: Aboard, afloat: Afloat) -> None:
         self.nominal, self.afloat = nominal, afloat
         self.ordinary, self._clipped = afloat.ordinary, load.clipped
+        self._reads_lines = any(rule_set.reads_lines for rule_set in nominal.sets)
         self._verdicts: dict[tuple[tuple[str, str | None], ...], bool] = {}
 
     @classmethod
     def of(
         cls, vessel: Vessel, nominal: Assessment, deviations: Sequence[Deviation], normal: Floats
     ) -> "Together | None":
-        """None where a clause, ice or timber reads single lines, and without cross curves.
+        """None with ice or timber, and without cross curves.
 
         Source: see the module."""
         condition = nominal.condition
         if condition.timber or condition.icing is not None or vessel.cross_curves is None:
-            return None
-        if any(rule_set.reads_lines for rule_set in nominal.sets):
             return None
         load = aboard(vessel, nominal, deviations, normal, [each.weight for each in nominal.added])
         return cls(nominal, load, Afloat(vessel, nominal, load))
@@ -169,6 +168,8 @@ class Together:
     def sample(self, n: int) -> Sample:
         """One that is ordinary. Source: see `assessment.py`."""
         ship = self.afloat.situation(n)
+        if self._reads_lines:
+            ship = self.afloat.with_lines(n, ship)
         ship, criteria, _ = judged(
             ship, self.nominal.sets, self.afloat.curve(n, ship), self.afloat.flooding(n)
         )

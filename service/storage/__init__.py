@@ -26,6 +26,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       revision(id, number=None) -> ConditionRevision                 with document and assessment
       history(id, before=, limit=) -> [ConditionHistoryLine]         newest first, review_state, no texts
       list(Filter(...), before=, limit=) -> [Condition]              newest condition first
+      count(Filter(...)) -> (conditions, revisions)
       figures_in_feed(after, last) -> {(condition, number): ConditionFigures}     of revisions the feed names
     tx.reviews
       append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision
@@ -56,6 +57,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
       get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
+    tx.visits
+      get(key_id) -> Visit | None; keep(Visit)
     tx.unfinished_booklets
       get(owner, id), of_owner(owner), count(owner); begin(...), write(before, ...); remove(owner, id), purge(before)
     tx.audit
@@ -77,16 +80,15 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import (
-    Condition,
+from .condition import Condition, ListedCondition
+from .condition_figures import ConditionFigures
+from .condition_filter import Filter
+from .condition_records import (
     ConditionEntry,
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    ListedCondition,
 )
-from .condition_figures import ConditionFigures
-from .condition_filter import Filter
 from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
@@ -111,6 +113,7 @@ from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
@@ -118,6 +121,7 @@ from .unfinished import Unfinished, UnfinishedEntry
 from .unfinished_booklet import UnfinishedBooklet
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
@@ -153,6 +157,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "Sorting",
     "Stale",
     "StateEntry",
     "Storage",
@@ -168,6 +173,7 @@ __all__ = [
     "VesselRevision",
     "VesselRevisionLine",
     "VesselState",
+    "Visit",
     "Webhook",
     "WorkedOn",
     "as_text",

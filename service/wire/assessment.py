@@ -10,6 +10,7 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from service.wire.compact_working import CompactWorking
 from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.plan_answer import PlanAnswer, PlanSummary
@@ -332,7 +333,7 @@ class Assessment(SubjectMembers):
     not_computed: list[NotComputed]
     least_stability_margin: StabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: SmallestMargin | None
+    smallest_margin: Annotated[SmallestMargin | None, Field(deprecated=True)]
     units: UnitNames
     tanks: list[TankResult]
     assumed_free_surfaces: list[AssumedFreeSurface]
@@ -356,7 +357,7 @@ class Assessment(SubjectMembers):
     plan: NotRequired[PlanAnswer]
     provenance: Provenance
     caution: str
-    working: NotRequired[list[WorkingNode]]
+    working: NotRequired[list[WorkingNode] | CompactWorking]
 
 
 class AssessmentSummary(TypedDict):
@@ -371,7 +372,7 @@ class AssessmentSummary(TypedDict):
     dangers: int
     least_stability_margin: StabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: SmallestMargin | None
+    smallest_margin: Annotated[SmallestMargin | None, Field(deprecated=True)]
     units: Literal["metric", "us"]
     displacement: Mass
     gm_solid: OptionalLength

@@ -7,6 +7,7 @@ from typing import Any
 import httpx
 import pytest
 
+from service.wire.compact_working import expanded
 from tests.api.problem_check import checked_problem
 
 
@@ -44,6 +45,17 @@ def test_the_senders_own_name_comes_back_with_the_working_and_with_its_refusal(
     assert checked_problem(post(named, working="true"), 422)["reference"] == "voyage 7, departure"
 
 
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_compact_working_gives_back_every_node(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any], units: str
+) -> None:
+    nodes = post(request_document, units=units, working="true").json()["working"]
+    compact = post(request_document, units=units, working="compact").json()["working"]
+    assert expanded(compact) == nodes
+    assert len(compact["texts"]) == len(set(compact["texts"]))
+    assert len(json.dumps(compact)) < 0.4 * len(json.dumps(nodes))
+
+
 def test_working_false_is_the_plain_answer(
     post: Callable[..., httpx.Response], request_document: dict[str, Any]
 ) -> None:
@@ -66,3 +78,15 @@ def test_a_refused_condition_is_refused_the_same_way(
     request_document["condition"]["tanks"].append({"tank": "none", "fill": 10.0})
     plain, worked = post(request_document), post(request_document, working="true")
     assert checked_problem(worked, 422)["errors"] == checked_problem(plain, 422)["errors"]
+
+
+def test_curves_of_strength_are_asked_for_by_themselves(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any]
+) -> None:
+    plain = post(request_document)
+    drawn = post(request_document, curves="true")
+    assert drawn.status_code == 200
+    assert "curves" not in plain.json().get("strength", {})
+    for other in ({"working": "true"}, {"point": "0"}):
+        problem = checked_problem(post(request_document, curves="true", **other), 400)
+        assert problem["code"] == "query_members_exclude_each_other"

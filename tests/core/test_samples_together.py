@@ -5,6 +5,7 @@ surface rule, with printed columns, tables, heeled moments, several trims, and e
 """
 
 import json
+from dataclasses import replace
 from math import nan
 from pathlib import Path
 
@@ -100,14 +101,20 @@ def test_a_ship_that_lies_over():
     agrees(sampling("halvenmoor", "timber-loll", {"every_weight": MASSES}))
 
 
-def test_a_set_that_reads_single_masses_is_left_to_the_full_chain():
-    def listed(document, condition):
-        document["rule_sets"].append("vessel-strength")
+def test_clauses_that_read_single_masses():
+    """Strength and masses in holds; the centre of all cargo (46 CFR 172.090)."""
 
-    found = sampling("halvenmoor", "ballast-arrival", change=listed)
-    normal = normal_quantile(uniforms(5, SAMPLES, len(found.deviations)))
-    assert Together.of(found.prepared.vessel, found.nominal, found.deviations, normal) is None
-    assert len(found.part(0, 3).numbers) == 3
+    def listed(document, condition):
+        assert "vessel-strength" in document["rule_sets"]
+        document["rule_sets"].append("46-cfr-172.090")
+
+    agrees(sampling("halvenmoor", "departure-homogeneous", change=listed))
+
+
+def test_timber_is_left_to_the_full_chain():
+    found = sampling("halvenmoor", "arrival-homogeneous")
+    nominal = replace(found.nominal, condition=replace(found.nominal.condition, timber=(object(),)))
+    assert Together.of(found.prepared.vessel, nominal, (), uniforms(1, 2, 1)) is None
 
 
 def test_a_sample_off_her_tables_is_left_to_the_full_chain():

@@ -23,8 +23,20 @@ def addresses(harbour: Harbour) -> list[str]:
     hostile = harbour.enter(title=HOSTILE, voyage={"number": HOSTILE, "from": HOSTILE, "to": HOSTILE})
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
     return [
-        *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/",
+            "/?name=halven&order=name",
+            "/?name=nobody",
+            "/keys",
+            "/vessels/new",
+            "/vessels/halvenmoor",
+            "/nowhere",
+        ),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *harbour.begun_booklet(),
         *(
             "/vessels/ostrel",
@@ -44,7 +56,13 @@ def addresses(harbour: Harbour) -> list[str]:
         f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
         f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
         f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
-        *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
+        *(
+            f"/comparison?to={condition}",
+            f"/comparison?from={others[0]}&to={condition}",
+            "/conditions/nothing",
+            f"/conditions/{condition}/revisions/9",
+            f"/conditions/{hostile}/edit",
+        ),
     ]
 
 
@@ -260,6 +278,8 @@ def test_an_empty_service_says_what_to_do(tmp_path_factory: pytest.TempPathFacto
         assert "There is no ship yet" in text_of_page(reader.get("/"))
         assert reader.get("/", headers={"Host": "evil.example"}).status_code == 401
         fields = form_fields(reader.get("/keys").text, "/keys")
+        refused = reader.post("/keys", data={**fields, "name": "Mate", "role": "ship"})
+        assert "The first key is an administrator's" in text_of_page(refused)
         made = reader.post("/keys", data={**fields, "name": "Office", "role": "administrator"})
         assert "This is the first key" in text_of_page(made)
         assert reader.get("/keys").status_code == 401

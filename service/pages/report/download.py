@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
+from service.pages.condition import vessel_behind
 from service.pages.page import PageRoute, WhoReads, page_parts_of
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
@@ -38,10 +39,11 @@ async def get_report(
 
 def _report_data(
     request: Request, reader: Reader, condition: str, number: int
-) -> tuple[dict[str, Any], list[Any], int]:
-    records, caller = page_parts_of(request).records, reader.caller
+) -> tuple[dict[str, Any], list[Any], int, dict[str, Any]]:
+    parts, caller = page_parts_of(request), reader.caller
+    records = parts.records
     units = units_asked(request.query_params.get("units"))
     record = read_condition_revision(records, caller, condition, number, units)
     reviews = list_reviews(records, caller, condition, number)["items"]
     latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
-    return record, reviews, latest
+    return record, reviews, latest, vessel_behind(parts, caller, record)

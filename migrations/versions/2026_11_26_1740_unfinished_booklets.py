@@ -9,7 +9,7 @@ from alembic import op
 from service.storage import append_only
 
 revision: str = "unfinished_booklets"
-down_revision: str | None = "webhooks"
+down_revision: str | None = "visits"
 
 WHOLE = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
