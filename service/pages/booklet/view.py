@@ -123,7 +123,8 @@ def _whole(parts: PageParts, so_far: SoFar) -> dict[str, Any]:
             reasons, judged = unjudged(parts.assessor, so_far)
         except Refusal as refused:
             why = refused.detail
-    places = [f"{e['pointer']}: {e['detail']}" for e in so_far.errors[:20]]
+    wrong = [e for e in so_far.errors if e["code"] != "missing" or e["pointer"].count("/") > 1]
+    places = [f"{e['pointer']}: {e['detail']}" for e in wrong[:20]]
     return {"reasons": reasons, "judged": judged, "why": why, "places": places}
 
 
