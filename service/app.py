@@ -2,8 +2,8 @@
 
 import asyncio
 import sys
-from collections.abc import AsyncGenerator
-from contextlib import AsyncExitStack, asynccontextmanager, closing
+from collections.abc import AsyncGenerator, Callable, Sequence
+from contextlib import AsyncExitStack, asynccontextmanager, closing, suppress
 from dataclasses import fields
 from functools import cache, partial
 from pathlib import Path
@@ -13,11 +13,13 @@ import anyio
 import structlog
 from anyio import to_thread
 from fastapi import FastAPI
+from fastapi.telemetry import TelemetryConfig
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
+from service.actions.keep_unfinished import forget_unfinished
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -28,13 +30,18 @@ from service.actions.records.lifecycle import (
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
+from service.actions.webhooks.deliver import forget_old_deliveries
+from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
     audit,
+    bulk,
+    changelog,
     changes,
     comparison,
     condition_workbooks,
     conditions,
+    copies,
     findings,
     fleet,
     inclining_tests,
@@ -47,13 +54,17 @@ from service.api import (
     revisions,
     rule_sets,
     sensitivities,
+    states,
     uncertainty,
+    unfinished,
     vcg_limits,
     vessel_checks,
     vessels,
+    webhooks,
     workbooks,
 )
 from service.api.compression import Compression
+from service.api.deprecation import DEPRECATIONS, Deprecations
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
@@ -61,16 +72,23 @@ from service.api.metrics_server import metrics_server
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
+from service.running.change_signal import ChangeSignal
+from service.running.change_tasks import running_changes
 from service.running.garbage_collection import collect_seldom
+from service.running.gauges import RecordGauges, watch_pool, watch_writes
+from service.running.guarded_connection import tls_context
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
+from service.running.tracing import UNTRACED, Span, Traces, no_span
+from service.running.webhook_delivery import WebhookDelivery
 from service.running.worker_pool import WorkerPool
 from service.running.writer_queue import WriterQueue
 from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
+from service.web.identity_provider import IdentityProvider, ProviderSettings
 from service.web.middleware import RequestMiddleware
-from service.web.parts import Parts
+from service.web.parts import Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -85,6 +103,7 @@ ALWAYS = (
     uncertainty.router,
     rule_sets.router,
     findings.router,
+    changelog.router,
     operations.router,
     problem_pages.router,
     reference.router,
@@ -92,6 +111,7 @@ ALWAYS = (
 WITH_RECORDS = (
     conditions.router,
     conditions.direct,
+    bulk.router,
     workbooks.router,
     condition_workbooks.router,
     vessels.router,
@@ -101,26 +121,35 @@ WITH_RECORDS = (
     revisions.router,
     points.router,
     comparison.router,
+    copies.router,
     reviews.router,
+    states.router,
+    unfinished.router,
     reassessments.router,
     fleet.router,
     changes.router,
+    webhooks.router,
     keys.router,
     audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
+ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
-EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
+_PACKAGE = Path(__file__).parent
+EXAMPLES = (_PACKAGE / "_examples", _PACKAGE.parent / "openapi_examples")
+"""Where the examples of the description are: inside an installed package, or beside it in the source tree."""
 
 
 def create_app(settings: Settings) -> FastAPI:
     """The service as these settings say. Calculations and storage are made when it starts."""
     metrics = Metrics()
+    traces = Traces(settings.traces_url, SERVICE_VERSION) if settings.traces_url else None
     app = FastAPI(
         title="Loading conditions",
         version=SERVICE_VERSION,
-        lifespan=partial(_run, settings, metrics),
+        lifespan=partial(_run, settings, metrics, traces),
+        telemetry=_telemetry(traces),
         openapi_url=None,
         docs_url=None,
         redoc_url=None,
@@ -131,9 +160,10 @@ def create_app(settings: Settings) -> FastAPI:
     answer_with_problems(app)
     if settings.database_url:
         add_pages(app)
-    limits = {"/v1/assessments/batch": settings.max_batch_bytes}
+    limits = dict.fromkeys(("/v1/assessments/batch", "/conditions/bulk"), settings.max_batch_bytes)
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
+    app.add_middleware(Deprecations, rows=DEPRECATIONS)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,
@@ -145,13 +175,28 @@ def create_app(settings: Settings) -> FastAPI:
     return app
 
 
+def _telemetry(traces: Traces | None) -> TelemetryConfig:
+    """What FastAPI traces by itself: requests, where traces are sent anywhere."""
+    return {
+        "tracing": traces is not None,
+        "tracer_provider": traces.provider if traces else None,
+        "metrics": False,
+        "logs": False,
+        "operation_spans": False,
+        "auto_configure": False,
+        "exclude": lambda scope: scope["path"].startswith(UNTRACED),
+    }
+
+
 def describe(app: FastAPI) -> dict[str, Any]:
     """The OpenAPI document of an application."""
-    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+    return openapi_of(app, SERVICE_VERSION, next(filter(Path.is_dir, EXAMPLES), EXAMPLES[0]))
 
 
 @asynccontextmanager
-async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGenerator[None]:
+async def _run(
+    settings: Settings, metrics: Metrics, traces: Traces | None, app: FastAPI
+) -> AsyncGenerator[dict[str, Any]]:
     """The parts of the application, for as long as it runs."""
     sys.setswitchinterval(SECONDS_OF_A_THREAD)  # a thread that computes lets the event loop go on after that
     records = await _open_records(settings)
@@ -159,20 +204,38 @@ async def _run(settings: Settings, metrics: Metrics, app: FastAPI) -> AsyncGener
     async with AsyncExitStack() as stack:
         if records is not None:
             stack.callback(close_records, records)
+        if traces is not None:
+            stack.push_async_callback(to_thread.run_sync, traces.close)
         port = None
         if settings.metrics_address:
             port = await stack.enter_async_context(metrics_server(metrics, settings.metrics_address))
-        parts = _parts(settings, metrics, records, app, pepper, port)
+        parts = _parts(settings, metrics, records, app, pepper, port, traces.span if traces else no_span)
         stack.enter_context(closing(parts.workers.pool))
         if isinstance(parts, PageParts):
             stack.callback(parts.pages.reports.close)
         app.state.parts = parts
-        if records is not None:
+        stopping = [parts.slots.stopping.set]
+        if records is not None and isinstance(parts, RecordParts):
             if settings.demo:
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
-            stack.callback(asyncio.create_task(_purge(records)).cancel)
+            gauges = RecordGauges(records, metrics)
+            await gauges.look()
+            for work in (_purge(records), gauges.keep_looking()):
+                stack.push_async_callback(_ended, asyncio.create_task(work))
+            await stack.enter_async_context(
+                running_changes(records, parts.changes, _webhook_delivery(settings, parts))
+            )
+            stopping.append(parts.changes.stop)
+        watch_pool(metrics, parts.workers.pool)
+        if isinstance(parts, PageParts):
+            watch_writes(metrics, parts.record_threads, parts.writer_queue)
         collect_seldom()
-        yield
+        yield {"stopping": partial(_call_each, stopping)}
+
+
+def _call_each(calls: Sequence[Callable[[], object]]) -> None:
+    for call in calls:
+        call()
 
 
 def _parts(
@@ -182,6 +245,7 @@ def _parts(
     app: FastAPI,
     pepper: bytes,
     metrics_port: int | None,
+    span: Span,
 ) -> Parts:
     """Everything that routes and pages of this application share."""
     stored = None if records is None else StoredVessels(records)
@@ -203,9 +267,11 @@ def _parts(
             settings.max_batches,
             metrics,
             max_batches_per_key=settings.max_batches_per_key,
+            span=span,
         ),
         metrics=metrics,
         metrics_port=metrics_port,
+        span=span,
         access=Access(records, pepper),
         rate_limit=RateLimit(settings.rate_per_second, settings.rate_burst),
         unknown_keys=RateLimit(settings.unknown_keys_per_second, UNKNOWN_KEYS_AT_ONCE),
@@ -213,20 +279,54 @@ def _parts(
         describe=cache(partial(describe, app)),
         readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),
     )
-    return parts if records is None else _with_records(parts, records)
+    return parts if records is None else _with_records(parts, records, settings)
 
 
-def _with_records(parts: Parts, records: Records) -> PageParts:
+def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
     return PageParts(
         **shared,
         records=records,
         judge_queue=JudgeQueue(parts.assessor, parts.slots, parts.workers),
-        writer_queue=WriterQueue(records, parts.record_threads),
+        writer_queue=WriterQueue(records, parts.record_threads, parts.span),
         in_flight=set(),
         readings=Readings(),
+        changes=ChangeSignal(),
+        destinations=Destinations(networks_of(settings.webhook_networks)),
+        reader_rate=RateLimit(1, ATOM_AT_ONCE),
         pages=Pages.new(),
+        provider=_provider(settings),
+    )
+
+
+def _provider(settings: Settings) -> IdentityProvider | None:
+    if not settings.oidc_issuer:
+        return None
+    secret = settings.oidc_client_secret
+    return IdentityProvider(
+        ProviderSettings(
+            issuer=settings.oidc_issuer,
+            client_id=settings.oidc_client_id,
+            client_secret=None if secret is None else secret.get_secret_value(),
+            redirect_url=settings.oidc_redirect_url,
+            role_claim=settings.oidc_role_claim,
+            roles=dict(pair.split("=", 1) for pair in settings.oidc_roles.split(",")),
+            vessels_claim=settings.oidc_vessels_claim,
+            label=settings.oidc_label,
+        )
+    )
+
+
+def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery:
+    return WebhookDelivery(
+        parts.records,
+        parts.access.pepper,
+        parts.destinations,
+        tls_context(settings.webhook_ca_file),
+        parts.metrics,
+        timeout=settings.webhook_timeout_seconds,
+        first_wait=settings.webhook_retry_seconds,
     )
 
 
@@ -255,10 +355,19 @@ async def _pepper(settings: Settings, records: Records) -> bytes:
 
 
 async def _purge(records: Records) -> None:
-    """Forget old answers now and every hour; a database that is away for a while is asked again later."""
+    """Forget old answers and unfinished conditions now and every hour; a database that is away is asked again later."""
     while True:
         try:
             await to_thread.run_sync(forget_old_answers, records)
+            await to_thread.run_sync(forget_unfinished, records)
+            await to_thread.run_sync(forget_old_deliveries, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
         await asyncio.sleep(SECONDS_BETWEEN_PURGES)
+
+
+async def _ended(task: asyncio.Task[None]) -> None:
+    """Wait until a task in the background has come to its end: what it does in a thread is done then."""
+    task.cancel()
+    with suppress(asyncio.CancelledError):
+        await task

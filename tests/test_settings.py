@@ -9,7 +9,12 @@ from pathlib import Path
 import pytest
 
 from service.cli.serve import SettingsWrong, read_settings
-from service.settings import FROM_FILES, NOT_SETTINGS, Settings, known_names
+from service.settings import FROM_FILES, NOT_SETTINGS, Settings, known_names, processors
+
+
+def _v1(folder: str, quota: int) -> dict[str, str]:
+    return {f"{folder}/cpu.cfs_quota_us": f"{quota}\n", f"{folder}/cpu.cfs_period_us": "100000\n"}
+
 
 ROOT = Path(__file__).parents[1]
 TEXT = (ROOT / "README.md").read_text("utf-8")
@@ -28,7 +33,7 @@ def test_every_setting_is_in_the_table_of_the_readme_with_its_words_and_its_defa
         field = Settings.model_fields[name.lower()]
         assert words == field.description, name
         if field.default_factory is None:
-            assert default.strip("`").replace(",", "") == _plain(field.default), name
+            assert default.strip("`").replace(",", "") == _plain(field.default).replace(",", ""), name
 
 
 def _plain(default: object) -> str:
@@ -40,7 +45,7 @@ def _plain(default: object) -> str:
 def test_the_readme_names_the_others_too() -> None:
     for name in known_names():
         assert f"`{name}`" in TEXT, name
-    assert {"LOADING_KEY", "LOADING_DATABASE_PASSWORD"} == NOT_SETTINGS
+    assert {"LOADING_KEY", "LOADING_DATABASE_PASSWORD", "LOADING_OWNER_PASSWORD"} == NOT_SETTINGS
 
 
 @pytest.mark.parametrize(
@@ -84,7 +89,34 @@ def test_secrets_come_from_files(monkeypatch: pytest.MonkeyPatch, tmp_path: Path
     monkeypatch.setenv("LOADING_KEY_PEPPER", "other")
     with pytest.raises(SettingsWrong, match="both set"):
         read_settings()
-    assert set(FROM_FILES) == {"database_url", "key_pepper"}
+    secret = {name for name, field in Settings.model_fields.items() if "SecretStr" in str(field.annotation)}
+    assert set(FROM_FILES) == {"database_url"} | secret
+
+
+@pytest.mark.parametrize(
+    ("files", "allowed"),
+    [
+        ({}, 8),
+        ({"proc/self/cgroup": "0::/app\n", "sys/fs/cgroup/app/cpu.max": "max 100000\n"}, 8),
+        ({"proc/self/cgroup": "0::/app\n", "sys/fs/cgroup/app/cpu.max": "150000 100000\n"}, 2),
+        ({"proc/self/cgroup": "0::/a/b\n", "sys/fs/cgroup/a/cpu.max": "300000 100000\n"}, 3),
+        ({"proc/self/cgroup": "0::/host/path\n", "sys/fs/cgroup/cpu.max": "50000 100000\n"}, 1),
+        ({"proc/self/cgroup": "4:cpu,cpuacct:/d\n", **_v1("sys/fs/cgroup/cpu/d", 400_000)}, 4),
+        ({"proc/self/cgroup": "4:cpu,cpuacct:/d\n", **_v1("sys/fs/cgroup/cpu", 600_000)}, 6),
+        ({"proc/self/cgroup": "4:cpu:/\n3:memory:/\n", **_v1("sys/fs/cgroup/cpu", -1)}, 8),
+        ({"proc/self/cgroup": "0::/app\n", "sys/fs/cgroup/app/cpu.max": "nonsense"}, 8),
+        ({"proc/self/cgroup": "0::/app\n", "sys/fs/cgroup/app/cpu.max": "1600000 100000\n"}, 8),
+    ],
+)
+def test_processes_follow_the_quota_of_the_control_group(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, files: dict[str, str], allowed: int
+) -> None:
+    """Files as the Linux kernel documents them: cgroup-v2 (cpu.max), scheduler/sched-bwc (cpu.cfs_quota_us)."""
+    monkeypatch.setattr(os, "sched_getaffinity", lambda pid: set(range(8)))
+    for name, text in files.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text)
+    assert processors(tmp_path) == allowed
 
 
 def test_a_file_that_is_not_there_and_a_value_that_cannot_be_meant_are_told(

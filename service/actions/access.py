@@ -16,20 +16,34 @@ from typing import Final, Literal
 
 from service.actions.pepper import note_proven_pepper
 from service.actions.records.transactions import Records, not_found
+from service.actions.signed_text import signed_document, signed_text
 from service.storage import Key, as_text, now
 from service.storage import NotFound as KeyNotFound
 from service.wire.refusal import Refusal
 
-Right = Literal["read", "assess", "write_condition", "write_vessel", "add_vessel", "review", "administer"]
+Right = Literal[
+    "read",
+    "assess",
+    "write_condition",
+    "write_vessel",
+    "add_vessel",
+    "review",
+    "set_state",
+    "webhooks",
+    "administer",
+]
 
 _READING: Final[frozenset[Right]] = frozenset({"read", "assess"})
 RIGHTS: Final[dict[str, frozenset[Right]]] = {
-    "ship": _READING | {"write_condition", "write_vessel"},
-    "reviewer": _READING | {"review"},
-    "integrator": _READING,
-    "administrator": _READING | {"write_condition", "write_vessel", "add_vessel", "review", "administer"},
+    "ship": _READING | {"write_condition", "write_vessel", "set_state"},
+    "reviewer": _READING | {"review", "set_state"},
+    "integrator": _READING | {"webhooks"},
+    "administrator": _READING
+    | {"write_condition", "write_vessel", "add_vessel", "review", "set_state", "webhooks", "administer"},
 }
 PREFIX: Final = "lc"
+SESSION_PREFIX: Final = "ls_"
+"""Of what a person shows who signed in without a key."""
 KNOWN_SECONDS: Final = 1.0
 TOUCH: Final = timedelta(minutes=1)
 
@@ -71,6 +85,9 @@ class Access:
         # Without a pepper there are no keys, and everybody let in may see everything.
         self.cursor_key = hmac.digest(pepper, b"cursors of lists", "sha256")
         """Secret that cursors of lists are signed with, the same in every process."""
+        self.sign_in_key = hmac.digest(pepper, b"sign-in at the provider", "sha256") if pepper else b""
+        """Secret for what a browser keeps between leaving for an identity provider and coming back."""
+        self._session_key = hmac.digest(pepper, b"sessions of people", "sha256") if pepper else b""
         self._known: dict[str, tuple[float, Caller]] = {}
         self._keys_known: tuple[float, bool] = (0.0, False)
         self._pepper_proven = False
@@ -91,12 +108,28 @@ class Access:
             if self._any_key():
                 raise _unauthenticated("This service needs a key: send it as `Authorization: Bearer <key>`.")
             return LOCAL
-        key = self._valid(token)
-        caller = Caller(key.id, key.name, key.role, key.scope)
+        if token.startswith(SESSION_PREFIX):
+            caller = self._caller_of_session(token)
+        else:
+            key = self._valid(token)
+            caller = Caller(key.id, key.name, key.role, key.scope)
         if len(self._known) > 10_000:
             self._known.clear()
         self._known[token] = (time.monotonic() + KNOWN_SECONDS, caller)
         return caller
+
+    def session(self, id: str, name: str, role: str, vessels: list[str] | None, seconds: float) -> str:
+        """What a person shows who was told apart otherwise than by a key; good for so long, in every process."""
+        return SESSION_PREFIX + signed_text(
+            self._session_key, {"id": id, "name": name, "role": role, "vessels": vessels}, seconds
+        )
+
+    def _caller_of_session(self, token: str) -> Caller:
+        held = signed_document(self._session_key, token.removeprefix(SESSION_PREFIX))
+        if held is None:
+            raise _unauthenticated("This sign-in is over.")
+        vessels = held["vessels"]
+        return Caller(held["id"], held["name"], held["role"], None if vessels is None else frozenset(vessels))
 
     def forget(self) -> None:
         """Ask the records again from now on: keys were changed here."""

@@ -17,6 +17,7 @@ from service.translation.assess_documents import (
     Answer,
     AnswerLength,
     assess_documents,
+    curved_documents,
     point_documents,
     worked_documents,
 )
@@ -123,14 +124,6 @@ class Assessor:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
 
-    def answer_with_curves(self, text: bytes, units: str | None = None) -> bytes:
-        """The same with the curves of her strength; raises Refusal and UnreadableJson."""
-
-        def work(prepared: PreparedVessel, condition: Any) -> Answer:
-            return assess_documents(prepared, condition, "full", units, curves=True)
-
-        return as_json(self._answer_of(self._read(text), work))
-
     def worked_answer(self, text: bytes, units: str | None = None, *, compact: bool = False) -> bytes:
         """The same with its working, as nodes or compact; raises Refusal and UnreadableJson."""
         request = Request(parse_json(text, max_depth=self._json_depth))
@@ -139,6 +132,19 @@ class Assessor:
             return worked_documents(prepared, self._document(request, prepared), condition, units, compact)
 
         return as_json(self._answer_of(request, work))
+
+    def with_curves(self, members: Members, units: str | None = None) -> Answer:
+        """The assessment of one parsed request with the curves of her strength; raises Refusal."""
+        return self._curved(Request(members), units)
+
+    def answer_with_curves(self, text: bytes, units: str | None = None) -> bytes:
+        """The text of the same for a request; raises Refusal and UnreadableJson."""
+        return as_json(self._curved(self._read(text), units))
+
+    def _curved(self, request: Request, units: str | None) -> Answer:
+        return self._answer_of(
+            request, lambda prepared, condition: curved_documents(prepared, condition, units)
+        )
 
     def point(self, members: Members, number: int, units: str | None = None) -> Answer:
         """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""

@@ -1,10 +1,10 @@
-"""Two kept revisions of a condition side by side: what was changed, and what it did.
+"""Two kept revisions of a condition, or of two of one vessel, side by side: what was changed, and what it did.
 
 Only what is kept is read; nothing is computed, unless `reassess` asks for today's answers beside the kept ones.
 """
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import pydantic_core
 
@@ -30,6 +30,7 @@ from service.translation.units import SCALES, Scale
 from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,38 @@ class _Side:
     document: dict[str, Any]
     answer: Assessment
     vessel: dict[str, Any]
+
+
+class RevisionName(NamedTuple):
+    """A revision of a condition; the latest where `number` is None."""
+
+    condition: str
+    number: int | None
+
+
+def compare_conditions(
+    records: Records,
+    assessor: Assessor,
+    caller: Caller,
+    first: RevisionName,
+    last: RevisionName,
+    *,
+    units: UnitSystem | None = None,
+    reassess: bool = False,
+) -> Comparison:
+    """What differs between two revisions of any two conditions of one vessel. Raises Refusal (invalid_query)."""
+    with records.reading() as tx:
+        heads = [tx.conditions.get(each.condition) for each in (first, last)]
+        for head in heads:
+            caller.require_vessel(head.vessel, "condition")
+        if heads[0].vessel != heads[1].vessel:
+            raise Refusal("invalid_query", "Conditions of one vessel are compared, and these are of two.")
+        since, to = (
+            tx.conditions.revision(head.id, each.number or head.head_number)
+            for head, each in zip(heads, (first, last), strict=True)
+        )
+        before, after, scale = _sides(tx, since, to, units)
+    return _compared(assessor, before, after, scale, reassess)
 
 
 def compare_revisions(
@@ -60,14 +93,24 @@ def compare_revisions(
         caller.require_vessel(head.vessel, "condition")
         to = tx.conditions.revision(id, last or head.head_number)
         since = tx.conditions.revision(id, first or max(1, to.number - 1))
-        system = units or pydantic_core.from_json(to.document)["units"]
-        scale = SCALES[system]
-        before = _side(tx, since, scale, None)
-        after = _side(tx, to, scale, before)
+        before, after, scale = _sides(tx, since, to, units)
+    return _compared(assessor, before, after, scale, reassess)
+
+
+def _sides(
+    tx: Transaction, since: ConditionRevision, to: ConditionRevision, units: UnitSystem | None
+) -> tuple[_Side, _Side, Scale]:
+    """Both sides in the reader's units, those of the later document where he names none."""
+    scale = SCALES[units or pydantic_core.from_json(to.document)["units"]]
+    before = _side(tx, since, scale, None)
+    return before, _side(tx, to, scale, before), scale
+
+
+def _compared(assessor: Assessor, before: _Side, after: _Side, scale: Scale, reassess: bool) -> Comparison:
     criteria = criterion_changes(before.answer, after.answer)
     return {
-        "condition": id,
-        "vessel": head.vessel,
+        "condition": after.kept.condition,
+        "vessel": after.kept.vessel,
         "units": scale.names,
         "revision_from": history_line(before.line, scale),
         "revision_to": history_line(after.line, scale),

@@ -15,6 +15,7 @@ import marshal
 from typing import Any, NamedTuple
 
 from service.actions.cache import Cache
+from service.storage import canonical
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel
 from service.wire.parse import UnreadableJson, parse_json
 
@@ -96,7 +97,7 @@ class InlineVessels:
         key = _fingerprint(document)
         prepared = self._by_document.get(key)
         if prepared is None:
-            prepared = prepare_vessel(document, root)
+            prepared = prepare_vessel(document, root, canonical=canonical)
             self._by_document.put(key, prepared)
         return prepared
 

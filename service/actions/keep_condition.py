@@ -15,7 +15,7 @@ from service.actions.access import Caller
 from service.actions.assess import Answer, Assessor, as_json
 from service.actions.merge_patch import merged
 from service.actions.records.audit_note import write_audit_line
-from service.actions.records.entity_tag import require_tag
+from service.actions.records.entity_tag import require_revision, tag_of_condition
 from service.actions.records.repeatable_request import (
     CREATED,
     RequestName,
@@ -27,7 +27,7 @@ from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.stored_figures import in_core_units, stored_figures
 from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
-from service.storage import ConditionEntry, ConditionRevision, Transaction, canonical
+from service.storage import Condition, ConditionEntry, ConditionRevision, Transaction, canonical
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
 from service.wire.refusal import Refusal
@@ -37,8 +37,8 @@ _ROOT = "/condition"
 
 @dataclass(frozen=True)
 class Draft:
-    """A condition that somebody may keep, not judged yet. `seen` is the tag of the state it was made from; without a
-    `condition` it is a new one.
+    """A condition that somebody may keep, not judged yet. `seen` is the digest of the revision it was made from;
+    without a `condition` it is a new one.
     """
 
     vessel: str
@@ -116,12 +116,12 @@ def _replacement(
 ) -> Draft:
     head = tx.conditions.get(id)
     caller.require_vessel(head.vessel, "condition")
-    require_tag(condition_tag(head), expected, head.head_number)
+    require_revision(condition_tag(head), head.head_digest, expected, head.head_number)
     if patch:
         text = tx.conditions.revision(id, head.head_number).document
         document = _after_patch(pydantic_core.from_json(text), document)
     require_same_id(id, document.get("id"))
-    return Draft(head.vessel, document, id, condition_tag(head))
+    return Draft(head.vessel, document, id, head.head_digest)
 
 
 def _entry_of(
@@ -215,11 +215,11 @@ def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
         require_free_reference(tx, caller, "condition", reference)
         kept = tx.conditions.create(draft.vessel, done.entry, id=id)
         keep_reference(tx, caller, "condition", reference, kept.condition)
-        return _result(tx, caller, kept, "create_condition", 201, None)
+        return _result(tx, caller, kept, "create_condition", 201)
     head = tx.conditions.get(draft.condition)
-    require_tag(condition_tag(head), frozenset((draft.seen,)), head.head_number)
+    require_revision(condition_tag(head), head.head_digest, frozenset((draft.seen,)), head.head_number)
     kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest)
-    return _result(tx, caller, kept, "revise_condition", 200, head.head_digest)
+    return _result(tx, caller, kept, "revise_condition", 200, head)
 
 
 def _at(found: ProblemError, pointer: str) -> ProblemError:
@@ -240,7 +240,7 @@ def _result(
     kept: ConditionRevision,
     action: str,
     status: int,
-    before: str | None,
+    before: Condition | None = None,
 ) -> WriteResult:
     write_audit_line(
         tx,
@@ -251,8 +251,9 @@ def _result(
         vessel=kept.vessel,
         condition=kept.condition,
         revision=kept.number,
-        digest_before=before,
+        digest_before=before.head_digest if before else None,
         digest_after=kept.digest,
     )
     place = f"/v1/conditions/{kept.condition}"
-    return WriteResult(condition_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}")
+    tag = tag_of_condition(kept.number, before.states if before else 0, before.reviews if before else 0)
+    return WriteResult(condition_text(kept), place, tag, shows=f"{place}/revisions/{kept.number}")

@@ -6,12 +6,12 @@ from typing import Any
 from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.records.audit_note import write_audit_line
-from service.actions.records.entity_tag import require_tag
+from service.actions.records.entity_tag import require_tag, tag_of_vessel
 from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
 from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
-from service.storage import Transaction, VesselEntry, VesselRevision, canonical
+from service.storage import Transaction, Vessel, VesselEntry, VesselRevision, canonical
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,7 @@ def revise_vessel(
             if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
                 raise taken("imo_number", "There is a vessel of this IMO number.")
             kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
-            return _result(tx, caller, kept, "revise_vessel", 200, head.head_digest, sent)
+            return _result(tx, caller, kept, "revise_vessel", 200, head, sent)
 
         return answer_once(tx, caller, name, make, 200)
 
@@ -121,7 +121,7 @@ def _result(
     kept: VesselRevision,
     action: str,
     status: int,
-    before: str | None,
+    before: Vessel | None,
     sent: str | None,
 ) -> WriteResult:
     write_audit_line(
@@ -132,10 +132,9 @@ def _result(
         reason="; ".join(words for words in (kept.reason, sent) if words) or None,
         vessel=kept.vessel,
         revision=kept.number,
-        digest_before=before,
+        digest_before=before.head_digest if before else None,
         digest_after=kept.digest,
     )
     place = f"/v1/vessels/{kept.vessel}"
-    return WriteResult(
-        vessel_revision_text(kept), place, kept.digest, shows=f"{place}/revisions/{kept.number}"
-    )
+    tag = tag_of_vessel(kept.digest, before.states if before else 0)
+    return WriteResult(vessel_revision_text(kept), place, tag, shows=f"{place}/revisions/{kept.number}")

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import pydantic_core
-import rfc8785
 from pydantic import ValidationError
 
 from service.actions.cell_problems import CellFinder, add_errors, problem_rows, sheets_read
 from service.actions.comparison.documents import document_changes
 from service.imports.reader import Reading, read_vessel
+from service.storage import canonical
 from service.translation.booklet_doubts import booklet_doubts
 from service.translation.prepared_vessel import prepare_model, validated
 from service.translation.proof import proof_of
@@ -68,7 +68,7 @@ def read_booklet(
         "changes": changes[:MAX_CHANGES],
         "changes_truncated": len(changes) > MAX_CHANGES,
         "removed": [] if base is None or document is None else removed(base, document),
-        "doubts": [] if prepared is None or document is None else _doubts(reading, document),
+        "doubts": [] if prepared is None or document is None else _doubts(reading, document, prepared),
         "proof": None if model is None or prepared is None else proof_of(model, (), prepared),
         "document": document,
     }
@@ -93,12 +93,12 @@ def _checked(reading: Reading, document: Document) -> tuple[Any, Vessel | None]:
 
 def _canonical(document: Document) -> Any:
     """A document as it is kept: a whole number is one number, however a cell gave it."""
-    return pydantic_core.from_json(rfc8785.dumps(document))
+    return pydantic_core.from_json(canonical(document))
 
 
 def digest_of(document: Document) -> str:
     """SHA-256 of a document's canonical text."""
-    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
+    return hashlib.sha256(canonical(document).encode()).hexdigest()
 
 
 def removed(before: Document, after: Document) -> list[str]:
@@ -116,10 +116,10 @@ def removed(before: Document, after: Document) -> list[str]:
     return found
 
 
-def _doubts(reading: Reading, document: Document) -> list[BookletDoubt]:
+def _doubts(reading: Reading, document: Document, prepared: Any) -> list[BookletDoubt]:
     finder = CellFinder(reading)
     found: list[BookletDoubt] = []
-    for doubt in booklet_doubts(document)[:MAX_DOUBTS]:
+    for doubt in booklet_doubts(document, prepared)[:MAX_DOUBTS]:
         place = finder.cell(doubt["path"])
         found.append({**doubt, "cell": place._replace(heading="").words if place.sheet else None})
     return found

@@ -8,9 +8,12 @@ from service.actions.access import Caller
 from service.actions.records.audit_note import write_audit_line
 from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
+from service.actions.set_state import append_state
 from service.storage import Review, ReviewEntry
 from service.wire import review as wire
+from service.wire.problem import error
 from service.wire.record import ReviewState
+from service.wire.refusal import Refusal
 
 
 def review_condition(
@@ -22,8 +25,13 @@ def review_condition(
     *,
     name: RequestName | None = None,
 ) -> WriteResult:
-    """Keep a review of one revision. Raises Refusal (own_revision) for its author."""
+    """Keep a review of one revision. Raises Refusal (own_revision) for its author.
+
+    With `in_force` the condition takes force in the same transaction."""
     caller.require("review")
+    if request.in_force and request.decision != "accepted":
+        wrong = [error(("in_force",), "not_accepted", "What is returned does not take force.")]
+        raise Refusal("invalid_request", "Only an accepted condition takes force.", wrong)
     entry = ReviewEntry(
         decision=request.decision,
         note=request.note,
@@ -36,6 +44,8 @@ def review_condition(
         caller.require_vessel(head.vessel, "condition")
 
         def make() -> WriteResult:
+            if request.in_force and number != tx.conditions.get(id).head_number:
+                raise Refusal("conflict", "A later revision is there: she cannot sail with this one.")
             kept = tx.reviews.append(id, number, entry)
             write_audit_line(
                 tx,
@@ -49,6 +59,8 @@ def review_condition(
                 digest_before=head.review_digest,
                 digest_after=kept.digest,
             )
+            if request.in_force:
+                append_state(tx, caller, tx.conditions.get(id), "in_force", request.note)
             place = f"/v1/conditions/{id}/revisions/{number}/reviews"
             return WriteResult(to_json(_wire_review(kept)).decode(), place, kept.digest)
 

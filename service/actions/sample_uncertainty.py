@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from service.actions.assess import Answer, Assessor, PreparedVessel
 from service.translation.uncertainty import Samples, Sampling, sampling_of
 
-PART = 50
+PART = 250
 """Samples of a part: a worker gives a sign of life after each."""
 
 Part = tuple[int, int]

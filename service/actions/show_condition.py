@@ -1,11 +1,13 @@
 """Kept conditions as the wire shows them."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, cast
 
 import pydantic_core
 
 from service.actions.access import Caller
+from service.actions.records.entity_tag import tag_of_condition
 from service.actions.records.transactions import Records, moment_text
 from service.actions.show_vessel import with_texts
 from service.actions.stored_figures import (
@@ -20,6 +22,9 @@ from service.storage import (
     ConditionRevision,
     ConditionRevisionLine,
     Filter,
+    FleetLine,
+    ListedCondition,
+    Review,
     reference_of,
 )
 from service.translation.conversion import converted
@@ -27,23 +32,34 @@ from service.translation.older_answer import in_present_shape
 from service.translation.units import SCALES, Scale
 from service.wire import condition_record as wire
 from service.wire.fields import UnitSystem
-from service.wire.record import RecordUnits, ReviewState
+from service.wire.record import Author, RecordUnits, ReviewState
+from service.wire.state import ConditionState, ReviewNote
+
+NOT_WITHDRAWN = ("worked_on", "in_force", "put_aside")
 
 
 def condition_tag(head: Condition) -> str:
-    """The tag of a condition's present state: the digest of its revision, and how many reviews there are."""
-    return f"{head.head_digest}.{head.reviews}" if head.reviews else head.head_digest
+    """The tag of a condition's present state: its revision, how often its state was set, how many reviews there are."""
+    return tag_of_condition(head.head_number, head.states, head.reviews)
 
 
 def show_condition(
     records: Records, caller: Caller, id: str, units: UnitSystem | None = None
 ) -> tuple[str, str]:
-    """The latest revision of a condition with its review state, as JSON text, and the condition's tag."""
+    """The latest revision of a condition, its state and that of its reviews, as JSON text, and the condition's tag."""
     with records.reading() as tx:
         head = tx.conditions.get(id)
         caller.require_vessel(head.vessel, "condition")
         kept = tx.conditions.revision(id, head.head_number)
-    return condition_text(kept, cast(ReviewState, head.review_state), units), condition_tag(head)
+        reviewed = head.review_state != "unreviewed"
+        last = tx.reviews.of(id, head.head_number)[-1] if reviewed else None
+    members = {
+        "review_state": head.review_state,
+        "state": head.state,
+        "returned": review_note(head.review_state, "returned", last),
+        "accepted": review_note(head.review_state, "accepted", last),
+    }
+    return condition_text(kept, members, units), condition_tag(head)
 
 
 def show_condition_revision(
@@ -86,11 +102,15 @@ def list_conditions(
     reference: str | None = None,
     updated_after: datetime | None,
     updated_before: datetime | None,
+    state: str | None = None,
     units: UnitSystem,
     before: str | None,
     limit: int,
 ) -> list[wire.ConditionLine]:
-    """Conditions the caller may see, the one entered last first; None leaves a filter open."""
+    """Conditions the caller may see, the one entered last first; None leaves a filter open.
+
+    Withdrawn ones are left out unless `state` says withdrawn, those of withdrawn vessels unless `vessel` names her.
+    """
     wanted = Filter(
         vessels=caller.vessels,
         vessel=vessel,
@@ -100,6 +120,8 @@ def list_conditions(
         reference=reference,
         updated_after=moment_text(updated_after),
         updated_before=moment_text(updated_before),
+        states=NOT_WITHDRAWN if state is None else (state,),
+        of_active=vessel is None,
     )
     with records.reading() as tx:
         if vessel is not None:
@@ -125,13 +147,32 @@ def list_condition_revisions(
     return [history_line(kept, SCALES[units]) for kept in found]
 
 
+def review_note(state: str | None, wanted: str, last: Review | None) -> ReviewNote | None:
+    """What the reviewer of the latest revision said, where the last review is of the wanted kind."""
+    if last is None or state != wanted:
+        return None
+    return {
+        "who": {"key": last.author_key, "name": last.author_name},
+        "when": last.created,
+        "note": last.note,
+    }
+
+
+def last_review_note(line: ListedCondition | FleetLine, wanted: str) -> ReviewNote | None:
+    """The same of a line of a list."""
+    if line.review_state != wanted or line.reviewer_key is None or line.reviewed is None:
+        return None
+    who = {"key": line.reviewer_key, "name": line.reviewer_name or ""}
+    return {"who": cast(Author, who), "when": line.reviewed, "note": line.review_note}
+
+
 def record_units(units: UnitSystem) -> RecordUnits:
     """Units of the figures of a list."""
     names = SCALES[units].names
     return {"system": names["system"], "length": names["length"], "mass": names["mass"]}
 
 
-def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
+def condition_line(head: ListedCondition, scale: Scale) -> wire.ConditionLine:
     """A condition in a list."""
     return {
         "id": head.id,
@@ -151,6 +192,9 @@ def condition_line(head: Condition, scale: Scale) -> wire.ConditionLine:
         "displacement": scaled(head.displacement, scale.mass),
         "gm_corrected": scaled(head.gm_corrected, scale.length),
         "review_state": head.review_state,  # type: ignore[typeddict-item]
+        "state": cast(ConditionState, head.state),
+        "returned": last_review_note(head, "returned"),
+        "accepted": last_review_note(head, "accepted"),
         "vessel_revision": head.vessel_revision,
         "calculation_version": head.calculation_version,
         "created": head.created,
@@ -196,15 +240,17 @@ def history_line(kept: ConditionHistoryLine, scale: Scale) -> wire.ConditionHist
 
 
 def condition_text(
-    kept: ConditionRevision, state: ReviewState | None = None, units: UnitSystem | None = None
+    kept: ConditionRevision, of_head: Mapping[str, Any] | None = None, units: UnitSystem | None = None
 ) -> str:
-    """A revision as JSON text, its document and assessment byte for byte as they are kept.
+    """A revision as JSON text, its document and assessment byte for byte as they are kept; with members `of_head`.
 
     With `units` other than those of the assessment, the assessment is converted.
     """
-    members = {**condition_revision_line(kept), "reference": reference_of(kept.document)}
-    if state is not None:
-        members["review_state"] = state
+    members = {
+        **condition_revision_line(kept),
+        "reference": reference_of(kept.document),
+        **(of_head or {}),
+    }
     assessment = kept.assessment
     if units is not None:
         answer = pydantic_core.from_json(assessment)

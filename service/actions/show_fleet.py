@@ -6,7 +6,7 @@ from typing import Final, cast
 
 from service.actions.access import Caller
 from service.actions.records.transactions import Records
-from service.actions.show_condition import record_units
+from service.actions.show_condition import last_review_note, record_units
 from service.actions.stored_figures import (
     kept_margin,
     listed_load_line_margin,
@@ -14,14 +14,15 @@ from service.actions.stored_figures import (
     scaled,
 )
 from service.storage import Change as ChangeLine
-from service.storage import ConditionFigures, FleetLine, Head, as_text
+from service.storage import ConditionFigures, FleetLine, Head, WorkedOn, as_text
 from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
-from service.wire.fleet import FleetCondition
+from service.wire.fleet import FleetCondition, OtherConditions
 from service.wire.fleet import FleetLine as WireLine
 from service.wire.record import FeedHead
 from service.wire.refusal import Refusal
+from service.wire.state import VesselState
 
 _NO_FIGURES: Final = ConditionFigures()
 
@@ -32,20 +33,31 @@ def list_fleet(
     *,
     verdict: str | None,
     review_state: str | None,
+    state: str = "active",
     units: UnitSystem,
     after: str | None,
     limit: int,
 ) -> tuple[str, list[WireLine]]:
-    """The time of the answer, and every vessel with her latest condition, in the order they were entered."""
+    """The time of the answer, and every vessel with the condition she sails with, in the order they were entered."""
     with records.reading() as tx:
         found = tx.fleet.list(
-            vessels=caller.vessels, verdict=verdict, review_state=review_state, after=after, limit=limit
+            vessels=caller.vessels,
+            verdict=verdict,
+            review_state=review_state,
+            state=state,
+            after=after,
+            limit=limit,
         )
+        worked_on: dict[str, list[WorkedOn]] = {}
+        for counted in tx.fleet.worked_on([line.vessel for line in found]):
+            worked_on.setdefault(counted.vessel, []).append(counted)
     # Never before what it shows: the clock may have been set back since.
     moment = max(
         [datetime.now(UTC), *(datetime.fromisoformat(line.updated) for line in found if line.updated)]
     )
-    return as_text(moment), [_line(line, SCALES[units], moment) for line in found]
+    return as_text(moment), [
+        _line(line, worked_on.get(line.vessel, []), SCALES[units], moment) for line in found
+    ]
 
 
 def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:
@@ -61,7 +73,7 @@ def list_changes(records: Records, caller: Caller, *, after: int, limit: int) ->
         found = tx.changes.after(after, limit=limit + 1, vessels=caller.vessels)
         more, found = len(found) > limit, found[:limit]
         figures = tx.conditions.figures_in_feed(after, found[-1].id) if found else {}
-    items = [_change(change, figures) for change in found]
+    items = [feed_line(change, figures) for change in found]
     return {
         "units": record_units("metric"),
         "items": items,
@@ -75,7 +87,8 @@ def _feed_head(last: Head | None) -> FeedHead:
     return {"id": 0, "digest": None} if last is None else {"id": last.id, "digest": last.digest}
 
 
-def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:
+def feed_line(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigures]) -> Change:
+    """A line of the feed with the figures of the revision it is about."""
     kept = figures.get((change.condition or "", change.revision), _NO_FIGURES)
     return {
         "id": change.id,
@@ -90,20 +103,43 @@ def _change(change: ChangeLine, figures: Mapping[tuple[str, int], ConditionFigur
         "least_stability_margin": listed_stability_margin(kept, METRIC),
         "load_line_margin": listed_load_line_margin(kept, METRIC),
         "decision": change.decision,  # type: ignore[typeddict-item]
+        "state": change.state,  # type: ignore[typeddict-item]
         "subject": change.subject,
         "digest": change.digest,
     }
 
 
-def _line(line: FleetLine, scale: Scale, moment: datetime) -> WireLine:
+def _line(line: FleetLine, worked_on: list[WorkedOn], scale: Scale, moment: datetime) -> WireLine:
     return {
         "id": line.vessel,
         "vessel": line.vessel,
         "reference": line.vessel_reference,
         "name": line.name,
         "imo_number": line.imo_number,
+        "state": cast(VesselState, line.vessel_state),
         "condition": None if line.condition is None else _condition(line, scale, moment),
+        "others": _others(line, worked_on),
     }
+
+
+def _others(line: FleetLine, worked_on: list[WorkedOn]) -> OtherConditions:
+    """What she works on besides the condition that is shown."""
+
+    def count(verdict: str | None = None, review_state: str | None = None) -> int:
+        shown = line.state == "worked_on" and _is(line, verdict, review_state)
+        return sum(kind.count for kind in worked_on if _is(kind, verdict, review_state)) - shown
+
+    return {
+        "count": count(),
+        "fail": count("fail"),
+        "incomplete": count("incomplete"),
+        "returned": count(review_state="returned"),
+        "unreviewed": count(review_state="unreviewed"),
+    }
+
+
+def _is(kind: WorkedOn | FleetLine, verdict: str | None, review_state: str | None) -> bool:
+    return verdict in (None, kind.verdict) and review_state in (None, kind.review_state)
 
 
 def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetCondition:
@@ -127,6 +163,9 @@ def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetConditio
         "displacement": scaled(line.displacement, scale.mass),
         "gm_corrected": scaled(line.gm_corrected, scale.length),
         "review_state": line.review_state,
+        "state": line.state,
+        "returned": last_review_note(line, "returned"),
+        "accepted": last_review_note(line, "accepted"),
         "vessel_revision": line.vessel_revision,
         "calculation_version": line.calculation_version,
         "updated": line.updated,

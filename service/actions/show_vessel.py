@@ -2,30 +2,33 @@
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.comparison.documents import document_changes
+from service.actions.records.entity_tag import tag_of_vessel
 from service.actions.records.transactions import Records, moment_text
 from service.storage import Vessel, VesselRevision, VesselRevisionLine, reference_of
 from service.wire import vessel_record as wire
+from service.wire.state import VesselState
 
 MAX_CHANGES = 500
 
 
 def vessel_tag(vessel: Vessel) -> str:
     """The tag of a vessel's present state."""
-    return vessel.head_digest
+    return tag_of_vessel(vessel.head_digest, vessel.states)
 
 
 def show_vessel(records: Records, caller: Caller, id: str, number: int | None = None) -> tuple[str, str]:
-    """A revision of a vessel (the latest when `number` is None) as JSON text, and its tag."""
+    """A revision of a vessel as JSON text, and its tag; the latest, with her state, when `number` is None."""
     caller.require_vessel(id)
     with records.reading() as tx:
         kept = tx.vessels.revision(id, number)
-    return vessel_revision_text(kept), kept.digest
+        head = tx.vessels.get(id) if number is None else None
+    return vessel_revision_text(kept, head), kept.digest if head is None else vessel_tag(head)
 
 
 def list_vessels(
@@ -37,10 +40,11 @@ def list_vessels(
     reference: str | None,
     updated_after: datetime | None,
     updated_before: datetime | None,
+    state: str = "active",
     after: str | None,
     limit: int,
 ) -> list[wire.VesselLine]:
-    """Vessels the caller may see, in the order they were entered."""
+    """Vessels of that state the caller may see, in the order they were entered."""
     with records.reading() as tx:
         found = tx.vessels.list(
             vessels=caller.vessels,
@@ -49,6 +53,7 @@ def list_vessels(
             reference=reference,
             updated_after=moment_text(updated_after),
             updated_before=moment_text(updated_before),
+            state=state,
             after=after,
             limit=limit,
         )
@@ -59,6 +64,7 @@ def list_vessels(
             "reference": vessel.reference,
             "name": vessel.name,
             "imo_number": vessel.imo_number,
+            "state": cast(VesselState, vessel.state),
             "revision": vessel.head_number,
             "digest": vessel.head_digest,
             "created": vessel.created,
@@ -117,9 +123,12 @@ def vessel_revision_line(kept: VesselRevisionLine) -> wire.VesselRevisionLine:
     }
 
 
-def vessel_revision_text(kept: VesselRevision) -> str:
-    """A revision as JSON text, with its document byte for byte as it is kept."""
-    members = {**vessel_revision_line(kept), "reference": reference_of(kept.document)}
+def vessel_revision_text(kept: VesselRevision, head: Vessel | None = None) -> str:
+    """A revision as JSON text, with its document byte for byte as it is kept; with the state of the `head`, once
+    it was set."""
+    members: dict[str, Any] = {**vessel_revision_line(kept), "reference": reference_of(kept.document)}
+    if head is not None and head.states:
+        members["state"] = head.state
     return with_texts(members, document=kept.document)
 
 

@@ -6,7 +6,7 @@ import pydantic_core
 
 from service.actions.cache import Cache
 from service.actions.records.transactions import Records, storage_refusals
-from service.storage import NotFound
+from service.storage import NotFound, canonical
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.parse import MAX_INTEGER
 
@@ -54,6 +54,6 @@ class StoredVessels:
         return document
 
     def _prepare(self, id: str, number: int) -> PreparedVessel:
-        prepared = prepare_vessel(self.document(id, number), ("vessel",), id, number)
+        prepared = prepare_vessel(self.document(id, number), ("vessel",), id, number, canonical)
         self._prepared.put((id, number), prepared)
         return prepared

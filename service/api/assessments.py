@@ -47,8 +47,7 @@ class AssessmentQuery(AnswerQuery):
     )
     curves: bool = Field(
         default=False,
-        description="`true`: the block `strength` carries its `curves`: weight, buoyancy, shear force and bending "
-        "moment along her length. Not with `working` or `point`.",
+        description="`true`: `strength` carries its curves along her length. Not with `working` or `point`.",
     )
     point: int | None = Field(
         default=None,
@@ -66,6 +65,14 @@ class BatchQuery(AnswerQuery):
         default="full", description="`summary`: the verdict and the main figures of each condition only."
     )
     working: bool = Field(default=False, description="Refused here: the working is given for one condition.")
+
+
+_LINE = {
+    "anyOf": [
+        {"$ref": f"#/components/schemas/{each}"}
+        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd")
+    ]
+}
 
 
 @direct.post(
@@ -104,8 +111,8 @@ async def post_assessment(request: Request) -> Response:
         worked = await parts.slots.run(work, text=len(body))
         return Response(worked, media_type="application/json")
     if query.curves:
-        drawn = await parts.slots.run(partial(assessor.answer_with_curves, body, units), text=len(body))
-        return Response(drawn, media_type="application/json")
+        work = partial(assessor.answer_with_curves, body, units)
+        return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:
         work = partial(assessor.answer_point, body, point, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
@@ -128,7 +135,7 @@ async def post_assessment(request: Request) -> Response:
     responses={
         200: {
             "description": "One assessment or problem per line.",
-            "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
+            "content": {media_type: lines_of(_LINE) for media_type in JSON_LINES},
         },
         **problems_of(400, 401, 406, 413, 415, 429, 503),
     },

@@ -1,4 +1,4 @@
-"""GET /v1/conditions/{id}/comparison: what changed between two revisions, and what it did."""
+"""What changed between two revisions of a condition, or of two of one vessel, and what it did."""
 
 from functools import partial
 from typing import Annotated
@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
-from service.actions.compare_conditions import compare_revisions
+from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ
 from service.api.record_exchange import Revision, document_answer
@@ -18,6 +18,9 @@ from service.wire.comparison import Comparison
 from service.wire.fields import UnitSystem
 
 router = APIRouter(tags=["Conditions"])
+NamedRevision = Annotated[
+    str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}(/[1-9][0-9]{0,8})?$", examples=["departure/7"])
+]
 
 
 class ComparisonQuery(BaseModel):
@@ -64,3 +67,52 @@ async def get_comparison(
     return document_answer(
         await (parts.slots.run(compare) if query.reassess else in_thread(request, compare))
     )
+
+
+class AnyComparisonQuery(BaseModel):
+    """Query of a comparison of two conditions; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    since: NamedRevision = Field(alias="from", description="The one before, as CONDITION/REVISION.")
+    to: NamedRevision = Field(description="The one after, as CONDITION/REVISION.")
+    units: UnitSystem | None = Field(
+        default=None, description="Units of the answer; those of the later document when absent."
+    )
+    reassess: bool = Field(
+        default=False,
+        description="Judge both by today's calculation as well, and list the numbers that moved.",
+    )
+
+
+@router.get(
+    "/v1/comparison",
+    summary="What differs between any two conditions of a vessel, and what it does",
+    description="Each named as CONDITION/REVISION; without the number its latest revision. Answered as the comparison "
+    "of two revisions of one condition: `revision_from` and `revision_to` name their conditions.",
+    responses={200: {"model": Comparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+)
+async def get_any_comparison(
+    request: Request, caller: WhoAsks, query: Annotated[AnyComparisonQuery, Query()]
+) -> Response:
+    """A departure and the arrival made from it, two proposals, what was done last time."""
+    parts = record_parts_of(request)
+    first, last = _named(query.since), _named(query.to)
+    compare = partial(
+        compare_conditions,
+        parts.records,
+        parts.assessor,
+        caller,
+        first,
+        last,
+        units=query.units,
+        reassess=query.reassess,
+    )
+    return document_answer(
+        await (parts.slots.run(compare) if query.reassess else in_thread(request, compare))
+    )
+
+
+def _named(text: str) -> RevisionName:
+    condition, _, number = text.partition("/")
+    return RevisionName(condition, int(number) if number else None)

@@ -12,6 +12,7 @@ from anyio import to_thread
 from anyio.lowlevel import checkpoint
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from service.web.middleware import limit_by_ending
 from service.web.problems import problem_response
 from service.wire.problem import shortened
 from service.wire.refusal import Refusal
@@ -36,7 +37,7 @@ _CODINGS = (b"gzip", b"x-gzip")
 class Compression:
     """A layer of the application that packs answers and unpacks requests.
 
-    `body_limits` gives the longest unpacked body per path where it differs from `body_limit`.
+    `body_limits` gives the longest unpacked body by the end of a path where it differs from `body_limit`.
     """
 
     def __init__(self, app: ASGIApp, *, body_limit: int, body_limits: dict[str, int]) -> None:
@@ -73,7 +74,7 @@ class Compression:
             )
             await answer(scope, receive, send)
             return
-        limit = self._body_limits.get(scope["path"], self._body_limit)
+        limit = limit_by_ending(scope["path"], self._body_limits, self._body_limit)
         headers = [
             pair for pair in scope["headers"] if pair[0] not in (b"content-encoding", b"content-length")
         ]

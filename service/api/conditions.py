@@ -41,6 +41,7 @@ from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
 from service.wire.fields import Reference, UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
+from service.wire.state import ConditionState
 
 router = APIRouter(tags=["Conditions"])
 direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
@@ -54,6 +55,9 @@ class ConditionQuery(UpdatedQuery):
     review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
     phase: Phase | None = Field(default=None, description="Part of the voyage.")
     reference: Reference | None = Field(default=None, description="The sender's own name for it.")
+    state: ConditionState | None = Field(
+        default=None, description="Of the condition. Withdrawn ones are listed when asked for."
+    )
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
 
@@ -83,7 +87,7 @@ async def get_vessel_conditions(
 async def get_conditions(
     request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
 ) -> Response:
-    """The one entered last first."""
+    """The one entered last first; those of withdrawn vessels when `vessel` names her."""
     return await _condition_list(request, caller, query, query.vessel)
 
 
@@ -180,6 +184,7 @@ async def _condition_list(
         review_state=query.review_state,
         phase=query.phase,
         reference=query.reference,
+        state=query.state,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
         units=query.units,

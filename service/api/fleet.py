@@ -1,4 +1,4 @@
-"""GET /v1/fleet: every vessel with her latest condition."""
+"""GET /v1/fleet: every vessel with the condition she sails with."""
 
 from typing import Annotated
 
@@ -16,6 +16,7 @@ from service.web.parts import record_parts_of
 from service.wire.fields import UnitSystem
 from service.wire.fleet import Fleet
 from service.wire.record import ReviewState, Verdict
+from service.wire.state import VesselState
 
 router = APIRouter(tags=["Fleet"])
 
@@ -23,14 +24,16 @@ router = APIRouter(tags=["Fleet"])
 class FleetQuery(PageQuery):
     """Query of the fleet."""
 
-    verdict: Verdict | None = Field(default=None, description="Of the latest condition.")
-    review_state: ReviewState | None = Field(default=None, description="Of the latest condition.")
+    verdict: Verdict | None = Field(default=None, description="Of the condition shown.")
+    review_state: ReviewState | None = Field(default=None, description="Of the condition shown.")
+    state: VesselState = Field(default="active", description="Withdrawn vessels are listed when asked for.")
     units: UnitSystem = Field(default="metric", description="Units of the figures.")
 
 
 @router.get(
     "/v1/fleet",
-    summary="Every vessel with her latest condition",
+    summary="Every vessel with the condition she sails with",
+    description="Where none is in force, the one being worked on that was changed last.",
     responses={200: {"model": Fleet, **READ}, **problems_of(400, 401, 429, 503)},
 )
 async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
@@ -43,6 +46,7 @@ async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQue
         caller,
         verdict=query.verdict,
         review_state=query.review_state,
+        state=query.state,
         units=query.units,
         after=position(request, query),
         limit=limit_of(request, query),

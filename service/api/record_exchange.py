@@ -80,6 +80,12 @@ def required_tags(request: Request) -> frozenset[str]:
     return frozenset(tag for weak, tag in _tags(given) if not weak)
 
 
+def tags_if_any(request: Request) -> frozenset[str] | None:
+    """The tags a change names where it need not name one."""
+    given = ",".join(request.headers.getlist("if-match")).strip()
+    return None if given in ("", "*") else required_tags(request)
+
+
 def is_known(request: Request, etag: str) -> bool:
     """Whether the sender has this state already (If-None-Match)."""
     given = ",".join(request.headers.getlist("if-none-match"))

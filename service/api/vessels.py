@@ -43,8 +43,15 @@ from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
 from service.wire.fields import NAME_PATTERN, ImoNumber, Reference
+from service.wire.state import VesselState
 from service.wire.vessel import Vessel
-from service.wire.vessel_record import VesselComparison, VesselList, VesselRevision, VesselRevisionList
+from service.wire.vessel_record import (
+    VesselComparison,
+    VesselList,
+    VesselRecord,
+    VesselRevision,
+    VesselRevisionList,
+)
 
 router = APIRouter(tags=["Vessels"])
 
@@ -57,6 +64,7 @@ class VesselQuery(UpdatedQuery):
     )
     imo_number: ImoNumber | None = Field(default=None, description="Her IMO number.")
     reference: Reference | None = Field(default=None, description="The sender's own name for her.")
+    state: VesselState = Field(default="active", description="Withdrawn vessels are listed when asked for.")
 
 
 @router.get(
@@ -77,6 +85,7 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
         reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
+        state=query.state,
         after=position(request, query),
         limit=limit_of(request, query),
     )
@@ -112,7 +121,7 @@ async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[Reason
     "/v1/vessels/{vessel}",
     summary="A vessel's latest data",
     dependencies=[NO_QUERY],
-    responses={200: {"model": VesselRevision, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: {"model": VesselRecord, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
     """With the tag that a change has to name."""

@@ -1,4 +1,4 @@
-"""`verify`, `backup`, `restore`, `export`, `import`: care of what is kept.
+"""`migrate`, `verify`, `backup`, `restore`, `export`, `import`: care of what is kept.
 
 Exit codes: 0 done, 1 something kept does not hold, 3 refused or not to be reached.
 """
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from service.actions.pepper import pepper_fault, pepper_is_known
-from service.actions.records.lifecycle import visited_records
+from service.actions.records.lifecycle import migrate_records, visited_records
 from service.actions.records.maintenance import (
     back_up,
     cover_rows,
@@ -24,6 +24,19 @@ from service.settings import Settings, write_secret
 from service.wire.refusal import Refusal
 
 DONE, BROKEN, REFUSED = 0, 1, 3
+
+
+def migrate(database: str | None, service_role: str | None) -> int:
+    """Bring the schema up, and let a role serve on it."""
+
+    def run() -> None:
+        owner = Settings().migration_database_url
+        url = owner.get_secret_value() if owner and database is None else _url(database)
+        schema, roles = migrate_records(url, service_role)
+        served = f" Roles that may serve: {', '.join(roles)}." if roles else ""
+        print(f"The schema stands at {schema}.{served}")
+
+    return _exit_code(run)
 
 
 def verify(database: str | None, head: Path | None, export_head: Path | None, *, cover: bool = False) -> int:

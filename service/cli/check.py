@@ -2,26 +2,23 @@
 
 import json
 import sys
-from collections import deque
-from collections.abc import Iterator
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import closing
 from pathlib import Path
 from typing import Any, cast
 
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
-
-from service.app import create_app
+from service.actions.assess import AnswerLength
 from service.cli.answer_text import answer_text
 from service.cli.block_text import place_of
-from service.cli.check_input import Input, inputs_of
-from service.cli.local_server import local_server
+from service.cli.check_answers import Source, answers_to
+from service.cli.check_input import inputs_of
+from service.cli.junit import JunitReport
 from service.cli.process_log import log_as_json
-from service.client import LineProblem, ServiceClient, ServiceError
+from service.cli.progress import progress_bar
+from service.client import LineProblem, ServiceError
+from service.running.many_conditions import CannotCompute
 from service.settings import Settings
 from service.wire.assessment import Assessment, AssessmentSummary
 from service.wire.figures import figure, figure_in, list_in_words, trim_in_words
-from service.wire.parse import UnreadableJson
 from service.wire.verdict_words import load_line_figures, with_dangers
 
 PASSED, FAILED, INCOMPLETE, UNREADABLE = 0, 1, 2, 3
@@ -40,52 +37,68 @@ def check(
     vessel_id: str | None,
     *,
     as_json: bool,
-    url: str | None,
+    url: str | None = None,
     key: str | None = None,
     full: bool = False,
+    scheduler: str | None = None,
+    resume: Path | None = None,
+    junit: Path | None = None,
 ) -> int:
-    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. key: for the service at `url`;
-    full: whole answers instead of rows."""
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. The options are those of the
+    command."""
+    if url and (scheduler or resume):
+        print("--scheduler and --resume go with what is computed here, not with --url.", file=sys.stderr)
+        return UNREADABLE
     try:
         around = _around(vessel, vessel_id)
-        size = sum(file.stat().st_size for file in files if file != Path("-"))
+        size = sum(file.stat().st_size for file in files if file != Path("-") and file.exists())
     except (OSError, ValueError) as error:
         print(f"Not readable: {error}", file=sys.stderr)
         return UNREADABLE
-    if not as_json and not full:
-        print(_ROW.format(*_HEAD))
-    codes = {PASSED}
+    detail: AnswerLength = "full" if as_json or full else "summary"
+    source = Source(around, detail, url, key, scheduler, Settings().worker_processes, resume)
+    report = JunitReport() if junit else None
     log_as_json("error")
-    try:
-        with (
-            _service(url) as address,
-            ServiceClient(address, key=key if url else None) as client,
-            _progress() as progress,
-        ):
-            task = progress.add_task("checking", total=size or None)
-            waiting: deque[Input] = deque()
-            sent = _requests(files, around, waiting, codes, as_json=as_json)
-            for answer in client.assess_batch(sent, detail="full" if as_json or full else "summary"):
-                asked = waiting.popleft()
-                codes.add(
-                    _print_answer(asked.where, cast(dict[str, Any], answer), as_json=as_json, full=full)
-                )
-                progress.update(task, advance=asked.size)
-    except ServiceError as error:
-        print(f"{error}", file=sys.stderr)
-        codes.add(UNREADABLE)
+    codes = _answer_all(files, source, size, report, as_json=as_json, full=full)
+    if junit and report:
+        try:
+            report.write(junit)
+        except OSError as error:
+            print(f"Not written: {error}", file=sys.stderr)
+            codes.add(UNREADABLE)
     return next(code for code in _WORST_FIRST if code in codes)
 
 
-def _service(url: str | None) -> AbstractContextManager[str]:
-    """The service at `url`, or one of our own for as long as the command runs."""
-    return nullcontext(url) if url else local_server(create_app(Settings(access_log=False, database_url="")))
-
-
-def _progress() -> Progress:
-    """A bar on standard error, where somebody is looking."""
-    columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
-    return Progress(*columns, console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+def _answer_all(
+    files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool, full: bool
+) -> set[int]:
+    """Print every answer; the exit codes that were met."""
+    if not as_json and not full:
+        print(_ROW.format(*_HEAD))
+    codes, done = {PASSED}, 0
+    reason = ""
+    try:
+        with (
+            progress_bar("checking", size) as progress,
+            closing(answers_to(inputs_of(files), source)) as answers,
+        ):
+            for given, answer in answers:
+                codes.add(_print_answer(given.where, answer, as_json=as_json, full=full))
+                if report is not None:
+                    report.add(given.where, answer)
+                done += 1
+                progress(given.size)
+    except (ServiceError, CannotCompute, OSError, ValueError) as error:
+        reason = str(error)
+    except KeyboardInterrupt:
+        reason = "Stopped."
+    if reason:
+        again = f" The same command goes on from {source.resume}." if source.resume else ""
+        print(f"{reason} {done:,} conditions were answered.{again}", file=sys.stderr)
+        codes.add(UNREADABLE)
+        if report is not None:
+            report.stopped(reason)
+    return codes
 
 
 def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
@@ -95,21 +108,6 @@ def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:
     if vessel_id is not None:
         return b'{"vessel_id":' + json.dumps(vessel_id).encode("utf-8") + b","
     return None
-
-
-def _requests(
-    files: list[Path], around: bytes | None, waiting: deque[Input], codes: set[int], *, as_json: bool
-) -> Iterator[bytes]:
-    """The requests in `files`, each remembered in `waiting`; what cannot be read is reported at once."""
-    for file in files:
-        try:
-            for each in inputs_of(file, around):
-                waiting.append(each)
-                yield each.text
-        except (OSError, UnreadableJson) as error:
-            reason = error.strerror if isinstance(error, OSError) else error.detail
-            problem = {"type": "unreadable", "title": "Not readable", "detail": str(reason)}
-            codes.add(_print_answer(str(file), problem, as_json=as_json))
 
 
 def _print_answer(where: str, answer: dict[str, Any], *, as_json: bool, full: bool = False) -> int:

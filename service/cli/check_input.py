@@ -13,54 +13,58 @@ _SHEET_SUFFIXES = (".xlsx", ".zip")
 
 
 class Input(NamedTuple):
-    """One request as text, where it came from, and how many bytes of that it was."""
+    """One request or bare condition as text, where it came from, and how many bytes of that it was.
+
+    unreadable: why a file holds none; empty for what can be looked at."""
 
     where: str
     text: bytes
     size: int
+    unreadable: str = ""
 
 
-def inputs_of(file: Path, around: bytes | None) -> Iterator[Input]:
-    """The requests in `file` (`-`: standard input). A bare condition is put beside the vessel in `around`.
+def inputs_of(files: list[Path]) -> Iterator[Input]:
+    """What the files hold (`-`: standard input), in order.
 
-    A line that cannot be read is passed on as it stands, so that the answer names it. Raises `OSError`, and
-    `UnreadableJson` where a whole file is neither one document nor one per line.
-    """
+    A line that cannot be read is passed on as it stands, so that the answer names it."""
+    for file in files:
+        try:
+            yield from _inputs_in(file)
+        except OSError as error:
+            yield Input(str(file), b"", 0, str(error.strerror))
+        except UnreadableJson as error:
+            yield Input(str(file), b"", 0, error.detail)
+
+
+def _inputs_in(file: Path) -> Iterator[Input]:
     if file == Path("-"):
-        yield from _whole_or_lines("standard input", sys.stdin.buffer.read(), around)
+        yield from _whole_or_lines("standard input", sys.stdin.buffer.read())
     elif file.suffix.lower() in _SHEET_SUFFIXES:
         data = file.read_bytes()
-        yield Input(str(file), _request(condition_in_sheet(data), around), len(data))
+        yield Input(str(file), condition_in_sheet(data), len(data))
     elif file.suffix in _LINE_SUFFIXES:
         with file.open("rb") as stream:
-            yield from _lines(str(file), stream, around)
+            yield from _lines(str(file), stream)
     else:
-        yield from _whole_or_lines(str(file), file.read_bytes(), around)
+        yield from _whole_or_lines(str(file), file.read_bytes())
 
 
-def _whole_or_lines(name: str, text: bytes, around: bytes | None) -> Iterator[Input]:
+def _whole_or_lines(name: str, text: bytes) -> Iterator[Input]:
     try:
         parse_json(text)
     except UnreadableJson:
         lines = [line for line in text.splitlines() if line.strip()]
         if len(lines) < 2 or not _is_document(lines[0]):
             raise
-        yield from _lines(name, text.splitlines(), around)
+        yield from _lines(name, text.splitlines())
     else:
-        yield Input(name, _request(text, around), len(text))
+        yield Input(name, text, len(text))
 
 
-def _lines(name: str, lines: Iterable[bytes] | BinaryIO, around: bytes | None) -> Iterator[Input]:
+def _lines(name: str, lines: Iterable[bytes] | BinaryIO) -> Iterator[Input]:
     for number, line in enumerate(lines, start=1):
         if line.strip():
-            yield Input(f"{name}:{number}", _request(line, around), len(line))
-
-
-def _request(text: bytes, around: bytes | None) -> bytes:
-    """`text` as a request: put beside the vessel when it is a bare condition."""
-    if around is None or not _is_document(text) or "condition" in parse_json(text):
-        return text
-    return around + b'"condition":' + text + b"}"
+            yield Input(f"{name}:{number}", line.strip(), len(line))
 
 
 def _is_document(text: bytes) -> bool:

@@ -141,6 +141,12 @@ class GuardedProtocol(HttpToolsProtocol):
         self._register.leave(self)
         super().connection_lost(exc)
 
+    def shutdown(self) -> None:
+        """The server ends gracefully: what goes on for long comes to its end, and whoever waits is answered now."""
+        if stopping := self.app_state.get("stopping"):
+            stopping()
+        super().shutdown()
+
     def close(self) -> None:
         """End the connection, which owes a head."""
         self._register.leave(self)

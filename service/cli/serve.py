@@ -3,6 +3,7 @@
 import ipaddress
 import os
 import sys
+from importlib.util import find_spec
 from typing import Any
 
 import uvicorn
@@ -52,7 +53,8 @@ def read_settings() -> Settings:
         return Settings()
     except ValidationError as invalid:
         wrong = [
-            f"LOADING_{str(e['loc'][0]).upper()}: {e['msg']}" for e in invalid.errors(include_input=False)
+            f"LOADING_{str(e['loc'][0]).upper()}: {e['msg']}" if e["loc"] else e["msg"]
+            for e in invalid.errors(include_input=False)
         ]
         raise SettingsWrong(f"Not serving: {'; '.join(wrong)}.") from None
     except (OSError, ValueError) as fault:
@@ -70,6 +72,10 @@ def _why_not(settings: Settings, workers: int) -> str | None:
     """Why not to start, None to go ahead; says where to look and who may come in."""
     if workers > 1 and not settings.database_url.startswith("postgresql"):
         return "Several server processes need PostgreSQL: a SQLite file is served by one."
+    if settings.traces_url and not _has_opentelemetry():
+        return "Not serving: LOADING_TRACES_URL needs the extra `otel` of this package."
+    if settings.oidc_issuer and (find_spec("authlib") is None or not settings.database_url):
+        return "Not serving: LOADING_OIDC_ISSUER needs the extra `oidc` of this package, and a database."
     without_keys = True
     if settings.database_url:
         try:
@@ -78,7 +84,9 @@ def _why_not(settings: Settings, workers: int) -> str | None:
             return f"Not serving: {refused}"
         try:
             without_keys = Access(records, b"").open_to_all()
-            usable_pepper(records, settings.pepper(), settings.make_pepper)
+            pepper = usable_pepper(records, settings.pepper(), settings.make_pepper)
+            if settings.oidc_issuer and not pepper:
+                return "Not serving: LOADING_OIDC_ISSUER needs LOADING_KEY_PEPPER, the same in every process."
         except Refusal as refused:
             return f"Not serving: {refused}"
         finally:
@@ -101,6 +109,13 @@ def _why_not(settings: Settings, workers: int) -> str | None:
             file=sys.stderr,
         )
     return None
+
+
+def _has_opentelemetry() -> bool:
+    try:
+        return find_spec("opentelemetry.sdk") is not None
+    except ModuleNotFoundError:
+        return False
 
 
 def server_options(settings: Settings) -> dict[str, Any]:

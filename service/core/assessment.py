@@ -18,8 +18,9 @@ cannot answer in full is answered as far as it goes: what is missing is None, `S
 need it is not computable.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from .added_weight import AddedWeight
 from .condition import Condition
@@ -30,6 +31,7 @@ from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
 from .flotation import Flotation, float_on
 from .free_surface import Counted, FreeSurfaces, free_surfaces
+from .heeling_lever import Wind
 from .icing import IcingEffect, ice
 from .icing_effect import icing_effect, icing_findings
 from .load_line_finding import load_line_findings
@@ -152,10 +154,9 @@ def assess(
     weights = [*condition.weights, *(each.weight for each in added)] if added else condition.weights
     load = displacement_of(vessel.lightship, liquids, weights, surfaces.judged.total)
     # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
-    ship, icing = _afloat(vessel, condition, load), None
+    ship, icing = _afloat(vessel, condition, load, liquids), None
     if condition.timber or condition.icing is not None:
         ship, added, icing = _with_added(ship, added, liquids, surfaces.judged.total)
-    ship = replace(ship, liquids=tuple(liquids))
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
@@ -185,10 +186,14 @@ def assess(
 
 
 def judged(
-    ship: Situation, sets: Sequence[RuleSet], curve: RightingLever | None
+    ship: Situation,
+    sets: Sequence[RuleSet],
+    curve: RightingLever | None,
+    flooding: Mapping[float, Mapping[int, float | None]] | None = None,
 ) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
     """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
-    favourable side, and the side that is less favourable in more of them.
+    favourable side, and the side that is less favourable in more of them. `flooding`: angles at which openings
+    immerse by side (+1 port) and index, where they are known already.
 
     Source: the documents named in the docstring of this module."""
     vessel, arm = ship.vessel, ship.heeling_arm
@@ -196,10 +201,13 @@ def judged(
     # 7 list or loll
     ship = _at_rest(ship, curve, side)
     closure = any(rule_set.automatic_closure for rule_set in sets)
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure)]
+    known = {} if flooding is None else flooding
+    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure, known.get(side))]
     if vessel.two_sided or arm != 0.0:
         other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure))
+        sides.append(
+            Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure, known.get(-side))
+        )
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return ship, criteria, heeled
@@ -232,7 +240,7 @@ def _liquids(
     return liquids
 
 
-def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situation:
+def _afloat(vessel: Vessel, condition: Condition, load: Displacement, liquids: Sequence[Liquid]) -> Situation:
     """Drafts, trim and GM as far as her tables reach, and what follows from the drafts."""
     tables, water, gaps = vessel.hydrostatics, condition.water_density, dict[str, CoreError]()
     flotation, km = None, None
@@ -245,7 +253,10 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
         if km is None:
             gaps["stability"] = off
     solid = None if km is None else km - load.vcg_solid
-    ship = Situation(
+    at = Waterline(None, None, None)
+    if flotation is not None:
+        at = waterline(vessel, condition, load.mass, flotation)
+    return Situation(
         vessel=vessel,
         condition=condition,
         displacement=load,
@@ -253,13 +264,13 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement) -> Situati
         km=km,
         gm_solid=solid,
         gm_corrected=None if solid is None else solid - load.free_surface_correction,
-        waterplane=None,
-        wind=None,
-        deck_edge=None,
+        waterplane=at.waterplane,
+        wind=at.wind,
+        deck_edge=at.deck_edge,
         rest=Rest(None, None),
         gaps=gaps,
+        liquids=tuple(liquids),
     )
-    return ship if flotation is None else with_waterline(ship, flotation)
 
 
 def _with_added(
@@ -271,9 +282,8 @@ def _with_added(
 
     def afloat(added: Sequence[AddedWeight]) -> Situation:
         weights = [*condition.weights, *(each.weight for each in added)]
-        return _afloat(
-            vessel, condition, displacement_of(vessel.lightship, liquids, weights, free_surface_moment)
-        )
+        load = displacement_of(vessel.lightship, liquids, weights, free_surface_moment)
+        return _afloat(vessel, condition, load, liquids)
 
     water = absorbed(condition.timber, condition.weights)
     added = (*aboard, *water)
@@ -288,24 +298,28 @@ def _with_added(
     return iced, (*added, *settled), icing_effect(condition.icing.factor, settled, ship, iced)
 
 
-def with_waterline(ship: Situation, flotation: Flotation) -> Situation:
-    """The level of the waterplane as she heels, the deck edge and the wind at her drafts. Source: see the module."""
-    vessel, condition = ship.vessel, ship.condition
+class Waterline(NamedTuple):
+    """What her drafts mean as she heels: the level of the waterplane, the wind on her side, and the heel in degrees
+    that immerses the deck edge; None as in `Situation`."""
+
+    waterplane: Waterplane | None
+    wind: Wind | None
+    deck_edge: float | None
+
+
+def waterline(vessel: Vessel, condition: Condition, mass: float, flotation: Flotation) -> Waterline:
+    """The level of the waterplane as she heels, the deck edge and the wind at her drafts; `mass` is her displacement in
+    t. Source: see the module."""
     waterplane, curves = None, vessel.cross_curves
     if curves is not None and vessel.levels is not None:
-        equivalent = ship.displacement.mass * (curves.density / condition.water_density)
+        equivalent = mass * (curves.density / condition.water_density)
         if curves.covers(equivalent, flotation.trim):
             waterplane = Waterplane(vessel.levels, equivalent, flotation)
-    profile, edge = vessel.wind_profile, vessel.deck_edge
-    wind = None
+    profile, edge, wind = vessel.wind_profile, vessel.deck_edge, None
     if profile is not None:
         wind = profile.at(flotation.draft_midship, condition.wind_area, condition.wind_moment)
-    return replace(
-        ship,
-        waterplane=waterplane,
-        wind=wind,
-        deck_edge=None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points),
-    )
+    deck_edge = None if edge is None else edge.angle(flotation, waterplane, vessel.deck_points)
+    return Waterline(waterplane, wind, deck_edge)
 
 
 def _lever_curve(
@@ -335,7 +349,7 @@ def _at_rest(ship: Situation, curve: RightingLever | None, side: float) -> Situa
             ship.gaps["list"] = NoEquilibrium(
                 "no angle of equilibrium within the cross curves: the ship would capsize"
             )
-    return replace(ship, rest=rest)
+    return ship.resting(rest)
 
 
 def _criteria(

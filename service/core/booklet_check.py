@@ -5,6 +5,7 @@ Everything here is a ratio or an index, so that it holds in any units. Threshold
 
 from collections.abc import Sequence
 from math import isfinite
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
@@ -28,14 +29,18 @@ def departures(argument: Floats, values: Floats) -> Floats:
     argument [R] strictly increasing. Source: Lagrange's interpolation formula.
     """
     result = np.full(len(values), np.nan)
-    for i in range(2, len(values) - 2):
-        around = [i - 2, i - 1, i + 1, i + 2]
-        expected = 0.0
-        for j in around:
-            others = [k for k in around if k != j]
-            weight = np.prod((argument[i] - argument[others]) / (argument[j] - argument[others]))
-            expected += float(weight) * float(values[j])
-        result[i] = values[i] - expected
+    inner, around = len(values) - 4, (0, 1, 3, 4)
+    if inner < 1:
+        return result
+    places = {k: argument[k : k + inner] for k in range(5)}
+    expected = np.zeros(inner)
+    for j in around:
+        weight = np.ones(inner)
+        for k in around:
+            if k != j:
+                weight = weight * ((places[2] - places[k]) / (places[j] - places[k]))
+        expected = expected + weight * values[j : j + inner]
+    result[2:-2] = values[2:-2] - expected
     return result
 
 
@@ -51,20 +56,21 @@ def rows_out_of_line(
     x, y = np.asarray(argument, dtype=float), np.asarray(values, dtype=float)
     if len(x) < 7 or not (np.diff(x) > 0.0).all() or not np.isfinite(y).all():
         return []
-    off = departures(x, y)
-    inner = np.abs(off[2:-2])
-    span = float(y.max() - y.min())
+    off: list[float] = departures(x, y).tolist()
+    inner = [abs(each) for each in off[2:-2]]
+    least = max(LEAST * float(y.max() - y.min()), least)
     found: dict[int, float] = {}
-    for i in sorted(range(2, len(x) - 2), key=lambda k: -abs(off[k])):
+    for i in sorted(range(2, len(x) - 2), key=lambda k: -inner[k - 2]):
+        size = inner[i - 2]
+        if size <= least:
+            break  # and so are all that follow
         if any(abs(i - k) <= 2 for k in found):
             continue
-        size = abs(off[i])
-        rest = np.delete(inner, [k for k in range(i - 4, i + 1) if 0 <= k < len(inner)])
-        usual = float(np.median(rest)) if len(rest) else 0.0
-        if size <= max(STANDS_OUT * usual, LEAST * span, least):
+        rest = inner[: max(i - 4, 0)] + inner[i + 1 :]
+        if size <= STANDS_OUT * (median(rest) if rest else 0.0):
             continue
-        echoes = [-off[k] / off[i] for k in (i - 1, i + 1) if np.isfinite(off[k])]
-        if echoes and min(echoes) > 0.0 and float(np.mean(echoes)) > ECHO:
+        echoes = [-off[k] / off[i] for k in (i - 1, i + 1) if isfinite(off[k])]
+        if echoes and min(echoes) > 0.0 and sum(echoes) / len(echoes) > ECHO:
             found[i] = float(y[i] - off[i])
     return sorted(found.items())
 

@@ -187,7 +187,7 @@ def _openings(ship: Situation) -> Iterator[Finding]:
     if ship.vessel.openings is None:
         yield finding("openings_not_given")
         return
-    lowest = lowest_opening(ship)
+    lowest = ship.once(lowest_opening)
     if lowest is not None and lowest[0] <= 0.0:
         yield finding("opening_under_water")
 
@@ -207,7 +207,7 @@ def _flotation(ship: Situation) -> Iterator[Finding]:
 
 
 def _load_line(ship: Situation) -> Iterator[Finding]:
-    check = None if ship.condition.inland else load_line_check(ship)
+    check = None if ship.condition.inland else ship.once(load_line_check)
     if check is None or check.least is None or check.greatest is None:
         return
     over = "every mark she has" if check.mark is None else f"load line mark {check.mark}"

@@ -66,6 +66,12 @@ class HydrostaticTable:
         vcb = None if low.vcb is None or high.vcb is None else low.vcb + part * (high.vcb - low.vcb)
         return low.lcb + part * (high.lcb - low.lcb), vcb
 
+    def draft_and_lcf(self, displacement: float) -> tuple[float, float]:
+        """Draft and LCF, m, at a displacement, held at both ends. Source: definition of linear interpolation."""
+        i, part = interval(self.displacement, displacement)
+        low, high = self.rows[i], self.rows[i + 1]
+        return low.draft + part * (high.draft - low.draft), low.lcf + part * (high.lcf - low.lcf)
+
     def km_at(self, displacement: float) -> float | None:
         """KM (m) at a displacement (t, in the water of the table); None off the table. Source: see `at`."""
         return None if self.is_off(displacement) else self.at(displacement).km
@@ -115,6 +121,9 @@ class Hydrostatics:
     midship_draft: bool
     tables: tuple[HydrostaticTable, ...]
     trims: list[float] = field(init=False, repr=False, compare=False)
+    _midship_drafts: dict[tuple[int, float], list[float]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         """List the trims."""
@@ -147,10 +156,25 @@ class Hydrostatics:
     def draft_at_lcf(self, row: Floating, trim: float, length_bp: float) -> float:
         """Draft (m) at the centre of flotation of a row found at a trim (m by the stern); one table alone is entered
         with its own trim. Source: definition of trim."""
+        return self._at_lcf(row.draft, row.lcf, trim, length_bp)
+
+    def _at_lcf(self, draft: float, lcf: float, trim: float, length_bp: float) -> float:
         if not self.midship_draft:
-            return row.draft
+            return draft
         given = trim if len(self.tables) > 1 else self.tables[0].trim
-        return row.draft + given * (0.5 - row.lcf / length_bp)
+        return draft + given * (0.5 - lcf / length_bp)
+
+    def centre_of_flotation(self, displacement: float, trim: float, length_bp: float) -> tuple[float, float]:
+        """Draft at the centre of flotation and that centre, m, at a displacement (t, in the water of the tables) and a
+        trim (m by the stern): those of the row `at` gives. Source: definition of linear interpolation."""
+        if len(self.tables) == 1:
+            draft, lcf = self.tables[0].draft_and_lcf(displacement)
+        else:
+            i, part = interval(self.trims, trim)
+            draft, lcf = self.tables[i].draft_and_lcf(displacement)
+            other, other_lcf = self.tables[i + 1].draft_and_lcf(displacement)
+            draft, lcf = draft + part * (other - draft), lcf + part * (other_lcf - lcf)
+        return self._at_lcf(draft, lcf, trim, length_bp), lcf
 
     def km_at(self, displacement: float, trim: float) -> float | None:
         """KM (m) at a displacement (t, in the water of the tables) and a trim (m by the stern), the nearest tabulated
@@ -175,12 +199,18 @@ class Hydrostatics:
             return AtTrim(self._drafts(self.tables[0], trim, length_bp), self.tables[0].displacement)
         i, part = interval(self.trims, trim)
         low, high = self.tables[i], self.tables[i + 1]
-        drafts = self._drafts(low, low.trim, length_bp)
+        drafts = self._drafts_at_its_trim(i, length_bp)
         if part == 0.0:
             return AtTrim(drafts, low.displacement)
-        return AtTrim(
-            drafts, low.displacement, self._drafts(high, high.trim, length_bp), high.displacement, part
-        )
+        higher = self._drafts_at_its_trim(i + 1, length_bp)
+        return AtTrim(drafts, low.displacement, higher, high.displacement, part)
+
+    def _drafts_at_its_trim(self, i: int, length_bp: float) -> list[float]:
+        """Those of table `i`, laid out once for her length."""
+        if (i, length_bp) not in self._midship_drafts:
+            drafts = self._drafts(self.tables[i], self.tables[i].trim, length_bp)
+            self._midship_drafts[i, length_bp] = drafts
+        return self._midship_drafts[i, length_bp]
 
     def _drafts(self, table: HydrostaticTable, trim: float, length_bp: float) -> list[float]:
         """Draft amidships of every row of a table at a trim."""

@@ -3,6 +3,11 @@
 from bisect import bisect_right
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
+from .conventions import Floats
+
 ROOM_AT_THE_ENDS = 1e-9
 """Relative allowance at both ends of a table, so that the last tabulated value itself is inside after a change
 of units and back."""
@@ -15,6 +20,13 @@ def interval(arguments: Sequence[float], value: float) -> tuple[int, float]:
     low = arguments[i]
     part = (value - low) / (arguments[i + 1] - low)
     return i, 0.0 if part < 0.0 else 1.0 if part > 1.0 else part
+
+
+def intervals(arguments: Floats, values: Floats) -> tuple[NDArray[np.intp], Floats]:
+    """`interval` for many values [N] at once. Source: definition of linear interpolation."""
+    i = np.clip(np.searchsorted(arguments, values, side="right") - 1, 0, len(arguments) - 2)
+    low = arguments[i]
+    return i, np.clip((values - low) / (arguments[i + 1] - low), 0.0, 1.0)
 
 
 def interpolated(arguments: Sequence[float], values: Sequence[float], value: float) -> float | None:

@@ -55,14 +55,21 @@ def permitted(ship: Situation, mark: str) -> float | None:
     return line.permitted_exactly(mark, density, tables, flotation.trim, length)
 
 
-def mass_to_line(ship: Situation, draft: float, at_trim: AtTrim | None = None) -> float | None:
+def _at_her_trim(ship: Situation) -> AtTrim | None:
+    """Her displacement by draft at the trim she has."""
+    if ship.flotation is None:
+        return None
+    return ship.vessel.hydrostatics.at_trim(ship.flotation.trim, ship.vessel.particulars.length_bp)
+
+
+def mass_to_line(ship: Situation, draft: float) -> float | None:
     """t that may still be loaded until the draft amidships is `draft` (m), at the trim, density and deflection she
     has: negative where it is exceeded; None off her tables. Source: definition."""
     if ship.flotation is None:
         return None
     tables, midship = ship.vessel.hydrostatics, draft - ship.condition.deflection
-    at_trim = at_trim or tables.at_trim(ship.flotation.trim, ship.vessel.particulars.length_bp)
-    displacement = at_trim.displacement(midship)
+    at_trim = ship.once(_at_her_trim)
+    displacement = None if at_trim is None else at_trim.displacement(midship)
     if displacement is None:
         return None
     return displacement * (ship.condition.water_density / tables.density) - ship.displacement.mass
@@ -107,7 +114,7 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
     """None where her drafts are not known, or her booklet gives no mark.
 
     Source: International Convention on Load Lines 1966, article 12, regulations 6 and 40."""
-    check, line, condition = load_line_check(ship), ship.vessel.load_line, ship.condition
+    check, line, condition = ship.once(load_line_check), ship.vessel.load_line, ship.condition
     if check is None or line is None:
         return None
     limit = check.least
@@ -115,10 +122,6 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
         limit = _where_all_agree(check.midship, check.least, check.greatest)
     exactly = None if check.mark is None else permitted_exactly(ship, line, check.mark)
     angle = ship.rest.list_angle or 0.0
-    at_trim = None
-    if ship.flotation is not None:
-        vessel = ship.vessel
-        at_trim = vessel.hydrostatics.at_trim(ship.flotation.trim, vessel.particulars.length_bp)
     return LoadLineFigures(
         mark=check.mark,
         method=condition.dock_water,
@@ -131,8 +134,8 @@ def load_line_figures(ship: Situation) -> LoadLineFigures | None:
         side=0 if abs(angle) < SAME else 1 if angle > 0.0 else -1,
         margin=None if limit is None else limit - check.midship,
         margin_exactly=None if exactly is None else exactly - check.midship,
-        mass_to_line=None if limit is None else mass_to_line(ship, limit, at_trim),
-        marks=tuple(_mark(ship, line, mark, at_trim) for mark in line.drafts),
+        mass_to_line=None if limit is None else mass_to_line(ship, limit),
+        marks=tuple(_mark(ship, line, mark) for mark in line.drafts),
     )
 
 
@@ -152,9 +155,9 @@ def permitted_exactly(ship: Situation, line: LoadLine, mark: str) -> float | Non
     return line.permitted_exactly(mark, density, vessel.hydrostatics, trim, vessel.particulars.length_bp)
 
 
-def _mark(ship: Situation, line: LoadLine, mark: str, at_trim: AtTrim | None) -> MarkFigures:
+def _mark(ship: Situation, line: LoadLine, mark: str) -> MarkFigures:
     draft = permitted(ship, mark)
-    left = None if draft is None else mass_to_line(ship, draft, at_trim)
+    left = None if draft is None else mass_to_line(ship, draft)
     displacement = None if left is None else left + ship.displacement.mass
     worked_out = mark in line.worked_out
     return MarkFigures(

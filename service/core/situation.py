@@ -1,6 +1,8 @@
 """What a rule may read: her afloat in one condition, and heeling to one side."""
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from .condition import Condition
 from .cross_curves import KnCurve
@@ -19,6 +21,8 @@ from .tank import SLACK, Liquid
 from .timber import alternative_applies
 from .vessel import Vessel
 from .waterplane import Waterplane
+
+Figure = TypeVar("Figure")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,37 @@ class Situation:
     hold_masses: tuple[HoldMass, ...] = ()
     adjacent_hold_masses: tuple[HoldMass, ...] = ()
     liquids: tuple[Liquid, ...] = ()
+    _figures: dict[Callable[["Situation"], Any], Any] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def once(self, figure: "Callable[[Situation], Figure]") -> Figure:
+        """A figure of her that several clauses read, worked out for the first of them. Source: definition."""
+        if figure not in self._figures:
+            self._figures[figure] = figure(self)
+        found: Figure = self._figures[figure]
+        return found
+
+    def resting(self, rest: Rest) -> "Situation":
+        """The same, at rest. Source: definition."""
+        return Situation(
+            self.vessel,
+            self.condition,
+            self.displacement,
+            self.flotation,
+            self.km,
+            self.gm_solid,
+            self.gm_corrected,
+            self.waterplane,
+            self.wind,
+            self.deck_edge,
+            rest,
+            self.gaps,
+            self.strength,
+            self.hold_masses,
+            self.adjacent_hold_masses,
+            self.liquids,
+        )
 
     @property
     def heeling_arm(self) -> float:
@@ -97,14 +132,17 @@ class Heeled:
         waterplane: Waterplane | None,
         curve: RightingLever | None,
         automatic_closure: bool,
+        angles: Mapping[int, float | None] | None = None,
     ) -> "Heeled":
         """Her heeling to `side`, where `curve` holds; `flooding_automatic` is looked for if `automatic_closure`.
+        `angles` are those at which the openings that count immerse, by index, where they are known already.
 
         Source: 2008 IS Code Part B 3.5."""
         flooding = automatic = FirstImmersion(None)
         if vessel.openings is not None and flotation is not None:
             counted = {*vessel.flooding, *(vessel.flooding_automatic if automatic_closure else ())}
-            angles = {i: vessel.openings[i].angle(flotation, waterplane, side) for i in counted}
+            if angles is None:
+                angles = {i: vessel.openings[i].angle(flotation, waterplane, side) for i in counted}
             flooding = first_immersion(vessel.openings, angles, vessel.flooding)
             if automatic_closure:
                 automatic = first_immersion(vessel.openings, angles, vessel.flooding_automatic)

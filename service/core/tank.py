@@ -145,6 +145,7 @@ class Tank:
     volumes: list[float] = field(init=False, repr=False, compare=False)
     rows: list[tuple[float, float, float, float]] = field(init=False, repr=False, compare=False)
     levels: dict[str, list[float]] = field(init=False, repr=False, compare=False)
+    level_volumes: list[float] = field(init=False, repr=False, compare=False)
     greatest_inertia: float = field(init=False, repr=False, compare=False)
     inertia_at_98: float = field(init=False, repr=False, compare=False)
 
@@ -157,6 +158,7 @@ class Tank:
             "volumes": volumes,
             "rows": rows,
             "levels": self._levels(),
+            "level_volumes": volumes if self.table is None else volumes[: len(self.table.volume)],
             "greatest_inertia": max(
                 0.0,
                 held(volumes, [row[3] for row in rows], limit),
@@ -195,10 +197,9 @@ class Tank:
         levels = self.levels.get(quantity)
         if levels is None:
             return None
-        printed = len(levels)
-        if printed < len(self.volumes) and volume > self.volumes[printed - 1]:
+        if len(levels) < len(self.volumes) and volume > self.level_volumes[-1]:
             return None
-        level = held(self.volumes[:printed], levels, volume)
+        level = held(self.level_volumes, levels, volume)
         return level if quantity == "sounding" else -level
 
     def greatest_inertia_between(self, first: float, last: float) -> float:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import NamedTuple
 
-from .assessment import judged, with_waterline
+from .assessment import judged, waterline
 from .condition import Condition
 from .cross_curves import KnCurve
 from .displacement import Displacement
@@ -168,7 +168,8 @@ class _Search:
                 self.kn = KnCurve(curves, kn, flotation.km)
             except OutsideTable as off:
                 gaps["righting_lever"] = off
-        ship = Situation(
+        at = waterline(vessel, condition, mass, flotation)
+        self.ship = Situation(
             vessel=vessel,
             condition=condition,
             displacement=Displacement(mass, flotation.lcb, 0.0, 0.0, 0.0, 0.0, 0.0),
@@ -176,13 +177,12 @@ class _Search:
             km=flotation.km,
             gm_solid=None,
             gm_corrected=None,
-            waterplane=None,
-            wind=None,
-            deck_edge=None,
+            waterplane=at.waterplane,
+            wind=at.wind,
+            deck_edge=at.deck_edge,
             rest=Rest(None, None),
             gaps=gaps,
         )
-        self.ship = with_waterline(ship, flotation)
 
     def at(self, vcg: float, sets: Sequence[RuleSet]) -> list[tuple[RuleSet, Criterion]]:
         """Every criterion of some sets at a VCG (m)."""

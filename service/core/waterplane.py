@@ -120,9 +120,16 @@ class LevelTables:
 class Waterplane:
     """The waterplane of her afloat at one displacement and trim, at any heel up to the last of the cross curves."""
 
-    def __init__(self, tables: LevelTables, displacement: float, upright: Upright | Flotation) -> None:
-        """displacement in t, in the water of the cross curves."""
-        fall, points = tables.fall(displacement, upright.trim), len(tables.curves.grid)
+    def __init__(
+        self,
+        tables: LevelTables,
+        displacement: float,
+        upright: Upright | Flotation,
+        fall: Floats | None = None,
+    ) -> None:
+        """displacement in t, in the water of the cross curves; `fall` where it was looked up in the tables before."""
+        fall = tables.fall(displacement, upright.trim) if fall is None else fall
+        points = len(tables.curves.grid)
         self._tables, self._displacement = tables, displacement
         self._others: dict[float, Waterplane] = {}
         self._curves, self._knots = tables.curves, tables.curves.knots
@@ -142,8 +149,8 @@ class Waterplane:
             return self
         if trim not in self._others:
             hydrostatics, length = self._tables.hydrostatics, self._length
-            row = hydrostatics.at(self._displacement * hydrostatics.density / self._curves.density, trim)
-            upright = Upright(hydrostatics.draft_at_lcf(row, trim, length), row.lcf, trim, length)
+            mass = self._displacement * hydrostatics.density / self._curves.density
+            upright = Upright(*hydrostatics.centre_of_flotation(mass, trim, length), trim, length)
             self._others[trim] = Waterplane(self._tables, self._displacement, upright)
         return self._others[trim]
 

@@ -9,7 +9,9 @@ import os
 import subprocess
 import sys
 import threading
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -58,13 +60,30 @@ def pages_of(data: bytes, name: str = "") -> list[Page]:
 
 def _page(sheet: dict[str, Any]) -> Page:
     rows: dict[int, dict[int, Cell]] = {}
-    for row, column, kind, value, *shown in sheet["cells"]:
-        low = kind.lower()
-        rows.setdefault(row, {})[column] = Cell(low, value, low != kind, shown[0] if shown else None)
-    ordered = {row: dict(sorted(rows[row].items())) for row in sorted(rows)}
+    for entry in sheet["cells"]:
+        row, column, kind = entry[0], entry[1], entry[2]
+        cells = rows.get(row)
+        if cells is None:
+            cells = rows[row] = {}
+        if len(entry) == 4 and kind.islower():
+            cells[column] = Cell(kind, entry[3])
+        else:
+            cells[column] = Cell(kind.lower(), entry[3], kind.isupper(), entry[4] if len(entry) > 4 else None)
+    ordered = {row: _in_order(rows[row]) for row in _ascending(rows)}
     far = [(row, column) for row, column in sheet["far"]]
     merged = [(top, left, bottom, right) for top, left, bottom, right in sheet["merged"]]
     return Page(sheet["name"], ordered, far, merged, sheet["encoding"])
+
+
+def _ascending(numbers: Iterable[int]) -> list[int]:
+    """Numbers from the least to the greatest: a file nearly always gives them so."""
+    given = list(numbers)
+    return given if all(a < b for a, b in pairwise(given)) else sorted(given)
+
+
+def _in_order(cells: dict[int, Cell]) -> dict[int, Cell]:
+    order = _ascending(cells)
+    return cells if order == list(cells) else {column: cells[column] for column in order}
 
 
 def _asked(data: bytes, name: str) -> dict[str, Any]:

@@ -6,7 +6,8 @@ It writes JSON to its standard output: {"sheets": [...]} or {"refused": code}. N
 """
 
 import codecs
-import importlib
+import gc
+import importlib.util
 import json
 import os
 import re
@@ -35,6 +36,7 @@ _NUMBERED = re.compile(r"^[0-9]{1,3}[ ._-]+")
 
 def main() -> None:
     """Read the file on the standard input and write its cells to the standard output."""
+    gc.disable()  # cells are lists without cycles, and the process ends with its answer
     data = sys.stdin.buffer.read(MAX_FILE + 1)
     is_book = data.startswith(b"PK") and any(name in data for name in _BOOK)
     _import_readers(books=is_book)
@@ -63,7 +65,19 @@ def _import_readers(*, books: bool) -> None:
     if books:
         for heavy in ("numpy", "lxml", "PIL", "pandas"):  # openpyxl takes them where they are
             sys.modules[heavy] = None  # type: ignore[assignment]
+        _enter_openpyxl()
         importlib.import_module("service.imports.book_cells")
+
+
+def _enter_openpyxl() -> None:
+    """Its packages without what they import for those who write, draw or format: that takes longer than to read most
+    workbooks."""
+    for name in ("openpyxl", "openpyxl.cell", "openpyxl.reader", "openpyxl.styles"):
+        spec = importlib.util.find_spec(name)
+        assert spec is not None
+        sys.modules[name] = importlib.util.module_from_spec(spec)
+    package, xml = sys.modules["openpyxl"], importlib.import_module("openpyxl.xml")
+    package.__dict__.update({"DEBUG": False, "DEFUSEDXML": xml.DEFUSEDXML, "LXML": xml.LXML})
 
 
 def _lock() -> None:

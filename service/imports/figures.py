@@ -85,6 +85,11 @@ class Typed(NamedTuple):
         return found
 
 
+def is_plain_figure(text: str) -> bool:
+    """Whether a text can be read in one way, with the point as its decimal sign if it has one."""
+    return _PLAIN.match(text) is not None
+
+
 class NotAFigure(Exception):
     """A code of the catalogue."""
 

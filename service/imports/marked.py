@@ -2,31 +2,27 @@
 
 import io
 from collections.abc import Mapping
-from datetime import UTC, datetime
-from typing import Any
-
-import xlsxwriter
-from xlsxwriter.format import Format
-from xlsxwriter.worksheet import Worksheet
+from typing import TYPE_CHECKING, Any
 
 from service.imports.cells import Cell, Page
 from service.imports.problems import Problem, column_letter
 from service.imports.reader import Reading
 from service.imports.texts import kept_by_a_cell
+from service.imports.writer import new_book
+
+if TYPE_CHECKING:
+    from xlsxwriter.format import Format
+    from xlsxwriter.worksheet import Worksheet
 
 FIRST_SHEET = "What to look at"
 MAX_COMMENT = 1_000
-_EPOCH = datetime(2020, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 _FORBIDDEN = str.maketrans(dict.fromkeys("[]:*?/\\", "_"))
 
 
 def marked_copy(reading: Reading) -> bytes:
     """A workbook of the cells that were read, with the problems and notes of the reading on them."""
     file = io.BytesIO()
-    book = xlsxwriter.Workbook(
-        file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
-    book.set_properties({"created": _EPOCH, "title": "", "comments": ""})
+    book = new_book(file)
     styles = {
         "wrong": book.add_format({"bg_color": "#F8CBAD", "border": 1, "border_color": "#C00000"}),
         "heading": book.add_format({"bold": True, "bottom": 1}),
@@ -56,7 +52,7 @@ def _names(pages: list[str]) -> dict[str, str]:
 
 
 def _list_problems(
-    page: Worksheet, reading: Reading, names: Mapping[str, str], styles: Mapping[str, Format]
+    page: "Worksheet", reading: Reading, names: Mapping[str, str], styles: Mapping[str, "Format"]
 ) -> None:
     """Every problem and note, each with a link to its cell."""
     page.set_column(0, 0, 24)
@@ -75,7 +71,7 @@ def _list_problems(
     page.freeze_panes(1, 0)
 
 
-def _copy(page: Worksheet, source: Page, problems: list[Problem], styles: Mapping[str, Format]) -> None:
+def _copy(page: "Worksheet", source: Page, problems: list[Problem], styles: Mapping[str, "Format"]) -> None:
     """The cells of one sheet; those with a problem coloured, with the sentence as a comment."""
     told: dict[tuple[int, int], list[str]] = {}
     for problem in problems:
@@ -93,7 +89,7 @@ def _copy(page: Worksheet, source: Page, problems: list[Problem], styles: Mappin
         page.write_comment(row - 1, column - 1, "\n".join(messages)[:MAX_COMMENT], {"x_scale": 2})
 
 
-def _write(page: Worksheet, row: int, column: int, cell: Cell, style: Format | None) -> None:
+def _write(page: "Worksheet", row: int, column: int, cell: Cell, style: "Format | None") -> None:
     value: Any = cell.value
     if isinstance(value, bool):
         page.write_boolean(row, column, value, style)

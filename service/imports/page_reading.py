@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from service.imports import headings
 from service.imports.cells import Cell, Page
-from service.imports.figures import BLANK, Typed, typed
+from service.imports.figures import BLANK, Typed, is_plain_figure, typed
 from service.imports.headings import Heading
 from service.imports.layout import Entry, Path, Sheet, plain
 from service.imports.problems import Findings, Place
@@ -96,6 +96,17 @@ class PageReading:
         if column.is_bad:
             return TROUBLE
         entry, kind = column.entry, cell.kind
+        if entry.kind == "number" and not cell.formula:  # nearly every cell
+            figure: Any = None
+            if kind == "n":
+                figure = self._checked(cell.value, column, place, cell.value)
+            elif kind == "s" and is_plain_figure(cell.value):
+                if "." in cell.value:
+                    self.votes["point"].append((place, cell.value))
+                figure = self._checked(float(cell.value), column, place, cell.value)
+            if figure is not None:
+                self.figures += figure is not TROUBLE
+                return figure
         if kind in "uel":
             code = {"u": "formula_not_calculated", "e": "formula_error", "l": "too_long"}[kind]
             return self._trouble(place, code, "" if kind == "u" else cell.value)

@@ -3,8 +3,9 @@
 from typing import Any
 
 from service.imports.cells import Cell
+from service.imports.figures import is_plain_figure
 from service.imports.headings import Heading, heading_named, is_unit, nearest
-from service.imports.layout import FOR_READING, LIST_NONE, Entry, plain
+from service.imports.layout import FOR_READING, LIST_NONE, Entry, Path, plain
 from service.imports.page_reading import TROUBLE, Column
 from service.imports.problems import Place
 from service.imports.read_forms import is_title, line_above
@@ -21,6 +22,8 @@ class TableReader:
         self.data, self.reading, self.sheet = data, data.reading, data.sheet
         self.names = self.sheet.by_name
         self.columns: dict[int, Column] = {}
+        self._plan: list[tuple[int, Column, Path, tuple[str, ...]]] = []
+        self._absent: set[Path] = set()
         self.ignored: set[int] = set()
         """Columns of one's own: their headings are told once."""
         self.block: tuple[Any, Place] | None = None
@@ -103,7 +106,7 @@ class TableReader:
             return None
         found = {}
         for column, text in self.reading.texts(cells).items():
-            heading = self._named(text)
+            heading = None if is_plain_figure(text) else self._named(text)
             if heading is not None:
                 found[column] = heading
         least = min(2, len(self.sheet.columns)) if least is None else least
@@ -171,12 +174,29 @@ class TableReader:
             if column in units and not heading.unit:
                 heading = heading._replace(unit=units[column].strip("[]() "))
             self.columns[column] = reading.column_of(heading, text, place)
+        self._plan_rows()
         for entry in self.sheet.columns:
             by_block = entry == self.sheet.block and self.block is not None
             if entry.needed and entry not in taken and not by_block:
                 findings.problem(
                     reading.place(last, None, entry.heading), "missing_column", name=entry.heading
                 )
+
+    def _plan_rows(self) -> None:
+        """What each row is read with: column, the path of its place, and the member its value goes to; and what every
+        row lacks because its column is not there."""
+        parent = None if self.sheet.parent is None else self.sheet.parent.entry
+        self._plan = [
+            (column, spec, spec.entry.path or (spec.entry.heading,), self._member(spec.entry))
+            for column, spec in self.columns.items()
+            if spec.entry != parent
+        ]
+        present = {spec.entry for spec in self.columns.values()}
+        self._absent = {
+            entry.path or (entry.heading,)
+            for entry in self.sheet.columns
+            if entry.needed and entry not in present and entry != self.sheet.block
+        }
 
     def _unknown(self, place: Place, text: str, missing: dict[str, str]) -> None:
         if FOR_READING in text:
@@ -231,9 +251,10 @@ class TableReader:
         """Whether the row says that there are none."""
         if any(cell.kind != "s" for cell in known.values()):
             return False
-        words = [cleaned(cell.value) for _, cell in sorted(known.items())]
-        if plain(words[-1]) != LIST_NONE or is_quoted(words[-1]):
+        last = cleaned(known[max(known)].value)
+        if plain(last) != LIST_NONE or is_quoted(last):
             return False
+        words = [cleaned(cell.value) for _, cell in sorted(known.items())]
         if self.sheet.parent is None and len(words) == 1:
             self.data.none = not self.data.lines
             return True
@@ -268,57 +289,46 @@ class TableReader:
         return False
 
     def _read(self, row: int, known: dict[int, Cell]) -> None:
-        sheet, parent = self.sheet, self.sheet.parent
         line = Line({}, row)
-        if sheet.parent is None:
+        if self.sheet.parent is None:
             self.data.lines.append(line)
         else:
             key = self._key(row, known)
             if key is None:
                 return
             self._block_of(*key).lines.append(line)
-        for column, spec in self.columns.items():
-            entry = spec.entry
-            if parent is not None and entry == parent.entry:
-                continue
-            place = self.reading.place(row, column, spec.heading)
-            value = self._value(known.get(column), spec, place, row)
-            line.places[entry.path or (entry.heading,)] = place
+        reading, name = self.reading, self.reading.page.name
+        for column, spec, path, member in self._plan:
+            place = Place(name, row, column, spec.heading)
+            line.places[path] = place
+            cell = known.get(column)
+            value = None if cell is None else reading.value(cell, spec, place)
+            if value is None:
+                if not (spec.is_bad or self._is_missing(spec)):
+                    continue
+                if not spec.is_bad:
+                    reading.findings.problem(place, "missing_value", name=spec.heading)
+                value = TROUBLE
             if value is TROUBLE:
-                line.broken.add(entry.path or (entry.heading,))
-            self._put(line, entry, value)
+                line.broken.add(path)
+            else:
+                reading.put(line.value, member, value)
         self._fill_from_block(line)
-        present = {spec.entry for spec in self.columns.values()}
-        line.broken |= {
-            e.path or (e.heading,)
-            for e in sheet.columns
-            if e.needed and e not in present and e != sheet.block
-        }
+        line.broken |= self._absent
 
-    def _value(self, cell: Cell | None, spec: Column, place: Place, row: int) -> Any:
-        value = self.reading.value(cell, spec, place)
-        entry = spec.entry
-        if value is None and spec.is_bad:
-            return TROUBLE
-        by_group = self.sheet.grouped is not None and entry in self.sheet.grouped.members
-        by_block = entry == self.sheet.block and self.block is not None
-        if value is None and entry.needed and not (by_block or (by_group and self.data.lines[:-1])):
-            self.reading.findings.problem(place, "missing_value", name=spec.heading)
-            return TROUBLE
-        return value
+    def _is_missing(self, spec: Column) -> bool:
+        """Whether a blank cell is wrong: its column is needed, and nothing else says its value."""
+        entry, grouped = spec.entry, self.sheet.grouped
+        if not entry.needed or (self.block is not None and entry == self.sheet.block):
+            return False
+        return not (grouped is not None and entry in grouped.members and self.data.lines[:-1])
 
-    def _put(self, line: Line, entry: Entry, value: Any) -> None:
-        if value is None or value is TROUBLE:
-            return
-        if entry.path and not self._is_apart(entry):
-            self.reading.put(line.value, entry.path, value)
-        else:
-            self.reading.keep(line.value, f"\0{entry.heading}", value)
-
-    def _is_apart(self, entry: Entry) -> bool:
-        """Whether a value does not belong to the entry itself: number and members of a group."""
+    def _member(self, entry: Entry) -> tuple[str, ...]:
+        """Where a value goes in its entry; one that does not belong to the entry itself (it has no member, or is of a
+        group) goes under the name of its column."""
         grouped = self.sheet.grouped
-        return grouped is not None and (entry == grouped.number or entry in grouped.members)
+        of_group = grouped is not None and (entry == grouped.number or entry in grouped.members)
+        return (f"\0{entry.heading}",) if of_group or not entry.path else entry.path
 
     def _fill_from_block(self, line: Line) -> None:
         """What a line above the block says of each of its lines."""

@@ -14,12 +14,13 @@ from service.imports.limits import (
     MAX_TEXT_FILE,
     FileRefused,
 )
-from service.imports.texts import unguarded
 
 _CONTROLS = re.compile("[\x00-\x08\x0e-\x1f]")
 _SEP = re.compile(r'"?sep=(.)"?\r?\n', re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"')
 LINES_LOOKED_AT = 60
+GUARDED = ("=", "+", "-", "@", "'", "\t", "\r")
+"""What a text of a CSV file must not begin with: a spreadsheet would take it for a formula."""
 
 SheetCells = dict[str, Any]
 
@@ -94,3 +95,13 @@ def _separator(text: str) -> str:
         if any(set(line) == {candidate} for line in lines):
             return candidate
     return ","
+
+
+def guarded(text: str) -> str:
+    """A text of a CSV file that no spreadsheet takes for a formula."""
+    return f"'{text}" if text.startswith(GUARDED) else text
+
+
+def unguarded(text: str) -> str:
+    """The text that `guarded` made this of."""
+    return text[1:] if text[:1] == "'" and text[1:].startswith(GUARDED) else text

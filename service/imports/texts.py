@@ -17,8 +17,6 @@ _ESCAPED = re.compile(r"_x[0-9A-Fa-f]{4}_")
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 _AMBIGUOUS = re.compile(r"-?[1-9][0-9]{0,2}\.[0-9]{3}\Z")
 DITTO = frozenset(('"', "''", "″", "”", "„", "〃", "do", "do.", "ditto", "dto", "dto.", "idem"))
-GUARDED = ("=", "+", "-", "@", "'", "\t", "\r")
-"""What a text of a CSV file must not begin with: a spreadsheet would take it for a formula."""
 
 
 def cleaned(text: str) -> str:
@@ -75,13 +73,3 @@ def csv_number(value: float) -> str:
         return str(int(value))
     text = repr(value)
     return f"{text}0" if _AMBIGUOUS.match(text) else text
-
-
-def guarded(text: str) -> str:
-    """A text of a CSV file that no spreadsheet takes for a formula."""
-    return f"'{text}" if text.startswith(GUARDED) else text
-
-
-def unguarded(text: str) -> str:
-    """The text that `guarded` made this of."""
-    return text[1:] if text[:1] == "'" and text[1:].startswith(GUARDED) else text

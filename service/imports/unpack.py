@@ -6,7 +6,7 @@ Nothing is written to disk, and a part that no reader asks for is never unpacked
 import io
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from xml.parsers import expat
 
 from service.imports.limits import (
@@ -25,7 +25,8 @@ _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 
 class Parts:
-    """The parts of one zip file. Raises `FileRefused`."""
+    """The parts of one zip file, `elements_left` how many elements they may still have together. Raises
+    `FileRefused`."""
 
     def __init__(self, data: bytes) -> None:
         try:
@@ -40,7 +41,7 @@ class Parts:
         if len(self._entries) != len(entries):
             raise FileRefused("damaged")
         self._unpacked = 0
-        self._elements = 0
+        self.elements_left = MAX_ELEMENTS
 
     def read(self, name: str) -> bytes:
         """One part, unpacked."""
@@ -55,12 +56,6 @@ class Parts:
             pieces.append(chunk)
         guard.close()
         return b"".join(pieces)
-
-    def count_element(self) -> None:
-        """One more element, of all parts together."""
-        self._elements += 1
-        if self._elements > MAX_ELEMENTS:
-            raise FileRefused("too_many_cells")
 
     def _chunks(self, name: str) -> Iterator[bytes]:
         entry = self._entries.get(name)
@@ -85,11 +80,10 @@ class _Guard:
     """Watches XML go by."""
 
     def __init__(self, parts: Parts) -> None:
-        self._parts = parts
-        self._depth = self._cells = self._fed = 0
+        self._fed = 0
         self._parser = expat.ParserCreate()
-        self._parser.StartElementHandler = self._start
-        self._parser.EndElementHandler = self._end
+        self._parser.ordered_attributes = True  # no dictionary for each element
+        self._parser.StartElementHandler, self._parser.EndElementHandler = _counters(parts)
         self._parser.StartDoctypeDeclHandler = self._forbidden
         self._parser.EntityDeclHandler = self._forbidden
 
@@ -110,18 +104,30 @@ class _Guard:
         except expat.ExpatError:
             raise FileRefused("damaged") from None
 
-    def _start(self, name: str, attributes: object) -> None:
-        self._parts.count_element()
-        self._depth += 1
-        if self._depth > MAX_DEPTH:
-            raise FileRefused("forbidden_xml")
-        if name == "c" or name.endswith(":c"):
-            self._cells += 1
-            if self._cells > 2 * MAX_CELLS:  # empty ones included
-                raise FileRefused("too_many_cells")
-
-    def _end(self, name: str) -> None:
-        self._depth -= 1
-
     def _forbidden(self, *what: object) -> None:
         raise FileRefused("forbidden_xml")
+
+
+def _counters(parts: Parts) -> tuple[Callable[[str, object], None], Callable[[str], None]]:
+    """What is called for every element that begins, and that ends, in one part."""
+    depth, cells, left = 0, 0, parts.elements_left
+
+    def start(name: str, attributes: object) -> None:
+        nonlocal depth, cells, left
+        left -= 1
+        parts.elements_left = left
+        if left < 0:
+            raise FileRefused("too_many_cells")
+        depth += 1
+        if depth > MAX_DEPTH:
+            raise FileRefused("forbidden_xml")
+        if name == "c" or name.endswith(":c"):
+            cells += 1
+            if cells > 2 * MAX_CELLS:  # empty ones included
+                raise FileRefused("too_many_cells")
+
+    def end(name: str) -> None:
+        nonlocal depth
+        depth -= 1
+
+    return start, end

@@ -4,18 +4,20 @@ import io
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
-from typing import Any
-
-import xlsxwriter
-from xlsxwriter.format import Format
-from xlsxwriter.worksheet import Worksheet
+from typing import TYPE_CHECKING, Any
 
 from service.imports.condition_sheets import CONDITION_SHEETS
 from service.imports.layout import Entry, Sheet
 from service.imports.quantities import System
 from service.imports.tables import Document, Table, Written, at, tables_of
-from service.imports.texts import csv_number, encoded, guarded, kept_by_a_cell
+from service.imports.text_cells import guarded
+from service.imports.texts import csv_number, encoded, kept_by_a_cell
 from service.imports.vessel_sheets import VESSEL_SHEETS
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+    from xlsxwriter.format import Format
+    from xlsxwriter.worksheet import Worksheet
 
 _EPOCH = datetime(2020, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 _ZIP_EPOCH = (2020, 1, 1, 0, 0, 0)
@@ -101,12 +103,19 @@ def _for_reading(tank: Mapping[str, Any] | None) -> list[Written]:
     return [Written(value, "reading") for value in values]
 
 
+def new_book(file: io.BytesIO) -> "Workbook":
+    """An empty workbook that takes texts as texts and has the same bytes each time."""
+    from xlsxwriter import Workbook  # 40 to 80 ms, and most processes write none
+
+    texts_stay = dict.fromkeys(("strings_to_numbers", "strings_to_formulas", "strings_to_urls"), False)
+    book = Workbook(file, {"in_memory": True, **texts_stay})
+    book.set_properties({"created": _EPOCH, "title": "", "comments": ""})
+    return book
+
+
 def _workbook(tables: Iterable[Table]) -> bytes:
     file = io.BytesIO()
-    book = xlsxwriter.Workbook(
-        file, {"in_memory": True, "strings_to_numbers": False, "strings_to_formulas": False}
-    )
-    book.set_properties({"created": _EPOCH, "title": "", "comments": ""})
+    book = new_book(file)
     formats = {name: book.add_format(style) for name, style in _STYLES.items()}
     for table in tables:
         _write_sheet(book.add_worksheet(table.sheet.name), table, formats)
@@ -114,7 +123,7 @@ def _workbook(tables: Iterable[Table]) -> bytes:
     return file.getvalue()
 
 
-def _write_sheet(page: Worksheet, table: Table, formats: Mapping[str, Format]) -> None:
+def _write_sheet(page: "Worksheet", table: Table, formats: Mapping[str, "Format"]) -> None:
     sheet = table.sheet
     _column_widths(page, sheet, formats)
     for i, row in enumerate(table.rows):
@@ -133,7 +142,7 @@ def _write_sheet(page: Worksheet, table: Table, formats: Mapping[str, Format]) -
     _validations(page, table)
 
 
-def _column_widths(page: Worksheet, sheet: Sheet, formats: Mapping[str, Format]) -> None:
+def _column_widths(page: "Worksheet", sheet: Sheet, formats: Mapping[str, "Format"]) -> None:
     if sheet.shape in ("form", "columns"):
         page.set_column(0, 0, 38)
         page.set_column(1, 20, 24)
@@ -146,7 +155,7 @@ def _column_widths(page: Worksheet, sheet: Sheet, formats: Mapping[str, Format])
         page.set_column(first, first + len(sheet.reading) - 1, 22)
 
 
-def _validations(page: Worksheet, table: Table) -> None:
+def _validations(page: "Worksheet", table: Table) -> None:
     """Lists to choose from."""
     sheet = table.sheet
     if sheet.shape == "form":
@@ -159,7 +168,7 @@ def _validations(page: Worksheet, table: Table) -> None:
             _choose(page, table.head, j, table.head + VALIDATED_ROWS, entry)
 
 
-def _choose(page: Worksheet, first: int, column: int, last: int, entry: Entry) -> None:
+def _choose(page: "Worksheet", first: int, column: int, last: int, entry: Entry) -> None:
     words = ["yes", "no"] if entry.kind == "flag" else list(entry.choices.values())
     if words:
         options = {"validate": "list", "source": words, "error_type": "information", "show_error": False}

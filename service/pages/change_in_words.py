@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from service.pages.wording import moment, sentence
+from service.pages.wording import sentence, short_moment
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import Comparison, CriterionChange, FigureChange, TankChange, WeightChange
 from service.wire.condition_record import ConditionHistoryLine
@@ -40,7 +40,7 @@ def opening(line: ConditionHistoryLine) -> str:
     state = {"accepted": "accepted", "returned": "returned", "unreviewed": "not reviewed"}[
         line["review_state"]
     ]
-    return f"Since revision {line['revision']} ({moment(line['created'])}, {state}):"
+    return f"Since revision {line['revision']} ({short_moment(line['created'])}, {state}):"
 
 
 def aboard_in_words(comparison: Comparison) -> str:

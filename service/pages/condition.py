@@ -1,33 +1,47 @@
 """The condition page: verdict, why, what changed, detail, record."""
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
+from pydantic_core import from_json
 from starlette.responses import Response
 
+from service.actions.access import Caller
+from service.actions.check_vessel import check_stored_vessel
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
+from service.actions.show_vessel import show_vessel
 from service.pages import wording
+from service.pages.conversation import said_about
+from service.pages.doubts_here import doubts_that_touch
+from service.pages.drawings.hull_shape import HullShape
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
+from service.pages.state_in_words import StateInWords, state_in_words
+from service.pages.typed import once_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
+from service.wire.review import Review
+from service.wire.vessel_check import Doubt, VesselCheck
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST_HISTORY = 200
+MOST_IN_STRIP = 5
 
 
 @router.get("/conditions/{condition}")
 async def get_condition(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The latest revision."""
-    return await _condition_page(request, reader, identifier(condition, "condition"), None)
+    return await condition_page(request, reader, identifier(condition, "condition"), None)
 
 
 @router.get("/conditions/{condition}/revisions/{number}")
@@ -35,36 +49,73 @@ async def get_revision(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """One revision."""
-    return await _condition_page(request, reader, identifier(condition, "condition"), number)
+    return await condition_page(request, reader, identifier(condition, "condition"), number)
 
 
-async def _condition_page(request: Request, reader: Reader, condition: str, number: int | None) -> Response:
+@dataclass(frozen=True)
+class Typed:
+    """Fields of a form of the page that was refused: which form, and why."""
+
+    form: str
+    fields: dict[str, str] = field(default_factory=dict)
+    wrong: str = ""
+
+    def but(self, wrong: str) -> "Typed":
+        """The same, refused."""
+        return replace(self, wrong=wrong)
+
+
+async def condition_page(
+    request: Request, reader: Reader, condition: str, number: int | None, typed: Typed | None = None
+) -> Response:
+    """The page of the latest revision (number None) or of one; `typed` in its forms, where they were refused."""
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
-    title, content = await in_thread(
-        request, _title_and_content, request, reader, condition, number, path, units
-    )
+    shown = await in_thread(request, _shown, request, reader, condition, number, path, units)
+    title, content, line, state = shown
     return page(
         request,
         "made.html",
         reader,
         twin=f"/v1{path}" + ("" if units is None else f"?units={units}"),
-        title=title,
+        status=422 if typed else 200,
+        title=Markup("Error: ") + title if typed else title,
         content=content,
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
+        condition=condition,
+        state=state,
+        may_set=reader.may("set_state"),
+        may_copy=reader.may("write_condition"),
+        may_review=reader.may("review") and line["author"]["key"] != reader.caller.key_id,
+        line=line,
+        verdict=line["verdict"],
+        plain=line["verdict"] == "pass" and line["dangers"] == 0,
+        once=once_of(None),
+        wrong={name: typed.wrong if typed and typed.form == name else "" for name in ("state", "copies")},
+        typed=_EMPTY | (typed.fields if typed else {}),
     )
 
 
+_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit"), "")
 _BANNERS = {
     "kept": "Stored as a new revision. It has not been reviewed yet.",
     "entered": "Stored. It has not been reviewed yet.",
+    "copied": "Stored as a new condition and judged. It has not been reviewed yet.",
+    "in_force": "She sails with this condition now.",
+    "worked_on": "It is being worked on again.",
+    "put_aside": "It is put aside.",
+    "withdrawn": "It is withdrawn: it left the lists, and stays at this address.",
 }
+_Shown = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None]
 
 
-def _title_and_content(
+def _shown(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
-) -> tuple[Markup, Markup]:
-    """Title and content of the page: kept while neither the revision nor what it depends on changes; on a thread."""
+) -> _Shown:
+    """Title and content of the page, the revision shown, and its state where that is the latest; on a thread.
+
+    Title and content are kept while neither the revision nor what they depend on changes.
+    """
     parts, caller = page_parts_of(request), reader.caller
     history = list_condition_revisions(parts.records, caller, condition, before=None, limit=LONGEST_HISTORY)
     line = next((line for line in history if number in (None, line["revision"])), None)
@@ -73,17 +124,32 @@ def _title_and_content(
     order = "cost" if request.query_params.get("order") == "cost" else "ship"
     since = earlier_revision(line["revision"], history)
     earlier = next((h["review_state"] for h in history if h["revision"] == since), None)
+    reviews = said_about(parts, caller, line, history)
+    spoken = tuple(review["digest"] for review in reviews)
+    state = state_in_words(parts, caller, condition, history[0]["revision"])
     author = line["author"]["key"] == caller.key_id
     may = (reader.may("write_condition"), reader.may("review"), author)
-    latest = history[0]["revision"]
-    key = (line["digest"], line["review_state"], latest, since, earlier, path, units, order, may)
+    key = (
+        line["digest"],
+        spoken,
+        history[0]["digest"],
+        history[0]["review_state"],
+        state.title,
+        since,
+        earlier,
+        path,
+        units,
+        order,
+        may,
+    )
     title, content = (parts.pages.pieces.known((part, *key)) for part in ("title", "content"))
     if title is None or content is None:
         record = read_condition_revision(parts.records, caller, condition, line["revision"], units)
-        context = _context(parts, reader, record, history, line, order, path)
+        context = _context(parts, reader, record, history, line, reviews, order, path)
+        context["state_title"] = state.title
         title = parts.pages.piece(("title", *key), "_title.html", context)
         content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
-    return title, content
+    return title, content, line, state if line is history[0] else None
 
 
 def _context(
@@ -92,11 +158,14 @@ def _context(
     record: dict[str, Any],
     history: list[ConditionHistoryLine],
     line: ConditionHistoryLine,
+    reviews: Sequence[Review],
     order: str,
     path: str,
 ) -> dict[str, Any]:
     answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
+    vessel = vessel_behind(parts, reader.caller, record)
+    touching, others = doubts_that_touch(answer, vessel, vessel_doubts(parts, reader.caller, record))
     number = line["revision"]
     letter = what_changed(parts, reader.caller, line["condition"], number, history, system)
     own = reader.may("review") and line["author"]["key"] == reader.caller.key_id
@@ -107,27 +176,56 @@ def _context(
         "latest": history[0]["revision"],
         "state": line["review_state"],
         "letter": letter,
+        "reviews": reviews,
+        "strip": list(reversed(history[:MOST_IN_STRIP])),
         "standing": standing(record),
-        "found": wording.tank_findings(answer),
-        "body": detail_of(parts.pages, answer, order, record["digest"]),
+        "names": {tank["id"]: tank["name"] for tank in vessel["tanks"]},
+        "doubts": touching,
+        "other_doubts": len(others),
+        "body": detail_of(parts.pages, record, vessel, order),
         "other_units": f"{path}?units={other_system(system)}",
-        "entered": weights_one_by_one(record),
         "may_edit": reader.may("write_condition"),
         "may_review": reader.may("review") and not own,
         "own": own,
     }
 
 
-def detail_of(pages: Pages, answer: Assessment, order: str, digest: str) -> Markup:
-    """Everything below the first screen."""
+def detail_of(pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any], order: str) -> Markup:
+    """Everything below the first screen: pictures with their criteria, tanks, weights, every criterion in full."""
+    answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
+    found = wording.tank_findings(answer)
     context = {
         "answer": answer,
+        "base": f"/conditions/{record['condition']}/revisions/{record['revision']}",
         "order": order,
-        "found": wording.tank_findings(answer),
+        "found": found,
+        "shape": HullShape.of(vessel, system),
+        "entered": {
+            "weights": record["document"].get("weights") or [],
+            "units": record["document"]["units"],
+            "as_answered": weights_one_by_one(dict(record)) is not None,
+        },
         **figures_for(system),
     }
-    return pages.piece(("assessment", digest, system, order), "_assessment.html", context)
+    return pages.piece(("assessment", record["digest"], system, order), "_assessment.html", context)
+
+
+def vessel_behind(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> dict[str, Any]:
+    """The vessel document that a revision was judged by."""
+    text, _ = show_vessel(parts.records, caller, record["vessel"], record["vessel_revision"])
+    document: dict[str, Any] = from_json(text)["document"]
+    return document
+
+
+def vessel_doubts(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> list[Doubt]:
+    """The doubts about that document, worked out once."""
+    id, digest = record["vessel"], record["vessel_digest"]
+    check: VesselCheck = parts.pages.pieces.value(
+        ("check", id, digest),
+        lambda: check_stored_vessel(parts.records, caller, id, record["vessel_revision"]),
+    )
+    return check["doubts"]
 
 
 def standing(record: dict[str, Any]) -> str:

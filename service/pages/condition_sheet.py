@@ -9,7 +9,6 @@ from starlette.responses import Response
 from service.actions.keep_booklet import Sent, marked, stored_vessel
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.read_condition_sheet import read_condition_sheet
-from service.pages import condition_form
 from service.pages.page import (
     PageRoute,
     WhoReads,
@@ -20,13 +19,14 @@ from service.pages.page import (
     posted_file,
     text_of,
 )
+from service.pages.sheet.form import fields_of
+from service.pages.sheet.layout import kept_lines
 from service.pages.vessel_workbook import GONE
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
-NOT_ON_THE_FORM = ("axes", "grain", "wind_additions", "deflection", "rule_sets", "observed")
 
 
 @router.get("/vessels/{vessel}/condition-sheet")
@@ -72,10 +72,8 @@ async def post_sheet(request: Request, reader: WhoReads, vessel: VesselAddress) 
 
 
 def _what_if(document: dict[str, Any] | None, ship: dict[str, Any]) -> dict[str, str]:
-    """The fields of the form for conditions with these lines; none where the form would lose a part of it."""
-    if document is None or any(document.get(name) for name in NOT_ON_THE_FORM):
-        return {}
-    return {name: str(value) for name, value in condition_form.fields_of(document, ship).items()}
+    """The fields of the sheet with these lines; none where it has no field for a part of them."""
+    return {} if document is None or kept_lines(document) else fields_of(document, ship)
 
 
 @router.post("/conditions/readings/{held}/keep")

@@ -6,34 +6,60 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from service.pages import wording
+from service.pages import margin_in_words, pictures, tank_rows, wording
 from service.pages.assets import Assets
+from service.pages.drawings import measure
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
 from service.pages.drawings.margin_line import margin_line
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot, table_of_levers
 from service.pages.drawings.svg import anchor
 from service.pages.drawings.verdict_mark import verdict_mark
-from service.pages.drawings.waterline_sketch import floats_in_words, lies, waterline_sketch
+from service.pages.drawings.waterline_sketch import (
+    end_view,
+    floats_in_words,
+    heights_in_words,
+    lies,
+    lies_in_short,
+    side_view,
+)
+from service.pages.drawings.wind_plot import wind_in_words, wind_plot
+from service.pages.plan_in_words import plan_in_words
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
 from service.wire.answer_figures import ANSWER_FIGURES
-from service.wire.assessment import CAUTION, Assessment, CriterionDetail, TankResult
+from service.wire.assessment import CAUTION, CriterionDetail
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure, figure_in, number, rounded, unit, words
+from service.wire.figures import (
+    figure,
+    figure_in,
+    list_in_words,
+    number,
+    rounded,
+    trim_in_words,
+    unit,
+    words,
+)
 
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
     *(wording.findings_with_tank, wording.in_two, wording.sentence, wording.moment),
+    *(wording.short_moment, wording.flooding_in_words, wording.with_names),
     *(wording.listed_verdict, wording.older_calculation, wording.proof_in_words),
     *(verdict_words.headline, verdict_words.stability_margin),
     *(verdict_words.load_line_margin, verdict_words.load_line_start, verdict_words.load_line_figures),
     verdict_words.standing_in_words,
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
-    *(waterline_sketch, floats_in_words, lies, gm_ledger, ledger_in_words, required_gm, slices_of),
+    *(side_view, end_view, floats_in_words, heights_in_words, lies, lies_in_short),
+    *(gm_ledger, ledger_in_words, required_gm, slices_of, wind_plot, wind_in_words),
+    *(margin_in_words.leads, margin_in_words.least_margin, margin_in_words.load_line_lead),
+    *(margin_in_words.attained_and_needs, margin_in_words.margin_phrase, margin_in_words.mark_name),
+    *(pictures.under, pictures.short_name, pictures.clause_of, pictures.picture_of),
+    *(tank_rows.tank_rows, tank_rows.cost_words, trim_in_words, list_in_words),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
+    *(measure.judged, plan_in_words),
     *(figure_in, rounded, unit, words, is_of_today),
 )
 
@@ -50,13 +76,13 @@ def environment_of(assets: Assets) -> Environment:
     )
     environment.globals.update({function.__name__: function for function in _SHOWN})
     environment.filters["anchor"] = anchor
+    environment.filters["lower_first"] = wording.lower_first
     environment.globals.update(
         asset=assets.address,
         caution=CAUTION,
         calculation_version=CALCULATION_VERSION,
         detail_figure=detail_figure,
         answer_figures=ANSWER_FIGURES,
-        tanks_in_order=tanks_in_order,
         age=lambda text: wording.age(text, datetime.now(UTC)),
     )
     return environment
@@ -82,14 +108,3 @@ def detail_figure(detail: CriterionDetail) -> str:
         return words(value)
     shown = {"m2": "m²", "ft2": "ft²", "t/m3": "t/m³", "LT/ft2": "LT/ft²"}.get(detail["unit"], detail["unit"])
     return figure_in(value, shown)
-
-
-def tanks_in_order(answer: Assessment, order: str) -> list[dict[str, Any]]:
-    """The tank lines in ship order (forward to aft, then port, centre, starboard), or the dearest in GM first."""
-    side = {"port": 0, "centre": 1, "starboard": 2}
-
-    def ship_order(tank: TankResult) -> tuple[float, int, str]:
-        return -round(tank["centre"]["lcg"], 1), side[tank["side"]], tank["name"]
-
-    rows = [{**tank, "place": place} for place, tank in enumerate(sorted(answer["tanks"], key=ship_order))]
-    return sorted(rows, key=lambda t: (-t["gm_loss"], t["place"])) if order == "cost" else rows

@@ -7,25 +7,47 @@ from starlette.responses import Response
 from service.pages import (
     condition,
     condition_sheet,
-    edit,
+    condition_state,
     fleet,
     history,
     judged_again,
     keys,
+    provider_sign_in,
+    remedies,
     review,
+    ship,
     sign_in,
+    strength,
     vessel,
     vessel_entry,
     vessel_workbook,
+    voyage,
+    working,
 )
 from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
+from service.pages.sheet import routes as sheet_routes
+from service.pages.sheet import soundings
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, edit),
-    *(condition, history, review, judged_again, download, keys),
+    *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
+    *(
+        soundings,
+        condition,
+        condition_state,
+        history,
+        review,
+        ship,
+        judged_again,
+        remedies,
+        strength,
+        voyage,
+        working,
+        download,
+        keys,
+    ),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)
 

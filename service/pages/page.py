@@ -14,7 +14,7 @@ from jinja2 import Environment
 from markupsafe import Markup
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import Receive, Scope, Send
 
@@ -27,6 +27,7 @@ from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.web.caller import in_thread, require_few_unknown_keys
+from service.web.identity_provider import IdentityProvider
 from service.web.parts import RecordParts
 from service.web.problems import log_unexpected, problem_of
 from service.wire.fields import UnitSystem
@@ -69,9 +70,10 @@ class Pages:
 
 @dataclass(frozen=True)
 class PageParts(RecordParts):
-    """The parts of an application with pages."""
+    """The parts of an application with pages. provider: what people sign in with besides keys, if there is one."""
 
     pages: Pages
+    provider: IdentityProvider | None
 
 
 def page_parts_of(request: Request) -> PageParts:
@@ -194,11 +196,13 @@ def sign_in_page(
     status: int = 200,
 ) -> HTMLResponse:
     """The sign-in. fields: what was typed in a form whose sign-in was over, to be sent again afterwards."""
+    provider = page_parts_of(request).provider
     shown = page(
         request,
         "sign_in.html",
         None,
         status=status,
+        provider=provider and provider.settings.label,
         reason=reason,
         target=target,
         fields=fields,
@@ -235,6 +239,8 @@ class PageRoute(APIRoute):
                 return _error_page_of(request, _foreign())
             except (Refusal, RequestValidationError, HTTPException) as refused:
                 return _error_page_of(request, refused)
+            except ClientDisconnect:
+                return Response(status_code=400)  # nobody reads it
             except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
                 answer = _error_page_of(request, exception)
                 if answer.status_code == INTERNAL:

@@ -13,7 +13,7 @@ from service.web.caller import in_thread, require_few_unknown_keys
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
-MAX_KEY = 200
+MAX_KEY = 4000
 
 
 @router.get("/sign-in")
@@ -31,6 +31,8 @@ async def post_sign_in(request: Request) -> Response:
     fields = fields_in(text_of(form, "kept"))
     access = page_parts_of(request).access
     try:
+        if not key and fields:  # signed in again in another window of the same browser
+            key = session.key_in(request)[1]
         if not key or len(key) > MAX_KEY or not key.isascii():
             raise Refusal("unauthenticated", "This is not a key of this service.")
         caller = await in_thread(request, access.caller, key)

@@ -7,12 +7,14 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_stored_vessel
+from service.actions.keep_unfinished import list_unfinished
 from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
+from service.pages.sheet.unfinished import address_of
 from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
@@ -71,6 +73,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         lambda: prove_stored_vessel(records, caller, vessel, kept["revision"])["words"],
     )
     document = kept["document"]
+    typed = list_unfinished(records, caller, vessel)["items"]
     context = {
         "document": document,
         "check": check,
@@ -84,6 +87,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         "check": check,
         "proof_words": proof,
         "conditions": conditions,
+        "typed": [{**line, "address": address_of(line)} for line in typed],
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
         "body": pages.piece(("vessel", digest), "_booklet.html", context),
     }

@@ -85,6 +85,27 @@ def findings_with_tank(answer: Assessment) -> list[tuple[str, Finding]]:
     return sorted(found, key=lambda pair: rank[pair[1]["severity"]])
 
 
+def flooding_in_words(answer: Assessment) -> str:
+    """What floods first, as a sentence; empty where she has no curve."""
+    curve = answer["righting_lever"]
+    if curve is None:
+        return ""
+    flooding = curve["down_flooding"]
+    if not flooding["known"]:
+        return "Down-flooding is not known: the vessel document names no openings."
+    return (
+        "No opening floods within the cross curves."
+        if flooding["angle"] is None
+        else f"{flooding['name']} floods first."
+    )
+
+
+def with_names(message: str, names: Mapping[str, str]) -> str:
+    """A list of ids as names, where all of it is ids that are known."""
+    ids = message.split(", ")
+    return ", ".join(names[id] for id in ids) if all(id in names for id in ids) else message
+
+
 def in_two(message: str) -> tuple[str, str]:
     """A long message as what it says and the list it says it of; the second part empty where it is short."""
     head, colon, rest = message.partition(": ")
@@ -97,6 +118,14 @@ def moment(text: str | None) -> str:
         return "—"
     at = datetime.fromisoformat(text).astimezone(UTC)
     return f"{at.day} {at:%B %Y, %H:%M} UTC"
+
+
+def short_moment(text: str | None) -> str:
+    """The same in short: "12 Mar 2026, 10:20"."""
+    if not text:
+        return "—"
+    at = datetime.fromisoformat(text).astimezone(UTC)
+    return f"{at.day} {at:%b %Y, %H:%M}"
 
 
 def age(text: str | None, now: datetime) -> str:
@@ -117,6 +146,11 @@ def sentence(text: str) -> str:
     if not text:
         return text
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def lower_first(text: str) -> str:
+    """`text` as it goes on after a colon: its first letter small, unless an abbreviation stands there."""
+    return text if text[:2].isupper() else text[:1].lower() + text[1:]
 
 
 def share_words(count: int, one: str, many: str) -> str:

@@ -17,6 +17,7 @@ import anyio
 from anyio import to_thread
 
 from service.running.metrics import Metrics
+from service.running.tracing import Span, no_span
 from service.wire.refusal import Refusal
 
 RETRY_AFTER_SECONDS = 1
@@ -40,6 +41,7 @@ class CalculationSlots:
         metrics: Metrics,
         *,
         max_batches_per_key: int | None = None,
+        span: Span = no_span,
     ) -> None:
         """max_batches_per_key: as many as there are at all when None."""
         self.slots = slots
@@ -50,9 +52,12 @@ class CalculationSlots:
         self._max_batches_per_key = max_batches_per_key or max_batches
         self._batches_of: Counter[str] = Counter()
         self._metrics = metrics
+        self._span = span
         self._in_hand = 0
         self._batches = 0
         self._brief: deque[tuple[Callable[[], Any], asyncio.Future[Any]]] = deque()
+        self.stopping = asyncio.Event()
+        """Set when the server ends: what goes on for long comes to its end then."""
         self._spent = 0.0
         """Seconds of small calculations since the event loop last looked at its sockets."""
 
@@ -60,7 +65,7 @@ class CalculationSlots:
         """`work()`, in a thread. Raises `Refusal` (busy) when the waiting room is full.
 
         text: bytes that it parses. Long ones are parsed one at a time: a parser keeps the interpreter all the while."""
-        with self.admitted():
+        with self.admitted(), self._span("calculation"):
             if text <= LONG_TEXT:
                 return await to_thread.run_sync(work, limiter=self._limiter)
             async with self._long_texts:
@@ -70,7 +75,7 @@ class CalculationSlots:
         """`work()`, which takes a few milliseconds at most, on the event loop in its turn.
 
         Raises `Refusal` (busy) when the waiting room is full."""
-        with self.admitted():
+        with self.admitted(), self._span("calculation"):
             return await self.in_turn(work)
 
     async def in_turn(self, work: Callable[[], T]) -> T:
@@ -119,7 +124,8 @@ class CalculationSlots:
 
     async def run_chunk(self, work: Callable[[], T]) -> T:
         """`work()` for what was let in before: it takes its turn among the calculations, however long that is."""
-        return await to_thread.run_sync(work, limiter=self._limiter)
+        with self._span("calculation"):
+            return await to_thread.run_sync(work, limiter=self._limiter)
 
     @contextmanager
     def batch(self, key: str) -> Generator[None]:

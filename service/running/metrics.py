@@ -1,6 +1,8 @@
 """Counts and times for an operator, in the exposition format of Prometheus. One registry per application."""
 
-from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, generate_latest
+from collections.abc import Callable
+
+from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, ProcessCollector, generate_latest
 
 MEDIA_TYPE = "text/plain; version=0.0.4; charset=utf-8"
 _SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 10.0)
@@ -12,6 +14,7 @@ class Metrics:
 
     def __init__(self) -> None:
         self._registry = CollectorRegistry()
+        ProcessCollector(registry=self._registry)
         self._requests = Counter(
             "loading_requests", "Requests answered.", ("method", "route", "status"), registry=self._registry
         )
@@ -26,6 +29,9 @@ class Metrics:
         self.batch_lines = Counter(
             "loading_batch_lines", "Lines of batches answered.", ("outcome",), registry=self._registry
         )
+        self.webhook_attempts = Counter(
+            "loading_webhook_attempts", "Attempts to send to webhooks.", ("outcome",), registry=self._registry
+        )
         self.refused_busy = Counter(
             "loading_refused_busy", "Requests refused because all slots were taken.", registry=self._registry
         )
@@ -33,6 +39,10 @@ class Metrics:
             "loading_calculations", "Calculations running or waiting for a slot.", registry=self._registry
         )
         self.batches = Gauge("loading_batches", "Batches being answered.", registry=self._registry)
+
+    def watch(self, name: str, words: str, value: Callable[[], float]) -> None:
+        """Show as a gauge what `value` gives at the time. Called on the event loop: it may not wait."""
+        Gauge(name, words, registry=self._registry).set_function(value)
 
     def observe(self, method: str, route: str, status: int, seconds: float) -> None:
         """Count one request; a method we do not know is counted as `other`."""

@@ -62,6 +62,14 @@ class WorkerPool:
             self._look_after()
             return len(self._idle) == self.processes
 
+    def idle(self) -> int:
+        """How many workers wait for a task."""
+        return len(self._idle)
+
+    def started(self) -> int:
+        """How many workers there are, those that still start among them."""
+        return len(self._workers)
+
     def ids(self) -> list[int]:
         """Process ids of the workers."""
         with self._lock:

@@ -7,43 +7,48 @@ commit. Nobody waits when nobody else is there.
 import asyncio
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 import anyio
 from anyio import to_thread
 
-from service.actions.records.repeatable_request import WriteResult
 from service.actions.records.transactions import Records, write_together
+from service.running.tracing import Span, no_span
 
 MOST_TOGETHER = 32
 """Writes of one transaction: few enough for the health check to come between two of them."""
 
-Work = Callable[[Any], WriteResult]
-"""What to do in the writing transaction it is given."""
+T = TypeVar("T")
 
 
 class WriterQueue:
     """Writes in the order they came. Belongs to one event loop."""
 
-    def __init__(self, records: Records, threads: anyio.CapacityLimiter) -> None:
-        self._records, self._threads = records, threads
-        self._waiting: list[tuple[Work, asyncio.Future[WriteResult]]] = []
+    def __init__(self, records: Records, threads: anyio.CapacityLimiter, span: Span = no_span) -> None:
+        self._records, self._threads, self._span = records, threads, span
+        self._waiting: list[tuple[Callable[[Any], Any], asyncio.Future[Any]]] = []
         self._writing: asyncio.Task[None] | None = None
 
-    async def keep(self, work: Work) -> WriteResult:
-        """What `work` makes, once it is committed. Raises what it is refused with."""
-        made: asyncio.Future[WriteResult] = asyncio.get_running_loop().create_future()
+    async def keep(self, work: Callable[[Any], T]) -> T:
+        """What `work` makes in the writing transaction it is given, once it is committed. Raises what it is refused
+        with."""
+        made: asyncio.Future[T] = asyncio.get_running_loop().create_future()
         self._waiting.append((work, made))
         if self._writing is None or self._writing.done():
             self._writing = asyncio.create_task(self._write())
-        return await made
+        with self._span("commit"):
+            return await made
+
+    def waiting(self) -> int:
+        """Writes that wait for the next transaction."""
+        return len(self._waiting)
 
     async def _write(self) -> None:
         """Do all that waits and what comes meanwhile."""
         while self._waiting:
             taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
             works = [work for work, _ in taken]
-            results: list[WriteResult | Exception]
+            results: list[Any]
             try:
                 results = await to_thread.run_sync(
                     partial(write_together, self._records, works), limiter=self._threads

@@ -1,6 +1,7 @@
 """Vessels, conditions and their history in SQLite or PostgreSQL: nothing lost, nothing silently changed.
 
     migrate(url)                                    create or upgrade the schema; before anything else
+    migrate_for(url, role)                          the same by its owner, with the rights of the role that serves
     storage = Storage(url)                          one per process; `storage.close()` at the end
     with storage.transaction() as tx: ...           a snapshot to read
     with storage.transaction(write=True) as tx: ... the writing one; kept when the `with` statement is left
@@ -17,7 +18,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       revision(id, number=None) -> VesselRevision   None: the latest
       history(id, before=, limit=) -> [VesselRevisionLine]           newest first, no documents
       with_imo_number(imo_number) -> id | None; list(vessels=, name=, imo_number=, reference=, updated_after=,
-      updated_before=, after=, limit=) -> [Vessel]
+      updated_before=, state=, after=, limit=) -> [Vessel]
     tx.conditions
       create(vessel, ConditionEntry, id=None) -> ConditionRevision   NotFound for the vessel's revision
       append(id, ConditionEntry, expected=digest) -> ConditionRevision
@@ -25,11 +26,18 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       revision(id, number=None) -> ConditionRevision                 with document and assessment
       history(id, before=, limit=) -> [ConditionHistoryLine]         newest first, review_state, no texts
       list(Filter(...), before=, limit=) -> [Condition]              newest condition first
+      count(Filter(...)) -> (conditions, revisions)
       figures_in_feed(after, last) -> {(condition, number): ConditionFigures}     of revisions the feed names
     tx.reviews
       append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision
       of(condition, revision=None) -> [Review]
-    tx.fleet.list(vessels=, verdict=, review_state=, after=, limit=) -> [FleetLine]
+    tx.states
+      append(condition, StateEntry) -> ConditionState                taking force puts the former one aside
+      append_vessel(vessel, StateEntry) -> VesselState
+      of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
+    tx.fleet
+      list(vessels=, verdict=, review_state=, state=, after=, limit=) -> [FleetLine]
+      worked_on(vessels) -> [WorkedOn]
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
@@ -39,8 +47,16 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       last() -> PepperCheck | None; append(value)
     tx.idempotency
       find(key_id, idempotency_key) -> RepeatableAnswer | None; keep(...); purge(before) -> int
+    tx.webhooks
+      add(key_id, url=, events=, ...) -> Webhook; get(id); list(key_id=, after=, limit=); change(id, values); delete(id)
+      listeners() -> {id: Listener}                 active, with the vessels their keys see
+    tx.deliveries                                   their outbox; rows are added when a writing transaction ends
+      clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
+      list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
+    tx.unfinished
+      get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -66,9 +82,11 @@ from .condition import (
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
+    ListedCondition,
 )
 from .condition_figures import ConditionFigures
 from .condition_filter import Filter
+from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -83,21 +101,26 @@ from .errors import (
     StorageError,
     Unavailable,
 )
-from .fleet import FleetLine
+from .fleet import FleetLine, WorkedOn
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
-from .migration import migrate, newest, usable
+from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
+from .unfinished import Unfinished, UnfinishedEntry
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+from .webhook import Listener, Webhook
 
 __all__ = [
+    "EVENTS",
+    "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
     "Broken",
@@ -109,7 +132,9 @@ __all__ = [
     "ConditionHistoryLine",
     "ConditionRevision",
     "ConditionRevisionLine",
+    "ConditionState",
     "Conflict",
+    "Delivery",
     "EngineFacts",
     "Filter",
     "FleetLine",
@@ -117,6 +142,8 @@ __all__ = [
     "Head",
     "Imported",
     "Key",
+    "ListedCondition",
+    "Listener",
     "NotFound",
     "OwnRevision",
     "PepperCheck",
@@ -125,15 +152,21 @@ __all__ = [
     "Review",
     "ReviewEntry",
     "Stale",
+    "StateEntry",
     "Storage",
     "StorageError",
     "Transaction",
     "Unavailable",
+    "Unfinished",
+    "UnfinishedEntry",
     "Verified",
     "Vessel",
     "VesselEntry",
     "VesselRevision",
     "VesselRevisionLine",
+    "VesselState",
+    "Webhook",
+    "WorkedOn",
     "as_text",
     "backup",
     "canonical",
@@ -141,6 +174,7 @@ __all__ = [
     "export_history",
     "import_history",
     "migrate",
+    "migrate_for",
     "newest",
     "now",
     "reference_of",

@@ -18,6 +18,8 @@ AT_HEAD = frozenset(
         "vessel_revisions": ("update", "delete"),
         "condition_revisions": ("update", "delete"),
         "reviews": ("update", "delete"),
+        "condition_states": ("update", "delete"),
+        "vessel_states": ("update", "delete"),
         "changes": ("update", "delete"),
         "audit": ("update", "delete"),
         "row_digests": ("update", "delete"),
@@ -29,10 +31,10 @@ AT_HEAD = frozenset(
     for event in events
 )
 _HEADS: dict[str, tuple[tuple[str, ...], list[tuple[str, str]]]] = {
-    "vessels": (("id", "created"), [("head_number", "head_digest")]),
+    "vessels": (("id", "created"), [("head_number", "head_digest"), ("states", "state_digest")]),
     "conditions": (
         ("id", "vessel", "created"),
-        [("head_number", "head_digest"), ("reviews", "review_digest")],
+        [("head_number", "head_digest"), ("reviews", "review_digest"), ("states", "state_digest")],
     ),
 }
 """Of each table of heads the columns that never change, and the pairs of number and digest that only move forward."""

@@ -1,5 +1,7 @@
 """Loading conditions and their revisions: what was posted, what was answered, by whom and by which method."""
 
+from collections.abc import Collection
+
 from sqlalchemy import (
     BindParameter,
     CheckConstraint,
@@ -13,12 +15,14 @@ from sqlalchemy import (
     tuple_,
     update,
 )
+from sqlalchemy import text as sql
 
 from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
 from .condition_filter import EVERY, Filter
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
+from .last_review import LastReview, join_last_review
 from .reference import reference_of
 from .review import REVIEWS
 from .statements import Statements
@@ -92,6 +96,7 @@ class ConditionHistoryLine(ConditionRevisionLine):
     review_state: str
 
 
+IN_FORCE = sql("state = 'in_force'")
 _VERDICT = CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name="verdict")
 
 
@@ -110,7 +115,8 @@ class Condition(ConditionFigures):
     """A condition and the head of its revisions; the rest as in that revision.
 
     `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
-    `reviews` and `review_digest`: number and digest of the last review of any revision.
+    `reviews` and `review_digest`: number and digest of the last review of any revision. `state`, and `states` and
+    `state_digest`, number and digest of the last event that set it: see `state`.
 
     `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release
     before may have moved the head without them: then it is not the head's, and they are given out as None.
@@ -139,13 +145,25 @@ class Condition(ConditionFigures):
     author_name: str = text()
     figures_number: int | None = whole()
     reference: str | None = text()
+    state: str = text(sa_column_kwargs={"server_default": "worked_on"})
+    states: int = whole(sa_column_kwargs={"server_default": "0"})
+    state_digest: str | None = text()
+
+
+class ListedCondition(Condition, LastReview):
+    """A condition in a list, with the last review of its head."""
 
 
 class ConditionTable(Condition, table=True):
     __tablename__ = "conditions"
     __table_args__ = (
         CheckConstraint("review_state IN ('unreviewed', 'accepted', 'returned')", name="review_state"),
-        Index(None, "vessel", "updated", "id"),
+        Index(None, "vessel", "state", "updated", "id"),
+        Index(None, "vessel", "state", "verdict", "review_state"),
+        Index(None, "state", "created", "id"),
+        Index(
+            "uq_conditions_in_force", "vessel", unique=True, sqlite_where=IN_FORCE, postgresql_where=IN_FORCE
+        ),
         Index(None, "verdict", "created", "id"),
         Index(None, "review_state", "created", "id"),
         Index(None, "updated", "id"),
@@ -186,6 +204,7 @@ HEAD_FIGURES = {
 }
 """Dangers, margins and reference of the head, null where they belong to a revision before it."""
 _HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
+_LISTED = join_last_review(_HEADS, CONDITIONS)
 _TAKEN = select(CONDITIONS.c.id).where(CONDITIONS.c.id == _ID)
 _GET = _HEADS.where(CONDITIONS.c.id == _ID)
 _ONE = select(CONDITION_REVISIONS).where(
@@ -220,6 +239,7 @@ _BEFORE = (
 )
 _ENTERED = select(CONDITIONS.c.created, CONDITIONS.c.id).where(CONDITIONS.c.id == bindparam("the_last"))
 _CREATE, _APPEND = insert(CONDITIONS), insert(CONDITION_REVISIONS)
+_CREATED = {"reviews": 0, "review_digest": None, "state": "worked_on", "states": 0, "state_digest": None}
 _MOVE = (
     update(CONDITIONS)
     .where(CONDITIONS.c.id == _ID, CONDITIONS.c.head_digest == bindparam("the_digest"))
@@ -282,7 +302,7 @@ class ConditionRepository:
         }
         if revision.number == 1:
             first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}
-            self._statements.add(_CREATE, first | head | {"reviews": 0, "review_digest": None})
+            self._statements.add(_CREATE, first | head | _CREATED)
         else:
             place = {"the_id": revision.condition, "the_digest": revision.previous}
             moved = self._statements.execute(
@@ -304,6 +324,12 @@ class ConditionRepository:
     def is_taken(self, id: str) -> bool:
         """Whether there is a condition of that id."""
         return self._statements.execute(_TAKEN, {"the_id": id}).first() is not None
+
+    def taken(self, ids: Collection[str]) -> set[str]:
+        """Those of the ids that conditions have."""
+        return set(
+            self._statements.execute(select(CONDITIONS.c.id).where(CONDITIONS.c.id.in_(ids))).scalars()
+        )
 
     def get(self, id: str) -> Condition:
         """The condition with the head of its revisions. Raises NotFound."""
@@ -332,16 +358,24 @@ class ConditionRepository:
         rows = self._statements.execute(statement.limit(limit), {"the_id": id})
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
-    def list(self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100) -> list[Condition]:
+    def list(
+        self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100
+    ) -> list[ListedCondition]:
         """Conditions, the one created last first; `before` is the last id of the page before."""
         c = CONDITIONS.c
-        statement = wanted.apply(_HEADS, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
+        statement = wanted.apply(_LISTED, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
             last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()
             if last is None:
                 return []
             statement = statement.where(tuple_(c.created, c.id) < tuple_(*last))
-        return [Condition.of(row) for row in self._statements.execute(statement).mappings()]
+        return [ListedCondition.of(row) for row in self._statements.execute(statement).mappings()]
+
+    def count(self, wanted: Filter = EVERY) -> tuple[int, int]:
+        """How many conditions there are, and how many revisions of them."""
+        sums = select(func.count(), func.coalesce(func.sum(CONDITIONS.c.head_number), 0))
+        conditions, revisions = self._statements.execute(wanted.apply(sums, CONDITIONS)).one()
+        return int(conditions), int(revisions)
 
     def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:
         """Dangers and margins of the revisions that the feed names from line `after` + 1 to `last` (also by a review),
@@ -352,6 +386,12 @@ class ConditionRepository:
             (row.condition, row.number): ConditionFigures.of({n: row._mapping[n] for n in SINCE_FORM_2})
             for row in found
         }
+
+    def lines(self, revisions: Collection[tuple[str, int]]) -> dict[tuple[str, int], ConditionRevisionLine]:
+        """Revisions without texts, by condition and number; those that are not kept are missing."""
+        c = CONDITION_REVISIONS.c
+        rows = self._statements.execute(select(*_LINE).where(tuple_(c.condition, c.number).in_(revisions)))
+        return {(row["condition"], row["number"]): ConditionRevisionLine.of(row) for row in rows.mappings()}
 
     def _vessel_digest(self, vessel: str, number: int) -> str:
         """Of a kept revision, which never changes."""

@@ -1,7 +1,7 @@
 """What storage can say when it cannot do as asked. Errors carry data and know no HTTP.
 
     StorageError
-    ├── NotFound        no such vessel, condition, revision, key (kind, id, number)
+    ├── NotFound        no such vessel, condition, revision, key, webhook (kind, id, number)
     ├── Stale           the head is not the one the writer expected (kind, id, number, digest of the head)
     ├── Conflict        the write breaks a rule of the records (detail)
     │   └── OwnRevision     a review by the author of the revision

@@ -1,28 +1,30 @@
-"""The fleet: every vessel with the condition that was changed last."""
+"""The fleet: every vessel with the condition she sails with."""
 
 from collections.abc import Collection
 from dataclasses import dataclass, fields
 
-from sqlalchemy import select, tuple_
+from sqlalchemy import Select, func, select, tuple_
 
 from .condition import CONDITIONS, HEAD_FIGURES
+from .last_review import COLUMNS, join_last_review
 from .statements import Statements
 from .vessel import ENTERED, VESSELS
 
 
 @dataclass(frozen=True, slots=True)
 class FleetLine:
-    """One vessel and the head of her latest condition; everything after `vessel_reference` is None when she has
-    none.
+    """One vessel and the head of the condition in force, or where none is, of the one being worked on that was changed
+    last; everything after `vessel_state` is None when she has none.
 
     Units as in `condition`: masses in tonnes, lengths in metres. Dangers and margins are None where the condition was
-    kept before they were columns.
+    kept before they were columns. Reviewer, time and note: of the last review of the head.
     """
 
     vessel: str
     name: str
     imo_number: str | None
     vessel_reference: str | None
+    vessel_state: str
     condition: str | None
     title: str | None
     phase: str | None
@@ -36,6 +38,7 @@ class FleetLine:
     gm_corrected: float | None
     review_state: str | None
     updated: str | None
+    author_key: str | None
     author_name: str | None
     vessel_revision: int | None
     calculation_version: str | None
@@ -48,32 +51,64 @@ class FleetLine:
     load_line_draft: float | None
     load_line_mass: float | None
     reference: str | None
+    state: str | None
+    reviewer_key: str | None
+    reviewer_name: str | None
+    reviewed: str | None
+    review_note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedOn:
+    """How many conditions of a vessel are worked on with one verdict and review state."""
+
+    vessel: str
+    verdict: str
+    review_state: str
+    count: int
 
 
 _other = CONDITIONS.alias("other")
-_LATEST = (
-    select(_other.c.id)
-    .where(_other.c.vessel == VESSELS.c.id)
+
+
+def _of_vessel(state: str) -> Select[tuple[str]]:
+    return select(_other.c.id).where(_other.c.vessel == VESSELS.c.id, _other.c.state == state)
+
+
+_SHOWN = func.coalesce(
+    _of_vessel("in_force").correlate(VESSELS).scalar_subquery(),
+    _of_vessel("worked_on")
     .order_by(_other.c.updated.desc(), _other.c.id.desc())
     .limit(1)
     .correlate(VESSELS)
-    .scalar_subquery()
+    .scalar_subquery(),
 )
-_LINES = select(
-    VESSELS.c.id,
-    VESSELS.c.name,
-    VESSELS.c.imo_number,
-    VESSELS.c.reference,
-    CONDITIONS.c.id,
-    *(HEAD_FIGURES.get(field.name, CONDITIONS.c[field.name]) for field in fields(FleetLine)[5:]),
-).join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _LATEST, isouter=True)
+_OF_HEAD = [field.name for field in fields(FleetLine)[6 : -len(COLUMNS)]]
+_LINES = join_last_review(
+    select(
+        *(VESSELS.c[name] for name in ("id", "name", "imo_number", "reference", "state")),
+        CONDITIONS.c.id,
+        *(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in _OF_HEAD),
+    ).join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _SHOWN, isouter=True),
+    CONDITIONS,
+)
+_COUNTED = (CONDITIONS.c.vessel, CONDITIONS.c.verdict, CONDITIONS.c.review_state)
 
 
 class FleetRepository:
-    """One query, whose cost grows with the number of vessels asked for and not with their history."""
+    """Two queries, whose cost grows with the vessels asked for and what they work on, and not with their history."""
 
     def __init__(self, statements: Statements) -> None:
         self._statements = statements
+
+    def worked_on(self, vessels: Collection[str]) -> list[WorkedOn]:
+        """What is worked on for these vessels, counted."""
+        statement = (
+            select(*_COUNTED, func.count())
+            .where(CONDITIONS.c.vessel.in_(vessels), CONDITIONS.c.state == "worked_on")
+            .group_by(*_COUNTED)
+        )
+        return [WorkedOn(*row) for row in self._statements.execute(statement)]
 
     def list(
         self,
@@ -81,17 +116,20 @@ class FleetRepository:
         vessels: Collection[str] | None = None,
         verdict: str | None = None,
         review_state: str | None = None,
+        state: str | None = None,
         after: str | None = None,
         limit: int = 1000,
     ) -> list[FleetLine]:
         """Vessels in the order they were created; `after` is the last vessel id of the page before.
 
-        `vessels` is the scope of the caller (None: all). With `verdict` or `review_state` only vessels
-        whose latest condition has it.
+        `vessels` is the scope of the caller (None: all), `state` that of the vessel. With `verdict` or `review_state`
+        only vessels whose condition shown has it.
         """
         statement = _LINES.order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
         if vessels is not None:
             statement = statement.where(VESSELS.c.id.in_(vessels))
+        if state is not None:
+            statement = statement.where(VESSELS.c.state == state)
         if verdict is not None:
             statement = statement.where(CONDITIONS.c.verdict == verdict)
         if review_state is not None:

@@ -7,9 +7,14 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 from alembic.script.revision import ResolutionError
 from alembic.util import CommandError
+from sqlalchemy.exc import DBAPIError
 
 from .engine import parse
 from .errors import Conflict, storage_errors
+from .roles import grant_service_roles
+
+_INSUFFICIENT_PRIVILEGE = "42501"
+"""PostgreSQL documentation, appendix A."""
 
 
 def folder() -> Path:
@@ -46,6 +51,20 @@ def migrate(url: str, to: str = "head") -> None:
                 "the database stands at a schema this release does not know; it is a newer one"
             ) from error
         raise
+    except DBAPIError as error:
+        if getattr(error.orig, "sqlstate", None) != _INSUFFICIENT_PRIVILEGE:
+            raise
+        raise Conflict(
+            "the schema is an older one and this role may not change it; run `python -m service migrate` with the role "
+            "that owns it"
+        ) from error
+
+
+def migrate_for(url: str, service_role: str | None) -> tuple[str, list[str]]:
+    """Upgrade with the role that owns the schema, and give `service_role`, like those that had them before, the rights
+    to serve; the schema the database stands at now, and the names of the roles. Raises the errors of `errors`."""
+    migrate(url)
+    return newest(), grant_service_roles(url, service_role)
 
 
 def newest() -> str:

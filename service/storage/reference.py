@@ -1,6 +1,7 @@
 """References: names that callers give to vessels and conditions of theirs, each once for each key."""
 
 import json
+from collections.abc import Collection
 
 from sqlalchemy import bindparam, insert, select
 
@@ -51,6 +52,14 @@ class ReferenceRepository:
         place = {"the_key": key_id, "the_kind": kind, "the_reference": reference}
         found: str | None = self._statements.execute(_FIND, place).scalar_one_or_none()
         return found
+
+    def find_all(self, key_id: str, kind: str, references: Collection[str]) -> dict[str, str]:
+        """Ids by those of the references that the key gave before."""
+        c = POSTED_REFERENCES.c
+        wanted = select(c.reference, c.subject).where(
+            c.key_id == key_id, c.kind == kind, c.reference.in_(references)
+        )
+        return {row.reference: row.subject for row in self._statements.execute(wanted)}
 
     def keep(self, key_id: str, kind: str, reference: str, subject: str) -> None:
         """Keep what was entered. The database has it against a reference that the key gave before (Conflict)."""

@@ -3,17 +3,23 @@
 from .audit import AUDIT
 from .change import CHANGES
 from .condition import CONDITION_REVISIONS, CONDITIONS
+from .delivery import DELIVERIES
 from .idempotency import REPEATABLE_ANSWERS
 from .key import KEYS
 from .pepper import PEPPER_CHECKS
 from .reference import POSTED_REFERENCES
 from .review import REVIEWS
 from .row_digest import ROW_DIGESTS
+from .state import CONDITION_STATES, VESSEL_STATES
 from .table import Record
+from .unfinished import UNFINISHED
 from .vessel import VESSEL_REVISIONS, VESSELS
+from .webhook import WEBHOOKS
 
 METADATA = Record.metadata
 TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
+    *(CONDITION_STATES, VESSEL_STATES, UNFINISHED),
     *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, POSTED_REFERENCES, ROW_DIGESTS, PEPPER_CHECKS),
+    *(WEBHOOKS, DELIVERIES),
 )

@@ -5,12 +5,14 @@ from contextlib import contextmanager
 from time import monotonic
 from typing import IO, NamedTuple
 
+import psycopg
 from sqlalchemy import Connection, Engine, func, literal, select, text, true
 from sqlalchemy.exc import DBAPIError
 
 from .audit import AUDIT, AuditRepository
 from .change import CHANGES, ChangeRepository
 from .condition import ConditionRepository
+from .delivery import DeliveryRepository
 from .engine import (
     EngineFacts,
     facts,
@@ -27,20 +29,26 @@ from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
+from .notification import CHANNEL, listen
 from .pepper import PepperRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
+from .state import StateRepository
 from .statements import Statements
 from .table import moved_on
 from .table import now as present_time
+from .unfinished import UnfinishedRepository
 from .vessel import VesselRepository
+from .webhook import WEBHOOKS, WebhookRepository
 
 LOOKED_AT_SECONDS = 0.25
 
 
 class Ends(NamedTuple):
-    """Where the chains end that every writer adds to: numbers (0 for none) and digests, and the time of the feed."""
+    """Where the chains end that every writer adds to: numbers (0 for none) and digests, and the time of the feed.
+
+    `webhooks`: one of any that is active, None where there is none."""
 
     change: int = 0
     change_digest: str | None = None
@@ -48,6 +56,7 @@ class Ends(NamedTuple):
     row_digest: int = 0
     row_digest_digest: str | None = None
     audit: int = 0
+    webhook: str | None = None
 
 
 _one = select(literal(1).label("one")).subquery()
@@ -65,8 +74,13 @@ _ENDS = select(
     func.coalesce(_row.c.id, 0),
     _row.c.digest,
     func.coalesce(select(func.max(AUDIT.c.id)).scalar_subquery(), 0),
+    select(WEBHOOKS.c.id).where(WEBHOOKS.c.state == "active").limit(1).scalar_subquery(),
 ).select_from(_one.outerjoin(_change, true()).outerjoin(_row, true()))
 _MOVE_SEQUENCE = text("SELECT setval(pg_get_serial_sequence('audit', 'id'), :last)")
+_NOTIFY = text(f"NOTIFY {CHANNEL}")
+_MOVE_AND_NOTIFY = text(
+    f"SELECT setval(pg_get_serial_sequence('audit', 'id'), :last), pg_notify('{CHANNEL}', '')"
+)
 
 
 def _ends(connection: Connection) -> Ends:
@@ -86,6 +100,7 @@ class Transaction:
         self.vessels = VesselRepository(statements, now, self.changes)
         self.conditions = ConditionRepository(statements, now, self.changes)
         self.reviews = ReviewRepository(statements, now, self.changes)
+        self.states = StateRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
@@ -94,13 +109,26 @@ class Transaction:
         self._audited = ends.audit
         self.pepper = PepperRepository(statements, now, digests)
         self.references = ReferenceRepository(statements, now)
+        self.unfinished = UnfinishedRepository(statements, now)
+        self.webhooks = WebhookRepository(statements, now)
+        self.deliveries = DeliveryRepository(statements, now, connection.dialect.name)
+        self._any_webhook = ends.webhook is not None
 
     def finish(self) -> None:
-        """Send what was held back; to be called before the commit. In a snapshot there is nothing, or it is refused."""
+        """Send what was held back, with the messages to webhooks; to be called before the commit. In a snapshot there
+        is nothing, or it is refused."""
+        changes = self.changes.recorded
+        if changes and self._any_webhook:
+            self.deliveries.add_for(changes, list(self.webhooks.listeners().values()))
         self.statements.send()
-        if self.audit.last != self._audited and self.connection.dialect.name == "postgresql":
-            # A release before this one, running beside it, takes the ids of its lines from the sequence.
-            self.connection.execute(_MOVE_SEQUENCE, {"last": self.audit.last})
+        if self.connection.dialect.name == "postgresql":
+            audited = self.audit.last != self._audited
+            if audited:
+                # A release before this one, running beside it, takes the ids of its lines from the sequence.
+                move = _MOVE_AND_NOTIFY if changes else _MOVE_SEQUENCE
+                self.connection.execute(move, {"last": self.audit.last})
+            elif changes:
+                self.connection.execute(_NOTIFY)
 
 
 class Storage:
@@ -193,6 +221,16 @@ class Storage:
         if self._path and self._occupied is None:
             self._occupied = occupy(self._path)
             self._identity = file_identity(self._path)
+
+    async def listen(self, heard: Callable[[], None]) -> None:
+        """Call `heard` whenever another process may have added to the feed, until cancelled; returns at once on SQLite,
+        where nobody else does but commands. Raises Unavailable when the connection is lost."""
+        if self._path is None:
+            with storage_errors():
+                try:
+                    await listen(self.url, heard)
+                except psycopg.Error as error:
+                    raise Unavailable("the connection that listens was lost") from error
 
     def close(self) -> None:
         """Give back every connection, and the place of the one server."""

@@ -17,6 +17,7 @@ from .errors import Broken
 from .reference import reference_of
 from .review import REVIEWS
 from .row_verification import verify_rows
+from .state import CONDITION_STATES, VESSEL_STATES
 from .transaction import Storage
 from .vessel import VESSEL_REVISIONS, VESSELS
 
@@ -40,6 +41,7 @@ class Verified:
     keys: int = 0
     audit_lines: int = 0
     kept_answers: int = 0
+    states: int = 0
 
 
 def verify(storage: Storage, head: Head | None = None) -> Verified:
@@ -66,6 +68,8 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
                 (*SINCE_FORM_2, "reference"),
             ),
             reviews=_reviews(tx.connection),
+            states=_states(tx.connection, "condition", CONDITION_STATES, CONDITIONS, "worked_on")
+            + _states(tx.connection, "vessel", VESSEL_STATES, VESSELS, "active"),
             changes=_feed(tx.connection, head),
             head=tx.changes.head(),
         )
@@ -157,6 +161,23 @@ def _reviews(connection: Connection) -> int:
     for id, named in heads.items():
         if named != (0, None):
             raise Broken("review", id, named[0], "is named by its condition and not there")
+    return count
+
+
+def _states(connection: Connection, kind: str, states: Table, parents: Table, first: str) -> int:
+    """Walk the states of all conditions or vessels; their heads must show what the last one says."""
+    c = parents.c
+    statement = select(c.id, c.states, c.state_digest, c.state)
+    heads = {id: tuple(named) for id, *named in connection.execute(statement)}
+    count = 0
+    with closing(_chains(connection, f"{kind}_state", states, kind)) as chains:
+        for chain, last in chains:
+            if heads.pop(chain.id, None) != (chain.number, chain.digest, last["state"]):
+                raise Broken(f"{kind}_state", chain.id, chain.number, f"is not the state its {kind} shows")
+            count += chain.number
+    for id, named in heads.items():
+        if named != (0, None, first):
+            raise Broken(f"{kind}_state", id, named[0], f"is shown by its {kind} and not there")
     return count
 
 

@@ -58,7 +58,8 @@ class VesselRevisionTable(VesselRevision, table=True):
 
 class Vessel(Record):
     """A vessel and the head of her revisions: `head_number`, `head_digest`, the rest as in that revision;
-    `reference` as in its document.
+    `reference` as in its document. `state`: active or withdrawn; `states` and `state_digest` number and digest of the
+    last event that set it.
     """
 
     id: str = text(primary_key=True)
@@ -69,12 +70,16 @@ class Vessel(Record):
     name: str = text()
     imo_number: str | None = text()
     reference: str | None = text()
+    state: str = text(sa_column_kwargs={"server_default": "active"})
+    states: int = whole(sa_column_kwargs={"server_default": "0"})
+    state_digest: str | None = text()
 
 
 class VesselTable(Vessel, table=True):
     __tablename__ = "vessels"
     __table_args__ = (
         Index(None, "created", "id"),
+        Index(None, "state", "created", "id"),
         Index(None, "imo_number"),
         Index(None, "reference", "id"),
         {"sqlite_strict": True},
@@ -99,7 +104,12 @@ _LATEST = (
     .where(VESSELS.c.id == _ID)
 )
 _HISTORY = select(*_LINE).where(VESSEL_REVISIONS.c.vessel == _ID).order_by(VESSEL_REVISIONS.c.number.desc())
-_WITH_IMO_NUMBER = select(VESSELS.c.id).where(VESSELS.c.imo_number == bindparam("the_number")).limit(1)
+_WITH_IMO_NUMBER = (
+    select(VESSELS.c.id)
+    .where(VESSELS.c.imo_number == bindparam("the_number"), VESSELS.c.state == "active")
+    .limit(1)
+)
+_CREATED = {"state": "active", "states": 0, "state_digest": None}
 ENTERED = select(VESSELS.c.created, VESSELS.c.id).where(VESSELS.c.id == bindparam("the_last"))
 _CREATE, _APPEND = insert(VESSELS), insert(VESSEL_REVISIONS)
 _MOVE = (
@@ -151,7 +161,8 @@ class VesselRepository:
             "reference": reference_of(revision.document),
         }
         if revision.number == 1:
-            self._statements.add(_CREATE, {"id": revision.vessel, "created": revision.created, **head})
+            first = {"id": revision.vessel, "created": revision.created}
+            self._statements.add(_CREATE, first | head | _CREATED)
         else:
             place = {"the_id": revision.vessel, "the_digest": revision.previous}
             moved = self._statements.execute(
@@ -172,13 +183,18 @@ class VesselRepository:
             raise NotFound("vessel", id)
         return Vessel.of(row)
 
+    def names(self, ids: Collection[str]) -> dict[str, str]:
+        """The present names of vessels by their ids."""
+        wanted = select(VESSELS.c.id, VESSELS.c.name).where(VESSELS.c.id.in_(ids))
+        return {row.id: row.name for row in self._statements.execute(wanted)}
+
     def head_number(self, id: str) -> int | None:
         """Number of the latest revision, None for an unknown vessel."""
         number: int | None = self._statements.execute(_HEAD_NUMBER, {"the_id": id}).scalar_one_or_none()
         return number
 
     def with_imo_number(self, imo_number: str) -> str | None:
-        """Id of a vessel whose latest revision has that number. In a writing transaction it stays true."""
+        """Id of an active vessel whose latest revision has that number. In a writing transaction it stays true."""
         place = {"the_number": imo_number}
         id: str | None = self._statements.execute(_WITH_IMO_NUMBER, place).scalar_one_or_none()
         return id
@@ -212,13 +228,14 @@ class VesselRepository:
         reference: str | None = None,
         updated_after: str | None = None,
         updated_before: str | None = None,
+        state: str | None = None,
         after: str | None = None,
         limit: int = 100,
     ) -> list[Vessel]:
         """Vessels in the order they were created; `after` is the last id of the page before.
 
         `vessels` is the scope of the caller (None: all), `name` a part of the name (capitals of the Latin
-        alphabet do not matter), times are text in the form of `as_text`.
+        alphabet do not matter), `state` active or withdrawn, times are text in the form of `as_text`.
         """
         statement = select(VESSELS).order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
         if vessels is not None:
@@ -229,6 +246,8 @@ class VesselRepository:
             statement = statement.where(VESSELS.c.imo_number == imo_number)
         if reference is not None:
             statement = statement.where(VESSELS.c.reference == reference)
+        if state is not None:
+            statement = statement.where(VESSELS.c.state == state)
         if updated_after is not None:
             statement = statement.where(VESSELS.c.updated > updated_after)
         if updated_before is not None:

@@ -25,7 +25,7 @@ from service.wire.pointer import pointer_of
 Row = dict[str, Any]
 
 
-def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str, curves: bool = False) -> Row:
+def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str) -> Row:
     """The whole answer."""
     rows = _criteria(a, s)
     load, condition, ship = a.displacement, a.condition, a.situation
@@ -63,7 +63,7 @@ def full_answer(a: Assessed, s: Scale, reference: VesselReference, title: str, c
         "righting_lever": None if a.heeled.curve is None else lever_row(a, a.heeled.curve, s),
         **load_line_member(a, s),
         **drafts_member(a, s),
-        **strength_member(a, s, curves),
+        **strength_member(a, s),
         **added_members(a, s),
         **icing_member(a, s),
         "criteria": rows,

@@ -4,7 +4,6 @@ from typing import Any
 
 from service.core.assessment import Assessment as Assessed
 from service.core.strength.hold_mass import HoldMass
-from service.core.strength.load_curve import LoadCurve
 from service.core.strength.still_water import Extreme, SetUse, StationForces, StillWater
 from service.translation.answer_criteria import finite
 from service.translation.units import METRIC, Scale
@@ -16,27 +15,10 @@ SIGNS = (
 )
 
 
-def strength_member(a: Assessed, s: Scale, curves: bool = False) -> Row:
+def strength_member(a: Assessed, s: Scale) -> Row:
     """The member `strength` of an answer; nothing where her booklet does not let it be computed."""
     found = a.situation.strength
-    if found is None:
-        return {}
-    return {"strength": _strength(a, found, s) | ({"curves": _curves(found.curve, s)} if curves else {})}
-
-
-def _curves(curve: LoadCurve, s: Scale) -> Row:
-    """Both ends of every interval, from aft forward, so that steps stand upright."""
-    ends = [(k, k + 1) for k in range(len(curve.knots) - 1)]
-    pairs = {
-        "x": [(curve.knots[i] / s.length, curve.knots[j] / s.length) for i, j in ends],
-        "weight": [(curve.weight_aft[i], curve.weight_forward[i]) for i, _ in ends],
-        "buoyancy": [(curve.buoyancy_aft[i], curve.buoyancy_forward[i]) for i, _ in ends],
-        "shear_force": [(curve.shear_forward[i] / s.mass, curve.shear_aft[j] / s.mass) for i, j in ends],
-        "bending_moment": [(curve.bending[i] / s.moment, curve.bending[j] / s.moment) for i, j in ends],
-    }
-    rate = s.mass / s.length
-    drawn = {name: [value for pair in each for value in pair] for name, each in pairs.items()}
-    return drawn | {name: [value / rate for value in drawn[name]] for name in ("weight", "buoyancy")}
+    return {} if found is None else {"strength": _strength(a, found, s)}
 
 
 def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:
@@ -62,6 +44,33 @@ def _strength(a: Assessed, found: StillWater, s: Scale) -> Row:
         "closure": {"shear_force": shear / s.mass, "bending_moment": bending / s.moment},
         "point_loads_mass": found.point_loads.mass / s.mass,
         "hold_masses": [_hold_mass(a, mass, s) for mass in masses],
+    }
+
+
+PARTS = 8
+"""Points of a curve between two knots, so that its parabolas look round."""
+
+
+def strength_curves(found: StillWater, s: Scale) -> Row:
+    """The curves along her length: linear loads, exact forces, at every knot on both sides and between them."""
+    curve = found.curve
+    rows: list[tuple[float, float, float, float, float]] = []
+    for i, (start, end) in enumerate(zip(curve.knots, curve.knots[1:])):
+        for part in range(PARTS + 1):
+            share = part / PARTS
+            x = start + share * (end - start)
+            weight = curve.weight_aft[i] + share * (curve.weight_forward[i] - curve.weight_aft[i])
+            buoyancy = curve.buoyancy_aft[i] + share * (curve.buoyancy_forward[i] - curve.buoyancy_aft[i])
+            cut = curve.at(x)
+            shear = cut.shear_forward if part == 0 else cut.shear_aft
+            rows.append((x, weight, buoyancy, shear, cut.bending))
+    per_length = s.mass / s.length
+    return {
+        "x": [row[0] / s.length for row in rows],
+        "weight": [row[1] / per_length for row in rows],
+        "buoyancy": [row[2] / per_length for row in rows],
+        "shear_force": [row[3] / s.mass for row in rows],
+        "bending_moment": [row[4] / s.moment for row in rows],
     }
 
 

@@ -8,6 +8,7 @@ from service.core.assessment import Assessment, assess
 from service.core.errors import CoreError
 from service.translation.answer import full_answer, summary_answer
 from service.translation.answer_plan import summary_with_plan, with_plan
+from service.translation.answer_strength import strength_curves
 from service.translation.condition import condition_of, refusal_of
 from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
@@ -31,22 +32,16 @@ class _Assessed(NamedTuple):
 
 
 def assess_documents(
-    prepared: PreparedVessel,
-    condition: object,
-    detail: AnswerLength,
-    units: str | None,
-    curves: bool = False,
+    prepared: PreparedVessel, condition: object, detail: AnswerLength, units: str | None
 ) -> Answer:
     """The answer to a condition document (parsed, not yet validated) of a vessel that is ready, judged over its plan
-    where it has one. curves: a full one with those of her strength.
+    where it has one.
 
     units: system of the answer, None for that of the condition. Raises Refusal with places below `condition`."""
     document, translated, assessed = _assessed(prepared, condition)
+    build = full_answer if detail == "full" else summary_answer
     scale = SCALES[units or document.units]
-    if detail == "full":
-        answer = full_answer(assessed, scale, prepared.reference, document.title, curves)
-    else:
-        answer = summary_answer(assessed, scale, prepared.reference, document.title)
+    answer = build(assessed, scale, prepared.reference, document.title)
     if document.plan is None:
         return answer
     voyage, departs = voyage_of(document, translated, assessed, prepared)
@@ -82,6 +77,16 @@ def worked_documents(
     if not compact:
         return {**answer, "working": nodes}
     return {**answer, "working": compact_working(nodes, [tank["name"] for tank in vessel["tanks"]])}
+
+
+def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:
+    """The full answer of `assess_documents`, with the curves of `strength` where that is computed."""
+    answer = assess_documents(prepared, condition, "full", units)
+    found = _assessed(prepared, condition).assessment.situation.strength
+    if found is None:
+        return answer
+    curves = strength_curves(found, SCALES[answer["units"]["system"]])
+    return {**answer, "strength": {**answer["strength"], "curves": curves}}
 
 
 def assessed_documents(prepared: PreparedVessel, condition: object) -> tuple[ConditionDocument, Assessment]:

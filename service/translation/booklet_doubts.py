@@ -12,6 +12,7 @@ from service.core.booklet_check import (
     rows_out_of_line,
 )
 from service.core.cross_curves import km_from_levers
+from service.core.vessel import Vessel
 from service.translation.structure_doubts import structure_doubts
 from service.translation.units import SCALES
 from service.translation.vessel import vessel_in
@@ -28,12 +29,12 @@ Row = dict[str, Any]
 Place = tuple[str | int, ...]
 
 
-def booklet_doubts(vessel: Row) -> list[Doubt]:
-    """Every doubt about a vessel document that can be calculated with."""
+def booklet_doubts(vessel: Row, prepared: Vessel | None = None) -> list[Doubt]:
+    """Every doubt about a vessel document that can be calculated with; `prepared` where she is ready already."""
     return [
         *_hydrostatics(vessel),
         *_cross_curves(vessel),
-        *_immersion(vessel),
+        *_immersion(vessel, prepared),
         *(doubt for place, tank in enumerate(vessel["tanks"]) for doubt in _tank(place, tank)),
         *_wind(vessel),
         *_load_lines(vessel),
@@ -111,12 +112,12 @@ def _rows_too_far_apart(vessel: Row, indices: list[int], at: str) -> Iterator[Do
     )
 
 
-def _immersion(vessel: Row) -> Iterator[Doubt]:
+def _immersion(vessel: Row, prepared: Vessel | None) -> Iterator[Doubt]:
     """Printed immersion angles against those that the cross curves give."""
     if not any(opening.get("immersion_angles") for opening in vessel.get("openings") or ()):
         return
     try:
-        prepared = vessel_in(vessel)
+        prepared = prepared or vessel_in(vessel)
     except Refusal:
         return  # a table that cannot be used is reported at its own place
     for i, opening in enumerate(prepared.openings or ()):

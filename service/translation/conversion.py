@@ -30,7 +30,6 @@ def factors(source: Scale, target: Scale) -> dict[DimensionName, float]:
         "moment": length * mass,
         "tpc": mass * immersion,
         "mctc": length * mass * immersion,
-        "mass_per_length": mass / length,
         "area_under_lever": length,  # length times radian
     }
 

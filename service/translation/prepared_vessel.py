@@ -33,8 +33,15 @@ FindVessel = Callable[[str, int | None], PreparedVessel]
 """Gives a stored vessel by id and revision (None: the latest). Raises Refusal (unknown_vessel)."""
 FindDocument = Callable[[str, int], dict[str, Any]]
 """Gives the document of a stored vessel by id and revision. Raises Refusal (unknown_vessel)."""
+Canonical = Callable[[Any], str]
+"""Gives the JSON Canonicalization Scheme (RFC 8785) of a document."""
 ReadyVessel = Callable[[str, int | None], PreparedVessel | None]
 """Gives what `FindVessel` gives where that is in memory, None where it is not. Never waits, never refuses."""
+
+
+def by_the_book(document: Any) -> str:
+    """The canonical text of a document, by the package that implements RFC 8785."""
+    return rfc8785.dumps(document).decode()
 
 
 def prepare_vessel(
@@ -42,6 +49,7 @@ def prepare_vessel(
     root: tuple[str | int, ...] = ("vessel",),
     id: str | None = None,
     revision: int | None = None,
+    canonical: Canonical = by_the_book,
 ) -> PreparedVessel:
     """Validate and prepare a vessel document; raises Refusal with places below `root`."""
     wire = validated(VesselDocument, document, root)
@@ -50,17 +58,17 @@ def prepare_vessel(
         "name": wire.name,
         "id": id,
         "revision": revision,
-        "digest": data_digest(document),
+        "digest": data_digest(document, canonical),
         "proof": None if id is None else proof_summary(wire, vessel),
     }
     return PreparedVessel(vessel, wire.axes, reference)
 
 
-def data_digest(document: object) -> str:
+def data_digest(document: object, canonical: Canonical = by_the_book) -> str:
     """SHA-256 of what figures are computed from: a vessel document without its printed conditions."""
     assert isinstance(document, dict)
     data = {name: value for name, value in document.items() if name != "printed_conditions"}
-    return hashlib.sha256(rfc8785.dumps(data)).hexdigest()
+    return hashlib.sha256(canonical(data).encode()).hexdigest()
 
 
 def prepare_model(document: VesselDocument, root: tuple[str | int, ...]) -> Vessel:

@@ -1,8 +1,18 @@
 """A tank of a vessel document into the core's tank."""
 
+from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
-from service.core.tank import AT_THE_LIMIT, HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
+from service.core.tank import (
+    AT_THE_LIMIT,
+    GROUP_DENSITY,
+    HeeledMoments,
+    PrintedColumn,
+    RectangularSurface,
+    Tank,
+    TankTable,
+)
 from service.translation.axes import AxesAndUnits
 from service.translation.strength import extent_of
 from service.wire import tank as wire_tank
@@ -85,3 +95,9 @@ def _tank_table(table: wire_tank.TankTable, axes: AxesAndUnits) -> TankTable:
         ullage=column("ullage", scale.length),
         inertia=inertia,
     )
+
+
+def usual_density(tank: Mapping[str, Any]) -> float:
+    """Density that counts for a tank of a vessel document where a condition gives none; t/m³."""
+    given = tank.get("density")
+    return GROUP_DENSITY[tank["contents"]] if given is None else float(given)

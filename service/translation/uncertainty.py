@@ -8,7 +8,7 @@ from service.core.assessment import Assessment
 from service.core.condition import Condition
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import finding
-from service.core.uncertainty import (
+from service.core.samples_aboard import (
     DENSITY,
     LCG,
     LIGHTSHIP,
@@ -20,13 +20,14 @@ from service.core.uncertainty import (
     VCG,
     WATER,
     WEIGHT,
+    Deviation,
+)
+from service.core.sampling import Samples, sampled
+from service.core.uncertainty import (
     Chance,
     Contribution,
-    Deviation,
     Figure,
-    Samples,
     Uncertainty,
-    sampled,
     uncertainty,
 )
 from service.core.vessel import Vessel

@@ -18,6 +18,18 @@ def require_accepted(request: Request, offered: tuple[str, ...]) -> None:
         raise Refusal("not_acceptable", f"This address answers with {' or '.join(offered)}.")
 
 
+def preferred(request: Request, offered: tuple[str, ...]) -> str:
+    """The media type of those offered that the request likes best; the first where it does not say, or likes several
+    as much (RFC 9110, section 12.5.1). Raises `Refusal` when it takes none of them.
+    """
+    require_accepted(request, offered)
+    given = ",".join(request.headers.getlist("accept"))
+    if not given.strip():
+        return offered[0]
+    weights = dict(_weight(part) for part in given.split(","))
+    return max(offered, key=lambda media_type: _weight_of(weights, media_type))
+
+
 def offered_by(route: object) -> tuple[str, ...]:
     """The media types a route answers with, as its description says: JSON where it names no others."""
     if not isinstance(route, APIRoute):
@@ -40,6 +52,24 @@ def _range(part: str) -> tuple[str, bool]:
         if name.strip().lower() == "q"
     ]
     return media_range.strip().lower(), not weights or weights[0].strip().strip("0.") != ""
+
+
+def _weight(part: str) -> tuple[str, float]:
+    """A part of an Accept field: its media range and its weight."""
+    media_range, *parameters = part.split(";")
+    weight = 1.0
+    for name, _, value in (each.partition("=") for each in parameters):
+        if name.strip().lower() == "q":
+            try:
+                weight = min(1.0, max(0.0, float(value)))
+            except ValueError:
+                weight = 0.0
+    return media_range.strip().lower(), weight
+
+
+def _weight_of(weights: dict[str, float], media_type: str) -> float:
+    kind = media_type.partition("/")[0]
+    return next((weights[each] for each in (media_type, f"{kind}/*", "*/*") if each in weights), 0.0)
 
 
 def _takes(ranges: dict[str, bool], media_type: str) -> bool:

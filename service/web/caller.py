@@ -19,7 +19,8 @@ T = TypeVar("T")
 async def in_thread(request: Request, work: Callable[..., T], *given: object, **named: object) -> T:
     """`work(...)` on a thread for records: databases are never waited for on the event loop."""
     parts = parts_of(request)
-    return await to_thread.run_sync(partial(work, *given, **named), limiter=parts.record_threads)
+    with parts.span("records"):
+        return await to_thread.run_sync(partial(work, *given, **named), limiter=parts.record_threads)
 
 
 async def caller_of(request: Request) -> Caller:

@@ -32,11 +32,16 @@ BODY_SECONDS = 30.0
 """How long nothing of a body may come while it is waited for."""
 
 
+def limit_by_ending(path: str, limits: dict[str, int], otherwise: int) -> int:
+    """The limit of the first ending that a path has; `otherwise` where it has none."""
+    return next((limit for ending, limit in limits.items() if path.endswith(ending)), otherwise)
+
+
 class RequestMiddleware:
     """Outermost layer of the application, written as plain ASGI so that bodies are neither copied nor delayed.
 
-    `body_limits` gives the longest body per path where it differs from `body_limit`, `workbook_limit` that of addresses
-    that take workbooks.
+    `body_limits` gives the longest body by the end of a path where it differs from `body_limit`, `workbook_limit` that
+    of addresses that take workbooks.
     """
 
     def __init__(
@@ -97,7 +102,7 @@ class RequestMiddleware:
     def _limit_of(self, path: str) -> int:
         if path.endswith(("/workbook", "/condition-sheet")):
             return self._workbook_limit
-        return self._body_limits.get(path, self._body_limit)
+        return limit_by_ending(path, self._body_limits, self._body_limit)
 
     def _record(self, scope: Scope, request_id: str, status: int, seconds: float) -> None:
         route = getattr(scope.get("route"), "path", "unmatched")

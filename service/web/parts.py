@@ -10,10 +10,13 @@ from starlette.requests import Request
 from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.records.transactions import Records
+from service.actions.webhooks.destination import Destinations
 from service.running.calculation_slots import CalculationSlots
+from service.running.change_signal import ChangeSignal
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.metrics import Metrics
+from service.running.tracing import Span
 from service.running.writer_queue import WriterQueue
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -38,6 +41,7 @@ class Parts:
     slots: CalculationSlots
     metrics: Metrics
     metrics_port: int | None
+    span: Span
     access: Access
     rate_limit: RateLimit
     unknown_keys: RateLimit
@@ -51,13 +55,17 @@ class RecordParts(Parts):
     """The parts of an application that stores records.
 
     in_flight: key and name of each repeatable request that is being answered.
-    readings: where workbooks are read, two at a time."""
+    readings: where workbooks are read, two at a time. changes: tells that the feed grew. destinations: where webhooks
+    may be sent to. reader_rate: of those who read the feed as Atom."""
 
     records: Records
     judge_queue: JudgeQueue
     writer_queue: WriterQueue
     in_flight: set[tuple[str, str]]
     readings: Readings
+    changes: ChangeSignal
+    destinations: Destinations
+    reader_rate: RateLimit
 
 
 def parts_of(request: Request) -> Parts:

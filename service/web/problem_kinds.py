@@ -92,6 +92,21 @@ _KINDS = (
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
     Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
+    Kind(
+        "consumption_missing",
+        422,
+        "No consumption",
+        "Days of consumption are asked for, and the plan of the condition says nothing of what is used a day. Give a "
+        "percentage, or enter the consumption in its `plan`.",
+    ),
+    Kind("unknown_unfinished", 404, "Nothing being typed", "Nothing is being typed under that name."),
+    Kind(
+        "too_many_unfinished",
+        409,
+        "Too many being typed",
+        "A vessel has at most 50 conditions that are being typed. Remove one, or keep it as a condition.",
+    ),
+    Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
     Kind(
         "precondition_required",
@@ -171,6 +186,7 @@ _KINDS = (
     Kind(
         "not_acceptable", 406, "Not acceptable", "This address does not answer in the media type asked for."
     ),
+    Kind("unfinished_too_large", 413, "Too much typed", "An unfinished condition has at most 256,000 bytes."),
     Kind("body_too_large", 413, "Body too large", "The body is longer than this installation takes."),
     Kind(
         "line_too_long", 413, "Line too long", "A line of the batch is longer than this installation takes."

@@ -8,15 +8,16 @@ from typing_extensions import TypedDict
 from service.wire.margin import Dangers, KeptStabilityMargin, LoadLineMargin
 from service.wire.record import Digest, FeedHead, Moment, RecordUnits, Verdict
 from service.wire.review import Decision
+from service.wire.state import ConditionState, VesselState
 
 
 class Change(TypedDict):
-    """One kept revision or review. `subject` is its digest. Verdict, dangers and margins are those of the condition's
-    revision; dangers and margins stand in that revision and not in the digest of this line."""
+    """One kept revision, review or state. `subject` is its digest. Verdict, dangers and margins are those of the
+    condition's revision; dangers and margins stand in that revision and not in the digest of this line."""
 
     id: Annotated[int, Field(description="Ascends in the order in which changes were kept, without a gap.")]
     created: Moment
-    event: Literal["vessel_revision", "condition_revision", "review"]
+    event: Literal["vessel_revision", "condition_revision", "review", "state"]
     vessel: str
     condition: str | None
     revision: int
@@ -26,6 +27,10 @@ class Change(TypedDict):
     least_stability_margin: KeptStabilityMargin | None
     load_line_margin: LoadLineMargin | None
     decision: Decision | None
+    state: Annotated[
+        ConditionState | VesselState | None,
+        Field(description="The new state of the condition, or of the vessel where `condition` is null."),
+    ]
     subject: Digest
     digest: Annotated[str, Field(description="SHA-256 of this line and of the digest of the line before it.")]
 

@@ -20,6 +20,15 @@ from service.wire.record import (
     ReviewState,
     Verdict,
 )
+from service.wire.state import ReviewNote, StateOfCondition
+
+Returned = Annotated[
+    ReviewNote | None,
+    Field(description="Who returned the latest revision, and why; null once a new revision answers it."),
+]
+Accepted = Annotated[
+    ReviewNote | None, Field(description="Who accepted the latest revision; null otherwise.")
+]
 
 
 class ConditionFigures(TypedDict):
@@ -38,10 +47,13 @@ class ConditionFigures(TypedDict):
     dangers: Dangers
     least_stability_margin: KeptStabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: KeptMargin | None
+    smallest_margin: Annotated[KeptMargin | None, Field(deprecated=True)]
     displacement: Annotated[float | None, Field(description="t or LT")]
     gm_corrected: Annotated[float | None, Field(description="m or ft")]
     review_state: Annotated[ReviewState, Field(description="Of the latest revision alone.")]
+    state: StateOfCondition
+    returned: Returned
+    accepted: Accepted
     vessel_revision: int
     calculation_version: str
     updated: Annotated[str, Field(description="When the latest revision was kept; RFC 3339, UTC.")]
@@ -74,7 +86,7 @@ class ConditionRevisionLine(TypedDict):
     phase: Phase | None
     verdict: Verdict
     dangers: Dangers
-    smallest_margin: KeptMargin | None
+    smallest_margin: Annotated[KeptMargin | None, Field(deprecated=True)]
     vessel_revision: Annotated[int, Field(description="Revision of the vessel's data it was judged by.")]
     vessel_digest: Digest
     rule_sets: list[RuleSetEdition]
@@ -118,6 +130,9 @@ class ConditionRevision(ConditionRevisionLine):
 
 
 class ConditionRecord(ConditionRevision):
-    """A condition: its latest revision and the state of that revision's reviews."""
+    """A condition: its latest revision, its state, and the state of that revision's reviews."""
 
     review_state: ReviewState
+    state: StateOfCondition
+    returned: Returned
+    accepted: Accepted

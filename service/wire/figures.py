@@ -32,6 +32,8 @@ Quantity = Literal[
 NOTHING: Final = "—"
 """Printed where there is no figure."""
 
+MOST_DECIMALS: Final = 9
+
 MINUS: Final = "\u2212"
 
 # quantity -> (unit, decimals) in metric and in us
@@ -49,7 +51,7 @@ _FORMATS: Final[dict[str, tuple[tuple[str, int], tuple[str, int]]]] = {
     "trim_moment": (("t·m/cm", 1), ("ft·LT/in", 1)),
     "density": (("t/m³", 3), ("t/m³", 3)),
     "angle": (("°", 1), ("°", 1)),
-    "lever_area": (("m·rad", 4), ("ft·rad", 4)),
+    "lever_area": (("m·rad", 3), ("ft·rad", 3)),
     "percent": (("%", 1), ("%", 1)),
     "speed": (("kn", 1), ("kn", 1)),
     "period": (("s", 1), ("s", 1)),
@@ -60,8 +62,10 @@ _UNSPACED: Final = ("°", "")
 _DECIMALS_BY_UNIT: Final[dict[str, int]] = {
     "m": 3,
     "ft": 3,
-    "m·rad": 4,
-    "ft·rad": 4,
+    "m·rad": 3,
+    "ft·rad": 3,
+    "m·degree": 2,
+    "ft·degree": 2,
     "degree": 1,
     "deg": 1,
     "°": 1,
@@ -90,8 +94,18 @@ def figure(value: float | None, quantity: Quantity, system: UnitSystem) -> str:
 
 def figure_in(value: float | None, unit_symbol: str) -> str:
     """`value` in a unit that the answer itself names, as the rows of criteria do."""
-    symbol = "°" if unit_symbol in ("degree", "deg") else unit_symbol
+    symbol = "°" if unit_symbol in ("degree", "deg") else unit_symbol.replace("degree", "°")
     return with_unit(rounded(value, _DECIMALS_BY_UNIT.get(unit_symbol, 3)), symbol)
+
+
+def figures_apart(value: float | None, limit: float, unit_symbol: str) -> tuple[str, str]:
+    """A value and its limit without unit, with as many decimals as tell them apart: one that falls short is never
+    printed as if it were met."""
+    decimals = _DECIMALS_BY_UNIT.get(unit_symbol, 3)
+    if value is not None and abs(value - limit) > 1e-9 * max(1.0, abs(limit)):
+        while rounded(value, decimals) == rounded(limit, decimals) and decimals < MOST_DECIMALS:
+            decimals += 1
+    return rounded(value, decimals), rounded(limit, decimals)
 
 
 def rounded(value: float | None, decimals: int) -> str:

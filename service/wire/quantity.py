@@ -16,7 +16,6 @@ DimensionName = Literal[
     "moment",
     "tpc",
     "mctc",
-    "mass_per_length",
     "area_under_lever",
     "density",
     "angle",

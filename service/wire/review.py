@@ -18,6 +18,10 @@ class ReviewRequest(Document):
     """What a reviewer decides about a revision."""
 
     decision: Decision = Field(description="`accepted`, or `returned` to its author.", examples=["returned"])
+    in_force: bool = Field(
+        default=False,
+        description="With `accepted`, of the latest revision: she sails with this condition from now on.",
+    )
     note: Annotated[str, Field(max_length=MAX_NOTE, pattern=_NOTE_PATTERN)] | None = Field(
         default=None,
         description="Why, for the author.",

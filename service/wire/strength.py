@@ -223,15 +223,14 @@ class StrengthUnits(TypedDict):
 
 
 class StrengthCurves(TypedDict):
-    """Her length from aft forward, both ends of every interval between places where something changes; at a load at a
-    point, and at an edge, one place stands twice. Weight and buoyancy a metre (t/m or LT/ft) are straight between two
-    places, the shear force a parabola, the bending moment a cubic."""
+    """Along her length, from aft to forward: mass of weight and of buoyancy per length, shear force and bending moment.
+    Two points at one place are the values just aft and just forward of it."""
 
-    x: list[Length]
-    weight: list[Annotated[float, Dimension("mass_per_length")]]
-    buoyancy: list[Annotated[float, Dimension("mass_per_length")]]
-    shear_force: list[MassFigure]
-    bending_moment: list[MomentFigure]
+    x: Annotated[list[float], Dimension("length")]
+    weight: Annotated[list[float], Field(description="t/m or LT/ft")]
+    buoyancy: Annotated[list[float], Field(description="t/m or LT/ft")]
+    shear_force: Annotated[list[float], Dimension("mass")]
+    bending_moment: Annotated[list[float], Dimension("moment")]
 
 
 class StrengthAnswer(TypedDict):
@@ -254,4 +253,4 @@ class StrengthAnswer(TypedDict):
     closure: Closure
     point_loads_mass: MassFigure
     hold_masses: list[HoldMass]
-    curves: NotRequired[StrengthCurves]
+    curves: NotRequired[Annotated[StrengthCurves, Field(description="With `?curves=true`.")]]

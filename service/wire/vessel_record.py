@@ -1,11 +1,12 @@
 """Kept vessels: their revisions, lists and what changed between two of them."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, NotRequired
 
 from pydantic import Field
 from typing_extensions import TypedDict
 
 from service.wire.record import Author, Digest, Moment, Next, OwnReference, Reason
+from service.wire.state import VesselState
 from service.wire.vessel import Vessel
 
 
@@ -17,6 +18,7 @@ class VesselLine(TypedDict):
     reference: OwnReference
     name: str
     imo_number: str | None
+    state: VesselState
     revision: Annotated[int, Field(description="Number of her latest revision.")]
     digest: Digest
     created: Moment
@@ -59,6 +61,14 @@ class VesselRevision(VesselRevisionLine):
 
     reference: OwnReference
     document: Annotated[Vessel, Field(description="The vessel document as it was posted.")]
+
+
+class VesselRecord(VesselRevision):
+    """A vessel: the latest revision of her data, and her state once it was set."""
+
+    state: Annotated[
+        NotRequired[VesselState], Field(description="Absent while it was never set: she is active.")
+    ]
 
 
 class DocumentChange(TypedDict):

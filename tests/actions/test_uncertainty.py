@@ -14,7 +14,7 @@ from scipy.special import ndtr, ndtri
 
 from service.actions.assess import Assessor
 from service.actions.sample_uncertainty import SampleTask, parts_of_samples, uncertainty_answer
-from service.core.uncertainty import normal_quantile, uniforms
+from service.core.normal_numbers import normal_quantile, uniforms
 from service.translation.uncertainty import Samples, sampling_of
 from service.wire.refusal import Refusal
 from service.wire.uncertainty import Uncertainty
@@ -181,8 +181,8 @@ def test_parts_of_samples_are_those_of_the_whole():
     text = json.dumps(body).encode()
     sampling = ASSESSOR.question(text, sampling_of)
     parts = parts_of_samples(sampling)
-    assert [count for _, count in parts] == [50] * 12
-    tasks = [SampleTask(text, parts[:5]), SampleTask(text, parts[5:])]
+    assert [count for _, count in parts] == [250, 250, 100]
+    tasks = [SampleTask(text, parts[:1]), SampleTask(text, parts[1:])]
     found = [part for task in tasks for part in task.results(Assessor())]
     whole = sampling.part(0, 600)
     for one, other in zip(Samples.joined(found), whole):

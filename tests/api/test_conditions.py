@@ -50,8 +50,9 @@ def test_a_condition_is_kept_as_posted_with_the_answer_it_got(office: Office) ->
     vessel_record = office.http.get(f"/v1/vessels/{vessel}").json()
     assert record["vessel_digest"] == vessel_record["digest"]
     read = office.http.get(made.headers["Location"])
-    assert read.json() == {**record, "review_state": "unreviewed"}
-    assert read.headers["ETag"] == made.headers["ETag"] == f'"{record["digest"]}"'
+    nothing_yet = {"review_state": "unreviewed", "state": "worked_on", "returned": None, "accepted": None}
+    assert read.json() == record | nothing_yet
+    assert read.headers["ETag"] == made.headers["ETag"] == '"1.0"'
 
 
 def test_put_and_patch_make_revisions_that_follow_one_another(office: Office) -> None:

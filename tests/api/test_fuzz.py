@@ -17,6 +17,7 @@ from schemathesis.checks import (
     status_code_conformance,
 )
 
+import tests.api.media_types  # noqa: F401 - serializers
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from tests.api.problem_check import checked_problem
 
@@ -131,12 +132,6 @@ def test_mutated_text(post: Post, chosen: tuple[str, Any], place: int, junk: byt
     text = json.dumps({"vessel_id": vessel_id, "condition": condition}).encode()
     at = place % len(text)
     _answered_or_refused(post(text[:at] + junk + text[at + len(junk) // 2 :]))
-
-
-@schemathesis.serializer("application/x-ndjson", "application/jsonl")
-def _as_lines(context: Any, value: Any) -> bytes:
-    """A stream is text: any text may be posted as one."""
-    return str(value).encode("utf-8", "replace")
 
 
 def test_from_the_published_description(url: str, http: httpx.Client) -> None:

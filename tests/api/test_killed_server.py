@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.endurance import killed_sender
 from tests.endurance.killed_server import run
 from tests.postgres import Server
 
@@ -22,3 +23,9 @@ def test_kills_lose_nothing_acknowledged_on_postgresql(postgres_server: Server) 
     assert outcome.entered
     assert outcome.revised
     postgres_server.drop(url)
+
+
+@pytest.mark.timeout(200)
+def test_kills_lose_no_message_to_a_webhook(tmp_path: Path) -> None:
+    outcome = killed_sender.run(f"sqlite:///{tmp_path}/records.db", 3)
+    assert outcome.kept == outcome.taken > 3

@@ -26,9 +26,18 @@ def _errors(http: httpx.Client, path: str, method: str = "GET") -> list[dict[str
     [
         (
             "/v1/vessels?colour=red",
-            ["cursor", "imo_number", "limit", "name", "reference", "updated_after", "updated_before"],
+            [
+                "cursor",
+                "imo_number",
+                "limit",
+                "name",
+                "reference",
+                "state",
+                "updated_after",
+                "updated_before",
+            ],
         ),
-        ("/v1/fleet?colour=red", ["cursor", "limit", "review_state", "units", "verdict"]),
+        ("/v1/fleet?colour=red", ["cursor", "limit", "review_state", "state", "units", "verdict"]),
         ("/v1/changes?colour=red", ["after", "limit"]),
         ("/v1/conditions/a/comparison?colour=red", ["from", "reassess", "to", "units"]),
         ("/v1/conditions/a?colour=red", ["units"]),

@@ -22,13 +22,13 @@ ARROWS = {
     "api": {"web", "running", "actions", "translation", "wire"},
     "pages": {"web", "running", "actions", "translation", "wire"},
     "app": {"api", "pages", "web", "running", "actions", "translation", "wire", "settings", "demo"},
-    "cli": {"app", "actions", "translation", "wire", "client", "settings", "demo"},
+    "cli": {"app", "web", "running", "actions", "translation", "wire", "client", "settings", "demo"},
     "__main__": {"cli"},
     "service": set(),
 }
 CORE_MAY_USE = {
     "numpy", "abc", "bisect", "collections", "copy", "dataclasses", "enum", "functools", "itertools", "math",
-    "types", "typing",
+    "statistics", "types", "typing",
 }  # fmt: skip
 
 
@@ -63,7 +63,7 @@ KNOW_RULES = {
     "service.core.vcg_limit",
     "service.core.remedy",
     "service.core.search",
-    "service.core.uncertainty",
+    "service.core.sampling",
 }
 
 

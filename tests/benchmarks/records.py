@@ -1,13 +1,14 @@
 """What keeping costs: stored revisions beside bare inserts of the same bytes, reads beside an answer made before,
 lists beside their limit, a comparison beside an assessment. All over HTTP, on this machine, in one run.
 
-    python -m tests.benchmarks.records            about two minutes
+    python -m tests.benchmarks.records            about three minutes; names of parts, as entering_in_bulk, for some
 """
 
 import json
 import os
 import shutil
 import sqlite3
+import sys
 import tempfile
 import threading
 import time
@@ -28,6 +29,7 @@ from tests.benchmarks.server_process import free_port, server_process
 SHIP = "halvenmoor"
 WRITERS, BLOCKS, BLOCK_SECONDS = {1: 0.07, 16: 0.20, 64: 0.30}, 7, 1.5
 """Goals by the number of writers: stored revisions a second over bare inserts a second, at least."""
+BULK_LINES, BULK_GOAL = 500, 0.30
 READS = 400
 VESSELS, FIRST_DEPTH, DEPTH = 1_000, 10, 100
 LIMIT_SECONDS = 0.050
@@ -69,6 +71,40 @@ def storing(folder: str) -> Iterator[Row]:
                 MILLISECOND,
                 inverse=True,
             )
+
+
+def entering_in_bulk(folder: str) -> Iterator[Row]:
+    """Conditions entered in one stream against one insert and commit per row of the same bytes."""
+    port, serving = _server(folder, ACCESS_LOG="false")
+    address = f"http://127.0.0.1:{port}"
+    with serving, httpx.Client(base_url=address, trust_env=False, timeout=120) as http:
+        vessel = http.post("/v1/vessels", json=json.loads(read_vessel(SHIP))).json()["vessel"]
+        body = json.loads(read_condition(SHIP, "departure-homogeneous"))
+        kept = http.post(f"/v1/vessels/{vessel}/conditions", json=body).json()
+        row = (canonical(kept["document"]), json.dumps(kept["assessment"], separators=(",", ":")))
+        bare, service = [], []
+        for block in range(-1, BLOCKS):  # the first one starts the workers
+            lines = [json.dumps({**body, "reference": f"{block}-{n}"}) for n in range(BULK_LINES)]
+            floor = _bare_inserts(Path(folder) / "bare.db", row)
+            began = time.perf_counter()
+            answer = http.post(
+                f"/v1/vessels/{vessel}/conditions/bulk",
+                content="\n".join(lines),
+                headers={"Content-Type": "application/x-ndjson"},
+            )
+            took = time.perf_counter() - began
+            assert json.loads(answer.text.splitlines()[-1])["failed"] == 0
+            if block >= 0:
+                bare.append(floor)
+                service.append(BULK_LINES / took)
+    yield Row(
+        f"conditions a second, {BULK_LINES} in one stream; floor: bare inserts",
+        1.0 / median(bare),
+        1.0 / median(service),
+        BULK_GOAL,
+        MILLISECOND,
+        inverse=True,
+    )
 
 
 def _bare_inserts(path: Path, row: tuple[str, str]) -> float:
@@ -207,7 +243,8 @@ def main() -> None:
     """Measure everything and print the table."""
     print("SQLite", connect_version(), "load average", *(f"{load:.1f}" for load in os.getloadavg()))
     print(HEAD)
-    for part in (storing, reading, listing):
+    parts = {part.__name__: part for part in (storing, entering_in_bulk, reading, listing)}
+    for part in (parts[name] for name in sys.argv[1:] or parts):
         with tempfile.TemporaryDirectory() as folder:
             for found in part(folder):
                 print(line(*found.columns()) if isinstance(found, Row) else found, flush=True)

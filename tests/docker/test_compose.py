@@ -16,6 +16,7 @@ COMPOSE: dict[str, Any] = yaml.safe_load(TEXT)
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
 MEMBERS = {
     "build": dict,
+    "command": list,
     "cap_drop": list,
     "depends_on": dict,
     "deploy": dict,
@@ -27,6 +28,7 @@ MEMBERS = {
     "read_only": bool,
     "restart": str,
     "security_opt": list,
+    "shm_size": str,
     "stop_grace_period": str,
     "tmpfs": list,
     "volumes": list,
@@ -35,7 +37,7 @@ MEMBERS = {
 
 def test_the_file_has_the_members_of_a_compose_file() -> None:
     assert set(COMPOSE) == {"name", "services", "networks", "volumes"}
-    assert set(SERVICES) == {"database", "api", "proxy"}
+    assert set(SERVICES) == {"database", "migrate", "api", "proxy"}
     for service in SERVICES.values():
         for name, value in service.items():
             assert isinstance(value, MEMBERS[name]), name
@@ -43,7 +45,8 @@ def test_the_file_has_the_members_of_a_compose_file() -> None:
         assert set(service["networks"]) <= set(COMPOSE["networks"])
         for name, how in service.get("depends_on", {}).items():
             assert name in SERVICES
-            assert how == {"condition": "service_healthy"}
+            ends = "restart" not in SERVICES[name]
+            assert how == {"condition": "service_completed_successfully" if ends else "service_healthy"}
 
 
 def test_only_the_proxy_is_reached_from_outside_and_from_this_machine_alone() -> None:
@@ -60,7 +63,25 @@ def test_secrets_come_from_the_environment_and_are_required() -> None:
                 assert re.search(r"\$\{\w+:\?", value), name
 
 
-@pytest.mark.parametrize("name", list(SERVICES["api"]["environment"]))
+def test_every_service_has_limits_and_a_health_check() -> None:
+    """That of the API is in its image."""
+    for name, service in SERVICES.items():
+        assert set(service["deploy"]["resources"]["limits"]) == {"cpus", "memory"}
+        assert ("healthcheck" in service) == ("image" in service), name
+    assert "HEALTHCHECK" in (FOLDER / "Dockerfile").read_text("utf-8")
+
+
+def test_neither_role_of_the_service_is_a_superuser() -> None:
+    script = (FOLDER / "roles.sh").read_text("utf-8")
+    assert re.findall(r"CREATE ROLE (\w+) LOGIN PASSWORD :'\w+';", script) == ["loading_owner", "loading"]
+    assert "SUPERUSER" not in script
+    environment = SERVICES["api"]["environment"]
+    assert "postgresql://loading:" in environment["LOADING_DATABASE_URL"]
+    assert not any("OWNER" in value or "POSTGRES_PASSWORD" in value for value in environment.values())
+    assert SERVICES["migrate"]["command"] == ["migrate", "--service-role", "loading"]
+
+
+@pytest.mark.parametrize("name", {**SERVICES["api"]["environment"], **SERVICES["migrate"]["environment"]})
 def test_settings_of_the_api_are_settings(name: str) -> None:
     from service.settings import Settings
 
@@ -74,9 +95,9 @@ def test_replicas_stand_on_postgresql_and_the_dockerfile_is_there() -> None:
     context = (FOLDER / api["build"]["context"]).resolve()
     assert (context / api["build"]["dockerfile"]).is_file()
     assert (FOLDER / "proxy.conf").is_file()
-    assert re.search(r"server api:8000;", (FOLDER / "proxy.conf").read_text("utf-8"))
+    assert re.search(r"http://api:8000;", (FOLDER / "proxy.conf").read_text("utf-8"))
 
 
 def test_volumes_that_hold_records_are_named() -> None:
-    assert SERVICES["database"]["volumes"] == ["records:/var/lib/postgresql/data"]
+    assert SERVICES["database"]["volumes"][0] == "records:/var/lib/postgresql/data"
     assert "records" in COMPOSE["volumes"]

@@ -8,10 +8,19 @@ from contextlib import contextmanager
 
 from service.storage import migrate
 from tests.api.test_mutated_requests import ask_many
-from tests.endurance import full_disk, killed_server, race, tamper
+from tests.endurance import full_disk, image, killed_sender, killed_server, race, replicas, tamper
 from tests.postgres import Server, throw_away_server
 
-ROUNDS = {"kill": 300, "race": 1000, "disk": 20, "tamper": 2000, "requests": 1_000_000}
+ROUNDS = {
+    "kill": 300,
+    "webhooks": 100,
+    "race": 1000,
+    "disk": 20,
+    "tamper": 2000,
+    "requests": 1_000_000,
+    "image": 1,
+    "replicas": 1,
+}
 
 REQUESTS_OF_A_DATABASE = 5_000
 """Requests after which the next ones go to a new service, so that records stay few and a failure is found again."""
@@ -34,6 +43,11 @@ def main() -> None:
 
 def _run(what: str, given: argparse.Namespace) -> object:
     rounds = given.rounds or ROUNDS[what]
+    if what == "image":
+        return image.why_not() or image.run()
+    if what == "replicas":
+        with throw_away_server() as server:
+            return replicas.why_not() or replicas.run(server)
     with _server(given) as server:
         if what == "disk":
             with full_disk.database_on_disk(server) as (database, disk):
@@ -44,6 +58,8 @@ def _run(what: str, given: argparse.Namespace) -> object:
             database = given.url or (server.create() if server else f"sqlite:///{folder}/records.db")
             if what == "race":
                 return race.run(database, rounds)
+            if what == "webhooks":
+                return killed_sender.run(database, rounds, given.seed)
             if what == "tamper":
                 migrate(database)
                 return tamper.run(database, rounds, given.seed)

@@ -29,7 +29,7 @@ def free_port() -> int:
 class ServerProcess:
     """`serve` on a database and a port, stopped at the latest when the block ends."""
 
-    def __init__(self, database: str, port: int | None = None) -> None:
+    def __init__(self, database: str, port: int | None = None, **settings: object) -> None:
         self.port = port or free_port()
         self.address = f"http://127.0.0.1:{self.port}"
         self._environment = {
@@ -39,7 +39,7 @@ class ServerProcess:
             "LOADING_LOG_LEVEL": "error",
             "LOADING_RATE_PER_SECOND": "0",
             "LOADING_WORKER_PROCESSES": "1",
-        }
+        } | {f"LOADING_{name.upper()}": str(value) for name, value in settings.items()}
         self._process: ForkServerProcess | None = None
 
     def __enter__(self) -> Self:

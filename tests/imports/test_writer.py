@@ -7,7 +7,8 @@ import zipfile
 import openpyxl
 import pytest
 
-from service.imports.texts import csv_number, encoded, guarded, kept_by_a_cell, unguarded
+from service.imports.text_cells import guarded, unguarded
+from service.imports.texts import csv_number, encoded, kept_by_a_cell
 from service.imports.vessel_sheets import VESSEL_SHEETS
 from service.imports.writer import (
     booklet_template,

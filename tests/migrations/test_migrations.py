@@ -37,7 +37,7 @@ from tests.storage.workers import together, upgrade
 
 STEPS = (
     *("records", "address_and_age", "dangers_and_margins", "row_digests", "pepper_checks"),
-    *("chosen_ids", "imo_numbers", "references"),
+    *("chosen_ids", "imo_numbers", "references", "states", "unfinished", "webhooks"),
 )
 
 
@@ -318,7 +318,7 @@ BATCH = """
 """
 AGAIN = """
         if dialect == "sqlite":
-            heads = [("head_number", "head_digest"), ("reviews", "review_digest")]
+            heads = [("head_number", "head_digest"), ("reviews", "review_digest"), ("states", "state_digest")]
             for statement in (
                 append_only.refuse(dialect, "conditions", "delete")
                 + append_only.refuse_step_back(dialect, "conditions", ("id", "vessel", "created"), heads)

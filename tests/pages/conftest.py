@@ -9,7 +9,7 @@ from typing import Any
 
 import httpx
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
@@ -34,6 +34,9 @@ FLAGS = [
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
 ]
 SIZES = {"phone": (390, 844), "desktop": (1280, 900)}
+
+MARGIN = 1
+"""Pixels that rounding may put beyond the edge of the window."""
 
 
 @pytest.fixture(scope="session")
@@ -110,3 +113,23 @@ def sign_in(context: BrowserContext, harbour: Harbour, role: str, to: str = "/")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(re.compile(re.escape(to) + "$"))
     return page
+
+
+def fits(page: Page) -> bool:
+    """Whether nothing makes the page wider than the window."""
+    wide: int = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    return wide <= MARGIN
+
+
+@pytest.fixture
+def complaints(context: BrowserContext) -> list[str]:
+    """What the browser complains of: errors of scripts, refusals of the content policy; not that a form was refused."""
+    said: list[str] = []
+
+    def heard(message: ConsoleMessage) -> None:
+        if message.type == "error" and "the server responded with a status of 4" not in message.text:
+            said.append(message.text)
+
+    context.on("console", heard)
+    context.on("weberror", lambda error: said.append(str(error.error)))
+    return said

@@ -10,6 +10,7 @@ import html5lib
 import httpx
 
 from tests.api.office import SHIP, condition_document
+from tests.translation import box
 
 
 @dataclass
@@ -59,6 +60,14 @@ class Harbour:
         )
         assert answer.status_code == 201, answer.text
 
+    def set_state(self, condition: str, state: str, role: str = "ship") -> None:
+        """What a condition is from now on."""
+        path = f"/v1/conditions/{condition}"
+        tag = self.http.get(path, headers=self.bearer(role)).headers["ETag"]
+        headers = {**self.bearer(role), "If-Match": tag}
+        answer = self.http.put(f"{path}/state", json={"state": state}, headers=headers)
+        assert answer.status_code == 200, answer.text
+
     def accepted_then_changed(self, **changes: Any) -> str:
         """A condition whose first revision was accepted and whose second has less fuel."""
         condition = self.enter()
@@ -67,6 +76,37 @@ class Harbour:
         less = [{"tank": t["tank"], "fill": 60.0} if t["tank"] == "fo-db-5-p" else t for t in tanks]
         self.revise(condition, "Bunkers used on the way", tanks=less, **changes)
         return condition
+
+    def enter_plan(self) -> str:
+        """A condition of the demonstration ship with a voyage of twelve days through a change of season; its id."""
+        line = {"contents": "fuel_oil", "mass_per_day": 10.6, "order": [["fo-db-5-p", "fo-db-5-s"]]}
+        season = {"from": "11-01", "to": "03-31", "mark": "W", "otherwise": "S"}
+        stages = [
+            {"name": "River", "days": 1, "water_density": 1.0},
+            {"name": "Ocean", "days": 10, "water_density": 1.025, "season": season},
+            {"name": "Arrival", "days": 1, "phase": "arrival"},
+        ]
+        return self.enter(
+            plan={
+                "kind": "voyage",
+                "departs": "2026-10-28T12:00:00Z",
+                "every_days": 4,
+                "consumption": [{**line, "leave": 2.0}],
+                "stages": stages,
+            }
+        )
+
+    def enter_box(self, name: str) -> str:
+        """A box barge with longitudinal strength, loaded amidships; the id of her condition."""
+        admin = self.bearer("administrator")
+        made = self.http.post("/v1/vessels", json=box.vessel(name=name), headers=admin)
+        assert made.status_code == 201, made.text
+        cargo = box.weight("Cargo", 2500.0, 50.0, extent={"x_from": 30.0, "x_to": 70.0})
+        path = f"/v1/vessels/{made.json()['vessel']}/conditions"
+        answer = self.http.post(path, json=box.condition(cargo), headers=admin)
+        assert answer.status_code == 201, answer.text
+        id: str = answer.json()["condition"]
+        return id
 
     @contextmanager
     def reader(self, role: str | None) -> Iterator[httpx.Client]:

@@ -21,8 +21,19 @@ def addresses(harbour: Harbour) -> list[str]:
     kept = f"/conditions/{condition}"
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
-        *("/vessels/halvenmoor/conditions/new", "/sign-in", "/nowhere", kept, f"{kept}/edit"),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
+        *(
+            "/vessels/halvenmoor/conditions/new",
+            "/vessels/halvenmoor/soundings/new",
+            "/sign-in",
+            "/nowhere",
+            kept,
+            f"{kept}/edit",
+        ),
         *(
             f"/conditions/{harbour.enter(name)}"
             for name in ("timber-loll", "everything-slack", "over-full-tank")
@@ -30,9 +41,14 @@ def addresses(harbour: Harbour) -> list[str]:
         *(
             f"{kept}/revisions",
             f"{kept}/comparison",
+            f"/comparison?to={condition}",
             f"{kept}/revisions/2/review",
             f"{kept}/revisions/2/reviewed",
             f"{kept}/revisions/1/judged-again",
+            f"{kept}/revisions/2/working",
+            f"/conditions/{harbour.enter_box('Box, read aloud')}/revisions/1/strength",
+            f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
+            f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
         ),
         f"/conditions/{harbour.enter(weights=weights(OFF_TRIM))}",
         f"/conditions/{harbour.enter(weights=weights(NO_EQUILIBRIUM))}",

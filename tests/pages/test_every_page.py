@@ -23,8 +23,20 @@ def addresses(harbour: Harbour) -> list[str]:
     hostile = harbour.enter(title=HOSTILE, voyage={"number": HOSTILE, "from": HOSTILE, "to": HOSTILE})
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
     return [
-        *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/",
+            "/?name=halven&order=name",
+            "/?name=nobody",
+            "/keys",
+            "/vessels/new",
+            "/vessels/halvenmoor",
+            "/nowhere",
+        ),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
@@ -39,7 +51,17 @@ def addresses(harbour: Harbour) -> list[str]:
         *(f"/conditions/{condition}{rest}" for rest in ("/comparison", "/comparison?units=us", "/edit")),
         *(f"/conditions/{condition}{rest}" for rest in ("/revisions/2/review", "/revisions/2/reviewed")),
         *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
-        *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
+        *(f"/conditions/{id}/revisions/1/working" for id in (hostile, others[0])),
+        f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
+        f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
+        f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
+        *(
+            f"/comparison?to={condition}",
+            f"/comparison?from={others[0]}&to={condition}",
+            "/conditions/nothing",
+            f"/conditions/{condition}/revisions/9",
+            f"/conditions/{hostile}/edit",
+        ),
     ]
 
 
@@ -197,14 +219,14 @@ def test_a_page_kept_ready_follows_every_review_and_revision(harbour: Harbour) -
             assert "Not reviewed yet" in text_of_page(reader.get(f"/conditions/{condition}"))
         harbour.review(condition, 1, "accepted")
         for reader in (reviewer, ship):
-            assert "Accepted." in text_of_page(reader.get(f"/conditions/{condition}"))
+            assert "Accepted by A reviewer" in text_of_page(reader.get(f"/conditions/{condition}"))
         harbour.revise(condition, "Other water", water_density=1.015)
         assert "A later revision stands" in text_of_page(reviewer.get(f"/conditions/{condition}/revisions/1"))
         assert "water density 1.025 → 1.015" in text_of_page(reviewer.get(f"/conditions/{condition}"))
         harbour.review(condition, 1, "returned")
         assert ", returned):" in text_of_page(reviewer.get(f"/conditions/{condition}"))
-        assert "Change or try out" in text_of_page(ship.get(f"/conditions/{condition}"))
-        assert "Change or try out" not in text_of_page(reviewer.get(f"/conditions/{condition}"))
+        assert "Change quantities" in text_of_page(ship.get(f"/conditions/{condition}"))
+        assert "Change quantities" not in text_of_page(reviewer.get(f"/conditions/{condition}"))
 
 
 def test_a_booklet_with_little_in_it_has_its_pages_too(harbour: Harbour) -> None:

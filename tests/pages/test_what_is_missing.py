@@ -9,11 +9,11 @@ from pypdf import PdfReader
 
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
-from service.pages.drawings.waterline_sketch import floats_in_words, lies, waterline_sketch
+from service.pages.drawings.waterline_sketch import end_view, floats_in_words, lies, side_view
 from tests.api.office import SHIP, condition_document, vessel_document
 from tests.pages.conftest import assessment
 from tests.pages.harbour import Harbour, text_of_page
-from tests.pages.test_drawings import drawn, words_of
+from tests.pages.test_drawings import SHAPE, drawn, words_of
 
 OFF_DISPLACEMENT, OFF_TRIM, NO_EQUILIBRIUM = (
     {"mass": 9000.0, "lcg": 45.0, "vcg": 5.0},
@@ -23,11 +23,11 @@ OFF_DISPLACEMENT, OFF_TRIM, NO_EQUILIBRIUM = (
 CASES = [
     (
         OFF_DISPLACEMENT,
-        "Incomplete: 14 of 14 not decided",
+        "Incomplete: 18 of 18 not decided",
         ("Drafts and trim are", "GM is", "The righting lever is"),
     ),
-    (OFF_TRIM, "Incomplete: 11 of 14 not decided", ("Drafts and trim are", "The righting lever is")),
-    (NO_EQUILIBRIUM, "Fails 10 of 14, 2 dangers", ("The list is",)),
+    (OFF_TRIM, "Incomplete: 15 of 18 not decided", ("Drafts and trim are", "The righting lever is")),
+    (NO_EQUILIBRIUM, "Fails 11 of 18, 2 dangers", ("The list is",)),
 ]
 
 
@@ -79,10 +79,13 @@ def test_why_it_is_incomplete_each_reason_once(harbour: Harbour) -> None:
     condition = harbour.enter(weights=weights(OFF_TRIM))
     with harbour.reader("reviewer") as reader:
         text = text_of_page(reader.get(f"/conditions/{condition}"))
-    first = text.split("GM ledger")[0]
-    assert first.count("11 criteria not computable: her trim lies outside the table.") == 1
-    assert "Drafts and trim, the righting lever and the list not computed: trim: " in first
-    assert "Least stability margin of what was judged 0.470 m" in first
+    first = text.split("Where the GM goes")[0]
+    assert first.count("15 criteria not computable: her trim lies outside the table.") == 1
+    assert (
+        "Drafts and trim, the righting lever, the list and longitudinal strength not computed: trim: "
+        in first
+    )
+    assert "Least stability margin of what was judged: GM 0.470 m" in first
 
 
 def test_a_rule_set_that_judges_nothing_is_named(harbour: Harbour) -> None:
@@ -96,7 +99,7 @@ def test_a_rule_set_that_judges_nothing_is_named(harbour: Harbour) -> None:
     assert unjudged[0]["rule_set"] == "is-code-2008-a-2.2"
     with harbour.reader("reviewer") as reader:
         text = text_of_page(reader.get(f"/conditions/{made.json()['condition']}"))
-    first, _, rest = text.partition("GM ledger")
+    first, _, rest = text.partition("Where the GM goes")
     assert "Incomplete: 1 rule set judged nothing" in first
     assert f"Is-code-2008-a-2.2: {unjudged[0]['reason']}." in first
     # each clause that does not apply says why
@@ -115,7 +118,7 @@ def missing(figure: str, **parts: Any) -> dict[str, Any]:
 def test_drawings_of_what_is_missing_are_words() -> None:
     drafts = dict.fromkeys(("draft_aft", "draft_midship", "draft_forward", "trim"))
     off = missing("flotation", flotation=drafts)
-    assert waterline_sketch(off) == ""
+    assert side_view(off, SHAPE) == end_view(off, SHAPE) == ""
     assert floats_in_words(off) == "Drafts and trim are not computed: trim: −2.1 is outside −1 to 2 (metre)."
     gone = missing("stability", stability={"gm_solid": None, "gm_corrected": None}, flotation={"km": None})
     assert gm_ledger(gone) == ""
@@ -130,7 +133,7 @@ def test_drawings_of_what_is_missing_are_words() -> None:
 def test_a_list_that_is_not_known_is_not_drawn_as_upright() -> None:
     capsized = missing("list", flotation={"list": {"angle": None, "side": "port"}})
     assert lies(capsized).startswith("The list is not computed")
-    seen = words_of(drawn(waterline_sketch(capsized)))
+    seen = words_of(drawn(end_view(capsized, SHAPE)))
     assert "list not known" in seen
     assert "Upright" not in seen
 

@@ -13,7 +13,7 @@ from scipy.special import ndtr, ndtri
 
 from service.actions.assess import Assessor
 from service.actions.sample_uncertainty import uncertainty_answer
-from service.core.uncertainty import normal_quantile, uniforms
+from service.core.normal_numbers import normal_quantile, uniforms
 from service.wire.refusal import Refusal
 from tests.published.box_vessel import condition as box_condition
 from tests.published.box_vessel import vessel as box

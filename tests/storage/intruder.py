@@ -14,6 +14,12 @@ OTHER = {
     "verdict": {"pass": "fail"},
     "review_state": {"accepted": "returned", "unreviewed": "accepted"},
     "decision": {"accepted": "returned", "returned": "accepted"},
+    "state": {
+        "in_force": "put_aside",
+        "put_aside": "worked_on",
+        "worked_on": "withdrawn",
+        "active": "withdrawn",
+    },
 }
 _TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
 

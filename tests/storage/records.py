@@ -7,6 +7,7 @@ from service.storage import (
     AuditEntry,
     ConditionEntry,
     ReviewEntry,
+    StateEntry,
     Storage,
     Verified,
     VesselEntry,
@@ -79,8 +80,12 @@ def review(decision: str = "accepted", **fields: Any) -> ReviewEntry:
     return ReviewEntry(**{"decision": decision, "note": "seen", **OFFICE, **fields})
 
 
+def state(name: str = "in_force", **fields: Any) -> StateEntry:
+    return StateEntry(**{"state": name, "reason": "she sails with this", **MATE, **fields})
+
+
 def filled(storage: Storage, revisions: int = 3) -> tuple[str, str]:
-    """A vessel with two revisions, a condition with some, a review on the second; returns their ids."""
+    """A vessel with two revisions, a condition with some, in force, a review on the second; returns their ids."""
     with storage.transaction(write=True) as tx:
         first = tx.vessels.create(vessel())
         tx.vessels.append(first.vessel, vessel(reason="KM corrected"), expected=first.digest)
@@ -90,6 +95,7 @@ def filled(storage: Storage, revisions: int = 3) -> tuple[str, str]:
             last = tx.conditions.append(last.condition, entry, expected=last.digest)
         if revisions > 1:
             tx.reviews.append(last.condition, 2, review())
+        tx.states.append(last.condition, state())
     return first.vessel, last.condition
 
 

@@ -7,18 +7,19 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from service.storage import AuditEntry, Storage, append_only, migrate
 from service.storage.engine import migration_engine
 from tests.postgres import Server
-from tests.storage.records import filled
+from tests.storage.records import filled, state
 
 KEPT = (
     *("vessel_revisions", "condition_revisions", "reviews", "changes", "audit"),
-    *("row_digests", "pepper_checks"),
+    *("row_digests", "pepper_checks", "condition_states", "vessel_states"),
 )
 
 
 @pytest.fixture
 def full(storage: Storage) -> Storage:
-    filled(storage)
+    ship, _ = filled(storage)
     with storage.transaction(write=True) as tx:
+        tx.states.append_vessel(ship, state("withdrawn"))
         tx.audit.append(AuditEntry(key_id="k", key_name="Mate", action="create_vessel", status=201))
         tx.keys.add("k", name="Mate", role="ship", secret_hash="00")
         tx.pepper.append("check value")
@@ -57,6 +58,9 @@ def test_heads_and_keys_are_not_deleted(full: Storage, table: str) -> None:
         "conditions SET head_digest = 'other'",
         "conditions SET reviews = 0, review_digest = NULL",
         "conditions SET review_digest = NULL",
+        "conditions SET states = states + 2",
+        "conditions SET state_digest = 'other'",
+        "vessels SET states = 0",
         "conditions SET id = 'other'",
         "conditions SET vessel = 'other'",
         "conditions SET created = 'other'",
@@ -90,11 +94,15 @@ def test_records_know_no_other_verb() -> None:
     from service.storage.change import ChangeRepository
     from service.storage.condition import ConditionRepository
     from service.storage.review import ReviewRepository
+    from service.storage.state import StateRepository
     from service.storage.vessel import VesselRepository
 
     verbs = {
         "create",
         "append",
+        "append_vessel",
+        "of_vessel",
+        "in_force",
         "keep",
         "record",
         "get",
@@ -108,11 +116,16 @@ def test_records_know_no_other_verb() -> None:
         "head_number",
         "with_imo_number",
         "is_taken",
+        "names",
+        "latest",
+        "taken",
+        "lines",
     }
     for repository in (
         VesselRepository,
         ConditionRepository,
         ReviewRepository,
+        StateRepository,
         ChangeRepository,
         AuditRepository,
     ):

@@ -53,5 +53,5 @@ def test_what_a_list_costs_does_not_grow_with_history(sqlite_storage: Storage) -
     for plan in plans:
         assert "revisions" not in plan
         assert "TEMP B-TREE" not in plan
-    assert "SEARCH other USING COVERING INDEX ix_conditions_vessel_updated_id" in plans[0]
+    assert "SEARCH other USING COVERING INDEX ix_conditions_vessel_state_updated_id" in plans[0]
     assert "SEARCH conditions USING INDEX ix_conditions_verdict_created_id" in plans[2]

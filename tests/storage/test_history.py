@@ -38,15 +38,15 @@ def test_it_comes_back_as_it_was(storage: Storage, elsewhere: Storage) -> None:
     ship, kept = filled(storage)
     filled(elsewhere)  # something else is there already
     text = exported(storage, kept)
-    assert imported(elsewhere, text) == Imported(ship, kept, 2, 3, 1)
+    assert imported(elsewhere, text) == Imported(ship, kept, 2, 3, 1, 1)
     assert exported(elsewhere, kept) == text
     with storage.transaction() as here, elsewhere.transaction() as there:
         assert here.conditions.get(kept) == there.conditions.get(kept)
         assert here.vessels.get(ship) == there.vessels.get(ship)
         assert here.conditions.revision(kept, 2) == there.conditions.revision(kept, 2)
         assert here.reviews.of(kept) == there.reviews.of(kept)
-        assert [line.event for line in there.changes.after(6)] == (
-            ["vessel_revision"] * 2 + ["condition_revision"] * 3 + ["review"]
+        assert [line.event for line in there.changes.after(7)] == (
+            ["vessel_revision"] * 2 + ["condition_revision"] * 3 + ["review", "state"]
         )
     assert verify(elsewhere).condition_revisions == 6
     assert imported(elsewhere, text) == Imported(ship, kept, 0, 0, 0)

@@ -19,7 +19,7 @@ from service.storage.schema import METADATA
 from tests.storage.intruder import Intruder, changing, tampered, untyped
 from tests.storage.records import condition, filled, review
 
-CHAINED = ("vessel_revisions", "condition_revisions", "reviews", "changes")
+CHAINED = ("vessel_revisions", "condition_revisions", "reviews", "condition_states", "changes")
 
 
 def some_records(storage: Storage) -> Verified:
@@ -141,11 +141,12 @@ def cut_tail(connection: Connection, keep: int) -> None:
         ("vessel_revisions", "vessel"),
         ("condition_revisions", "condition"),
         ("reviews", "condition"),
+        ("condition_states", "condition"),
     ):
         connection.exec_driver_sql(
             f"DELETE FROM {name} WHERE digest IN (SELECT subject FROM changes WHERE id > {keep})"
         )
-        if name != "reviews":
+        if name.endswith("_revisions"):
             parent = key + "s"
             connection.exec_driver_sql(f"DELETE FROM {parent} WHERE id NOT IN (SELECT {key} FROM {name})")
     connection.exec_driver_sql(f"DELETE FROM changes WHERE id > {keep}")
@@ -187,7 +188,7 @@ def relink(connection: Connection) -> None:
         head = {"head_number": row["number"], "head_digest": row["digest"], "updated": row["created"]}
         head |= {name: row[name] for name in (*FOLLOWS, *SINCE_FORM_2)} | {"review_state": "unreviewed"}
         head |= {"figures_number": row["number"]}
-        head |= {"reviews": 0, "review_digest": None}
+        head |= {"reviews": 0, "review_digest": None, "state": "worked_on", "states": 0, "state_digest": None}
         connection.execute(changing(tables["conditions"], {"id": row["condition"]}, head))
     rows = []
     for row in walk("reviews", "review", "condition", "number"):
@@ -200,11 +201,21 @@ def relink(connection: Connection) -> None:
         connection.execute(changing(table, {"id": row["condition"]}, head))
         at_head = {"id": row["condition"], "head_number": row["revision"]}
         connection.execute(changing(table, at_head, {"review_state": row["decision"]}))
+    rows = []
+    states: dict[tuple[str, int], str] = {}
+    for row in walk("condition_states", "condition_state", "condition", "number"):
+        row["revision_digest"] = conditions[row["condition"], row["revision"]]
+        rows.append(row)
+    for row in rows:
+        states[row["condition"], row["number"]] = row["digest"]
+        head = {"state": row["state"], "states": row["number"], "state_digest": row["digest"]}
+        connection.execute(changing(tables["conditions"], {"id": row["condition"]}, head))
     for row in walk("changes", "change", "", "id"):
         kept = {
             "vessel_revision": lambda row: vessels[row["vessel"], row["revision"]],
             "condition_revision": lambda row: conditions[row["condition"], row["revision"]],
             "review": lambda row: reviews[row["condition"], row["review"]],
+            "state": lambda row: states[row["condition"], row["state_number"]],
         }
         row["subject"] = kept[row["event"]](row)
 

@@ -4,16 +4,12 @@ Figures are closed forms of a box (see tests/core/strength): heavy ends hog her,
 (sense of IACS UR S11.2.1.1).
 """
 
-import json
 from typing import Any
 
-import numpy as np
 import pytest
 from pydantic import ConfigDict, TypeAdapter
 
 from service.actions.assess import Assessor
-from service.actions.demo_vessel import find_demo_vessel
-from service.demo import read_condition
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
 from tests.translation.box import FOOT, LONG_TON, condition, vessel, weight
@@ -264,29 +260,24 @@ def test_strength_is_no_stability_margin():
     assert margin is None or not margin["criterion"].startswith("vessel-strength")
 
 
-@pytest.mark.parametrize("units", ["metric", "us"])
-def test_curves_of_strength_when_asked_for(units: str) -> None:
-    """Definitions: the shear force is the integral of weight less buoyancy, trapezium by trapezium, with a jump where a
-    load acts at a point, and ends at nothing; the extremes printed lie on or beyond the curve's knots; weight adds up
-    to the displacement, but for what the printed segments have beyond the lightship."""
-    request = {
-        "vessel_id": "halvenmoor",
-        "condition": json.loads(read_condition("halvenmoor", "ballast-departure")),
-    }
-    assessor, text = Assessor(find_demo_vessel), json.dumps(request).encode()
-    answer = json.loads(assessor.answer_with_curves(text, units))
-    strength = answer["strength"]
-    drawn = {name: np.array(column) for name, column in strength.pop("curves").items()}
-    assert answer == json.loads(assessor.answer(text, "full", units))
-    x = drawn["x"]
-    assert (np.diff(x) >= 0.0).all()
-    step = x[1::2] - x[::2]
-    spread = float((0.5 * step * (drawn["weight"][::2] + drawn["weight"][1::2])).sum())
-    held = spread + strength["point_loads_mass"] - strength["lightship_difference"]["mass"]
-    assert held == pytest.approx(answer["displacement"], rel=1e-9)
-    load = drawn["weight"] - drawn["buoyancy"]
-    grown = 0.5 * step * (load[::2] + load[1::2])
-    assert drawn["shear_force"][1::2] - drawn["shear_force"][::2] == pytest.approx(grown, abs=1e-6)
-    assert drawn["bending_moment"][-1] == pytest.approx(0.0, abs=1e-4 * abs(drawn["bending_moment"]).max())
-    hogging = strength["extremes"]["bending_greatest"]["value"]
-    assert 0.99 * hogging < drawn["bending_moment"].max() <= hogging * (1.0 + 1e-12)
+def test_curves_are_given_when_asked_for_and_meet_the_read_out_points() -> None:
+    """Closed form of a box: buoyancy is level, and both curves close at the forward end."""
+    request = {"vessel": vessel(), "condition": condition(CARGO)}
+    assert "curves" not in Assessor().assessment(request)["strength"]
+    found = Assessor().with_curves(request)
+    FULL.validate_python([found])
+    curves = found["strength"]["curves"]
+    assert len({len(column) for column in curves.values()}) == 1
+    assert curves["shear_force"][-1] == pytest.approx(0.0, abs=1e-6)
+    assert curves["bending_moment"][-1] == pytest.approx(0.0, abs=1e-4)
+    for station in found["strength"]["stations"]:
+        at_station = [
+            moment
+            for x, moment in zip(curves["x"], curves["bending_moment"], strict=True)
+            if x == pytest.approx(station["x"])
+        ]
+        assert all(moment == pytest.approx(station["bending_moment"]) for moment in at_station)
+    assert sum(curves["weight"]) > 0.0
+    us = Assessor().with_curves(request, "us")["strength"]["curves"]
+    assert us["shear_force"] == pytest.approx([v / LONG_TON for v in curves["shear_force"]])
+    assert us["weight"] == pytest.approx([v / LONG_TON * FOOT for v in curves["weight"]])

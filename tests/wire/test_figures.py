@@ -17,7 +17,7 @@ from service.wire.figures import figure, figure_in, list_in_words, number, round
         (1.0254, "density", "us", "1.025 t/m³"),
         (12.34, "angle", "metric", "12.3°"),
         (97.96, "percent", "metric", "98.0 %"),
-        (0.05504, "lever_area", "metric", "0.0550 m·rad"),
+        (0.05504, "lever_area", "metric", "0.055 m·rad"),
         (-0.25, "lever", "metric", "\u22120.250 m"),
         (None, "lever", "metric", "—"),
     ],
@@ -65,7 +65,7 @@ def test_trim_in_words(trim: float | None, system: str, text: str) -> None:
 
 
 def test_figure_in_a_unit_of_the_answer() -> None:
-    assert figure_in(0.0551, "m·rad") == "0.0551 m·rad"
+    assert figure_in(0.0551, "m·rad") == "0.055 m·rad"
     assert figure_in(25.04, "degree") == "25.0°"
     assert figure_in(1.2345, "") == "1.234"
     assert figure_in(None, "m") == "—"

@@ -30,7 +30,7 @@ def margin(value: float | None, unit: str, gm: float | None) -> Any:
     [
         (None, "metric", ""),
         (margin(0.0702, "m", 0.0702), "metric", "0.070 m"),
-        (margin(0.0315, "m·rad", 0.15541), "metric", "0.0315 m·rad (0.155 m of GM)"),
+        (margin(0.0315, "m·rad", 0.15541), "metric", "0.032 m·rad (0.155 m of GM)"),
         (margin(0.09, "m", 0.18), "metric", "0.090 m (0.180 m of GM)"),
         (margin(-2.97, "degree", None), "metric", "−3.0°"),
         (margin(-1.5175, "ft", -1.5175), "us", "−1.518 ft"),

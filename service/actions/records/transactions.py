@@ -32,6 +32,8 @@ _NOUNS = {
     "vessel_revision": ("unknown_revision", "revision of the vessel"),
     "condition_revision": ("unknown_revision", "revision of the condition"),
     "key": ("unknown_key", "key"),
+    "unfinished": ("unknown_unfinished", "unfinished condition"),
+    "webhook": ("unknown_webhook", "webhook"),
 }
 
 
@@ -41,6 +43,8 @@ class Records:
     def __init__(self, storage: Storage) -> None:
         self.storage = storage
         self.vessel_heads = VesselHeads(storage)
+        self.heard: list[Callable[[], None]] = []
+        """Called, by any thread, when a transaction of this process added to the feed and is committed."""
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -59,6 +63,9 @@ class Records:
         finally:
             if vessels is not None and vessels.wrote:
                 self.vessel_heads.forget()
+        if tx.changes.recorded:
+            for heard in self.heard:
+                heard()
 
 
 def write_together(records: Records, works: Sequence[Callable[[Transaction], T]]) -> list[T | Exception]:

@@ -19,7 +19,7 @@ from starlette.types import Receive, Scope, Send
 from service.actions.assess import AnswerLength
 from service.api.batch.lines import Line, LineSplitter
 from service.api.batch.spool import Spool
-from service.running.calculation_slots import CalculationSlots
+from service.running.calculation_slots import RETRY_AFTER_SECONDS, CalculationSlots
 from service.running.line_assessor import LineAssessor
 from service.running.metrics import Metrics
 from service.web.problems import encoded, log_unexpected, problem_of
@@ -64,7 +64,7 @@ class BatchAnswer(Response):
         self._count = 0
         self._failed = 0
         self._refused_in_a_row = 0
-        self._gone = False
+        self._gone = self._is_stopping = False
         self._cut: Refusal | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -75,6 +75,7 @@ class BatchAnswer(Response):
             try:
                 async with anyio.create_task_group() as tasks:
                     tasks.start_soon(self._take_in, spool, receive)
+                    tasks.start_soon(self._end_with_the_server, spool)
                     await self._answer(spool, send)
                     tasks.cancel_scope.cancel()
             finally:
@@ -91,6 +92,15 @@ class BatchAnswer(Response):
         except Refusal as refused:
             self._cut = refused
         spool.end()
+
+    async def _end_with_the_server(self, spool: Spool) -> None:
+        """When the server ends, answer what is being computed, and close the stream properly."""
+        await self._slots.stopping.wait()
+        self._is_stopping = True
+        self._cut = Refusal(
+            "not_ready", "The service is stopping; send the rest again.", retry_after=RETRY_AFTER_SECONDS
+        )
+        spool.stop()
 
     async def _answer(self, spool: Spool, send: Send) -> None:
         headers = [(b"content-type", self._media_type.encode("ascii")), (b"x-accel-buffering", b"no")]
@@ -118,7 +128,7 @@ class BatchAnswer(Response):
         self, lines: Iterator[Line], ahead: MemoryObjectSendStream[asyncio.Task[Answers]]
     ) -> None:
         while chunk := list(islice(lines, self._chunk_lines)):
-            if self._gone or self._has_ended():
+            if self._gone or self._is_stopping or self._has_ended():
                 return
             await ahead.send(asyncio.create_task(self._answers_to(chunk)))
 

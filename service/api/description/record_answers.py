@@ -26,6 +26,10 @@ _SHOWN = {
 }
 _MADE = {**_ETAG, **_LOCATION, **_SHOWN, **_REPLAYED}
 KEPT: dict[str, Any] = {"description": "The new revision, stored.", "headers": _MADE}
+STATE_SET: dict[str, Any] = {
+    "description": "The state, stored.",
+    "headers": {**_ETAG, **_LOCATION, **_REPLAYED},
+}
 CREATED: dict[str, Any] = {"description": "Kept.", "headers": _MADE}
 UNCHANGED: dict[int | str, dict[str, Any]] = {304: {"description": "The sender has this state already."}}
 
@@ -34,8 +38,25 @@ IF_MATCH: dict[str, Any] = {
     "in": "header",
     "required": True,
     "description": "The `ETag` of the state that was seen; 428 without, 412 when its revision is not the present one. "
-    "A review made since does no harm.",
+    "A review or a state since does no harm. A condition's tag is `revision.state`, as `7.2`; its `digest` will do "
+    "too.",
     "schema": {"type": "string"},
+}
+IF_MATCH_STATE: dict[str, Any] = {
+    **IF_MATCH,
+    "description": "The `ETag` of the condition that was seen, as `7.2`: revision 7, state set twice. 428 without, 412 "
+    "when revision or state is not the present one. A review since does no harm.",
+}
+IF_MATCH_UNFINISHED: dict[str, Any] = {
+    **IF_MATCH,
+    "required": False,
+    "description": "The `ETag` of what was seen; 412 when it was written since. The first write of a name needs none, "
+    "later ones do (428).",
+}
+IF_MATCH_OPTIONAL: dict[str, Any] = {
+    **IF_MATCH,
+    "required": False,
+    "description": "The `ETag` of the vessel that was seen; 412 when its revision is not the present one.",
 }
 IDEMPOTENCY_KEY: dict[str, Any] = {
     "name": "Idempotency-Key",

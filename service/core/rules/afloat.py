@@ -98,7 +98,7 @@ def _openings(ship: Situation) -> Criterion:
         return judge(OPENINGS, None, unless=Ruling(NOT_APPLICABLE, words, CONDITION))
     if not ship.vessel.flooding:
         return judge(OPENINGS, None, unless=Ruling(PASS, "she has no unprotected opening"))
-    lowest = lowest_opening(ship)
+    lowest = ship.once(lowest_opening)
     if lowest is None:
         unless = without(ship, "flotation") or without(ship, "list")
         words = "the angle at which she rests is not known"

@@ -1,6 +1,8 @@
 """Which rule sets exist, under which public name, and which of them bind. To add a document: write its module, add its
 row here."""
 
+from functools import lru_cache
+
 from ..condition import Condition
 from ..vessel import Vessel
 from . import (
@@ -73,7 +75,12 @@ NAMES: dict[str, str] = {name: rule_set.name for rule_set in CATALOGUE.values() 
 def listed_sets(vessel: Vessel, condition: Condition) -> frozenset[str]:
     """Names of the sets that somebody listed for her, with those that these bring: one that a listed set stands instead
     of is not brought. Source: definition."""
-    listed = {NAMES[name] for name in (*vessel.rule_sets, *condition.rule_sets)}
+    return _with_what_they_bring(vessel.rule_sets, condition.rule_sets)
+
+
+@lru_cache(maxsize=256)
+def _with_what_they_bring(hers: tuple[str, ...], added: tuple[str, ...]) -> frozenset[str]:
+    listed = {NAMES[name] for name in (*hers, *added)}
     instead = {NAMES[other] for name in listed for other in CATALOGUE[name].excludes}
     brought = {NAMES[other] for name in listed for other in CATALOGUE[name].brings}
     return frozenset(listed | (brought - instead))

@@ -139,4 +139,5 @@ RULE_SET = RuleSet(
     choose=choose,
     surfaces=CFR,
     automatic_closure=True,
+    reads_lines=True,
 )

@@ -257,7 +257,7 @@ def _end_of_b(flooding: float | None, phi_c: float | None) -> float | None:
 def _areas(
     ship: Situation, levers: LeverMeasures, wind: WindLevers | None, always: Ruling | None
 ) -> Criterion:
-    roll, flooding = angle_of_roll(ship), levers.flooding
+    roll, flooding = ship.once(angle_of_roll), levers.flooding
     found, unless = Areas(None, _end_of_b(flooding, None), None, None), always
     if wind is not None:
         found = areas(levers.curve, flooding, wind, None if roll is None else roll.phi1)
@@ -341,25 +341,27 @@ def _details(
 def _roll_details(roll: Roll | None) -> list[Intermediate]:
     """What the angle of roll is made of, in the order it is worked out."""
     values = (None,) * len(Roll._fields) if roll is None else roll
-    of = dict(zip(Roll._fields, values))
-    return [Intermediate(key, name, unit, of[field]) for field, key, name, unit in ROLL_DETAILS]
+    return [Intermediate(key, name, unit, values[place]) for place, key, name, unit in ROLL_DETAILS]
 
 
-ROLL_DETAILS = (
-    ("breadth_to_draft", "breadth_to_draft", "B/d", ""),
-    ("x1", "factor_x1", "factor X1", ""),
-    ("block_coefficient", "block_coefficient", "block coefficient", ""),
-    ("x2", "factor_x2", "factor X2", ""),
-    ("area_ratio", "bilge_keel_ratio", "100 Ak / (Lwl B)", ""),
-    ("k", "factor_k", "factor k", ""),
-    ("og_to_draft", "og_to_draft", "OG/d", ""),
-    ("r", "factor_r", "factor r", ""),
-    ("c", "coefficient_c", "coefficient C", ""),
-    ("period", "roll_period", "rolling period T", "s"),
-    ("s", "factor_s", "factor s", ""),
-    ("phi1", "roll_angle", "angle of roll phi1", "degree"),
+ROLL_DETAILS = tuple(
+    (Roll._fields.index(field), key, name, unit)
+    for field, key, name, unit in (
+        ("breadth_to_draft", "breadth_to_draft", "B/d", ""),
+        ("x1", "factor_x1", "factor X1", ""),
+        ("block_coefficient", "block_coefficient", "block coefficient", ""),
+        ("x2", "factor_x2", "factor X2", ""),
+        ("area_ratio", "bilge_keel_ratio", "100 Ak / (Lwl B)", ""),
+        ("k", "factor_k", "factor k", ""),
+        ("og_to_draft", "og_to_draft", "OG/d", ""),
+        ("r", "factor_r", "factor r", ""),
+        ("c", "coefficient_c", "coefficient C", ""),
+        ("period", "roll_period", "rolling period T", "s"),
+        ("s", "factor_s", "factor s", ""),
+        ("phi1", "roll_angle", "angle of roll phi1", "degree"),
+    )
 )
-"""Fields of Roll as details: field, key, name, unit."""
+"""Fields of Roll as details: place in Roll, key, name, unit."""
 
 RULE_SET = RuleSet(
     "is-code-2008-a-2.3",

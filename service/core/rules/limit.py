@@ -106,7 +106,8 @@ class RuleSet:
     for free surfaces that the document brings (IMO, CFR), `automatic_closure` whether by it only openings that close
     watertight automatically stay dry. `binds` tells where it binds although nobody listed it.
     `judges_stability` is False for the sets that cannot stand for a stability document. `excludes` names the sets it
-    stands instead of, `also_known_as` the names it had before.
+    stands instead of, `also_known_as` the names it had before. `reads_lines` tells that a clause reads single tank
+    lines or weights, not only what they come to.
     """
 
     name: str
@@ -125,6 +126,7 @@ class RuleSet:
     also_known_as: tuple[str, ...] = ()
     applies: str = AT_SEA
     brings: tuple[str, ...] = ()
+    reads_lines: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -208,7 +210,11 @@ def is_less_favourable(one: Criterion, other: Criterion) -> bool:
     return first is not None and second is not None and first < second
 
 
+TO_PORT, TO_STARBOARD = (Intermediate("side", "side", "", side) for side in ("port", "starboard"))
+
+
 def towards(criterion: Criterion, side: float) -> Criterion:
     """A criterion that says which side it was judged on. Source: definition."""
-    shown = Intermediate("side", "side", "", "port" if side > 0.0 else "starboard")
-    return criterion._replace(details=(*criterion.details, shown))
+    row, attained, required, verdict, reason, because, details, effect = criterion
+    details = (*details, TO_PORT if side > 0.0 else TO_STARBOARD)
+    return Criterion(row, attained, required, verdict, reason, because, details, effect)

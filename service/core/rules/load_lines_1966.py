@@ -67,7 +67,7 @@ def evaluate(ship: Situation) -> list[Criterion]:
     paragraph 3: value from memory)."""
     if ship.condition.inland:
         return [judge(row, None, unless=INLAND) for row in (DRAFT, LOW_SIDE)]
-    check = load_line_check(ship)
+    check = ship.once(load_line_check)
     if check is None:
         unless = without(ship, "flotation") or NO_DRAFT
         return [judge(row, None, unless=unless) for row in (DRAFT, LOW_SIDE)]

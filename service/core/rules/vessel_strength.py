@@ -259,4 +259,5 @@ RULE_SET = RuleSet(
     evaluate_upright=evaluate,
     judges_stability=False,
     applies=ALWAYS,
+    reads_lines=True,
 )

@@ -1,21 +1,30 @@
-"""The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM corrected; the requirement across it."""
+"""The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM; the requirement across it.
 
-from collections.abc import Callable
+Below zero the slices run left of the line of zero. Nothing here depends on how long a name is: labels stand in rows of
+their own under the strip, with leaders that never cross.
+"""
+
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from service.pages.drawings.svg import Anchor, Sheet, anchor
+from service.pages.drawings.svg import Sheet, anchor
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure
+from service.wire.figures import figure, number
 from service.wire.verdict_words import not_computed_in_words
 
-WIDTH, HEIGHT = 360.0, 124.0
-LEFT, RIGHT = 8.0, 352.0
-ROOM_FOR_WORDS = 150.0
-SMALLEST_SLICE = 3.0
-"""Slices narrower than this are drawn together; each still has its line in the text."""
+WIDTH = 360.0
+LEFT, RIGHT = 4.0, 352.0
+TOP, DEEP = 66.0, 26.0
+"""Upper edge and height of the lower strip."""
+ROW = 14.0
+MOST_NAMED, LEAST_SHARE = 4, 0.03
+"""Slices that have a name of their own: four at most, from 3 % of GM or of the requirement on."""
+NARROW = 76.0
+"""A bar shorter than this has its figure beside it."""
+OWN_CURVES = "vessel-gm-limits"
 
 
 @dataclass(frozen=True)
@@ -47,29 +56,72 @@ def slices_of(answer: Assessment) -> list[Slice]:
 
 
 def required_gm(answer: Assessment) -> Required | None:
-    """The greatest least GM among the criteria that were judged, in the units of the answer."""
-    asked = [
-        Required(c["limit"], c["clause"])
-        for c in answer["criteria"]
-        if c["key"] == "gm" and c["verdict"] in ("pass", "fail") and c["limit"] is not None
-    ]
+    """The greatest least GM among the criteria that count and were judged, in the units of the answer. A greatest VCG
+    is the GM that it leaves."""
+    corrected = answer["stability"]["gm_corrected"]
+    asked = []
+    for c in answer["criteria"]:
+        if c["verdict"] not in ("pass", "fail") or not c["counts"] or c["limit"] is None:
+            continue
+        clause = "her booklet" if c["rule_set"] == OWN_CURVES else c["clause"]
+        if c["key"] == "gm":
+            asked.append(Required(c["limit"], clause))
+        elif c["key"] == "vcg" and corrected is not None and c["margin"] is not None:
+            asked.append(Required(corrected - c["margin"], clause))
     return max(asked, key=lambda r: r.value, default=None)
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """What the strip shows and its scale."""
+
+    km: float
+    kg: float
+    solid: float
+    corrected: float
+    required: Required | None
+    low: float
+    high: float
+    system: UnitSystem
+
+    @classmethod
+    def of(cls, answer: Assessment) -> "_Frame | None":
+        """None where GM could not be computed."""
+        km, stability = answer["flotation"]["km"], answer["stability"]
+        solid, corrected = stability["gm_solid"], stability["gm_corrected"]
+        if km is None or solid is None or corrected is None:
+            return None
+        required = required_gm(answer)
+        asked = 0.0 if required is None else required.value
+        below = corrected <= 0.0
+        low = 1.12 * min(0.0, corrected, solid)
+        high = (1.16 if below else 1.04) * max(solid, asked, 1e-3)
+        return cls(km, answer["vcg_solid"], solid, corrected, required, low, high, answer["units"]["system"])
+
+    def at(self, value: float) -> float:
+        """Place on the lower strip."""
+        return LEFT + (RIGHT - LEFT) * (value - self.low) / (self.high - self.low)
+
+    def upper(self, value: float) -> float:
+        """Place on the upper strip."""
+        return LEFT + (RIGHT - LEFT) * max(value, 0.0) / max(self.km, self.kg, 1e-9)
+
+    def lever(self, value: float) -> str:
+        """A GM without its unit."""
+        return number(value, "lever", self.system)
 
 
 def gm_ledger(
     answer: Assessment, *, name: str = "ledger", links: bool = True, standalone: bool = False
 ) -> Markup:
     """The strip of one assessment; empty where GM could not be computed."""
-    system = answer["units"]["system"]
-    km = answer["flotation"]["km"]
-    kg = answer["vcg_solid"]
-    solid, corrected = answer["stability"]["gm_solid"], answer["stability"]["gm_corrected"]
-    if km is None or solid is None or corrected is None:
+    frame = _Frame.of(answer)
+    if frame is None:
         return Markup("")
-    required = required_gm(answer)
+    parts = _parts(answer, frame)
     sheet = Sheet(
         WIDTH,
-        HEIGHT,
+        TOP + DEEP + 34.0 + ROW * len(parts),
         name=name,
         title="Where the metacentric height goes",
         description=ledger_in_words(answer),
@@ -77,97 +129,131 @@ def gm_ledger(
         standalone=standalone,
         role="group" if links else "img",
     )
-    top = max(km, kg, 1e-9)
-
-    def upper(value: float) -> float:
-        return LEFT + (RIGHT - LEFT) * max(value, 0.0) / top
-
-    sheet.text((LEFT, 11), f"KG {figure(kg, 'lever', system)}", "label-quiet")
-    sheet.text((RIGHT, 11), f"KM {figure(km, 'lever', system)}", "label-quiet", "end")
-    sheet.rectangle((LEFT, 17), upper(min(kg, km)) - LEFT, 12, "wash")
-    sheet.line((upper(kg), 14), (upper(kg), 32), "ink")
-    sheet.line((upper(km), 14), (upper(km), 32), "ink")
-
-    low = min(0.0, corrected, solid)
-    high = 1.04 * max(solid, 0.0 if required is None else required.value, 1e-3)
-    _lower_strip(sheet, low, high, solid, corrected, slices_of(answer), links, system)
-
-    def lower(value: float) -> float:
-        return LEFT + (RIGHT - LEFT) * (value - low) / (high - low)
-
-    if solid > 0.0:
-        sheet.rectangle((upper(kg), 17), upper(km) - upper(kg), 12, "solid-accent")
-        sheet.line((upper(kg), 32), (lower(0.0), 58), "hair")
-        sheet.line((upper(km), 32), (lower(solid), 58), "hair")
-    words_from = None
-    if required is not None:
-        x = lower(required.value)
-        sheet.line((x, 53), (x, 98), "ink")
-        words = f"required {figure(required.value, 'lever', system)}, {required.clause}"
-        left = x > ROOM_FOR_WORDS and (required.value < corrected or x + ROOM_FOR_WORDS > WIDTH)
-        sheet.text((x - 3 if left else x + 3, 98), words, "label", "end" if left else "start")
-        words_from = x - ROOM_FOR_WORDS if left else x
-    _labels(sheet, lower, solid, corrected, system, words_from)
+    _upper_strip(sheet, frame)
+    _slices(sheet, frame, parts, links)
+    if frame.corrected > 0.0:
+        _above_zero(sheet, frame)
+    else:
+        _below_zero(sheet, frame)
+    _requirement(sheet, frame)
+    _names(sheet, frame, parts)
     return sheet.markup()
 
 
-def _lower_strip(
-    sheet: Sheet,
-    low: float,
-    high: float,
-    solid: float,
-    corrected: float,
-    slices: list[Slice],
-    links: bool,
-    system: UnitSystem,
-) -> None:
-    scale = (RIGHT - LEFT) / (high - low)
+def _parts(answer: Assessment, frame: _Frame) -> list[Slice]:
+    """The slices that are drawn: the named ones, then the rest together."""
+    slices = slices_of(answer)
+    asked = 0.0 if frame.required is None else frame.required.value
+    named = [s for s in slices if s.loss >= LEAST_SHARE * max(abs(frame.solid), asked)][:MOST_NAMED]
+    rest = slices[len(named) :]
+    if len(rest) == 1:
+        return [*named, rest[0]]
+    if rest:
+        more = f"{len(rest)} {'more ' if named else ''}tanks"
+        named.append(Slice(more, sum(s.loss for s in rest), "#tanks", False))
+    return named
 
-    def at(value: float) -> float:
-        return LEFT + (value - low) * scale
 
-    if corrected > 0.0:
-        sheet.rectangle((at(0.0), 60), at(corrected) - at(0.0), 22, "solid-accent")
-    if low < 0.0:
-        sheet.line((at(0.0), 54), (at(0.0), 90), "ink")
-        sheet.text((at(0.0) + 4, 96), "0", "label-quiet")
-    place, small = solid, 0.0
-    for index, part in enumerate(slices):
-        width = part.loss * scale
-        if width < SMALLEST_SLICE:
-            small += part.loss
-            continue
-        left = at(place - part.loss)
-        words = f"{part.name}: {figure(-part.loss, 'lever', system)}"
+def _upper_strip(sheet: Sheet, frame: _Frame) -> None:
+    """KM with KG in it, and the lines that lead from GM solid to the lower strip."""
+    sheet.text((LEFT, 10), f"KG {frame.lever(frame.kg)}", "label-quiet")
+    sheet.text((RIGHT, 10), f"KM {frame.lever(frame.km)}", "label-quiet", "end")
+    sheet.rectangle((LEFT, 15), frame.upper(min(frame.kg, frame.km)) - LEFT, 9, "wash")
+    if frame.solid > 0.01 * frame.high:
+        sheet.rectangle(
+            (frame.upper(frame.kg), 15), frame.upper(frame.km) - frame.upper(frame.kg), 9, "solid-accent"
+        )
+        sheet.line((frame.upper(frame.kg), 24), (frame.at(0.0), TOP - 2), "hair")
+        sheet.line((frame.upper(frame.km), 24), (frame.at(frame.solid), TOP - 2), "hair")
+        if frame.corrected > 0.0:
+            words = f"GM solid {frame.lever(frame.solid)}"
+            x = frame.at(frame.solid)
+            sheet.text((x, 46), words, "label-halo", "end" if x > NARROW else "start")
+    else:
+        sheet.line((frame.upper(frame.km), 12), (frame.upper(frame.km), 28), "ink")
+        sheet.line((frame.upper(frame.kg), 12), (frame.upper(frame.kg), 28), "ink")
+
+
+def _slices(sheet: Sheet, frame: _Frame, parts: Sequence[Slice], links: bool) -> None:
+    place = frame.solid
+    for index, part in enumerate(parts):
+        left, right = frame.at(place - part.loss), frame.at(place)
         if links:
-            sheet.begin_link(part.target, words)
-        sheet.rectangle((left + 0.5, 60), width - 1.0, 22, "wash-deep" if index % 2 else "wash")
+            sheet.begin_link(part.target, f"{part.name}: {figure(-part.loss, 'lever', frame.system)}")
+        tone = "wash-deep" if index % 2 else "wash"
+        sheet.rectangle((left + 0.5, TOP), max(right - left - 1.0, 0.8), DEEP, tone)
         if links:
             sheet.end_link()
         place -= part.loss
-    if small > 0.0:
-        sheet.rectangle((at(place - small) + 0.5, 60), max(small * scale - 1.0, 0.8), 22, "wash-deep")
-    sheet.line((at(solid), 57), (at(solid), 85), "ink")
-    sheet.line((at(corrected), 57), (at(corrected), 85), "ink")
+    sheet.line((frame.at(frame.solid), TOP - 4), (frame.at(frame.solid), TOP + DEEP + 4), "ink")
 
 
-def _labels(
-    sheet: Sheet,
-    lower: Callable[[float], float],
-    solid: float,
-    corrected: float,
-    system: UnitSystem,
-    words_from: float | None,
-) -> None:
-    x = lower(corrected)
-    crossed = words_from is not None and words_from < x < words_from + ROOM_FOR_WORDS
-    sheet.line((x, 102 if crossed else 85), (x, 110), "hair")
-    words = f"GM corrected {figure(corrected, 'lever', system)}"
-    sheet.text((max(x, 146.0), 119), words, "label-accent", "end")
-    place = lower(solid)
-    side: Anchor = "end" if place > WIDTH * 0.4 else "start"
-    words = f"GM solid {figure(solid, 'lever', system)}"
-    sheet.text((place if side == "end" else LEFT, 51), words, "label", side)
+def _above_zero(sheet: Sheet, frame: _Frame) -> None:
+    zero, x = frame.at(0.0), frame.at(frame.corrected)
+    sheet.rectangle((zero, TOP), x - zero, DEEP, "solid-accent")
+    sheet.line((x, TOP - 4), (x, TOP + DEEP + 14), "ink")
+    if x - zero >= NARROW:
+        sheet.text((zero + 8, TOP + DEEP / 2 + 4), f"GM {frame.lever(frame.corrected)}", "label-on")
+    elif frame.required is None:
+        sheet.text((x + 4, TOP + DEEP + 24), f"GM {frame.lever(frame.corrected)}", "label-bold")
+
+
+def _below_zero(sheet: Sheet, frame: _Frame) -> None:
+    zero, x = frame.at(0.0), frame.at(frame.corrected)
+    sheet.line((zero, TOP - 5), (zero, TOP + DEEP + 5), "fat")
+    sheet.text((zero + 5, TOP + DEEP - 1), "0", "label-quiet")
+    solid = max(frame.solid, 0.0)
+    sheet.text((frame.at(solid) + 5, TOP + 10), f"GM solid {frame.lever(frame.solid)}", "label-halo")
+    sheet.line((x, TOP - 4), (x, TOP + DEEP + 14), "ink")
+    short = (
+        "upright for nothing"
+        if frame.corrected == 0.0
+        else f"{frame.lever(-frame.corrected)} short of upright"
+    )
+    sheet.text((x, TOP - 9), short, "label-bold")
+    if frame.required is None:
+        sheet.text((x, TOP + DEEP + 24), f"GM {frame.lever(frame.corrected)}", "label-bold")
+
+
+def _requirement(sheet: Sheet, frame: _Frame) -> None:
+    """The line of the requirement with its figure and clause, and the bracket between it and GM."""
+    if frame.required is None:
+        return
+    x, own = frame.at(frame.required.value), frame.at(frame.corrected)
+    short = frame.corrected < frame.required.value
+    below, tone = frame.corrected <= 0.0, "fat" if short else "ink"
+    sheet.line((x, TOP - 10), (x, TOP + DEEP + 14), tone)
+    words = f"needs {frame.lever(frame.required.value)}, {frame.required.clause}"
+    start = x < 0.45 * WIDTH
+    height = TOP - (20 if below else 6)
+    sheet.text((x + (4 if start else -4), height), words, "label-halo", "start" if start else "end")
+    left, right = sorted((own, x))
+    sheet.line((left, TOP + DEEP + 10), (right, TOP + DEEP + 10), tone)
+    spare = f"{frame.lever(abs(frame.corrected - frame.required.value))} {'short' if short else 'to spare'}"
+    if below or own - frame.at(0.0) < NARROW:
+        spare = f"GM {frame.lever(frame.corrected)}: {spare}"
+    place = (left + right) / 2.0
+    side = "middle" if 80.0 < place < WIDTH - 80.0 else "start" if place <= 80.0 else "end"
+    at = {"middle": place, "start": max(LEFT, left), "end": min(right, RIGHT)}[side]
+    sheet.text((at, TOP + DEEP + 24), spare, "label-bold", side)  # type: ignore[arg-type]
+
+
+def _names(sheet: Sheet, frame: _Frame, parts: Sequence[Slice]) -> None:
+    """Names under the strip, one row each: the leftmost on top where she has GM, at the bottom where she has none."""
+    place = frame.solid
+    found: list[tuple[float, Slice]] = []
+    for part in parts:
+        found.append((frame.at(place - part.loss / 2.0), part))
+        place -= part.loss
+    base, bottom = TOP + DEEP + 42.0, TOP + DEEP
+    left = frame.corrected > 0.0 and min((x for x, _ in found), default=0.0) > 0.4 * WIDTH
+    side = -1.0 if left else 1.0
+    for row, (x, part) in enumerate(sorted(found, key=lambda pair: pair[0], reverse=not left)):
+        y = base + ROW * row - 4.0
+        sheet.line((x, bottom), (x, y - 3), "hair")
+        sheet.line((x, y - 3), (x + 5 * side, y - 3), "hair")
+        words = f"{part.name} {frame.lever(-part.loss)}"
+        sheet.text((x + 8 * side, y), words, "label-halo", "end" if left else "start")
 
 
 def ledger_in_words(answer: Assessment) -> str:
@@ -183,14 +269,12 @@ def ledger_in_words(answer: Assessment) -> str:
         costs += f"; {len(slices) - 6} more together {figure(rest, 'lever', system)}"
     required = required_gm(answer)
     asked = (
-        ""
-        if required is None
-        else f" Required: {figure(required.value, 'lever', system)}, {required.clause}."
+        "" if required is None else f" Needs {figure(required.value, 'lever', system)}, {required.clause}."
     )
     return (
         f"KM {figure(answer['flotation']['km'], 'lever', system)} "
         f"less KG {figure(answer['vcg_solid'], 'lever', system)}"
         f" is GM solid {figure(stability['gm_solid'], 'lever', system)}. Free surface takes "
         f"{figure(answer['free_surface_correction'], 'lever', system)}{f' ({costs})' if costs else ''}. "
-        f"GM corrected {figure(stability['gm_corrected'], 'lever', system)}.{asked}"
+        f"GM {figure(stability['gm_corrected'], 'lever', system)}.{asked}"
     )

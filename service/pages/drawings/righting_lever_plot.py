@@ -1,20 +1,29 @@
 """The righting lever curve: what counts as a line, what lies beyond the end of its range dotted; areas shaded where a
-criterion measures them, requirements as marks, wind levers thin."""
+criterion measures them and bracketed below the axis with their figures, requirements as marks.
+
+No label lies on the curve: verticals have theirs in a band above the plot, areas theirs below it.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from service.pages.drawings.measure import judged, lever_at
 from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
-from service.wire.assessment import Assessment
+from service.wire.assessment import Assessment, Criterion
 from service.wire.figures import figure, rounded, unit
 from service.wire.righting_lever import RangeEnd, RightingLever
 from service.wire.verdict_words import ENDS, beyond_in_words, not_computed_in_words
 
-WIDTH, HEIGHT = 360.0, 250.0
-LEFT, RIGHT, TOP, BOTTOM = 36.0, 352.0, 16.0, 216.0
-ROOM_FOR_BEYOND = 84.0
+WIDTH = 360.0
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 352.0, 34.0, 186.0
+LEGEND = 226.0
+BRACKET, ROW = 32.0, 15.0
+"""From the axis to the first bracket, and from one to the next."""
+APART = 105.0
+"""Two labels above the plot nearer than this stand in two rows."""
+LEAST_AREAS = (("area_to_30", 0.0, 30.0), ("area_to_40", 0.0, 40.0), ("area_30_to_40", 30.0, 40.0))
 
 
 @dataclass(frozen=True)
@@ -28,35 +37,19 @@ class Compared:
 
 
 @dataclass(frozen=True)
-class _Frame:
-    """Scales of the plot."""
+class Frame:
+    """Scales of a plot of levers."""
 
+    first: float
     last: float
     low: float
     high: float
+    right: float = RIGHT
 
     def at(self, heel: float, lever: float) -> Point:
+        """A point of the plot."""
         y = BOTTOM - (BOTTOM - TOP) * (lever - self.low) / (self.high - self.low)
-        return LEFT + (RIGHT - LEFT) * heel / self.last, y
-
-
-def detail(answer: Assessment, criterion: str, key: str) -> float | None:
-    """An intermediate value of the criteria that measure `criterion`, by its key, in the unit of its document."""
-    for found in answer["criteria"]:
-        for row in found["details"] if found["key"] == criterion else ():
-            if row["key"] == key and isinstance(row["value"], float):
-                return row["value"]
-    return None
-
-
-def lever_at(curve: RightingLever, heel: float) -> float:
-    """The plotted lever at an angle: straight between the points of the answer."""
-    heels, levers = curve["heels"], curve["levers"]
-    for i in range(1, len(heels)):
-        if heel <= heels[i]:
-            share = (heel - heels[i - 1]) / (heels[i] - heels[i - 1])
-            return levers[i - 1] + share * (levers[i] - levers[i - 1])
-    return levers[-1]
+        return LEFT + (self.right - LEFT) * (heel - self.first) / (self.last - self.first), y
 
 
 def righting_lever_plot(
@@ -71,59 +64,74 @@ def righting_lever_plot(
     if curve is None:
         return Markup("")
     frame = _frame(curve, compared)
+    areas = [] if compared else areas_judged(answer, curve)
+    height = LEGEND if compared else BOTTOM + BRACKET + ROW * max(len(areas), 1) - 5.0
     sheet = Sheet(
         WIDTH,
-        HEIGHT,
+        height,
         name=name,
         title=f"Righting lever, to {curve['side']}, free surface included",
         description=lever_in_words(answer),
         kind="lever",
         standalone=standalone,
-        axis=() if standalone else (LEFT, RIGHT, TOP, BOTTOM),
+        axis=() if standalone else (LEFT, RIGHT, TOP, BOTTOM, frame.last),
     )
     if compared is None:
-        _areas(sheet, frame, curve)
-    _axes(sheet, frame, answer)
+        _shades(sheet, frame, curve)
+    draw_axes(sheet, frame, answer)
+    _verticals(sheet, frame, curve)
     if compared is None:
-        _verticals(sheet, frame, curve)
         _requirements(sheet, frame, answer)
-        _wind(sheet, frame, answer)
+        _brackets(sheet, frame, answer, areas)
     else:
-        _curve(sheet, frame, compared.curve, "accent-dash")
+        draw_curve(sheet, frame, compared.curve, "before")
         _legend(sheet, compared)
-    _curve(sheet, frame, curve, "accent")
-    if compared is None:
-        _beyond(sheet, frame, curve)
-        _greatest(sheet, frame, answer, curve)
+    draw_curve(sheet, frame, curve, "accent")
+    _greatest(sheet, frame, curve)
     return sheet.markup()
 
 
-def _frame(curve: RightingLever, compared: Compared | None) -> _Frame:
+def _frame(curve: RightingLever, compared: Compared | None) -> Frame:
     curves = [curve] if compared is None else [curve, compared.curve]
-    last = max(c["heels"][-1] for c in curves)
+    last = max(_last_shown(c) for c in curves)
     high = max(max(c["levers"]) for c in curves)
-    low = min(0.0, *(min(c["levers"]) for c in curves))
+    low = min(
+        0.0, *(min(v for h, v in zip(c["heels"], c["levers"], strict=True) if h <= last) for c in curves)
+    )
     if high <= 0.0:  # she rights herself nowhere: the whole curve lies below
-        return _Frame(last, 1.1 * low, -0.3 * low)
+        return Frame(0.0, last, 1.1 * low, -0.3 * low)
     high = max(high, 0.05)
-    return _Frame(last, max(low, -0.35 * high), 1.18 * high)
+    return Frame(0.0, last, min(-0.16 * high, max(low, -0.35 * high)), 1.24 * high)
 
 
-def _axes(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
-    length = unit("lever", answer["units"]["system"])
+def _last_shown(curve: RightingLever) -> float:
+    """The plot ends a little beyond where the levers vanish, at whole tens; at most where the curve ends."""
+    beyond = curve["beyond"]
+    vanishing = curve["vanishing_angle"] or (None if beyond is None else beyond["vanishing_angle"])
+    last = curve["heels"][-1]
+    if vanishing is None:
+        return last
+    return min(last, max(60.0, 10.0 * -(-(vanishing + 4.0) // 10.0)))
+
+
+def draw_axes(sheet: Sheet, frame: Frame, answer: Assessment) -> None:
+    """Levels of the lever as thin lines, heels under the plot."""
     levels = ticks(frame.low, frame.high, 5)
     decimals = decimals_of(levels)
     for level in levels:
-        left, y = frame.at(0.0, level)
-        sheet.line((left, y), (RIGHT, y), "grid" if abs(level) > 1e-12 else "ink")
-        sheet.text((left - 4, y + 3), rounded(level, decimals), "label-quiet", "end")
-    for heel in ticks(0.0, frame.last, 8):
+        _, y = frame.at(0.0, level)
+        sheet.line((LEFT, y), (frame.right, y), "grid" if abs(level) > 1e-12 else "ink")
+        sheet.text((LEFT - 4, y + 3.5), rounded(level, decimals), "label-quiet", "end")
+    step = 10.0 if frame.last - frame.first <= 90.0 else 20.0
+    heel = step * -(-frame.first // step)
+    while heel <= frame.last + 1e-9:
         x, _ = frame.at(heel, 0.0)
         sheet.line((x, BOTTOM), (x, BOTTOM + 4), "hair")
-        sheet.text((x, BOTTOM + 14), f"{heel:g}", "label-quiet", "middle")
-    sheet.line((LEFT, TOP - 4), (LEFT, BOTTOM), "ink")
-    sheet.text((2, 10), f"GZ, {length}", "label-quiet")
-    sheet.text((RIGHT, HEIGHT - 6), "heel, degrees", "label-quiet", "end")
+        sheet.text((x, BOTTOM + 15), f"{rounded(heel, 0)}°", "label-quiet", "middle")
+        heel += step
+    zero, _ = frame.at(0.0, 0.0)
+    sheet.line((zero, TOP - 6), (zero, BOTTOM), "hair" if frame.first < 0.0 else "ink")
+    sheet.text((2, TOP - 9), f"GZ, {unit('lever', answer['units']['system'])}", "label-quiet")
 
 
 def range_end(curve: RightingLever) -> float:
@@ -132,8 +140,9 @@ def range_end(curve: RightingLever) -> float:
     return curve["heels"][-1] if end is None else end["angle"]
 
 
-def _visible(frame: _Frame, curve: RightingLever, start: float, end: float) -> list[Point]:
+def visible(frame: Frame, curve: RightingLever, start: float, end: float) -> list[Point]:
     """Points of the curve from `start` to `end` degrees, down to the lower edge of the plot."""
+    end = min(end, frame.last)
     inner = [(h, v) for h, v in zip(curve["heels"], curve["levers"], strict=True) if start < h < end]
     rows = [(start, lever_at(curve, start)), *inner, (end, lever_at(curve, end))]
     points: list[Point] = []
@@ -150,129 +159,106 @@ def _visible(frame: _Frame, curve: RightingLever, start: float, end: float) -> l
     return points
 
 
-def _curve(sheet: Sheet, frame: _Frame, curve: RightingLever, tone: str) -> None:
+def draw_curve(sheet: Sheet, frame: Frame, curve: RightingLever, tone: str) -> None:
     """What counts in the tone of the curve, what lies beyond in one of its own."""
-    end, last = range_end(curve), curve["heels"][-1]
-    sheet.polyline(_visible(frame, curve, 0.0, end), tone)
+    end, last = range_end(curve), min(curve["heels"][-1], frame.last)
+    sheet.polyline(visible(frame, curve, 0.0, end), tone)
     if end < last:
-        beyond = _visible(frame, curve, end, last)
+        beyond = visible(frame, curve, end, last)
         if len(beyond) > 1:
             sheet.polyline(beyond, "beyond")
 
 
-def _beyond(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
-    """The label of what lies beyond the end of the range, above its curve and clear of the vertical at the end."""
-    end, last = range_end(curve), curve["heels"][-1]
-    points = _visible(frame, curve, end, last)
-    if end >= last or len(points) < 2:
-        return
-    first, final = points[0], points[-1]
-    falls = final[1] > first[1]
-    _, zero = frame.at(0.0, 0.0)
-    x, y = next((p for p in points[1:] if p[1] >= (first[1] + zero) / 2.0), final)
-    if falls and RIGHT - x > ROOM_FOR_BEYOND:
-        sheet.text((x + 6, y), "does not count", "label-halo")
-    else:
-        corner = (RIGHT, TOP + 6 if falls else BOTTOM - 6)
-        sheet.text(corner, "dotted: does not count", "label-halo", "end")
+def areas_judged(answer: Assessment, curve: RightingLever) -> list[tuple[float, float, Criterion]]:
+    """The areas that a criterion measures, each with its angles: to 30, to 40 or where levers stop to count, and
+    between; of several documents the one with the greatest requirement."""
+    found = []
+    for key, start, end in LEAST_AREAS:
+        rows = judged(answer, key)
+        if rows and end > start:
+            row = max(rows, key=lambda c: (c["verdict"] == "fail", c["counts"], c["limit"] or 0.0))
+            found.append((start, min(end, range_end(curve)) if end > 30.0 else end, row))
+    return found
 
 
-def _areas(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
-    """Area to 30 degrees and from there to 40 or to down-flooding, each with its figure."""
-    for area, tone in zip(curve["areas"], ("wash", "", "wash-deep"), strict=False):
-        start, end = area["start"], area["end"]
-        if not tone or area["area"] is None or end <= start:
+def _shades(sheet: Sheet, frame: Frame, curve: RightingLever) -> None:
+    """Area to 30 degrees, and from there to 40 or to where the levers stop to count."""
+    stop = min(range_end(curve), 40.0, frame.last)
+    for start, end, tone in ((0.0, min(30.0, stop), "wash"), (30.0, stop, "wash-deep")):
+        if end <= start:
             continue
         steps = [start, *(h for h in curve["heels"] if start < h < end), end]
         top = [frame.at(h, max(lever_at(curve, h), 0.0)) for h in steps]
         sheet.polygon([frame.at(start, 0.0), *top, frame.at(end, 0.0)], tone)
-        x, y = frame.at((start + end) / 2 if start > 0.0 else 0.66 * end, 0.0)
-        sheet.text((x, y - 5), rounded(area["area"], 3), "label", "middle")
 
 
-def _verticals(sheet: Sheet, frame: _Frame, curve: RightingLever) -> None:
-    flooding = curve["down_flooding"]
-    marks = (
-        (curve["deck_edge_angle"], "deck edge"),
-        (flooding["angle"], "down-flooding φf"),
-    )
-    for angle, word in marks:
-        if angle is None or angle > frame.last:
-            continue
+def _verticals(sheet: Sheet, frame: Frame, curve: RightingLever) -> None:
+    """Deck edge and down-flooding, labelled above the plot."""
+    marks = ((curve["deck_edge_angle"], "deck edge"), (curve["down_flooding"]["angle"], "floods"))
+    known = sorted((angle, word) for angle, word in marks if angle is not None and angle <= frame.last)
+    before = None
+    for angle, word in known:
         x, _ = frame.at(angle, 0.0)
-        sheet.line((x, TOP - 4), (x, BOTTOM), "dash")
-        # Where the levers end there, the words stand on the far side: the curve lies on the near one.
-        right = word.startswith("down") and curve["angle_of_maximum"] < angle < 0.9 * frame.last
-        sheet.text((x + (9 if right else -3), TOP - 2), f"{word} {angle:.1f}°", "label-halo", "end", turn=-90)
+        y = 10.0 if before is None or x - before > APART else 22.0
+        before = x
+        sheet.line((x, y + 4), (x, BOTTOM), "dash")
+        side: Anchor = "middle" if LEFT + 40 < x < RIGHT - 42 else "end" if x > RIGHT - 42 else "start"
+        sheet.text(
+            (min(x, RIGHT) if side != "start" else x - 4, y), f"{word} {angle:.1f}°", "label-halo", side
+        )
 
 
-def _requirements(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
+def _requirements(sheet: Sheet, frame: Frame, answer: Assessment) -> None:
     """The least greatest lever and the least angle of the maximum, where a clause asks for them."""
-    for criterion in answer["criteria"]:
-        if criterion["limit"] is None or criterion["verdict"] not in ("pass", "fail"):
-            continue
-        if criterion["key"] == "greatest_lever_from_30" and criterion["limit"] <= frame.high:
-            start, end = (
-                frame.at(30.0, criterion["limit"]),
-                frame.at(min(46.0, frame.last), criterion["limit"]),
-            )
-            sheet.line(start, end, "ink")
-            words = f"{rounded(criterion['limit'], 2)} required"
-            sheet.text((start[0] + 3, start[1] - 3), words, "label")
-        if criterion["key"] == "angle_of_maximum":
-            x, _ = frame.at(criterion["limit"], 0.0)
-            sheet.polygon([(x - 4, BOTTOM + 7), (x + 4, BOTTOM + 7), (x, BOTTOM)], "solid")
+    for row in judged(answer, "greatest_lever_from_30")[:1]:
+        if row["limit"] is not None and row["limit"] <= frame.high:
+            start, end = frame.at(30.0, row["limit"]), frame.at(min(43.0, frame.last), row["limit"])
+            sheet.line(start, end, "fat")
+            sheet.text((start[0] + 3, start[1] + 14), f"needs {rounded(row['limit'], 2)}", "label-halo")
+    for row in judged(answer, "angle_of_maximum")[:1]:
+        x, _ = frame.at(row["limit"] or 0.0, 0.0)
+        sheet.polygon([(x - 4, BOTTOM + 8), (x + 4, BOTTOM + 8), (x, BOTTOM + 1)], "solid")
 
 
-def _wind(sheet: Sheet, frame: _Frame, answer: Assessment) -> None:
-    """Steady and gust wind levers, from the angle to windward to the end of the areas."""
-    metric = answer["units"]["system"] == "metric"
-    factor = 1.0 if metric else 1.0 / 0.3048
-    end = min(detail(answer, "weather_areas", "end_of_area_b") or frame.last, frame.last)
-    levers = [detail(answer, "weather_areas", key) for key in ("gust_wind_lever", "steady_wind_lever")]
-    drawn = [frame.at(end, lever * factor) for lever in levers if lever is not None]
-    for x, y in drawn:
-        sheet.line((LEFT, y), (x, y), "hair")
-    if len(drawn) == 2 and drawn[1][1] - drawn[0][1] > 11:
-        sheet.text((drawn[0][0] + 3, drawn[0][1] + 3), "gust", "label-quiet")
-        sheet.text((drawn[1][0] + 3, drawn[1][1] + 3), "steady wind", "label-quiet")
-    elif drawn:
-        words = "gust over steady wind" if len(drawn) == 2 else "steady wind"
-        sheet.text((drawn[0][0] + 3, (drawn[0][1] + drawn[-1][1]) / 2 + 3), words, "label-quiet")
+def _brackets(
+    sheet: Sheet, frame: Frame, answer: Assessment, areas: Sequence[tuple[float, float, Criterion]]
+) -> None:
+    """The measured areas as brackets below the axis with what is attained and needed; thick where one fails."""
+    if not areas:
+        return
+    unit_of = areas[0][2]["unit"].replace("degree", "°")
+    first = BOTTOM + BRACKET - 4.0
+    sheet.text((2, first + 2), "area,", "label-quiet")
+    sheet.text((2, first + 15), unit_of, "label-quiet")
+    for place, (start, end, row) in enumerate(areas):
+        y, fails = first + ROW * place, row["verdict"] == "fail" and row["counts"]
+        left, right = frame.at(start, 0.0)[0], frame.at(min(end, frame.last), 0.0)[0]
+        sheet.line((left, y), (right, y), "fat" if fails else "ink")
+        sheet.line((left, y - 4), (left, y + 4), "ink")
+        sheet.line((right, y - 4), (right, y + 4), "ink")
+        words = f"{in_decimals(row['attained'])}, needs {in_decimals(row['limit'])}"
+        sheet.text((right + 6, y + 4), words, "label-bold" if fails else "label")
 
 
-def _greatest(sheet: Sheet, frame: _Frame, answer: Assessment, curve: RightingLever) -> None:
+def in_decimals(value: float | None) -> str:
+    """An area with as many decimals as it is read with."""
+    return rounded(value, 3 if value is None or abs(value) < 2.0 else 2)
+
+
+def _greatest(sheet: Sheet, frame: Frame, curve: RightingLever) -> None:
     x, y = frame.at(curve["angle_of_maximum"], curve["maximum"])
-    sheet.circle((x, y), 3, "open")
-    words = (
-        f"{figure(curve['maximum'], 'lever', answer['units']['system'])} at {curve['angle_of_maximum']:.1f}°"
-    )
-    anchor, shift = _free_side(frame, curve)
-    sheet.text((x + shift, y - 7), words, "label-accent", anchor)
-
-
-def _free_side(frame: _Frame, curve: RightingLever) -> tuple[Anchor, float]:
-    """Where the words beside the maximum keep clear of the words of a vertical, which stand left of it."""
-    verticals = [a for a in (curve["deck_edge_angle"], curve["down_flooding"]["angle"]) if a is not None]
-    half = frame.last * 0.14
-    at = curve["angle_of_maximum"]
-    sides: tuple[tuple[Anchor, float, float, float], ...] = (
-        ("middle", 0.0, at - half, at + half),
-        ("start", 5.0, at, at + 0.26 * frame.last),
-        ("end", -5.0, at - 0.26 * frame.last, at),
-    )
-    for anchor, shift, low, high in sides:
-        if low > 0.0 and high < frame.last and not any(low < a < high + 0.06 * frame.last for a in verticals):
-            return anchor, shift
-    return ("end", -5.0) if at > 0.7 * frame.last else ("middle", 0.0)
+    sheet.circle((x, y), 3.2, "open")
+    words = f"{rounded(curve['maximum'], 3)} at {curve['angle_of_maximum']:.1f}°"
+    side: Anchor = "middle" if LEFT + 52 < x < RIGHT - 52 else "end" if x >= RIGHT - 52 else "start"
+    sheet.text((x if side != "start" else x + 6, y - 9), words, "label-accent", side)
 
 
 def _legend(sheet: Sheet, compared: Compared) -> None:
-    y = HEIGHT - 8
-    sheet.line((LEFT, y - 3), (LEFT + 22, y - 3), "accent")
-    sheet.text((LEFT + 26, y), compared.own, "label")
-    sheet.line((LEFT + 92, y - 3), (LEFT + 114, y - 3), "accent-dash")
-    sheet.text((LEFT + 118, y), compared.label, "label")
+    y = LEGEND - 4.0
+    sheet.line((LEFT, y - 4), (LEFT + 22, y - 4), "accent")
+    sheet.text((LEFT + 27, y), compared.own, "label")
+    sheet.line((LEFT + 150, y - 4), (LEFT + 172, y - 4), "before")
+    sheet.text((LEFT + 177, y), compared.label, "label")
 
 
 def lever_in_words(answer: Assessment) -> str:

@@ -14,24 +14,29 @@ from markupsafe import Markup, escape
 
 Point = tuple[float, float]
 
-_INK, _QUIET, _ACCENT, _WASH, _WASH_DEEP = "#1b1e23", "#565b63", "#1d5b79", "#d5e1e8", "#a9c4d2"
+_INK, _QUIET, _ACCENT, _WASH, _WASH_DEEP = "#1b1e23", "#565b63", "#1d5b79", "#e3ecf0", "#b9ced9"
 _TONES: Final[dict[str, str]] = {
     "ink": f'fill="none" stroke="{_INK}" stroke-width="1.4"',
+    "fat": f'fill="none" stroke="{_INK}" stroke-width="2.2"',
     "hair": f'fill="none" stroke="{_QUIET}" stroke-width="0.6"',
     "grid": 'fill="none" stroke="#d3d0c7" stroke-width="0.6"',
     "dash": f'fill="none" stroke="{_QUIET}" stroke-width="0.8" stroke-dasharray="3 2.5"',
     "accent": f'fill="none" stroke="{_ACCENT}" stroke-width="1.8"',
-    "accent-dash": f'fill="none" stroke="{_ACCENT}" stroke-width="1.4" stroke-dasharray="5 3"',
+    "accent-thin": f'fill="none" stroke="{_ACCENT}" stroke-width="1"',
+    "before": f'fill="none" stroke="{_INK}" stroke-width="1.2" stroke-dasharray="5 3"',
     "beyond": f'fill="none" stroke="{_QUIET}" stroke-width="1.2" stroke-dasharray="1.2 3"',
     "solid": f'fill="{_INK}" stroke="none"',
     "solid-accent": f'fill="{_ACCENT}" stroke="none"',
     "wash": f'fill="{_WASH}" stroke="none"',
     "wash-deep": f'fill="{_WASH_DEEP}" stroke="none"',
     "open": f'fill="#ffffff" stroke="{_INK}" stroke-width="1.4"',
+    "hull": f'fill="#f6f6f6" stroke="{_INK}" stroke-width="1.3"',
     "label": f'fill="{_INK}" font-size="9"',
     "label-quiet": f'fill="{_QUIET}" font-size="9"',
-    "label-halo": f'fill="{_QUIET}" font-size="9"',
-    "label-accent": f'fill="{_ACCENT}" font-size="9"',
+    "label-halo": f'fill="{_INK}" font-size="9"',
+    "label-bold": f'fill="{_INK}" font-size="9" font-weight="bold"',
+    "label-on": 'fill="#ffffff" font-size="9" font-weight="bold"',
+    "label-accent": f'fill="{_ACCENT}" font-size="9" font-weight="bold"',
 }
 Anchor = Literal["start", "middle", "end"]
 
@@ -68,7 +73,7 @@ class Sheet:
     ) -> None:
         """name: unique in the page, where there is a title. Without a title the drawing is for the eye only.
 
-        axis: left, right, top and bottom of a plot, for the script that reads it.
+        axis: left, right, top and bottom of a plot, and its last heel, for the script that reads it.
         """
         self.width, self.height = width, height
         self._standalone = standalone
@@ -123,6 +128,19 @@ class Sheet:
         side = f' text-anchor="{anchor}"' if anchor != "start" else ""
         place = f'x="{coordinate(at[0])}" y="{coordinate(at[1])}"'
         self._parts.append(f"<text {place}{side}{turned} {self._tone(tone)}>{escape(words)}</text>")
+
+    def box_with_bilges(self, left: float, top: float, right: float, bottom: float, radius: float) -> None:
+        """A midship section: straight sides and bottom, round bilges, open to nothing."""
+        c = coordinate
+        path = (
+            f"M{c(left)} {c(top)}V{c(bottom - radius)}Q{c(left)} {c(bottom)} {c(left + radius)} {c(bottom)}"
+            f"H{c(right - radius)}Q{c(right)} {c(bottom)} {c(right)} {c(bottom - radius)}V{c(top)}Z"
+        )
+        self._parts.append(f'<path d="{path}" {self._tone("hull")}/>')
+
+    def path(self, path: str, tone: str) -> None:
+        """A line by its path data, which is ours."""
+        self._parts.append(f'<path d="{path}" {self._tone(tone)}/>')
 
     def begin_turn(self, angle: float, centre: Point) -> None:
         """What follows until `end` is turned clockwise about a point; degrees."""

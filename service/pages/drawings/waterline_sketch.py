@@ -1,21 +1,23 @@
-"""She floats like this: a line for the hull, a line for the water, drafts at their places, the list as an end view."""
+"""How she floats: a side view and an end view from her own length, depth, deck line, mark and drafts, and the same in
+words."""
 
 from typing import NamedTuple, Self
 
 from markupsafe import Markup
 
-from service.pages.drawings.svg import Sheet
+from service.pages.drawings.hull_shape import HullShape
+from service.pages.drawings.svg import Anchor, Point, Sheet
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure, list_in_words, trim_in_words
-from service.wire.verdict_words import not_computed_in_words
+from service.wire.figures import figure, list_in_words, number, trim_in_words
+from service.wire.verdict_words import draft_margin, not_computed_in_words
 
-WIDTH, HEIGHT = 360.0, 132.0
-AFT, FORWARD, WATER = 26.0, 218.0, 58.0
-"""Places of the perpendiculars and of the water in the side view."""
-END_VIEW = (308.0, 58.0)
-TALLEST = 46.0
-"""Height of the deepest draft in the drawing: heights are drawn larger than lengths."""
+WIDTH, LEFT, RIGHT = 360.0, 12.0, 348.0
+TALLER, TALLEST = 2.5, 92.0
+"""Heights are drawn so much larger than lengths, but the hull no taller than this."""
+END_WIDTH, END_BEAM, END_TALLEST = 150.0, 96.0, 80.0
+CLOSE = 9.0
+"""Words nearer than this to the water stand beside it instead."""
 
 
 def floats_in_words(answer: Assessment) -> str:
@@ -45,25 +47,15 @@ def lies(answer: Assessment) -> str:
     return "Upright." if words == "upright" else f"List {words}."
 
 
-def waterline_sketch(answer: Assessment, *, name: str = "floats", standalone: bool = False) -> Markup:
-    """Side view (forward to the right) and end view (seen from aft) of one assessment; empty where her drafts are not
-    known."""
-    f = answer["flotation"]
-    drafts = _Drafts.of(f["draft_aft"], f["draft_midship"], f["draft_forward"])
-    if drafts is None:
-        return Markup("")
-    sheet = Sheet(
-        WIDTH,
-        HEIGHT,
-        name=name,
-        title="She floats like this",
-        description=floats_in_words(answer),
-        kind="floats",
-        standalone=standalone,
-    )
-    _side_view(sheet, drafts, answer["units"]["system"])
-    _end_view(sheet, answer)
-    return sheet.markup()
+def lies_in_short(answer: Assessment) -> str:
+    """The angle she lies at, for a key figure: "upright", "1.1° to starboard"; a loll as one angle."""
+    listed = answer["flotation"]["list"]
+    if listed["angle"] is None and not_computed_in_words(answer, "list"):
+        return "not known"
+    loll = answer["stability"]["angle_of_loll"]
+    if listed["side"] == "either" and loll is not None:
+        return f"{abs(loll):.1f}° either side"
+    return list_in_words(listed["angle"] or 0.0)
 
 
 class _Drafts(NamedTuple):
@@ -74,73 +66,192 @@ class _Drafts(NamedTuple):
     forward: float
 
     @classmethod
-    def of(cls, aft: float | None, midship: float | None, forward: float | None) -> Self | None:
+    def of(cls, answer: Assessment) -> Self | None:
+        f = answer["flotation"]
+        aft, midship, forward = f["draft_aft"], f["draft_midship"], f["draft_forward"]
         return None if aft is None or midship is None or forward is None else cls(aft, midship, forward)
 
 
-def _side_view(sheet: Sheet, drafts: _Drafts, system: UnitSystem) -> None:
-    aft, forward = drafts.aft, drafts.forward
-    deepest = max(*drafts, 1e-6)
-    scale = TALLEST / deepest
-    deck = 1.38 * deepest
+class _Side(NamedTuple):
+    """Scales of the side view: the water lies level, so the keel slopes by the trim."""
 
-    def at(x: float, z: float) -> tuple[float, float]:
-        """x: 0 aft to 1 forward perpendicular; z: height above the baseline."""
-        draft = aft + (forward - aft) * x
-        return AFT + (FORWARD - AFT) * x, WATER - (z - draft) * scale
+    shape: HullShape
+    drafts: _Drafts
+    length: float
+    height: float
+    water: float
 
-    sheet.line((4, WATER), (FORWARD + 24, WATER), "accent")
-    sheet.polygon(
-        [
-            at(-0.05, deck),
-            at(-0.05, deepest * 0.75),
-            at(0.05, 0.0),
-            at(0.95, 0.0),
-            at(1.0, deepest * 0.12),
-            at(1.07, deck * 1.12),
-            at(0.86, deck * 1.06),
-            at(0.84, deck),
-        ],
-        "ink",
+    @classmethod
+    def of(cls, shape: HullShape, drafts: _Drafts) -> Self:
+        aft, fore = shape.ends
+        length = (RIGHT - LEFT) / (fore - aft)
+        top = max([shape.height, *(z for _, z in shape.deck)]) + 0.08 * shape.height
+        height = min(TALLER * length, TALLEST / top)
+        return cls(
+            shape, drafts, length, height, 6.0 + max(top - min(drafts.aft, drafts.forward), 2.0) * height
+        )
+
+    def draft(self, x: float) -> float:
+        """Moulded draft at a place."""
+        return self.drafts.aft + (self.drafts.forward - self.drafts.aft) * x / self.shape.length_bp
+
+    def at(self, x: float, z: float) -> Point:
+        """A point of the ship: x from the aft perpendicular, z above the baseline."""
+        left = LEFT + (x - self.shape.ends[0]) * self.length
+        return left, self.water - (z - self.draft(x)) * self.height
+
+    @property
+    def keel(self) -> float:
+        """The deepest point of the drawing."""
+        return self.water + max(self.drafts.aft, self.drafts.forward) * self.height
+
+
+def heights_in_words(shape: HullShape, answer: Assessment) -> str:
+    """How much larger heights are drawn than lengths; empty where drafts are not known."""
+    drafts = _Drafts.of(answer)
+    if drafts is None:
+        return ""
+    side = _Side.of(shape, drafts)
+    return f"Heights {side.height / side.length:.1f} times as large as lengths."
+
+
+def side_view(
+    answer: Assessment, shape: HullShape, *, name: str = "side", standalone: bool = False
+) -> Markup:
+    """Forward to the right; empty where her drafts are not known."""
+    drafts = _Drafts.of(answer)
+    if drafts is None:
+        return Markup("")
+    side, system = _Side.of(shape, drafts), answer["units"]["system"]
+    sheet = Sheet(
+        WIDTH,
+        side.keel + 44.0,
+        name=name,
+        title="Side view, forward to the right",
+        description=floats_in_words(answer),
+        kind="side",
+        standalone=standalone,
     )
-    places = (
-        (0.03, "aft", drafts.aft, "start"),
-        (0.5, "amidships", drafts.midship, "middle"),
-        (0.97, "forward", drafts.forward, "end"),
+    sheet.polygon(_outline(side), "hull")
+    if shape.propeller is not None:
+        x, shaft, diameter = shape.propeller
+        sheet.line(side.at(x, shaft - diameter / 2.0), side.at(x, shaft + diameter / 2.0), "fat")
+    sheet.line((2, side.water), (WIDTH - 2, side.water), "accent")
+    mean = (drafts.aft + drafts.forward) / 2.0
+    sheet.line(side.at(0.0, mean), side.at(shape.length_bp, mean), "dash")
+    _freeboard(sheet, side, system)
+    _mark(sheet, side, answer)
+    _draft_figures(sheet, side, system)
+    return sheet.markup()
+
+
+def _outline(side: _Side) -> list[Point]:
+    """Deck line, stem, keel and stern."""
+    shape, high = side.shape, side.shape.height
+    aft, fore = shape.ends
+    length = shape.length_bp
+    raked = fore - aft > 1.01 * length
+    deck = list(shape.deck) or [(aft, high), (fore, high)]
+    if not raked:
+        return [side.at(x, z) for x, z in (*deck, (length, deck[-1][1]), (length, 0.0), (0.0, 0.0))]
+    bow = [(fore, deck[-1][1] + 0.07 * high), (length, 0.62 * high), (0.982 * length, 0.0)]
+    stern = [
+        (0.05 * length, 0.0),
+        (0.012 * length, 0.2 * high),
+        (0.012 * length, 0.5 * high),
+        (aft, 0.78 * high),
+    ]
+    first = [] if deck[0][0] <= aft + 1e-9 else [(aft, deck[0][1])]
+    return [side.at(x, z) for x, z in (*first, *deck, *bow, *stern)]
+
+
+def _freeboard(sheet: Sheet, side: _Side, system: UnitSystem) -> None:
+    """Height of the deck at side above the water amidships, where her depth is known."""
+    depth = side.shape.depth
+    if depth is None:
+        return
+    x = 0.41 * side.shape.length_bp
+    left, top = side.at(x, depth)
+    freeboard = depth - side.drafts.midship
+    if abs(top - side.water) < 2.0 * CLOSE:
+        return
+    sheet.line((left, side.water), (left, top), "ink")
+    sheet.line((left - 3, top), (left + 3, top), "ink")
+    words = f"freeboard {number(freeboard, 'draft', system)}"
+    sheet.text((left - 5, (side.water + top) / 2.0 + 3), words, "label-halo", "end")
+
+
+def _mark(sheet: Sheet, side: _Side, answer: Assessment) -> None:
+    """The mark in force as the water of today permits it."""
+    line = answer.get("load_line")
+    if line is None or line["permitted_draft"] is None:
+        return
+    middle = side.shape.length_bp / 2.0
+    x, y = side.at(middle, line["permitted_draft"])
+    sheet.circle((x, y), 4, "ink")
+    sheet.line((x - 8, y), (x + 8, y), "fat")
+    spare = line["permitted_draft"] - side.drafts.midship
+    words = f"{line['mark'] or 'mark'} {draft_margin(abs(spare), answer['units']['system'])}"
+    height = y + 3.0
+    if abs(y - side.water) < CLOSE:
+        height = side.water - 5.0 if spare >= 0.0 else side.water + 12.0
+    sheet.text((x + 12, height), f"{words} {'above' if spare >= 0.0 else 'under'}", "label-halo")
+
+
+def _draft_figures(sheet: Sheet, side: _Side, system: UnitSystem) -> None:
+    length, drafts = side.shape.length_bp, side.drafts
+    places: tuple[tuple[float, str, float, Anchor], ...] = (
+        (0.0, "aft", drafts.aft, "start"),
+        (length / 2.0, "amidships", drafts.midship, "middle"),
+        (length, "forward", drafts.forward, "end"),
     )
     for x, word, draft, anchor in places:
-        keel = at(x, 0.0)
-        sheet.line((keel[0], WATER), keel, "dash")
-        place = {"start": 4.0, "middle": keel[0], "end": FORWARD + 24}[anchor]
-        sheet.text((place, 120), word, "label-quiet", anchor)  # type: ignore[arg-type]
-        sheet.text((place, 131 - 1), figure(draft, "draft", system), "label", anchor)  # type: ignore[arg-type]
+        left, keel = side.at(x, 0.0)
+        sheet.line((left, side.water), (left, keel), "dash")
+        at = {"start": 2.0, "middle": left, "end": WIDTH - 2.0}[anchor]
+        sheet.text((at, side.keel + 16), word, "label-quiet", anchor)
+        sheet.text((at, side.keel + 31), number(draft, "draft", system), "label-bold", anchor)
 
 
-def _end_view(sheet: Sheet, answer: Assessment) -> None:
-    x, y = END_VIEW
-    angle = answer["flotation"]["list"]["angle"]
-    if angle is None and not_computed_in_words(answer, "list"):
-        sheet.text((x, y), "list not known", "label", "middle")
-        return
-    angle = angle or 0.0
-    # Seen from aft, port is on the left: a list to port turns her anticlockwise.
-    sheet.begin_turn(-angle, (x, y))
-    sheet.polyline(
-        [
-            (x - 26, y - 20),
-            (x - 26, y + 14),
-            (x - 20, y + 22),
-            (x + 20, y + 22),
-            (x + 26, y + 14),
-            (x + 26, y - 20),
-        ],
-        "ink",
+def end_view(answer: Assessment, shape: HullShape, *, name: str = "end", standalone: bool = False) -> Markup:
+    """Seen from aft, so port is on the left and a list to port turns her anticlockwise; empty where her drafts are not
+    known."""
+    drafts = _Drafts.of(answer)
+    if drafts is None:
+        return Markup("")
+    unknown = answer["flotation"]["list"]["angle"] is None and not_computed_in_words(answer, "list") != ""
+    angle = answer["flotation"]["list"]["angle"] or 0.0
+    scale = min(END_BEAM / shape.breadth, END_TALLEST / max(shape.height, drafts.midship))
+    half, deck = shape.breadth / 2.0 * scale, (shape.height - drafts.midship) * scale
+    keel = drafts.midship * scale
+    reach = min(abs(angle), 60.0) / 60.0 * 0.87 * half
+    water = max(deck, 0.0) + 16.0 + reach
+    bottom = water + keel + reach * 0.6
+    sheet = Sheet(
+        END_WIDTH,
+        bottom + 44.0,
+        name=name,
+        title="End view, seen from aft",
+        description=lies(answer),
+        kind="end",
+        standalone=standalone,
     )
-    sheet.line((x - 26, y - 20), (x + 26, y - 20), "ink")
-    sheet.line((x, y - 26), (x, y + 26), "dash")
+    x = END_WIDTH / 2.0
+    if unknown:
+        sheet.text((x, water), "list not known", "label", "middle")
+        return sheet.markup()
+    sheet.begin_turn(-angle, (x, water))
+    bilge = min(0.09 * shape.breadth, 0.16 * shape.height) * scale
+    sheet.box_with_bilges(x - half, water - deck, x + half, water + keel, bilge)
+    sheet.line((x, water - deck - 9), (x, water + keel + 6), "dash")
     sheet.end()
-    sheet.line((x - 44, y), (x + 44, y), "accent")
-    sheet.text((x - 46, 120), "port", "label-quiet")
-    sheet.text((x + 46, 120), "starboard", "label-quiet", "end")
-    words = lies(answer).removesuffix(".").replace("List ", "").replace("She lolls", "lolls")
-    sheet.text((x, 130), words, "label", "middle")
+    if abs(angle) >= 0.05:
+        sheet.line((x, water - deck - 14), (x, water + keel + 6), "hair")
+    sheet.line((2, water), (END_WIDTH - 2, water), "accent")
+    sheet.text((2, bottom + 25), "port", "label-quiet")
+    sheet.text((END_WIDTH - 2, bottom + 25), "starboard", "label-quiet", "end")
+    words = lies_in_short(answer)
+    if answer["stability"]["angle_of_loll"] is not None:
+        words = f"lolls {words}"
+    sheet.text((x, bottom + 40), words, "label-bold", "middle")
+    return sheet.markup()

@@ -29,19 +29,19 @@ for (const figure of document.querySelectorAll("[data-levers]")) {
   const levers = figure.dataset.levers.trim().split(" ");
   const axis = svg?.dataset.axis?.split(" ").map(Number);
   if (!axis) continue;
-  const [left, right, top, bottom] = axis;
+  const [left, right, top, bottom, end] = axis;
   const line = document.createElementNS(svg.namespaceURI, "line");
   line.setAttribute("class", "hair");
   line.setAttribute("y1", top);
   line.setAttribute("y2", bottom);
-  const slider = Object.assign(document.createElement("input"), { type: "range", min: 0, max: heels.length - 1, step: 1, value: 0 });
+  const slider = Object.assign(document.createElement("input"), { type: "range", min: 0, max: heels.filter((h) => h <= end).length - 1, step: 1, value: 0 });
   const read = document.createElement("span");
   const label = document.createElement("label");
   label.className = "reading";
   label.append("Read the curve ", slider, read);
   const show = () => {
     const at = Number(slider.value);
-    const x = left + ((right - left) * heels[at]) / heels[heels.length - 1];
+    const x = left + ((right - left) * heels[at]) / end;
     line.setAttribute("x1", x);
     line.setAttribute("x2", x);
     if (!line.isConnected) svg.append(line);
@@ -53,8 +53,8 @@ for (const figure of document.querySelectorAll("[data-levers]")) {
   svg.addEventListener("pointermove", (event) => {
     const box = svg.getBoundingClientRect();
     const x = ((event.clientX - box.left) / box.width) * svg.viewBox.baseVal.width;
-    const heel = ((x - left) / (right - left)) * heels[heels.length - 1];
-    slider.value = heels.reduce((best, h, i) => (Math.abs(h - heel) < Math.abs(heels[best] - heel) ? i : best), 0);
+    const heel = ((x - left) / (right - left)) * end;
+    slider.value = heels.reduce((best, h, i) => (h <= end && Math.abs(h - heel) < Math.abs(heels[best] - heel) ? i : best), 0);
     show();
   });
   figure.append(label);

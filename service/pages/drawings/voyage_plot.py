@@ -1,0 +1,206 @@
+"""A plan over its points: GM with what it needs as a band, drafts with the mark in force."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from service.pages.drawings.svg import Point, Sheet, decimals_of, ticks
+from service.wire.assessment import Assessment
+from service.wire.figures import number, rounded, unit
+from service.wire.plan_answer import PlanAnswer, PlanPoint
+
+WIDTH = 360.0
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 338.0, 34.0, 176.0
+HEIGHT = BOTTOM + 40.0
+APART = 46.0
+"""Figures nearer to one another than this would touch."""
+GM_KEYS = ("gm", "positive_gm", "gm_corrected", "vcg")
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One point of the plan as it is drawn; needs: the greatest GM that a criterion asks for there."""
+
+    place: float
+    point: PlanPoint
+    needs: float | None
+
+
+def stages_of(answer: Assessment) -> list[Stage]:
+    """The points that could be assessed, at their days, or one after the other where no days pass."""
+    plan: PlanAnswer = answer["plan"]
+    keys = {c["id"] for c in answer["criteria"] if c["key"] in GM_KEYS}
+    points = plan["points"]
+    by_day = len({p["day"] for p in points}) > len(points) / 2
+    found = []
+    for point in points:
+        gm = point["gm_corrected"]
+        margins = [margin for id, margin in point["margins"].items() if id in keys]
+        needs = None if gm is None or not margins else gm - min(margins)
+        found.append(Stage(point["day"] if by_day else float(point["index"]), point, needs))
+    return found
+
+
+@dataclass(frozen=True)
+class _Frame:
+    first: float
+    last: float
+    low: float
+    high: float
+
+    def at(self, place: float, value: float) -> Point:
+        span = (self.last - self.first) or 1.0
+        x = LEFT + 14.0 + (RIGHT - LEFT - 28.0) * (place - self.first) / span
+        return x, BOTTOM - (BOTTOM - TOP) * (value - self.low) / (self.high - self.low)
+
+
+def _frame(stages: Sequence[Stage], values: Sequence[float]) -> _Frame:
+    low, high = min(values), max(values)
+    pad = 0.22 * ((high - low) or 0.1)
+    return _Frame(stages[0].place, stages[-1].place, low - pad, high + pad)
+
+
+def labelled(stages: Sequence[Stage], frame: _Frame, worst: int | None) -> set[int]:
+    """Places in `stages` that have their figures written: the worst, the last, the first, then others that are far
+    enough from them."""
+    last = len(stages) - 1
+    wanted = [*([] if worst is None else [worst]), last, 0, *range(1, last)]
+    chosen: list[int] = []
+    for i in wanted:
+        x, _ = frame.at(stages[i].place, 0.0)
+        if all(abs(x - frame.at(stages[c].place, 0.0)[0]) >= APART for c in chosen):
+            chosen.append(i)
+    return set(chosen)
+
+
+def gm_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
+    """GM at every point, what it needs dashed, the band between them the margin; empty where no point has GM."""
+    stages = [s for s in stages_of(answer) if s.point["gm_corrected"] is not None]
+    if len(stages) < 2:
+        return Markup("")
+    system = answer["units"]["system"]
+    gms = [s.point["gm_corrected"] or 0.0 for s in stages]
+    needs = [s.needs for s in stages]
+    frame = _frame(stages, [*gms, *(n for n in needs if n is not None)])
+    margins = [gm - need for gm, need in zip(gms, needs, strict=True) if need is not None]
+    worst = None
+    if margins:
+        worst = min(
+            (i for i, need in enumerate(needs) if need is not None), key=lambda i: gms[i] - (needs[i] or 0.0)
+        )
+    words = f"GM from {number(gms[0], 'lever', system)} to {number(gms[-1], 'lever', system)}"
+    if worst is not None:
+        words += f"; least margin {number(min(margins), 'lever', system)} at {stages[worst].point['name']}"
+    sheet = Sheet(
+        WIDTH,
+        HEIGHT,
+        name="plan-gm",
+        title="GM and what it needs",
+        description=f"{words}.",
+        kind="plan",
+        standalone=standalone,
+    )
+    curve = [frame.at(s.place, gm) for s, gm in zip(stages, gms, strict=True)]
+    lower = [frame.at(s.place, need) for s, need in zip(stages, needs, strict=True) if need is not None]
+    if len(lower) == len(curve):
+        sheet.polygon([*curve, *reversed(lower)], "wash")
+    _axes(sheet, frame, f"GM, {unit('lever', system)}")
+    sheet.polyline(curve, "accent")
+    sheet.polyline(lower, "before")
+    for i in labelled(stages, frame, worst):
+        x, y = curve[i]
+        sheet.circle((x, y), 3.0, "open")
+        sheet.text((x, y - 8), rounded(gms[i], 3), "label-bold", "middle")
+        need = needs[i]
+        if need is not None:
+            under = frame.at(stages[i].place, need)
+            sheet.line((x, y), under, "fat" if i == worst else "hair")
+            sheet.text((under[0], under[1] + 13), rounded(need, 3), "label", "middle")
+        _stage_label(sheet, stages, i, x)
+    if worst is not None:
+        x, _ = curve[worst]
+        least = gms[worst] - (needs[worst] or 0.0)
+        words = f"{'short' if least < 0.0 else 'least'}: {rounded(abs(least), 3)}"
+        sheet.text((min(x, WIDTH - 40.0), BOTTOM + 32), words, "label-bold", "middle")
+    return sheet.markup()
+
+
+def draft_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
+    """Drafts aft and forward, amidships dashed, and the draft that the mark permits; empty where none is known."""
+    stages = [s for s in stages_of(answer) if s.point["draft_midship"] is not None]
+    if len(stages) < 2:
+        return Markup("")
+    system = answer["units"]["system"]
+    lines = {
+        name: [s.point[f"draft_{name}"] or 0.0 for s in stages]  # type: ignore[literal-required]
+        for name in ("aft", "midship", "forward")
+    }
+    permitted = [
+        None if s.point["load_line"] is None else s.point["load_line"]["permitted_draft"] for s in stages
+    ]
+    frame = _frame(stages, [*lines["aft"], *lines["forward"], *(p for p in permitted if p is not None)])
+    sheet = Sheet(
+        WIDTH,
+        HEIGHT,
+        name="plan-drafts",
+        title="Drafts",
+        description=f"Draft aft from {number(lines['aft'][0], 'draft', system)} to "
+        f"{number(lines['aft'][-1], 'draft', system)}, forward from "
+        f"{number(lines['forward'][0], 'draft', system)} to {number(lines['forward'][-1], 'draft', system)}.",
+        kind="plan",
+        standalone=standalone,
+    )
+    _axes(sheet, frame, f"draft, {unit('draft', system)}")
+    upper_aft = sum(lines["aft"]) >= sum(lines["forward"])
+    for name, tone in (("aft", "accent"), ("forward", "accent"), ("midship", "before")):
+        sheet.polyline([frame.at(s.place, v) for s, v in zip(stages, lines[name], strict=True)], tone)
+    for i in labelled(stages, frame, None):
+        for name in ("aft", "forward"):
+            x, y = frame.at(stages[i].place, lines[name][i])
+            sheet.circle((x, y), 3.0, "open")
+            above = (name == "aft") is upper_aft
+            sheet.text((x, y + (-8.0 if above else 15.0)), rounded(lines[name][i], 2), "label-halo", "middle")
+        _stage_label(sheet, stages, i, frame.at(stages[i].place, 0.0)[0])
+    _mark_line(sheet, frame, stages, permitted)
+    sheet.text(
+        (LEFT, BOTTOM + 32),
+        f"{'upper' if upper_aft else 'lower'} line aft, {'lower' if upper_aft else 'upper'} forward, dashed amidships",
+        "label-quiet",
+    )
+    return sheet.markup()
+
+
+def _mark_line(
+    sheet: Sheet, frame: _Frame, stages: Sequence[Stage], permitted: Sequence[float | None]
+) -> None:
+    """What the mark in force permits, as steps where it changes; the mark named where a line begins."""
+    before, free = "", 0.0
+    for i, (stage, draft) in enumerate(zip(stages, permitted, strict=True)):
+        if draft is None:
+            continue
+        end = stages[i + 1].place if i + 1 < len(stages) else stage.place
+        (x, y), (right, _) = frame.at(stage.place, draft), frame.at(end, draft)
+        left = LEFT if i == 0 else x
+        sheet.line((left, y), (RIGHT if i + 1 == len(stages) else right, y), "ink")
+        words = f"{stage.point['load_line_mark'] or 'mark'} {rounded(draft, 2)}"
+        if words != before and left >= free:
+            sheet.text((left + 4, y - 4), words, "label-halo")
+            before, free = words, left + APART
+
+
+def _stage_label(sheet: Sheet, stages: Sequence[Stage], i: int, x: float) -> None:
+    """The day under the axis; at both ends the name of the plan's start and end."""
+    point = stages[i].point
+    days = stages[-1].point["day"] > 0.0
+    words = f"day {rounded(point['day'], 0)}" if days else str(point["index"])
+    sheet.text((x, BOTTOM + 15), words, "label-quiet", "middle")
+
+
+def _axes(sheet: Sheet, frame: _Frame, title: str) -> None:
+    levels = ticks(frame.low, frame.high, 4)
+    for level in levels:
+        _, y = frame.at(frame.first, level)
+        sheet.line((LEFT, y), (RIGHT, y), "grid")
+        sheet.text((LEFT - 4, y + 3.5), rounded(level, decimals_of(levels)), "label-quiet", "end")
+    sheet.text((2, TOP - 12), title, "label-quiet")

@@ -1,0 +1,77 @@
+"""A plan in words: the verdict over its stages and the worst of them."""
+
+from typing import Any
+
+from service.pages.pictures import short_name
+from service.wire.assessment import Assessment
+from service.wire.figures import figure, figure_in
+from service.wire.plan_answer import PlanAnswer, PlanPoint, WorstCriterion
+
+_SEVERITY = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
+
+
+def stage_name(plan: PlanAnswer, index: int) -> str:
+    """What a point is called: its stage, and what happens there unless the stage begins or ends."""
+    point = plan["points"][index]
+    if point["kind"] == "start":
+        return point["name"] or "Start"
+    return point["name"] if point["kind"] == "end" else f"{point['name']}, {point['at']}"
+
+
+def worst_of(plan: PlanAnswer) -> WorstCriterion | None:
+    """The least favourable judgement over the whole plan: a failure first, else the least margin in percent of its
+    limit; None where nothing was judged."""
+    rows = [w for w in plan["worst"] if w["verdict"] != "not_applicable"]
+
+    def rank(row: WorstCriterion) -> tuple[int, float]:
+        percent = row["percent"]
+        return _SEVERITY[row["verdict"]], float("inf") if percent is None else percent
+
+    return min(rows, key=rank, default=None)
+
+
+def verdict_words_of_plan(plan: PlanAnswer) -> str:
+    """The verdict set large: "Passes at every stage", "Fails at 2 of 9 points"."""
+    points = plan["points"]
+    if plan["verdict"] == "pass":
+        return "Passes at every stage"
+    failed = sum(p["verdict"] == "fail" for p in points)
+    if failed:
+        return f"Fails at {failed} of {len(points)} points"
+    unknown = sum(p["verdict"] == "incomplete" for p in points)
+    return f"Incomplete at {unknown} of {len(points)} points"
+
+
+def title_of(answer: Any, row: WorstCriterion) -> str:
+    """The short name of a criterion of the plan."""
+    known = next((c for c in answer["criteria"] if c["id"] == row["criterion"]), None)
+    return row["title"] if known is None else short_name(known)
+
+
+def worst_in_words(answer: Any, row: WorstCriterion) -> str:
+    """Where the worst is and what it is: "Worst at Arrival, day 13.0: GM ... 0.437 m, needs 0.405 m"."""
+    point: PlanPoint = answer["plan"]["points"][row["point"]]
+    place = f"{stage_name(answer['plan'], row['point'])}, day {point['day']:g}"
+    if row["attained"] is None or row["limit"] is None:
+        return f"{title_of(answer, row)} is not known at {place}"
+    margin = figure_in(None if row["margin"] is None else abs(row["margin"]), row["unit"])
+    word = "short" if row["verdict"] == "fail" else "to spare"
+    return (
+        f"Worst at {place}: {title_of(answer, row)} {figure_in(row['attained'], row['unit'])} against "
+        f"{figure_in(row['limit'], row['unit'])}, {margin} {word}"
+    )
+
+
+def plan_in_words(answer: Assessment) -> str:
+    """The plan as two sentences: verdict and worst; what may still be loaded."""
+    plan = answer["plan"]
+    parts = [f"{verdict_words_of_plan(plan)}."]
+    worst = worst_of(plan)
+    if worst is not None:
+        parts.append(f"{worst_in_words(answer, worst)}.")
+    line = plan["load_line"]
+    if line is not None:
+        more, system = line["more_to_load"], answer["units"]["system"]
+        what = "may still be loaded" if more >= 0.0 else "must stay ashore"
+        parts.append(f"By the load line {figure(abs(more), 'mass', system)} {what} at departure.")
+    return " ".join(parts)

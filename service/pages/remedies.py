@@ -1,0 +1,101 @@
+"""What would do: single changes of one tank at which everything holds, each judged in full, and the way there.
+
+A page of its own, because it takes a second or two. Nothing is kept by it.
+"""
+
+from collections.abc import Mapping
+from functools import partial
+from typing import Any, Literal
+
+from fastapi import APIRouter, Request
+from pydantic_core import to_json
+from starlette.responses import Response
+
+from service.actions.propose_remedy import remedies
+from service.actions.show_condition import read_condition_revision
+from service.pages.condition import vessel_behind
+from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.pictures import short_name
+from service.pages.session import Reader
+from service.pages.sheet import form
+from service.pages.sheet.layout import kept_lines
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.caller import in_thread
+from service.wire.refusal import Refusal
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+MOST = 8
+Mode = Literal["single", "shift"]
+
+
+@router.get("/conditions/{condition}/revisions/{number}/what-would-do")
+async def get_remedies(
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
+) -> Response:
+    """Computed in its turn among the calculations."""
+    parts, caller = page_parts_of(request), reader.caller
+    mode: Mode = "shift" if request.query_params.get("mode") == "shift" else "single"
+    record, vessel = await in_thread(
+        request, _kept, parts, reader, identifier(condition, "condition"), number
+    )
+    text = _question(record, mode)
+    found: dict[str, Any] | None = None
+    refused: Refusal | None = None
+    try:
+        work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
+        found = await parts.slots.run(work, text=len(text))
+    except Refusal as reason:
+        if reason.code == "busy":
+            raise
+        refused = reason
+    answer = record["assessment"]
+    return page(
+        request,
+        "remedies.html",
+        reader,
+        system=answer["units"]["system"],
+        record=record,
+        answer=answer,
+        base=f"/conditions/{condition}/revisions/{number}",
+        mode=mode,
+        found=found,
+        refused=refused,
+        ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
+        pointer_name=lambda pointer: pointer_name(pointer, answer, vessel),
+        fields_of=lambda document: _fields(document, vessel),
+        may_edit=reader.may("write_condition"),
+    )
+
+
+def _kept(parts: PageParts, reader: Reader, condition: str, number: int) -> tuple[Any, dict[str, Any]]:
+    record = read_condition_revision(parts.records, reader.caller, condition, number)
+    return record, vessel_behind(parts, reader.caller, record)
+
+
+def _question(record: Mapping[str, Any], mode: Mode) -> bytes:
+    """The request to `POST /v1/remedies`: her stored data, the kept condition, the kind of change."""
+    question = {
+        "vessel_id": record["vessel"],
+        "vessel_revision": record["vessel_revision"],
+        "condition": record["document"],
+        "mode": mode,
+    }
+    return to_json({**question, "count": MOST} if mode == "single" else question)
+
+
+def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:
+    """A pointer of an answer about remedies as people say it."""
+    kind, _, rest = pointer.partition("/")
+    if kind == "criteria":
+        row = next((c for c in answer["criteria"] if c["id"] == rest), None)
+        return rest if row is None else short_name(row)
+    if kind == "tanks":
+        id, _, what = rest.partition("/")
+        name = next((tank["name"] for tank in vessel["tanks"] if tank["id"] == id), id)
+        return f"{name}, {what}"
+    return pointer
+
+
+def _fields(document: dict[str, Any], vessel: dict[str, Any]) -> dict[str, str]:
+    """The fields of the sheet for a proposed condition; none where the sheet would lose a part of it."""
+    return {} if kept_lines(document) else form.fields_of(document, vessel)

@@ -1,0 +1,65 @@
+"""The plan of a revision: every point of it, GM with what it needs, drafts with the mark, the worst named."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from service.actions.show_condition import read_condition_revision
+from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
+from service.pages.plan_in_words import (
+    stage_name,
+    title_of,
+    verdict_words_of_plan,
+    worst_in_words,
+    worst_of,
+)
+from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
+from service.web.caller import in_thread
+from service.wire.assessment import Assessment
+from service.wire.refusal import Refusal
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+@router.get("/conditions/{condition}/revisions/{number}/voyage")
+async def get_voyage(
+    request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
+) -> Response:
+    """What was kept of the plan."""
+    parts, caller = page_parts_of(request), reader.caller
+    asked = units_asked(request.query_params.get("units"))
+    record = await in_thread(
+        request,
+        read_condition_revision,
+        parts.records,
+        caller,
+        identifier(condition, "condition"),
+        number,
+        asked,
+    )
+    answer: Assessment = record["assessment"]
+    if answer.get("plan") is None:
+        raise Refusal("unknown_revision", "This revision has no plan.")
+    system, plan = answer["units"]["system"], answer["plan"]
+    path = f"/conditions/{condition}/revisions/{number}"
+    worst = worst_of(plan)
+    return page(
+        request,
+        "voyage.html",
+        reader,
+        system=system,
+        twin=f"/v1{path}",
+        record=record,
+        answer=answer,
+        plan=plan,
+        base=path,
+        other_units=f"{path}/voyage?units={other_system(system)}",
+        verdict_of_plan=verdict_words_of_plan(plan),
+        worst=worst,
+        worst_words="" if worst is None else worst_in_words(answer, worst),
+        stages=stages_of(answer),
+        title_of=lambda row: title_of(answer, row),
+        stage_name=lambda index: stage_name(plan, index),
+        gm_plot=gm_plot(answer),
+        draft_plot=draft_plot(answer),
+    )

@@ -1,0 +1,55 @@
+"""What a server does in the background about its feed: it hears of other servers' changes, and sends to webhooks."""
+
+import asyncio
+from collections.abc import AsyncGenerator
+from contextlib import asynccontextmanager, suppress
+
+import structlog
+
+from service.actions.records.lifecycle import is_only_server, listen_for_changes
+from service.actions.records.transactions import Records
+from service.running.change_signal import ChangeSignal
+from service.running.webhook_delivery import WebhookDelivery
+from service.wire.refusal import Refusal
+
+SECONDS_TO_LISTEN_AGAIN = 2.0
+SECONDS_AFTER_A_FAULT = 10.0
+
+
+@asynccontextmanager
+async def running_changes(
+    records: Records, signal: ChangeSignal, delivery: WebhookDelivery
+) -> AsyncGenerator[None]:
+    """Both tasks, for as long as the block runs. Leases are given back and what is known is noted at its end."""
+    signal.attach(asyncio.get_running_loop())
+    signal.listeners.append(delivery.wake)
+    records.heard.append(signal.heard)
+    tasks = [
+        asyncio.create_task(_listen(records, signal)),
+        asyncio.create_task(_deliver(delivery, alone=is_only_server(records))),
+    ]
+    try:
+        yield
+    finally:
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        records.heard.remove(signal.heard)
+
+
+async def _listen(records: Records, signal: ChangeSignal) -> None:
+    while True:
+        with suppress(Refusal):  # the connection is lost: what came meanwhile is heard when it is back
+            await listen_for_changes(records, signal.hear)
+            return
+        await asyncio.sleep(SECONDS_TO_LISTEN_AGAIN)
+
+
+async def _deliver(delivery: WebhookDelivery, *, alone: bool) -> None:
+    """Send for ever; a fault of the sender is logged, and it begins anew."""
+    while True:
+        try:
+            await delivery.run(alone=alone)
+        except Exception as fault:  # noqa: BLE001 - webhooks come back by themselves
+            structlog.get_logger().error("webhooks_failed", fault=repr(fault))
+        await asyncio.sleep(SECONDS_AFTER_A_FAULT)

@@ -1,0 +1,124 @@
+"""Samples worked out together against the full chain, one by one: the same figures to 1e-9, the same verdicts.
+
+The full chain is `assess`, which has its own published truth in tests/published and tests/core. Ships of every free
+surface rule, with printed columns, tables, heeled moments, several trims, and each kind of deviation.
+"""
+
+import json
+from dataclasses import replace
+from math import nan
+from pathlib import Path
+
+import pytest
+
+from service.actions.assess import prepare_vessel
+from service.core.normal_numbers import normal_quantile, uniforms
+from service.core.sampling import Together, assessed_alone
+from service.demo import __file__ as demo
+from service.translation.uncertainty import sampling_of
+
+SAMPLES = 12
+DEMO = Path(demo).parent
+NEAR = {"rel": 1e-9, "abs": 1e-9}
+MASSES = {"mass_percent": 1.0, "lcg": 0.1, "vcg": 0.1, "tcg": 0.05}
+EVERYTHING = {
+    "lightship": MASSES,
+    "tanks": {"mass_percent": 2.0, "density": 0.02},
+    "every_weight": MASSES,
+    "water_density": 0.005,
+}
+
+
+def sampling(ship, name, deviations=EVERYTHING, change=None):
+    document = json.loads((DEMO / "vessels" / f"{ship}.json").read_text())
+    condition = json.loads((DEMO / "conditions" / ship / f"{name}.json").read_text())
+    if change is not None:
+        change(document, condition)
+    members = {
+        "condition": condition,
+        "samples": 1000,
+        "seed": 5,
+        "standard_deviations": deviations,
+    }
+    return sampling_of(members, prepare_vessel(document))
+
+
+def agrees(found, least_together=SAMPLES - 3):
+    """Compares all samples that are worked out together; at least so many are."""
+    normal = normal_quantile(uniforms(5, SAMPLES, len(found.deviations)))
+    vessel, nominal = found.prepared.vessel, found.nominal
+    together = Together.of(vessel, nominal, found.deviations, normal)
+    assert together is not None
+    assert together.ordinary.sum() >= least_together
+    for n in range(SAMPLES):
+        alone = assessed_alone(vessel, nominal, found.deviations, normal[n].tolist())
+        if not together.ordinary[n]:
+            continue
+        sample = together.sample(n)
+        assert alone is not None
+        assert (sample.passes, sample.clipped) == (alone.passes, alone.clipped)
+        assert numbers(sample.figures) == pytest.approx(numbers(alone.figures), nan_ok=True, **NEAR)
+        for (_, one), (_, other) in zip(sample.criteria, alone.criteria, strict=True):
+            assert (one.row.id, one.verdict, one.reason) == (other.row.id, other.verdict, other.reason)
+            figures = numbers((one.attained, one.required)), numbers((other.attained, other.required))
+            assert figures[0] == pytest.approx(figures[1], nan_ok=True, **NEAR)
+
+
+def numbers(figures):
+    return [nan if figure is None else figure for figure in figures]
+
+
+def test_a_ship_by_the_is_code():
+    agrees(sampling("halvenmoor", "arrival-homogeneous"))
+
+
+def test_every_tank_slack():
+    """Also those counted at their greatest, by rule, and left out as too small."""
+
+    def small(document, condition):
+        document["particulars"]["minimum_service_displacement"] = 30_000.0
+
+    agrees(sampling("halvenmoor", "everything-slack", change=small))
+
+
+@pytest.mark.parametrize("basis", ["as_filled", "maximum_when_slack", "by_rule"])
+def test_every_basis_of_free_surface(basis):
+    def counted(document, condition):
+        condition["free_surface"] = {"basis": basis}
+
+    agrees(sampling("halvenmoor", "ballast-departure", change=counted))
+
+
+def test_a_ship_in_feet_on_several_trims_by_cfr():
+    agrees(sampling("ostrel", "on-location-slack"))
+
+
+def test_soundings():
+    agrees(sampling("halvenmoor", "ballast-arrival", {"tanks": {"sounding": 0.2}}))
+
+
+def test_a_ship_that_lies_over():
+    agrees(sampling("halvenmoor", "timber-loll", {"every_weight": MASSES}))
+
+
+def test_clauses_that_read_single_masses():
+    """Strength and masses in holds; the centre of all cargo (46 CFR 172.090)."""
+
+    def listed(document, condition):
+        assert "vessel-strength" in document["rule_sets"]
+        document["rule_sets"].append("46-cfr-172.090")
+
+    agrees(sampling("halvenmoor", "departure-homogeneous", change=listed))
+
+
+def test_timber_is_left_to_the_full_chain():
+    found = sampling("halvenmoor", "arrival-homogeneous")
+    nominal = replace(found.nominal, condition=replace(found.nominal.condition, timber=(object(),)))
+    assert Together.of(found.prepared.vessel, nominal, (), uniforms(1, 2, 1)) is None
+
+
+def test_a_sample_off_her_tables_is_left_to_the_full_chain():
+    """Masses so uncertain that many float deeper than her tables go."""
+    found = sampling("halvenmoor", "arrival-homogeneous", {"every_weight": {"mass_percent": 60.0}})
+    agrees(found, least_together=3)
+    assert len(found.part(0, 50).numbers) < 50
