@@ -43,7 +43,7 @@ def reassess_conditions(
     caller.require_vessel(request.vessel)
     with records.reading() as tx:
         revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
-        wanted = list(_wanted(tx, caller, request, position, limit))
+        wanted = list(_revisions_to_assess(tx, caller, request, position, limit))
     items = [_item(assessor, kept, revision)[0] for kept in wanted]
     head = {
         "created": now(),
@@ -154,7 +154,7 @@ def _again(
     return again, after
 
 
-def _wanted(
+def _revisions_to_assess(
     tx: Transaction, caller: Caller, request: ReassessmentRequest, position: Position | None, limit: int
 ) -> Iterator[ConditionRevision]:
     """Kept revisions in the order of the report, at most `limit`, after `position`.
@@ -187,12 +187,12 @@ def _heads(
         yield from heads
         return
     if position is not None:
-        yield _resumed(tx, request.vessel, position[0])
+        yield _condition_of_cursor(tx, request.vessel, position[0])
     wanted = Filter(vessels=caller.vessels, vessel=request.vessel, states=NOT_WITHDRAWN)
     yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)
 
 
-def _resumed(tx: Transaction, vessel: str, condition: str) -> Condition:
+def _condition_of_cursor(tx: Transaction, vessel: str, condition: str) -> Condition:
     """The condition that the page before ended with; one of another vessel is refused like one that is not there."""
     try:
         head = tx.conditions.get(condition)

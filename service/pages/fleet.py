@@ -102,7 +102,7 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
     start = request.query_params.get("from", "0")
     start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
     every = await in_thread(request, _every, request, reader)
-    lines = [line for line in every if _wanted(line, asked)]
+    lines = [line for line in every if _matches_query(line, asked)]
     groups = in_groups(lines)
     shown, more = _piece(groups, start_at)
     query = [f"{n}={asked[o]}" for n, o in (("verdict", "verdict"), ("review_state", "review")) if asked[o]]
@@ -156,7 +156,7 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
     return lines
 
 
-def _wanted(line: FleetLine, asked: dict[str, str]) -> bool:
+def _matches_query(line: FleetLine, asked: dict[str, str]) -> bool:
     condition = line["condition"]
     if (
         asked["name"]

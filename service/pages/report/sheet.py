@@ -350,11 +350,12 @@ def _moment(tank: TankResult, system: UnitSystem) -> str:
 def _findings(answer: Assessment) -> list[str]:
     word = {"danger": "Danger", "caution": "Take care", "info": "Note"}
     return [
-        f"{word[f['severity']]}: {subject}{wording.sentence(f['message'])}" for subject, f in _named(answer)
+        f"{word[f['severity']]}: {subject}{wording.sentence(f['message'])}"
+        for subject, f in _with_tank(answer)
     ]
 
 
-def _named(answer: Assessment) -> list[tuple[str, Any]]:
+def _with_tank(answer: Assessment) -> list[tuple[str, Any]]:
     return [(f"{name}. " if name else "", finding) for name, finding in wording.findings_with_tank(answer)]
 
 
