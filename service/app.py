@@ -36,6 +36,7 @@ from service.api import (
     assessments,
     audit,
     bulk,
+    changelog,
     changes,
     comparison,
     condition_workbooks,
@@ -63,6 +64,7 @@ from service.api import (
     workbooks,
 )
 from service.api.compression import Compression
+from service.api.deprecation import DEPRECATIONS, Deprecations
 from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
@@ -101,6 +103,7 @@ ALWAYS = (
     uncertainty.router,
     rule_sets.router,
     findings.router,
+    changelog.router,
     operations.router,
     problem_pages.router,
     reference.router,
@@ -133,7 +136,9 @@ SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
 ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
-EXAMPLES = Path(__file__).parent.parent / "openapi_examples"
+_PACKAGE = Path(__file__).parent
+EXAMPLES = (_PACKAGE / "_examples", _PACKAGE.parent / "openapi_examples")
+"""Where the examples of the description are: inside an installed package, or beside it in the source tree."""
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -158,6 +163,7 @@ def create_app(settings: Settings) -> FastAPI:
     limits = dict.fromkeys(("/v1/assessments/batch", "/conditions/bulk"), settings.max_batch_bytes)
     app.add_middleware(Compression, body_limit=settings.max_body_bytes, body_limits=limits)
     app.add_middleware(Methods)
+    app.add_middleware(Deprecations, rows=DEPRECATIONS)
     app.add_middleware(
         RequestMiddleware,
         metrics=metrics,
@@ -184,7 +190,7 @@ def _telemetry(traces: Traces | None) -> TelemetryConfig:
 
 def describe(app: FastAPI) -> dict[str, Any]:
     """The OpenAPI document of an application."""
-    return openapi_of(app, SERVICE_VERSION, EXAMPLES)
+    return openapi_of(app, SERVICE_VERSION, next(filter(Path.is_dir, EXAMPLES), EXAMPLES[0]))
 
 
 @asynccontextmanager

@@ -1,6 +1,6 @@
 """Kept revisions judged again, by another revision of the vessel's data or today's calculation. Nothing is kept."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 import pydantic_core
@@ -13,14 +13,16 @@ from service.actions.show_condition import NOT_WITHDRAWN
 from service.storage import Condition, ConditionRevision, Filter, NotFound, Transaction, now
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import in_present_shape
-from service.translation.rule_sets import present_name
+from service.translation.rule_sets import is_rule_set, present_name
 from service.wire.assessment import CAUTION, Assessment
 from service.wire.comparison import MovedNumber, Reassessed
 from service.wire.pointer import pointer_of
+from service.wire.problem import error
 from service.wire.reassessment import ReassessedCondition, ReassessmentRequest
 from service.wire.refusal import Refusal, foreign_cursor
 
 MAX_MOVED = 500
+_HARMLESS = ("pass", "not_applicable")
 Position = tuple[str, int]
 
 
@@ -40,11 +42,20 @@ def reassess_conditions(
 ) -> tuple[dict[str, Any], list[ReassessedCondition], Position | None]:
     """The head of a report, a page of its items, and where the page ends."""
     caller.require("assess")
-    caller.require_vessel(request.vessel)
+    require_consistent(request)
+    revision = None
     with records.reading() as tx:
-        revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
+        if request.vessel is not None:
+            caller.require_vessel(request.vessel)
+            tx.vessels.get(request.vessel)
+            if request.vessel_data == "latest":
+                revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
         wanted = list(_revisions_to_assess(tx, caller, request, position, limit))
-    items = [_item(assessor, kept, revision)[0] for kept in wanted]
+        numbers = [revision or _data_for(tx, request, kept) for kept in wanted]
+    items = [
+        reassess_kept(assessor, kept, number, request.rule_sets or ())[0]
+        for kept, number in zip(wanted, numbers, strict=True)
+    ]
     head = {
         "created": now(),
         "vessel": request.vessel,
@@ -55,7 +66,62 @@ def reassess_conditions(
         "caution": CAUTION,
     }
     last = (wanted[-1].condition, wanted[-1].number) if wanted else None
+    if request.order == "worst_first":
+        items.sort(key=concern)
     return head, items, last
+
+
+def require_consistent(request: ReassessmentRequest) -> None:
+    """Raises Refusal where members of a request do not go together, or a rule set is not known."""
+    wrong = [
+        error((name,), "not_here", "Only with vessel.")
+        for name in ("vessel_revision", "conditions")
+        if request.vessel is None and getattr(request, name) is not None
+    ]
+    if request.vessel_revision is not None and request.vessel_data == "kept":
+        wrong.append(error(("vessel_data",), "not_here", "Not kept beside vessel_revision."))
+    if wrong:
+        raise Refusal("invalid_request", "Members of the request do not go together.", wrong)
+    unknown = [
+        error(("rule_sets", i), "unknown_rule_set", "This rule set is not in /v1/rule-sets.")
+        for i, name in enumerate(request.rule_sets or ())
+        if not is_rule_set(name)
+    ]
+    if unknown:
+        raise Refusal("unknown_rule_set", "A rule set is not known here.", unknown)
+
+
+def concern(item: ReassessedCondition) -> tuple[int, float]:
+    """Sorts what was judged again: what became worst first, what stands as it was last.
+
+    Fails now; cannot be judged now; no longer computed whole; more dangers; a clause that no longer passes; other
+    changes of verdict or clause; moved numbers. Within these, the one whose main figures moved farthest, as a share
+    of what they were.
+    """
+    moved = [
+        abs(row["change"]) / max(abs(row["before"] or 0.0), 1e-3)
+        for row in item["figures"]
+        if row["change"] is not None and row["change"] != 0.0
+    ]
+    return _rank(item), -max(moved, default=0.0)
+
+
+NOTHING_MOVED = 7
+
+
+def _rank(item: ReassessedCondition) -> int:
+    verdict, before = item["verdict"], item["kept_verdict"]
+    if verdict is None:
+        return 1
+    if verdict != before and verdict != "pass":
+        return 0 if verdict == "fail" else 2
+    if (item["dangers"] or 0) > item["kept_dangers"]:
+        return 3
+    if any(row["after"] is None or row["after"]["verdict"] not in _HARMLESS for row in item["criteria"]):
+        return 4
+    if verdict != before or item["criteria"] or item["dangers"] != item["kept_dangers"]:
+        return 5
+    return 6 if item["moved_count"] else NOTHING_MOVED
 
 
 def reassess_revision(
@@ -67,7 +133,7 @@ def reassess_revision(
     with records.reading() as tx:
         caller.require_vessel(tx.conditions.get(condition).vessel, "condition")
         kept = tx.conditions.revision(condition, number)
-    return _item(assessor, kept, kept.vessel_revision)
+    return reassess_kept(assessor, kept, kept.vessel_revision)
 
 
 def moved_numbers(kept: Any, now: Any, path: tuple[str | int, ...] = ()) -> Iterator[MovedNumber]:
@@ -106,12 +172,21 @@ def _moved_criteria(kept: list[dict[str, Any]], now: list[dict[str, Any]]) -> It
         yield from moved_numbers(rest, new, path)
 
 
-def _item(
-    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
+def reassess_kept(
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int, rule_sets: Sequence[str] = ()
 ) -> tuple[ReassessedCondition, Assessment | None]:
-    again, answer = _again(assessor, kept, vessel_revision)
+    """One kept revision judged by a revision of her vessel's data, with more rule sets where they are named, and
+    today's answer in its units (None where it cannot be judged now)."""
+    again, answer = _again(assessor, kept, vessel_revision, rule_sets)
     figures = [] if answer is None else figure_changes(_kept_answer(kept), answer)
-    return {**again, "condition": kept.condition, "title": kept.title, "figures": figures}, answer
+    item: ReassessedCondition = {
+        **again,
+        "vessel": kept.vessel,
+        "condition": kept.condition,
+        "title": kept.title,
+        "figures": figures,
+    }
+    return item, answer
 
 
 def _kept_answer(kept: ConditionRevision) -> Assessment:
@@ -119,14 +194,16 @@ def _kept_answer(kept: ConditionRevision) -> Assessment:
 
 
 def _again(
-    assessor: Assessor, kept: ConditionRevision, vessel_revision: int
+    assessor: Assessor, kept: ConditionRevision, vessel_revision: int, rule_sets: Sequence[str] = ()
 ) -> tuple[Reassessed, Assessment | None]:
     raw, before = pydantic_core.from_json(kept.assessment), _kept_answer(kept)
-    request = {
-        "vessel_id": kept.vessel,
-        "vessel_revision": vessel_revision,
-        "condition": pydantic_core.from_json(kept.document),
-    }
+    document = pydantic_core.from_json(kept.document)
+    if rule_sets:
+        named = document.get("rule_sets") or []
+        known = {present_name(name) for name in named}
+        more = dict.fromkeys(name for name in rule_sets if present_name(name) not in known)
+        document["rule_sets"] = [*named, *more]
+    request = {"vessel_id": kept.vessel, "vessel_revision": vessel_revision, "condition": document}
     refused, answer = None, None
     try:
         answer = assessor.assessment(request, before["units"]["system"])
@@ -187,17 +264,31 @@ def _heads(
         yield from heads
         return
     if position is not None:
-        yield _condition_of_cursor(tx, request.vessel, position[0])
-    wanted = Filter(vessels=caller.vessels, vessel=request.vessel, states=NOT_WITHDRAWN)
+        yield _condition_of_cursor(tx, caller, request.vessel, position[0])
+    wanted = conditions_to_recheck(caller.vessels, request.vessel)
     yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)
 
 
-def _condition_of_cursor(tx: Transaction, vessel: str, condition: str) -> Condition:
+def conditions_to_recheck(scope: Collection[str] | None, vessel: str | None) -> Filter:
+    """Conditions that are not withdrawn: of one vessel, or of every active one within the scope."""
+    return Filter(vessels=scope, vessel=vessel, states=NOT_WITHDRAWN, of_active=vessel is None)
+
+
+def _data_for(tx: Transaction, request: ReassessmentRequest, kept: ConditionRevision) -> int:
+    """Number of the vessel's data a revision is judged by, where that is not one for all."""
+    if request.vessel_data == "kept":
+        return kept.vessel_revision
+    return tx.vessels.get(kept.vessel).head_number
+
+
+def _condition_of_cursor(tx: Transaction, caller: Caller, vessel: str | None, condition: str) -> Condition:
     """The condition that the page before ended with; one of another vessel is refused like one that is not there."""
     try:
         head = tx.conditions.get(condition)
     except NotFound:
         raise foreign_cursor() from None
-    if head.vessel != vessel:
+    if vessel not in (None, head.vessel) or (
+        caller.vessels is not None and head.vessel not in caller.vessels
+    ):
         raise foreign_cursor()
     return head

@@ -67,6 +67,14 @@ class BatchQuery(AnswerQuery):
     working: bool = Field(default=False, description="Refused here: the working is given for one condition.")
 
 
+_LINE = {
+    "anyOf": [
+        {"$ref": f"#/components/schemas/{each}"}
+        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd")
+    ]
+}
+
+
 @direct.post(
     "/v1/assessments",
     summary="Assess a loading condition",
@@ -92,12 +100,16 @@ async def post_assessment(request: Request) -> Response:
     query = query_of(request, AssessmentQuery)
     units, point, body = query.units, query.point, await read_body(request)
     assessor = parts.assessor.within(caller.vessels)
+    if query.curves and (query.working or point is not None):
+        raise Refusal(
+            "query_members_exclude_each_other", "Ask for curves by themselves, without working or point."
+        )
     if query.working:
         if point is not None:
             raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
         worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
         return Response(worked, media_type="application/json")
-    if query.curves and point is None:
+    if query.curves:
         work = partial(assessor.answer_with_curves, body, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:
@@ -122,7 +134,7 @@ async def post_assessment(request: Request) -> Response:
     responses={
         200: {
             "description": "One assessment or problem per line.",
-            "content": {media_type: lines_of({"type": "object"}) for media_type in JSON_LINES},
+            "content": {media_type: lines_of(_LINE) for media_type in JSON_LINES},
         },
         **problems_of(400, 401, 406, 413, 415, 429, 503),
     },

@@ -18,6 +18,9 @@ from service.web.parts import record_parts_of
 from service.wire.condition import Condition
 
 router = APIRouter(tags=["Conditions"])
+_LINE = {
+    "anyOf": [{"$ref": f"#/components/schemas/{each}"} for each in ("BulkLine", "LineProblem", "StreamEnd")]
+}
 
 
 @router.post(
@@ -31,9 +34,7 @@ router = APIRouter(tags=["Conditions"])
     responses={
         200: {
             "description": "What became of each line.",
-            "content": {
-                media_type: lines_of({"$ref": "#/components/schemas/BulkLine"}) for media_type in JSON_LINES
-            },
+            "content": {media_type: lines_of(_LINE) for media_type in JSON_LINES},
         },
         **problems_of(400, 401, 403, 404, 406, 413, 415, 429, 503),
     },

@@ -5,35 +5,17 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
-from typing_extensions import TypedDict
 
 from service.api.description.answers import problems_of
 from service.running import metrics
 from service.web.parts import parts_of
+from service.wire.health import Alive, Version
 from service.wire.refusal import Refusal
 
 API_VERSION = "1"
 NOT_STORED = {"Cache-Control": "no-store"}
 
 router = APIRouter(tags=["Operations"])
-
-
-class Alive(TypedDict):
-    """The answer of the two health checks."""
-
-    status: str
-    """`ok`."""
-
-
-class Version(TypedDict):
-    """What is running."""
-
-    api_version: str
-    """Major version of the published language; also the first part of every address."""
-    calculation_version: str
-    """Changes whenever a figure of an answer can change."""
-    service_version: str
-    """Version of the software."""
 
 
 @router.get("/livez", summary="Whether the process answers; touches nothing else", response_model=Alive)

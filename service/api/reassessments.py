@@ -22,8 +22,9 @@ router = APIRouter(tags=["Conditions"])
 @router.post(
     "/v1/reassessments",
     summary="Judge stored conditions again",
-    description="By another revision of the vessel's data, or by today's calculation. A report: every kept answer "
-    "stays as it is. Where there is a `next`, post the same body there.",
+    description="Those of one vessel or of the whole fleet: by other data of the vessel, by more rule sets, or by "
+    "today's calculation. A report: every kept answer stays as it is. Where there is a `next`, post the same body "
+    "there.",
     responses={
         200: {"model": ReassessmentReport, **READ},
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),

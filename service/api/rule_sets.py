@@ -1,6 +1,8 @@
 """GET /v1/rule-sets: what is checked, with clauses and limits."""
 
-from fastapi import APIRouter, Depends, Response
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Path, Response
 
 from service.api.description.answers import problems_of
 from service.api.record_exchange import FRESH, NO_QUERY
@@ -9,6 +11,7 @@ from service.web.caller import caller_of
 from service.wire.rule_set import RuleSetDescription, RuleSetList
 
 _CACHED = {"Cache-Control": FRESH, "Vary": "Authorization"}
+RuleSetAddress = Annotated[str, Path(description="Public name of the rule set.")]
 router = APIRouter(
     tags=["Rule sets"], dependencies=[Depends(caller_of), NO_QUERY], responses=problems_of(400, 401, 429)
 )
@@ -22,7 +25,7 @@ async def get_rule_sets(response: Response) -> RuleSetList:
 
 
 @router.get("/v1/rule-sets/{name}", summary="One rule set", responses=problems_of(404))
-async def get_one_rule_set(name: str, response: Response) -> RuleSetDescription:
+async def get_one_rule_set(name: RuleSetAddress, response: Response) -> RuleSetDescription:
     """Its criteria with clauses and limits, by its public name."""
     response.headers.update(_CACHED)
     return get_rule_set(name)

@@ -2,13 +2,9 @@
 
 import json
 import sys
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from pathlib import Path
 from typing import Any, cast
-
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
 from service.actions.assess import AnswerLength
 from service.cli.answer_text import answer_text
@@ -17,6 +13,7 @@ from service.cli.check_answers import Source, answers_to
 from service.cli.check_input import inputs_of
 from service.cli.junit import JunitReport
 from service.cli.process_log import log_as_json
+from service.cli.progress import progress_bar
 from service.client import LineProblem, ServiceError
 from service.running.many_conditions import CannotCompute
 from service.settings import Settings
@@ -81,7 +78,10 @@ def _answer_all(
     codes, done = {PASSED}, 0
     reason = ""
     try:
-        with _progress(size) as progress, closing(answers_to(inputs_of(files), source)) as answers:
+        with (
+            progress_bar("checking", size) as progress,
+            closing(answers_to(inputs_of(files), source)) as answers,
+        ):
             for given, answer in answers:
                 codes.add(_print_answer(given.where, answer, as_json=as_json, full=full))
                 if report is not None:
@@ -99,35 +99,6 @@ def _answer_all(
         if report is not None:
             report.stopped(reason)
     return codes
-
-
-@contextmanager
-def _progress(size: int) -> Iterator["_Bar"]:
-    """A bar on standard error, where somebody is looking: of the bytes read, with conditions a second."""
-    words = TextColumn("{task.fields[count]:,} conditions, {task.fields[rate]:,.0f} a second")
-    columns = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        TaskProgressColumn(),
-        words,
-        TimeRemainingColumn(),
-    )
-    console = Console(stderr=True)
-    with Progress(*columns, console=console, transient=True, disable=not sys.stderr.isatty()) as progress:
-        yield _Bar(progress, progress.add_task("checking", total=size or None, count=0, rate=0.0))
-
-
-class _Bar:
-    def __init__(self, progress: Progress, task: TaskID) -> None:
-        self._progress, self._task, self._count = progress, task, 0
-
-    def __call__(self, size: int) -> None:
-        """One more condition, of so many bytes."""
-        self._count += 1
-        if not self._progress.disable:
-            elapsed = self._progress.tasks[0].elapsed or 0.0
-            rate = self._count / elapsed if elapsed else 0.0
-            self._progress.update(self._task, advance=size, count=self._count, rate=rate)
 
 
 def _around(vessel: Path | None, vessel_id: str | None) -> bytes | None:

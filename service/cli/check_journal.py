@@ -1,4 +1,4 @@
-"""The file that `check --resume` keeps: every answer as it comes, for the next run over the same files.
+"""The file that `--resume` of `check` and `recheck` keeps: every answer as it comes, for the next run over the same.
 
 JSON lines: the first says what made the answers, each other one holds an answer with the SHA-256 of its request.
 """
@@ -12,7 +12,6 @@ from typing import Any, Self
 
 import orjson
 
-from service.actions.assess import AnswerLength
 from service.translation.calculation_version import CALCULATION_VERSION
 
 
@@ -25,9 +24,9 @@ def request_digest(around: bytes | None, text: bytes) -> bytes:
 class Journal:
     """Answers kept in a file, by the digest of their request. For one process at a time."""
 
-    def __init__(self, path: Path, detail: AnswerLength) -> None:
-        """Open or make the file. Raises OSError, and ValueError where it is not such a file, of another calculation, or
-        in use."""
+    def __init__(self, path: Path, answers: str) -> None:
+        """Open or make the file; `answers` says of which kind they are. Raises OSError, and ValueError where it is not
+        such a file, of another calculation, or in use."""
         self._file = path.open("a+b")
         try:
             fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -35,7 +34,7 @@ class Journal:
             self._file.close()
             raise ValueError(f"{path} is in use by another run.") from None
         self._places: dict[bytes, int] = {}
-        head = json.dumps({"answers": detail, "calculation_version": CALCULATION_VERSION}).encode() + b"\n"
+        head = json.dumps({"answers": answers, "calculation_version": CALCULATION_VERSION}).encode() + b"\n"
         try:
             self._read(path, head)
         except BaseException:

@@ -36,6 +36,15 @@ class JunitReport:
             )
             self._add(case, "failure", answer["verdict"], answer["verdict"] + told)
 
+    def add_case(self, where: str, name: str, error: str | None, failure: str | None) -> None:
+        """One case by its name: an error, a failure, or neither; each told in a sentence."""
+        case = ElementTree.SubElement(self._suite, "testcase", classname=_text(where), name=_text(name))
+        self._counts["tests"] += 1
+        if error is not None:
+            self._add(case, "error", "refused", error)
+        elif failure is not None:
+            self._add(case, "failure", "moved", failure)
+
     def stopped(self, reason: str) -> None:
         """The run ended before every condition was checked."""
         case = ElementTree.SubElement(

@@ -110,6 +110,63 @@ def check(
 
 
 @app.command()
+def recheck(
+    vessel: Annotated[
+        list[str] | None, typer.Option(help="Id of a vessel, once for each; every active one when absent.")
+    ] = None,
+    all_revisions: Annotated[
+        bool,
+        typer.Option("--all-revisions", help="Every kept revision instead of the latest of each condition."),
+    ] = False,
+    latest_data: Annotated[
+        bool,
+        typer.Option("--latest-data", help="Judge by the vessel's latest data instead of those of then."),
+    ] = False,
+    rule_set: Annotated[
+        list[str] | None, typer.Option(help="Rule set to check besides, once for each.")
+    ] = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print each report of what moved as one line of JSON.")
+    ] = False,
+    limit: Annotated[int, typer.Option(min=0, help="Most conditions to print; 0 for all.")] = 50,
+    scheduler: Annotated[
+        str | None, typer.Option(help="Compute on the Dask cluster of this scheduler, as tcp://HOST:8786.")
+    ] = None,
+    resume: Annotated[
+        Path | None,
+        typer.Option(help="Keep the reports in this file; a run that was stopped goes on from there."),
+    ] = None,
+    junit: Annotated[
+        Path | None, typer.Option(help="Write what changed as JUnit XML, for pipelines.")
+    ] = None,
+    database: Database = None,
+) -> None:
+    """Judge the kept conditions again by the present calculation, and report what moved, the worst first.
+
+    Nothing kept is changed. Ends with 0 when every verdict, clause and danger stands, 1 when some are other ones now,
+    2 when some cannot be judged now, 3 when the run did not come to its end. The first that applies of 3, 1, 2, 0
+    counts.
+    """
+    from service.actions.recheck import ArchiveQuestion
+    from service.cli.recheck import recheck as run
+
+    question = ArchiveQuestion(
+        tuple(dict.fromkeys(vessel or ())), all_revisions, latest_data, tuple(rule_set or ())
+    )
+    raise typer.Exit(
+        run(
+            question,
+            database=database,
+            as_json=as_json,
+            limit=limit,
+            scheduler=scheduler,
+            resume=resume,
+            junit=junit,
+        )
+    )
+
+
+@app.command()
 def migrate(
     service_role: Annotated[
         str | None,

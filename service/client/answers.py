@@ -1,29 +1,21 @@
 """What the client gives beside the published language's own records."""
 
-from typing import Any, NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
-from typing_extensions import TypedDict
-
-from service.wire.problem import Problem
+RecordT = TypeVar("RecordT")
 
 
-class LineProblem(Problem):
-    """Why one line of a batch was refused. `line` counts the requests given to the batch, from 1."""
+class StoredRecord(NamedTuple, Generic[RecordT]):
+    """A kept record, and the tag of its state, to be named in the next change."""
 
-    line: int
-
-
-class Version(TypedDict):
-    """What is running at the other end."""
-
-    api_version: str
-    calculation_version: str
-    service_version: str
+    record: RecordT
+    etag: str
 
 
-class StoredRecord(NamedTuple):
-    """A kept record (as `service.wire.condition_record` or `service.wire.vessel_record` describe it) and the tag of
-    its state, to be named in the next change."""
+class File(NamedTuple):
+    """A file the service made: its bytes, its media type, the name it is given, and the tag of its state."""
 
-    record: dict[str, Any]
+    content: bytes
+    media_type: str
+    name: str
     etag: str

@@ -1,4 +1,4 @@
-"""When a request is sent again, how long to wait before, and what a refusal says."""
+"""When a call is made again, and after how long."""
 
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
@@ -6,22 +6,32 @@ from typing import cast
 
 import httpx
 
-from service.wire.problem import Problem
+from service.client.errors import FeedRewound, Refused
+from service.wire.problem import MEDIA_TYPE, Problem
 
+ATTEMPTS = 4
 LONGEST_PAUSE = 60.0
 FIRST_PAUSE = 0.25
+LOST = (httpx.NetworkError, httpx.RemoteProtocolError)
+"""The connection was lost: whether the service has the request is not known."""
+NOT_SENT = (httpx.ConnectError,)
+"""There was no connection: the service does not have the request."""
+BUSY = (429, 503)
+BETWEEN = (502, 504)
+"""A proxy speaks for a service that it does not reach."""
 
 
-def may_pass(response: httpx.Response) -> bool:
-    """Whether the same request may be answered later: busy, asked too often, or the first one still under way."""
+def may_pass(response: httpx.Response, *, repeatable: bool) -> bool:
+    """Whether the same request may be answered later: busy, asked too often, the first one still under way, or
+    nobody behind the proxy (only where a request may be made twice)."""
     if response.status_code == 409:
         return problem_of(response)["code"] == "idempotency_in_flight"
-    return response.status_code in (429, 503)
+    return response.status_code in BUSY or (repeatable and response.status_code in BETWEEN)
 
 
-def pause(retry_after: str, attempt: int) -> float | None:
+def pause_before(attempt: int, retry_after: str = "") -> float | None:
     """Seconds to wait after an attempt, the service's own (a number or a date; RFC 9110, section 10.2.3) where it says
-    any; None where they are too many."""
+    any; None where they are more than a minute."""
     if retry_after.isdigit():
         seconds = float(retry_after)
     else:
@@ -32,9 +42,17 @@ def pause(retry_after: str, attempt: int) -> float | None:
     return max(seconds, 0.0) if seconds <= LONGEST_PAUSE else None
 
 
+def refusal_of(response: httpx.Response) -> Refused:
+    """The error for an answer that refuses."""
+    problem = problem_of(response)
+    if problem["code"] == "feed_rewound" and "head" in problem:
+        return FeedRewound(problem, problem["head"])
+    return Refused(problem)
+
+
 def problem_of(response: httpx.Response) -> Problem:
     """The problem of an answer; one made here where something on the way answered in its own words."""
-    if response.headers.get("content-type", "").startswith("application/problem+json"):
+    if response.headers.get("content-type", "").startswith(MEDIA_TYPE):
         return cast(Problem, response.json())
     return {
         "type": "about:blank",

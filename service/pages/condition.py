@@ -1,6 +1,7 @@
 """The condition page: verdict, why, what changed, detail, record."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -21,6 +22,8 @@ from service.pages.environment import figures_for
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
+from service.pages.state_in_words import StateInWords, state_in_words
+from service.pages.typed import once_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
@@ -38,7 +41,7 @@ MOST_IN_STRIP = 5
 @router.get("/conditions/{condition}")
 async def get_condition(request: Request, reader: WhoReads, condition: ConditionAddress) -> Response:
     """The latest revision."""
-    return await _condition_page(request, reader, identifier(condition, "condition"), None)
+    return await condition_page(request, reader, identifier(condition, "condition"), None)
 
 
 @router.get("/conditions/{condition}/revisions/{number}")
@@ -46,36 +49,73 @@ async def get_revision(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """One revision."""
-    return await _condition_page(request, reader, identifier(condition, "condition"), number)
+    return await condition_page(request, reader, identifier(condition, "condition"), number)
 
 
-async def _condition_page(request: Request, reader: Reader, condition: str, number: int | None) -> Response:
+@dataclass(frozen=True)
+class Typed:
+    """Fields of a form of the page that was refused: which form, and why."""
+
+    form: str
+    fields: dict[str, str] = field(default_factory=dict)
+    wrong: str = ""
+
+    def but(self, wrong: str) -> "Typed":
+        """The same, refused."""
+        return replace(self, wrong=wrong)
+
+
+async def condition_page(
+    request: Request, reader: Reader, condition: str, number: int | None, typed: Typed | None = None
+) -> Response:
+    """The page of the latest revision (number None) or of one; `typed` in its forms, where they were refused."""
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
-    title, content = await in_thread(
-        request, _title_and_content, request, reader, condition, number, path, units
-    )
+    shown = await in_thread(request, _shown, request, reader, condition, number, path, units)
+    title, content, line, state = shown
     return page(
         request,
         "made.html",
         reader,
         twin=f"/v1{path}" + ("" if units is None else f"?units={units}"),
-        title=title,
+        status=422 if typed else 200,
+        title=Markup("Error: ") + title if typed else title,
         content=content,
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
+        condition=condition,
+        state=state,
+        may_set=reader.may("set_state"),
+        may_copy=reader.may("write_condition"),
+        may_review=reader.may("review") and line["author"]["key"] != reader.caller.key_id,
+        line=line,
+        verdict=line["verdict"],
+        plain=line["verdict"] == "pass" and line["dangers"] == 0,
+        once=once_of(None),
+        wrong={name: typed.wrong if typed and typed.form == name else "" for name in ("state", "copies")},
+        typed=_EMPTY | (typed.fields if typed else {}),
     )
 
 
+_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit"), "")
 _BANNERS = {
     "kept": "Stored as a new revision. It has not been reviewed yet.",
     "entered": "Stored. It has not been reviewed yet.",
+    "copied": "Stored as a new condition and judged. It has not been reviewed yet.",
+    "in_force": "She sails with this condition now.",
+    "worked_on": "It is being worked on again.",
+    "put_aside": "It is put aside.",
+    "withdrawn": "It is withdrawn: it left the lists, and stays at this address.",
 }
+_Shown = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None]
 
 
-def _title_and_content(
+def _shown(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
-) -> tuple[Markup, Markup]:
-    """Title and content of the page: kept while neither the revision nor what it depends on changes; on a thread."""
+) -> _Shown:
+    """Title and content of the page, the revision shown, and its state where that is the latest; on a thread.
+
+    Title and content are kept while neither the revision nor what they depend on changes.
+    """
     parts, caller = page_parts_of(request), reader.caller
     history = list_condition_revisions(parts.records, caller, condition, before=None, limit=LONGEST_HISTORY)
     line = next((line for line in history if number in (None, line["revision"])), None)
@@ -86,6 +126,7 @@ def _title_and_content(
     earlier = next((h["review_state"] for h in history if h["revision"] == since), None)
     reviews = said_about(parts, caller, line, history)
     spoken = tuple(review["digest"] for review in reviews)
+    state = state_in_words(parts, caller, condition, history[0]["revision"])
     author = line["author"]["key"] == caller.key_id
     may = (reader.may("write_condition"), reader.may("review"), author)
     key = (
@@ -93,6 +134,7 @@ def _title_and_content(
         spoken,
         history[0]["digest"],
         history[0]["review_state"],
+        state.title,
         since,
         earlier,
         path,
@@ -104,9 +146,10 @@ def _title_and_content(
     if title is None or content is None:
         record = read_condition_revision(parts.records, caller, condition, line["revision"], units)
         context = _context(parts, reader, record, history, line, reviews, order, path)
+        context["state_title"] = state.title
         title = parts.pages.piece(("title", *key), "_title.html", context)
         content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
-    return title, content
+    return title, content, line, state if line is history[0] else None
 
 
 def _context(

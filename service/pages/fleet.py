@@ -1,137 +1,144 @@
-"""The fleet page: who needs somebody, one line a ship."""
+"""The fleet page: who needs somebody, one line a ship, each by the condition she sails with."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
-from functools import cache
-from math import inf
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from typing import Final
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.show_fleet import list_fleet
+from service.pages import fleet_rows
+from service.pages.fleet_rows import Group, Row, row_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
-from service.pages.wording import older_calculation, share_words
-from service.translation.rule_sets import list_rule_sets
+from service.pages.ship import ship_page
 from service.web.caller import in_thread
-from service.wire.figures import figure_in
-from service.wire.fleet import FleetCondition, FleetLine
-from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, load_line_margin
+from service.wire.fleet import FleetLine
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 PAGE_SIZE: Final = 1000
 MOST_SHIPS: Final = 20_000
-_GROUPS: Final = (
-    ("fail", "Fails"),
-    ("incomplete", "Incomplete"),
-    ("unreviewed", "Passes, not reviewed"),
-    ("returned", "Passes, returned to its author"),
-    ("accepted", "Passes, accepted"),
-    ("none", "No condition stored"),
-)
+ORDERS: Final = (("", "danger and wait"), ("margin", "least GM margin"), ("name", "name"))
 
 
-@dataclass
-class Group:
-    """Ships that need the same from the reader."""
-
-    name: str
-    title: str
-    lines: list[FleetLine] = field(default_factory=list)
+_AS_SAILED: Final = {True: " as she sails.", False: " as they sail."}
 
 
-def group_of(line: FleetLine) -> str:
-    """What the reader has to do about a ship."""
-    condition = line["condition"]
-    if condition is None:
-        return "none"
-    return condition["review_state"] if condition["verdict"] == "pass" else condition["verdict"]
+@dataclass(frozen=True)
+class Part:
+    """A part of the headline: `strong` is a link to a group, `after` goes on."""
+
+    group: str
+    strong: str
+    after: str
 
 
-def in_groups(lines: Iterable[FleetLine]) -> list[Group]:
-    """Fails, incomplete, not reviewed, returned, accepted, nothing kept; in each the most dangers first, then the
-    least stability margin as a GM."""
-    groups = {name: Group(name, title) for name, title in _GROUPS}
-    for line in sorted(lines, key=_urgency):
-        groups[group_of(line)].lines.append(line)
-    return [group for group in groups.values() if group.lines]
+def in_groups(rows: Iterable[Row], reviews: bool) -> list[Group]:
+    """The groups that have a ship, the most danger first; in each the most urgent first."""
+    found = {group.name: group for group in fleet_rows.groups(reviews)}
+    for row in rows:
+        found[row.group].rows.append(row)
+    for group in found.values():
+        group.rows.sort(key=lambda row: row.urgency)
+    return [group for group in found.values() if group.rows]
 
 
-def _urgency(line: FleetLine) -> tuple[float, float, str]:
-    """Dangers that nobody counted come after those that somebody did, and before none."""
-    condition = line["condition"]
-    if condition is None:
-        return 0.0, inf, line["name"]
-    dangers, margin = condition["dangers"], condition["least_stability_margin"]
-    gm = None if margin is None else margin["gm_equivalent"]
-    return -(0.5 if dangers is None else dangers), inf if gm is None else gm, line["name"]
+def headline(groups: list[Group], role: str, all_in_force: bool) -> tuple[list[Part], list[Part]]:
+    """What needs this reader, then the rest; all_in_force: whether every ship that fails sails with what fails."""
+    counts = {group.name: len(group.rows) for group in groups}
+    reviews, ship = role in fleet_rows.REVIEWING, role == "ship"
+    said = {
+        fleet_rows.FAILS: Part(
+            fleet_rows.FAILS,
+            _ships(counts.get(fleet_rows.FAILS, 0), "fails", "fail"),
+            _AS_SAILED[counts.get(fleet_rows.FAILS, 0) == 1] if all_in_force else ".",
+        ),
+        fleet_rows.RETURNED: Part(
+            fleet_rows.RETURNED,
+            f"{_ships(counts.get(fleet_rows.RETURNED, 0), 'was', 'were')} returned",
+            " to you." if ship else " to their ships",
+        ),
+        fleet_rows.WAITS: Part(
+            fleet_rows.WAITS,
+            _ships(counts.get(fleet_rows.WAITS, 0), "waits", "wait"),
+            " for you." if reviews else " for review",
+        ),
+        fleet_rows.INCOMPLETE: Part(
+            fleet_rows.INCOMPLETE, f"{counts.get(fleet_rows.INCOMPLETE, 0)} incomplete", ""
+        ),
+        fleet_rows.NONE: Part(fleet_rows.NONE, f"{counts.get(fleet_rows.NONE, 0)} with nothing entered", ""),
+        fleet_rows.ORDER: Part(fleet_rows.ORDER, f"{counts.get(fleet_rows.ORDER, 0)} in order", ""),
+    }
+    first = [
+        fleet_rows.FAILS,
+        *([fleet_rows.RETURNED] if ship else []),
+        *([fleet_rows.WAITS] if reviews else []),
+    ]
+    lead = [said[name] for name in first if name in counts]
+    return lead, [part for name, part in said.items() if name in counts and name not in first]
 
 
-def summary(lines: list[FleetLine]) -> str:
-    """The first sentence of the page."""
-    if not lines:
-        return "No ship here"
-    counts = {name: 0 for name, _ in _GROUPS}
-    for line in lines:
-        counts[group_of(line)] += 1
-    parts = []
-    if counts["fail"]:
-        parts.append(f"{share_words(counts['fail'], 'ship fails', 'ships fail')}")
-    if counts["incomplete"]:
-        parts.append(f"{counts['incomplete']} {'is' if counts['incomplete'] == 1 else 'are'} incomplete")
-    waiting = counts["unreviewed"]
-    if waiting:
-        parts.append(f"{waiting} {'waits' if waiting == 1 else 'wait'} for review")
-    if not parts:
-        return "No ship needs you"
-    return (parts[0] if counts["fail"] else _with_ships(parts[0])) + "".join(
-        f", {part}" for part in parts[1:]
-    )
-
-
-def _with_ships(part: str) -> str:
-    count, _, rest = part.partition(" ")
-    return f"{count} {'ship' if count == '1' else 'ships'} {rest}"
+def _ships(count: int, one: str, many: str) -> str:
+    return f"{count} ship{'' if count == 1 else 's'} {one if count == 1 else many}"
 
 
 @router.get("/")
 async def get_fleet(request: Request, reader: WhoReads) -> Response:
-    """Filters by name, verdict and review state; needs-attention first."""
-    asked = {name: request.query_params.get(name, "").strip()[:80] for name in ("name", "verdict", "review")}
+    """Search by name or IMO number; for a ship that sees herself alone, her own page."""
+    role, scope = reader.caller.role, reader.caller.vessels
+    if role == "ship" and scope is not None and len(scope) == 1:
+        return await ship_page(request, reader, next(iter(scope)))
+    asked = {name: request.query_params.get(name, "").strip()[:80] for name in ("name", "order")}
     start = request.query_params.get("from", "0")
     start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
     every = await in_thread(request, _every, request, reader)
-    lines = [line for line in every if _matches_query(line, asked)]
-    groups = in_groups(lines)
+    now = datetime.now(UTC)
+    lines = [line for line in every if _has_name(line, asked["name"])]
+    reviews = role in fleet_rows.REVIEWING
+    groups = in_groups((row_of(line, role, now, asked["order"]) for line in lines), reviews)
+    lead, rest = headline(groups, role, _all_in_force(lines))
     shown, more = _piece(groups, start_at)
-    query = [f"{n}={asked[o]}" for n, o in (("verdict", "verdict"), ("review_state", "review")) if asked[o]]
     return page(
         request,
         "fleet.html",
         reader,
         here="fleet",
-        twin="/v1/fleet" + ("?" + "&".join(query) if query and not asked["name"] else ""),
+        twin="/v1/fleet",
         groups=shown,
-        summary=summary(lines),
+        lead=lead,
+        rest=rest,
+        says=_says(lead, len(lines)),
         asked=asked,
-        filtered=any(asked.values()),
+        orders=ORDERS,
         count=len(lines),
         all_count=len(every),
         more=more,
-        needs=needs,
     )
+
+
+def _says(lead: list[Part], count: int) -> str:
+    """The headline as plain words, for the title."""
+    if not count:
+        return "No ship here"
+    return ", ".join(part.strong for part in lead) or "No ship needs you"
+
+
+def _all_in_force(lines: list[FleetLine]) -> bool:
+    failing = [line["condition"] for line in lines if fleet_rows.group_of(line) == fleet_rows.FAILS]
+    return all(condition is not None and condition["state"] == "in_force" for condition in failing)
 
 
 def _piece(groups: list[Group], start: int) -> tuple[list[Group], int | None]:
     """The groups from line `start` on, at most `PAGE_SIZE` lines; where the next piece starts."""
     shown, passed, room = [], 0, PAGE_SIZE
     for group in groups:
-        lines = group.lines[max(0, start - passed) :][:room]
-        passed += len(group.lines)
-        room -= len(lines)
-        if lines:
-            shown.append(Group(group.name, group.title, lines))
+        rows = group.rows[max(0, start - passed) :][:room]
+        passed += len(group.rows)
+        room -= len(rows)
+        if rows:
+            shown.append(replace(group, rows=rows))
     end = start + PAGE_SIZE
     return shown, end if end < passed else None
 
@@ -156,44 +163,5 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
     return lines
 
 
-def _matches_query(line: FleetLine, asked: dict[str, str]) -> bool:
-    condition = line["condition"]
-    if (
-        asked["name"]
-        and asked["name"].casefold() not in f"{line['name']} {line['imo_number'] or ''}".casefold()
-    ):
-        return False
-    if asked["verdict"] and (condition is None or condition["verdict"] != asked["verdict"]):
-        return False
-    return not asked["review"] or (condition is not None and condition["review_state"] == asked["review"])
-
-
-def needs(condition: FleetCondition) -> dict[str, str]:
-    """What a line says beside the verdict of its group: dangers, the least stability margin with its criterion, the
-    load line; why there is none, or which calculation judged it."""
-    margin, dangers = condition["least_stability_margin"], condition["dangers"]
-    older = older_calculation(condition["calculation_version"])
-    if margin is None:
-        criterion = older or "no stability criterion was judged"
-    else:
-        of_judged = "of what was judged: " if condition["verdict"] == "incomplete" else ""
-        title = _titles().get(margin["criterion"], _from_id(margin["criterion"]))
-        criterion = ", ".join(part for part in (of_judged + title, older) if part)
-    return {
-        "dangers": DANGERS_NOT_COUNTED if dangers is None else dangers_in_words(dangers),
-        "margin": "" if margin is None else figure_in(margin["margin"], margin["unit"]),
-        "criterion": criterion,
-        "load_line": load_line_margin(condition["load_line_margin"], "metric"),
-    }
-
-
-@cache
-def _titles() -> dict[str, str]:
-    return {row["id"]: row["title"] for rules in list_rule_sets()["items"] for row in rules["criteria"]}
-
-
-def _from_id(id: str) -> str:
-    """A title for a criterion that has none of its own, such as a ship's own limit curve."""
-    if "min-gm" in id:
-        return "her own curve of least GM"
-    return "her own curve of greatest VCG" if "max-vcg" in id else id.replace("-", " ")
+def _has_name(line: FleetLine, asked: str) -> bool:
+    return asked.casefold() in f"{line['name']} {line['imo_number'] or ''}".casefold()

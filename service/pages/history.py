@@ -1,22 +1,29 @@
 """The history of a condition, and two of its revisions compared."""
 
+from dataclasses import replace
 from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.compare_conditions import compare_revisions
+from service.actions.access import Caller
+from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.actions.review_condition import list_reviews
-from service.actions.show_condition import list_condition_revisions, read_condition, read_condition_revision
+from service.actions.show_condition import (
+    list_condition_revisions,
+    list_conditions,
+    read_condition,
+    read_condition_revision,
+)
 from service.pages import change_in_words
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
-from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of
+from service.pages.page import PageParts, PageRoute, WhoReads, go_to, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
 from service.web.addresses import ConditionAddress, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.answer_figures import ANSWER_FIGURES
-from service.wire.comparison import FigureChange
+from service.wire.comparison import Comparison, FigureChange
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, list_in_words
 from service.wire.refusal import Refusal
@@ -65,21 +72,80 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
         return go_to(f"/conditions/{condition}/comparison?from={last}&to={first}")
     asked = units_asked(request.query_params.get("units"))
     found = await in_thread(request, _comparison, request, reader, condition, first, last, asked)
+    numbers = [found[0][f"revision_{side}"]["revision"] for side in ("from", "to")]
+    path = f"/conditions/{condition}/comparison?from={numbers[0]}&to={numbers[1]}"
+    return _comparison_page(
+        request, reader, found, path, (f"revision {numbers[0]}", f"revision {numbers[1]}")
+    )
+
+
+@router.get("/comparison")
+async def get_any_comparison(request: Request, reader: WhoReads) -> Response:
+    """Any two conditions of a ship; the choice of the other one where the address names one alone."""
+    first, last = (_named(request.query_params.get(name, "")) for name in ("from", "to"))
+    if last is None:
+        raise Refusal("unknown_condition", "There is no condition at this address.")
+    if first is None:
+        chosen = await in_thread(request, _choices, request, reader, last)
+        return page(request, "comparison_choice.html", reader, **chosen)
+    asked = units_asked(request.query_params.get("units"))
+    found = await in_thread(request, _any_comparison, request, reader, first, last, asked)
+    lines = [found[0][f"revision_{side}"] for side in ("from", "to")]
+    path = f"/comparison?from={first.condition}/{lines[0]['revision']}&to={last.condition}/{lines[1]['revision']}"
+    sides = tuple(f"“{line['title']}”, revision {line['revision']}" for line in lines)
+    return _comparison_page(request, reader, found, path, sides)
+
+
+def _named(text: str) -> RevisionName | None:
+    """CONDITION/REVISION, or CONDITION for its latest revision."""
+    condition, _, number = text.partition("/")
+    if not condition:
+        return None
+    return RevisionName(identifier(condition, "condition"), _number(number))
+
+
+def _choices(request: Request, reader: Reader, last: RevisionName) -> dict[str, Any]:
+    """The other conditions of her, for a choice."""
+    records, caller = page_parts_of(request).records, reader.caller
+    record, _ = read_condition(records, caller, last.condition)
+    found = list_conditions(
+        records,
+        caller,
+        vessel=record["vessel"],
+        verdict=None,
+        review_state=None,
+        phase=None,
+        updated_after=None,
+        updated_before=None,
+        units="metric",
+        before=None,
+        limit=LONGEST,
+    )
+    return {"record": record, "others": [line for line in found if line["id"] != last.condition]}
+
+
+def _comparison_page(
+    request: Request, reader: Reader, found: tuple[Any, Any, Any], path: str, sides: tuple[str, ...]
+) -> Response:
+    """The page of a comparison; path: its address without units; sides: what the two are called."""
     comparison, before, after = found
     system: UnitSystem = comparison["units"]["system"]
-    numbers = comparison["revision_from"]["revision"], comparison["revision_to"]["revision"]
-    path = f"/conditions/{condition}/comparison?from={numbers[0]}&to={numbers[1]}"
+    of_one = comparison["revision_from"]["condition"] == comparison["revision_to"]["condition"]
     curve = before["righting_lever"]
-    compared = None if curve is None else Compared(f"revision {numbers[0]}", curve, f"revision {numbers[1]}")
+    short = sides if of_one else (before["title"], after["title"])
+    compared = None if curve is None else Compared(short[0], curve, short[1])
+    letter = change_in_words.letter_of(comparison)
     return page(
         request,
         "comparison.html",
         reader,
         system=system,
         twin=f"/v1{path}&units={system}",
-        condition=condition,
+        condition=comparison["condition"],
         comparison=comparison,
-        letter=change_in_words.letter_of(comparison),
+        of_one=of_one,
+        sides=sides,
+        letter=letter if of_one else replace(letter, opening=f"Beside {sides[0]}:"),
         before=before,
         after=after,
         plot=righting_lever_plot(after, compared=compared) if after["righting_lever"] else "",
@@ -96,6 +162,14 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
     )
 
 
+def _any_comparison(
+    request: Request, reader: Reader, first: RevisionName, last: RevisionName, units: UnitSystem | None
+) -> tuple[Any, Any, Any]:
+    parts, caller = page_parts_of(request), reader.caller
+    comparison = compare_conditions(parts.records, parts.assessor, caller, first, last, units=units)
+    return _with_answers(parts, caller, comparison)
+
+
 def _comparison(
     request: Request,
     reader: Reader,
@@ -106,10 +180,18 @@ def _comparison(
 ) -> tuple[Any, Any, Any]:
     parts, caller = page_parts_of(request), reader.caller
     comparison = compare_revisions(parts.records, parts.assessor, caller, condition, first, last, units=units)
+    return _with_answers(parts, caller, comparison)
+
+
+def _with_answers(parts: PageParts, caller: Caller, comparison: Comparison) -> tuple[Any, Any, Any]:
+    """A comparison and both answers, in its units."""
     system = comparison["units"]["system"]
-    sides = (comparison["revision_from"]["revision"], comparison["revision_to"]["revision"])
+    sides = (comparison["revision_from"], comparison["revision_to"])
     before, after = (
-        read_condition_revision(parts.records, caller, condition, n, system)["assessment"] for n in sides
+        read_condition_revision(parts.records, caller, line["condition"], line["revision"], system)[
+            "assessment"
+        ]
+        for line in sides
     )
     return comparison, before, after
 

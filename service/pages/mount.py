@@ -7,6 +7,7 @@ from starlette.responses import Response
 from service.pages import (
     condition,
     condition_sheet,
+    condition_state,
     fleet,
     history,
     judged_again,
@@ -14,6 +15,7 @@ from service.pages import (
     provider_sign_in,
     remedies,
     review,
+    ship,
     sign_in,
     strength,
     vessel,
@@ -34,8 +36,10 @@ PARTS = (
     *(
         soundings,
         condition,
+        condition_state,
         history,
         review,
+        ship,
         judged_again,
         remedies,
         strength,

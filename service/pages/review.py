@@ -62,8 +62,10 @@ async def post_review(
     if wrong:
         return _review_page(request, reader, found, typed, wrong)
     try:
+        in_force = typed["decision"] == "in_force"
+        decided = "accepted" if in_force else typed["decision"]
         decision = ReviewRequest.model_validate(
-            {"decision": typed["decision"], "note": typed["note"] or None}
+            {"decision": decided, "note": typed["note"] or None, "in_force": in_force}
         )
     except ValidationError:
         wrong = "Choose whether to accept or to return it." if not typed["decision"] else _NOTE_WRONG
@@ -86,7 +88,7 @@ def note_missing(answer: Assessment, typed: Mapping[str, str]) -> str:
         return ""
     if typed["decision"] == "returned":
         return "Say why it is returned, so that its author knows what to do."
-    if typed["decision"] == "accepted" and not is_plain_pass(answer):
+    if typed["decision"] in ("accepted", "in_force") and not is_plain_pass(answer):
         return "This is not a plain pass: say what you accept in spite of it, or what the ship must do."
     return ""
 

@@ -37,6 +37,9 @@ class RecordGauges:
             ("loading_database_up", "1 where the database answers."): lambda: self._state.is_up,
             ("loading_feed_head", "Number of the last change."): lambda: self._state.feed_head,
             ("loading_feed_head_seconds", "Time of it, since 1970."): lambda: self._state.feed_seconds,
+            ("loading_webhooks_waiting", "Messages to webhooks not yet delivered."): lambda: (
+                self._state.outbox
+            ),
         }
         for (name, words), value in shown.items():
             metrics.watch(name, words, value)

@@ -26,6 +26,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       revision(id, number=None) -> ConditionRevision                 with document and assessment
       history(id, before=, limit=) -> [ConditionHistoryLine]         newest first, review_state, no texts
       list(Filter(...), before=, limit=) -> [Condition]              newest condition first
+      count(Filter(...)) -> (conditions, revisions)
       figures_in_feed(after, last) -> {(condition, number): ConditionFigures}     of revisions the feed names
     tx.reviews
       append(condition, revision, ReviewEntry) -> Review             NotFound, OwnRevision

@@ -371,6 +371,12 @@ class ConditionRepository:
             statement = statement.where(tuple_(c.created, c.id) < tuple_(*last))
         return [ListedCondition.of(row) for row in self._statements.execute(statement).mappings()]
 
+    def count(self, wanted: Filter = EVERY) -> tuple[int, int]:
+        """How many conditions there are, and how many revisions of them."""
+        sums = select(func.count(), func.coalesce(func.sum(CONDITIONS.c.head_number), 0))
+        conditions, revisions = self._statements.execute(wanted.apply(sums, CONDITIONS)).one()
+        return int(conditions), int(revisions)
+
     def figures_in_feed(self, after: int, last: int) -> dict[tuple[str, int], ConditionFigures]:
         """Dangers and margins of the revisions that the feed names from line `after` + 1 to `last` (also by a review),
         by condition and number.

@@ -29,6 +29,11 @@ def present_name(name: str) -> str:
     return NAMES.get(name, name)
 
 
+def is_rule_set(name: str) -> bool:
+    """Whether a rule set goes by this name, today's or an earlier one."""
+    return name in NAMES
+
+
 def editions(rule_sets: Sequence[RuleSet]) -> list[RuleSetEdition]:
     """Name, title, document and edition of rule sets."""
     return [

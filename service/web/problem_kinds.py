@@ -53,6 +53,12 @@ _KINDS = (
         "The working is given for one condition at a time: ask for it with `POST /v1/assessments?working=true`.",
     ),
     Kind(
+        "query_members_exclude_each_other",
+        400,
+        "Query members exclude each other",
+        "The query asks for two shapes of the answer at once. Ask for each by itself.",
+    ),
+    Kind(
         "working_not_with_plan",
         400,
         "No working of a plan",

@@ -332,7 +332,7 @@ class Assessment(SubjectMembers):
     not_computed: list[NotComputed]
     least_stability_margin: StabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: SmallestMargin | None
+    smallest_margin: Annotated[SmallestMargin | None, Field(deprecated=True)]
     units: UnitNames
     tanks: list[TankResult]
     assumed_free_surfaces: list[AssumedFreeSurface]
@@ -371,7 +371,7 @@ class AssessmentSummary(TypedDict):
     dangers: int
     least_stability_margin: StabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: SmallestMargin | None
+    smallest_margin: Annotated[SmallestMargin | None, Field(deprecated=True)]
     units: Literal["metric", "us"]
     displacement: Mass
     gm_solid: OptionalLength

@@ -47,7 +47,7 @@ class ConditionFigures(TypedDict):
     dangers: Dangers
     least_stability_margin: KeptStabilityMargin | None
     load_line_margin: LoadLineMargin | None
-    smallest_margin: KeptMargin | None
+    smallest_margin: Annotated[KeptMargin | None, Field(deprecated=True)]
     displacement: Annotated[float | None, Field(description="t or LT")]
     gm_corrected: Annotated[float | None, Field(description="m or ft")]
     review_state: Annotated[ReviewState, Field(description="Of the latest revision alone.")]
@@ -86,7 +86,7 @@ class ConditionRevisionLine(TypedDict):
     phase: Phase | None
     verdict: Verdict
     dangers: Dangers
-    smallest_margin: KeptMargin | None
+    smallest_margin: Annotated[KeptMargin | None, Field(deprecated=True)]
     vessel_revision: Annotated[int, Field(description="Revision of the vessel's data it was judged by.")]
     vessel_digest: Digest
     rule_sets: list[RuleSetEdition]

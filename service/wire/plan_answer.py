@@ -77,7 +77,7 @@ class PlanPoint(TypedDict):
     vcg_corrected: OptionalLength
     free_surface_moment: OptionalMassMoment
     verdict: Whole
-    smallest_margin: SmallestMargin | None
+    smallest_margin: Annotated[SmallestMargin | None, Field(deprecated=True)]
     failed: list[str]
     not_checked: list[str]
     margins: dict[str, float]

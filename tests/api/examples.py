@@ -14,7 +14,7 @@ from typing import Any
 
 import httpx
 
-from service.api.description.openapi import example_path
+from service.api.description.examples import example_path
 from service.app import create_app
 from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings

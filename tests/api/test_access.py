@@ -36,6 +36,7 @@ class Row:
 TABLE = [
     Row("GET", "/v1/rule-sets", "read", names_vessel=False),
     Row("GET", "/v1/findings", "read", names_vessel=False),
+    Row("GET", "/v1/changelog", "read", names_vessel=False),
     Row("GET", "/v1/rule-sets/{name}", "read", names_vessel=False),
     Row("POST", "/v1/assessments", "assess", "assessment"),
     Row("POST", "/v1/assessments/batch", "assess", "lines", names_vessel=False),

@@ -93,3 +93,37 @@ def test_what_is_refused(office: Office) -> None:
     ):
         assert code_of(office.http.post(PATH, json=document)) == expected
     assert code_of(office.http.post(f"{PATH}?cursor=YWJj", json={"vessel": vessel})) == (400, "invalid_query")
+
+
+def test_the_whole_fleet_by_the_data_of_then_and_the_worst_first(office: Office) -> None:
+    vessel = _revised_vessel(office)
+    other = office.enter_vessel(vessel_document("ostrel"))
+    office.enter_condition(other, condition_document("ballast-transit", "ostrel"))
+    then = office.http.post(PATH, json={"vessel_data": "kept"}).json()
+    assert (then["vessel"], then["vessel_revision"], then["verdicts_changed"]) == (None, None, 0)
+    assert [item["vessel"] for item in then["items"]] == [other, vessel, vessel, vessel]
+    assert all(item["moved_count"] == 0 for item in then["items"])
+    assert [item["vessel_revision"] for item in then["items"]] == [1, 2, 1, 1]
+    worst = office.http.post(PATH, json={"order": "worst_first"}).json()["items"]
+    assert [item["refused"] is not None for item in worst] == [True, True, False, False]
+    scoped = office.key("integrator", [other])
+    seen = office.http.post(PATH, json={}, headers=scoped).json()["items"]
+    assert [item["vessel"] for item in seen] == [other]
+
+
+def test_a_further_rule_set_adds_its_clauses(office: Office) -> None:
+    vessel = office.enter_vessel()
+    office.enter_condition(vessel)
+    wanted = {"vessel": vessel, "rule_sets": ["is-code-2008-b-2.4"]}
+    (item,) = office.http.post(PATH, json=wanted).json()["items"]
+    assert {row["rule_set"] for row in item["criteria"]} == {"is-code-2008-b-2.4"}
+    assert all(row["before"] is None and row["flipped"] for row in item["criteria"])
+    for document, place in (
+        ({"vessel_revision": 1}, "/vessel_revision"),
+        ({"conditions": ["a"]}, "/conditions"),
+        ({"vessel": vessel, "vessel_revision": 1, "vessel_data": "kept"}, "/vessel_data"),
+    ):
+        refused = office.http.post(PATH, json=document)
+        assert code_of(refused) == (422, "invalid_request")
+        assert [wrong["pointer"] for wrong in refused.json()["errors"]] == [place]
+    assert code_of(office.http.post(PATH, json={"rule_sets": ["none"]})) == (422, "unknown_rule_set")

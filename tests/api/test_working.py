@@ -66,3 +66,15 @@ def test_a_refused_condition_is_refused_the_same_way(
     request_document["condition"]["tanks"].append({"tank": "none", "fill": 10.0})
     plain, worked = post(request_document), post(request_document, working="true")
     assert checked_problem(worked, 422)["errors"] == checked_problem(plain, 422)["errors"]
+
+
+def test_curves_of_strength_are_asked_for_by_themselves(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any]
+) -> None:
+    plain = post(request_document)
+    drawn = post(request_document, curves="true")
+    assert drawn.status_code == 200
+    assert "curves" not in plain.json().get("strength", {})
+    for other in ({"working": "true"}, {"point": "0"}):
+        problem = checked_problem(post(request_document, curves="true", **other), 400)
+        assert problem["code"] == "query_members_exclude_each_other"

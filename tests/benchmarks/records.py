@@ -19,7 +19,7 @@ from typing import Any
 
 import httpx
 
-from service.demo import condition_names, read_condition, read_vessel
+from service.demo import read_condition, read_vessel
 from service.storage import ConditionEntry, Storage, VesselEntry, canonical, migrate
 from service.storage.engine import connect_sqlite
 from tests.benchmarks.comparison import HEAD, MILLISECOND, Row, line
@@ -150,7 +150,7 @@ def reading(folder: str) -> Iterator[Row]:
         first = json.loads(read_condition(SHIP, "departure-homogeneous"))
         made = http.post(f"/v1/vessels/{vessel}/conditions", json=first)
         condition = made.headers["Location"]
-        second = json.loads(read_condition(SHIP, condition_names(SHIP)[-1]))
+        second = json.loads(read_condition(SHIP, "timber-loll"))
         http.put(condition, json=second, headers={"If-Match": made.headers["ETag"]}).raise_for_status()
         assessment = {"vessel_id": vessel, "condition": first}
         noop, read, compared, assessed = _interleaved(

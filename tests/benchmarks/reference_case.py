@@ -17,6 +17,8 @@ TANKS, WEIGHTS, HEELS = 40, 20, 81
 RULE_SETS = ["is-code-2008-a-2.2", "is-code-2008-a-2.3"]
 NAMED = {"vessel_id": "00000000-0000-0000-0000-000000000000"}
 """Members of a request by id where nobody looks the id up."""
+BLOCKS = ("strength", "icing_surfaces", "air_draft_points")
+"""Members of the demonstration ship that the reference case does without; `blocks.py` times what they cost."""
 CONSUMABLES = ("fuel_oil", "diesel_oil", "lubricating_oil", "fresh_water")
 CATEGORIES = ("cargo", "cargo", "cargo", "stores", "deck_cargo")
 QUANTITIES = ("mass", "volume", "fill", "sounding")
@@ -33,6 +35,9 @@ def vessel_document() -> Document:
     paired = [tank for tank in tanks if tank.get("pair")]
     tanks += [_copied(tank) for tank in paired[: TANKS - len(tanks)]]
     vessel["rule_sets"] = RULE_SETS
+    for block in BLOCKS:
+        vessel.pop(block)
+    vessel["lightship"].pop("segments")
     assert len(tanks) == TANKS
     return vessel
 

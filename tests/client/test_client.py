@@ -9,12 +9,13 @@ from typing import Any
 import httpx
 import pytest
 
-from service import client as client_module
 from service.app import create_app
 from service.cli.local_server import local_server
-from service.client import CutOff, Refused, ServiceClient, Unreachable
+from service.client import CutOff, Refused, ServiceClient, Unreachable, documents
+from service.client.synchronous import iteration
 from service.demo import read_condition
 from service.settings import Settings
+from service.wire.key import KeyRequest
 
 
 @pytest.fixture(scope="module")
@@ -45,19 +46,19 @@ def test_refusals_carry_the_problem(client: ServiceClient) -> None:
         client.assess({"vessel_id": "nobody", "condition": {}})
     assert refused.value.problem["code"] == "unknown_vessel"
     with pytest.raises(Refused):
-        client.rule_set("none-such")
+        client.get_rule_set("none-such")
 
 
 def test_rule_sets_and_version(client: ServiceClient) -> None:
-    items = client.rule_sets()["items"]
-    assert client.rule_set(items[0]["name"]) == items[0]
-    assert client.version()["api_version"] == "1"
+    items = client.list_rule_sets()["items"]
+    assert client.get_rule_set(items[0]["name"]) == items[0]
+    assert client.get_version()["api_version"] == "1"
 
 
 def test_batch_of_many_requests_keeps_order_and_numbers(
     client: ServiceClient, request_document: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(client_module, "LINES_PER_REQUEST", 7)
+    monkeypatch.setattr(documents, "LINES_PER_REQUEST", 7)
     taken = 0
 
     def requests() -> Iterator[Any]:
@@ -87,7 +88,7 @@ def test_batch_of_many_requests_keeps_order_and_numbers(
 
 def test_nobody_there() -> None:
     with ServiceClient("http://127.0.0.1:9", timeout=2) as client, pytest.raises(Unreachable):
-        client.version()
+        client.get_version()
 
 
 def _answering(*responses: httpx.Response) -> ServiceClient:
@@ -114,7 +115,7 @@ def test_a_batch_that_is_cut_off_is_noticed(lines: bytes) -> None:
 def pauses(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """The seconds the client waits, without waiting."""
     waited: list[float] = []
-    monkeypatch.setattr(client_module.time, "sleep", waited.append)
+    monkeypatch.setattr(iteration.time, "sleep", waited.append)
     return waited
 
 
@@ -124,7 +125,7 @@ VERSION = httpx.Response(200, json={"api_version": "1"})
 def test_busy_is_tried_again_as_told(pauses: list[float]) -> None:
     busy = [httpx.Response(503, headers={"Retry-After": pause}) for pause in ("2", "60", "soon")]
     client = _answering(*busy, VERSION)
-    assert client.version()["api_version"] == "1"
+    assert client.get_version()["api_version"] == "1"
     assert pauses == [2.0, 60.0, 1.0]
 
 
@@ -133,7 +134,7 @@ def test_who_asks_too_often_waits_until_the_time_told(pauses: list[float]) -> No
     at = format_datetime(datetime.now(UTC) + timedelta(seconds=20), usegmt=True)
     past = format_datetime(datetime.now(UTC) - timedelta(seconds=20), usegmt=True)
     client = _answering(*(httpx.Response(429, headers={"Retry-After": when}) for when in (at, past)), VERSION)
-    assert client.version()["api_version"] == "1"
+    assert client.get_version()["api_version"] == "1"
     assert 17.0 < pauses[0] <= 20.0
     assert pauses[1] == 0.0
 
@@ -141,7 +142,7 @@ def test_who_asks_too_often_waits_until_the_time_told(pauses: list[float]) -> No
 def test_it_gives_up(pauses: list[float]) -> None:
     for answers in ([httpx.Response(503)] * 4, [httpx.Response(429, headers={"Retry-After": "61"})]):
         with pytest.raises(Refused) as refused:
-            _answering(*answers).version()
+            _answering(*answers).get_version()
         assert refused.value.problem["status"] == answers[-1].status_code
     assert pauses == [0.25, 0.5, 1.0]
 
@@ -153,10 +154,10 @@ def test_a_request_still_under_way_is_asked_again_and_no_other_conflict(pauses: 
             409, json=problem, headers={"Content-Type": "application/problem+json", "Retry-After": "1"}
         )
 
-    assert _answering(conflict("idempotency_in_flight"), VERSION).version()["api_version"] == "1"
+    assert _answering(conflict("idempotency_in_flight"), VERSION).get_version()["api_version"] == "1"
     assert pauses == [1.0]
     with pytest.raises(Refused) as refused:
-        _answering(conflict("own_revision"), VERSION).version()
+        _answering(conflict("own_revision"), VERSION).get_version()
     assert refused.value.problem["code"] == "own_revision"
     assert pauses == [1.0]
 
@@ -186,12 +187,12 @@ def test_a_lost_connection_repeats_the_change_under_the_same_name(pauses: list[f
     _losing(others, made).add_vessel({"name": "x"})
     assert others[0].headers["Idempotency-Key"] != sent[0].headers["Idempotency-Key"]
     with pytest.raises(Unreachable):
-        _losing([], *lost, httpx.ReadError("gone")).version()
+        _losing([], *lost, httpx.ReadError("gone")).get_version()
 
 
 def test_a_service_that_is_slow_is_not_asked_twice(pauses: list[float]) -> None:
     with pytest.raises(Unreachable):
-        _losing([], httpx.ReadTimeout("slow")).version()
+        _losing([], httpx.ReadTimeout("slow")).get_version()
     assert pauses == []
 
 
@@ -216,8 +217,47 @@ def test_a_batch_goes_on_behind_the_last_whole_answer(pauses: list[float]) -> No
     assert pauses == [0.25]
 
 
-def test_an_answer_of_something_in_between() -> None:
-    client = _answering(httpx.Response(502, text="<html>bad gateway</html>"))
+def test_a_proxy_that_reaches_nobody_is_asked_again_where_that_does_no_harm(pauses: list[float]) -> None:
+    def between() -> httpx.Response:
+        return httpx.Response(502, text="<html>bad gateway</html>")
+
+    assert _answering(between(), VERSION).get_version()["api_version"] == "1"
     with pytest.raises(Refused) as refused:
-        client.version()
+        _answering(*(between() for _ in range(4))).get_version()
     assert refused.value.problem["status"] == 502
+    assert pauses == [0.25, 0.25, 0.5, 1.0]
+    with pytest.raises(Refused):
+        _answering(between()).add_key({"name": "x", "role": "ship"})  # that key may be there already
+
+
+def test_a_key_is_asked_for_once(pauses: list[float]) -> None:
+    sent: list[httpx.Request] = []
+    made = httpx.Response(201, json={"id": "k"})
+    assert _losing(sent, httpx.ConnectError("refused"), made).add_key({"name": "x"})["id"] == "k"
+    assert pauses == [0.25]
+    with pytest.raises(Unreachable):
+        _losing(sent, httpx.ReadError("gone")).add_key({"name": "x"})
+
+
+def test_how_often_it_tries_is_the_callers_choice(pauses: list[float]) -> None:
+    transport = httpx.MockTransport(lambda _: httpx.Response(503))
+    with pytest.raises(Refused):
+        ServiceClient("http://service", attempts=1, transport=transport).get_version()
+    assert pauses == []
+
+
+def test_documents_may_be_models() -> None:
+    """Of a model the members that were set are sent: what is not known is left out, not null."""
+    model = KeyRequest(name="Mate", role="ship", vessels=["a"])
+    assert json.loads(documents.text_of(model)) == {"name": "Mate", "role": "ship", "vessels": ["a"]}
+
+
+def test_ids_stay_one_step_of_an_address() -> None:
+    sent: list[httpx.Request] = []
+    client = _losing(sent, httpx.Response(200, json={}), httpx.Response(200, json={}))
+    client.get_vessel("a/../b")
+    client.get_vessel("?x=ü")
+    assert [request.url.raw_path for request in sent] == [
+        b"/v1/vessels/a%2F..%2Fb",
+        b"/v1/vessels/%3Fx%3D%C3%BC",
+    ]

@@ -60,6 +60,14 @@ class Harbour:
         )
         assert answer.status_code == 201, answer.text
 
+    def set_state(self, condition: str, state: str, role: str = "ship") -> None:
+        """What a condition is from now on."""
+        path = f"/v1/conditions/{condition}"
+        tag = self.http.get(path, headers=self.bearer(role)).headers["ETag"]
+        headers = {**self.bearer(role), "If-Match": tag}
+        answer = self.http.put(f"{path}/state", json={"state": state}, headers=headers)
+        assert answer.status_code == 200, answer.text
+
     def accepted_then_changed(self, **changes: Any) -> str:
         """A condition whose first revision was accepted and whose second has less fuel."""
         condition = self.enter()

@@ -21,7 +21,11 @@ def addresses(harbour: Harbour) -> list[str]:
     kept = f"/conditions/{condition}"
     return [
         *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *(
             "/vessels/halvenmoor/conditions/new",
             "/vessels/halvenmoor/soundings/new",
@@ -37,6 +41,7 @@ def addresses(harbour: Harbour) -> list[str]:
         *(
             f"{kept}/revisions",
             f"{kept}/comparison",
+            f"/comparison?to={condition}",
             f"{kept}/revisions/2/review",
             f"{kept}/revisions/2/reviewed",
             f"{kept}/revisions/1/judged-again",

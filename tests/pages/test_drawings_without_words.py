@@ -43,6 +43,11 @@ SENTENCES = {
     "not_covered",
     "words",
     "from_memory",
+    "air_draft_point",
+    "signs",
+    "formula",
+    "at",
+    "weight",
 }
 """Members that a person reads; their words may change at any time."""
 CODES = {
@@ -70,6 +75,14 @@ CODES = {
     "origin",
     "path",
     "phase",
+    "set",
+    "convention",
+    "of",
+    "findings",
+    "load_line_mark",
+    "date",
+    "failed",
+    "tanks",
     "rule_set",
     "severity",
     "side",

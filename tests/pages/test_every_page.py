@@ -23,8 +23,20 @@ def addresses(harbour: Harbour) -> list[str]:
     hostile = harbour.enter(title=HOSTILE, voyage={"number": HOSTILE, "from": HOSTILE, "to": HOSTILE})
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
     return [
-        *("/", "/?verdict=fail", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/nowhere"),
-        *("/vessels/halvenmoor/workbook", "/vessels/halvenmoor/condition-sheet"),
+        *(
+            "/",
+            "/?name=halven&order=name",
+            "/?name=nobody",
+            "/keys",
+            "/vessels/new",
+            "/vessels/halvenmoor",
+            "/nowhere",
+        ),
+        *(
+            "/vessels/halvenmoor/workbook",
+            "/vessels/halvenmoor/conditions",
+            "/vessels/halvenmoor/condition-sheet",
+        ),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
@@ -43,7 +55,13 @@ def addresses(harbour: Harbour) -> list[str]:
         f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
         f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
         f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
-        *("/conditions/nothing", f"/conditions/{condition}/revisions/9", f"/conditions/{hostile}/edit"),
+        *(
+            f"/comparison?to={condition}",
+            f"/comparison?from={others[0]}&to={condition}",
+            "/conditions/nothing",
+            f"/conditions/{condition}/revisions/9",
+            f"/conditions/{hostile}/edit",
+        ),
     ]
 
 

@@ -2,6 +2,7 @@
 
 import gzip
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Any
 
 import httpx
@@ -13,7 +14,8 @@ from service.actions.keys import make_key
 from service.actions.records.lifecycle import visited_records
 from service.app import create_app
 from service.cli.local_server import local_server
-from service.pages.fleet import group_of, in_groups, needs, summary
+from service.pages.fleet import headline, in_groups
+from service.pages.fleet_rows import group_of, row_of, what_is_wrong
 from service.storage import ConditionEntry, VesselEntry
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.key import KeyRequest
@@ -24,86 +26,158 @@ SHIPS = 1000
 BYTES = 100_000
 
 
+NOW = datetime(2026, 11, 26, 14, 5, tzinfo=UTC)
+NO_OTHERS = {"count": 0, "fail": 0, "incomplete": 0, "returned": 0, "unreviewed": 0}
+GM = "is-code-2008-a-2.2.4-initial-gm"
+
+
 def line(
-    name: str, verdict: str | None, state: str = "unreviewed", gm: float | None = 0.1, dangers: int | None = 0
+    name: str, verdict: str | None, review: str = "unreviewed", gm: float | None = 0.1, **changes: Any
 ) -> Any:
-    margin = {"criterion": "is-code-2008-a-2.2.4-initial-gm", "margin": gm, "unit": "m", "gm_equivalent": gm}
+    others = {**NO_OTHERS, **changes.pop("others", {})}
+    criterion, margin = changes.pop("least", (GM, gm))
+    unit = changes.pop("unit", "m")
+    said = {"who": {"key": "k", "name": "Office"}, "when": "2026-11-24T16:40:00Z", "note": "Look"}
+    least = {"criterion": criterion, "margin": margin, "unit": unit, "gm_equivalent": gm, "side": None}
     condition = {
+        "id": f"c-{name}",
+        "title": "Departure",
+        "revision": 2,
         "verdict": verdict,
-        "review_state": state,
-        "dangers": dangers,
-        "least_stability_margin": None if gm is None else {**margin, "side": None},
+        "review_state": review,
+        "state": "in_force",
+        "dangers": 0,
+        "gm_corrected": 0.4,
+        "least_stability_margin": None if gm is None and margin is None else least,
         "load_line_margin": {"draft": 0.2, "mass": 190.0},
         "calculation_version": CALCULATION_VERSION,
+        "updated": "2026-11-26T11:00:00Z",
+        "returned": said if review == "returned" else None,
+        "accepted": said if review == "accepted" else None,
+        **changes,
     }
-    return {"vessel": name, "name": name, "imo_number": None, "condition": condition if verdict else None}
+    shown = condition if verdict else None
+    return {"vessel": name, "name": name, "imo_number": None, "condition": shown, "others": others}
 
 
 FLEET = [
     line("Accepted", "pass", "accepted"),
     line("None", None),
-    line("Waiting, close", "pass", gm=0.004),
+    line("Waits three hours", "pass", gm=0.004),
     line("Fails a little", "fail", "accepted", -0.01),
-    line("Incomplete", "incomplete"),
-    line("Waiting, far", "pass", gm=0.4),
+    line("Incomplete", "incomplete", "accepted"),
+    line("Waits five hours", "pass", gm=0.4, updated="2026-11-26T09:00:00Z"),
     line("Fails by far", "fail", gm=-0.9),
     line("Fails with dangers", "fail", gm=-0.002, dangers=2),
-    line("Fails by an angle", "fail", gm=None),
-    line("Waiting, over-full tank", "pass", gm=0.7, dangers=1),
-    line("Waiting, dangers not counted", "pass", gm=None, dangers=None),
+    line("Returned trial", "fail", "returned", -0.1, state="worked_on"),
     line("Returned", "pass", "returned"),
+    line("Another waits", "pass", "accepted", others={"unreviewed": 2, "fail": 2}),
 ]
 
 
+def rows(fleet: list[Any], role: str = "reviewer", order: str = "") -> list[Any]:
+    return [row_of(ship, role, NOW, order) for ship in fleet]
+
+
 def test_who_needs_somebody_comes_first_and_the_most_urgent_of_them_before() -> None:
-    """By failing, then by dangers, then by the least stability margin as a GM."""
-    order = [ship["name"] for group in in_groups(FLEET) for ship in group.lines]
-    assert order == [
-        *("Fails with dangers", "Fails by far", "Fails a little", "Fails by an angle", "Incomplete"),
-        *("Waiting, over-full tank", "Waiting, dangers not counted", "Waiting, close", "Waiting, far"),
-        *("Returned", "Accepted", "None"),
+    """A failing condition in force stays among those that fail whoever answered it; waits by their length."""
+    found = in_groups(rows(FLEET), reviews=True)
+    assert [group.name for group in found] == ["fails", "returned", "wait", "incomplete", "none", "order"]
+    assert [row.ship for group in found for row in group.rows] == [
+        *("Fails with dangers", "Fails by far", "Fails a little"),
+        *("Returned", "Returned trial"),
+        *("Waits five hours", "Another waits", "Waits three hours"),
+        *("Incomplete", "None", "Accepted"),
     ]
-    assert group_of(line("x", "fail", "accepted")) == "fail"
-
-
-def test_a_line_says_dangers_margin_criterion_and_load_line() -> None:
-    assert needs(line("x", "pass", gm=0.0702, dangers=1)["condition"]) == {
-        "dangers": "1 danger",
-        "margin": "0.070 m",
-        "criterion": "Initial metacentric height, corrected for free surface",
-        "load_line": "to the load line 20 cm, 190 t",
-    }
-    incomplete = needs(line("x", "incomplete")["condition"])
-    assert incomplete["criterion"].startswith("of what was judged: ")
-    none = line("x", "incomplete", gm=None)["condition"]
-    assert needs(none)["criterion"] == "no stability criterion was judged"
-    older = {**none, "dangers": None, "load_line_margin": None, "calculation_version": "1.0.0"}
-    assert needs(older) == {
-        "dangers": "dangers not counted", "margin": "", "criterion": "calculation 1.0.0", "load_line": ""
-    }  # fmt: skip
+    by_name = in_groups(rows(FLEET, order="name"), reviews=True)[0]
+    assert [row.ship for row in by_name.rows] == ["Fails a little", "Fails by far", "Fails with dangers"]
+    returned_at_sea = line("x", "fail", "returned", state="in_force")
+    assert group_of(returned_at_sea) == "fails"
 
 
 @pytest.mark.parametrize(
-    ("lines", "words"),
+    ("ship", "words"),
     [
-        (FLEET, "4 ships fail, 1 is incomplete, 4 wait for review"),
-        (FLEET[:1], "No ship needs you"),
-        (FLEET[3:4], "1 ship fails"),
-        (FLEET[4:6], "1 ship is incomplete, 1 waits for review"),
-        ([], "No ship here"),
+        (line("x", "fail", gm=-0.225), "GM 0.225 m short"),
+        (line("x", "fail", gm=-0.463, least=("halvenmoor-max-vcg", -0.463)), "VCG 0.463 m too high"),
+        (
+            line("x", "fail", gm=-0.1, least=("is-code-2008-a-2.3.1-steady-wind", -0.7), unit="degree"),
+            "wind 0.7° too much",
+        ),
+        (line("x", "fail", load_line_margin={"draft": -0.034, "mass": -40.0}), "34 mm over load line"),
+        (line("x", "fail"), "a rule is not met"),
+        (line("x", "pass", dangers=1), "passes; 1 danger"),
+        (line("x", "incomplete"), "not everything is judged"),
+        (line("x", "pass"), "passes"),
     ],
 )
-def test_the_first_sentence_counts_them(lines: list[Any], words: str) -> None:
-    assert summary(lines) == words
+def test_what_is_wrong_is_said_in_five_words(ship: Any, words: str) -> None:
+    assert what_is_wrong(ship["condition"]) == words
+    assert len(words.split()) <= 5
 
 
-def test_filters_leave_what_was_asked_for(harbour: Harbour) -> None:
+def test_an_older_calculation_says_what_it_did_not_count() -> None:
+    ship = line("x", "incomplete", gm=None, dangers=None, calculation_version="1.0.0")
+    assert what_is_wrong(ship["condition"]).endswith("dangers not counted, calculation 1.0.0")
+
+
+def test_a_line_says_who_waits_and_since_when() -> None:
+    by_role = [row_of(FLEET[2], role, NOW).waits for role in ("reviewer", "ship")]
+    assert by_role == ["you, 3 h: revision 2", "the office, 3 h: revision 2"]
+    assert row_of(FLEET[9], "reviewer", NOW).waits == "the ship, since 24 Nov 16:40"
+    assert row_of(FLEET[9], "ship", NOW).waits == "you, since 24 Nov 16:40"
+    assert row_of(FLEET[3], "reviewer", NOW).waits == "nobody: accepted 24 Nov, note"
+    another = row_of(FLEET[10], "reviewer", NOW)
+    assert (another.waits, another.others) == (
+        "nobody: accepted 24 Nov, note; you: 2 others",
+        "2 others fail",
+    )
+    assert another.margin == "+0.100"
+
+
+@pytest.mark.parametrize(
+    ("role", "fleet", "lead"),
+    [
+        ("reviewer", FLEET, "3 ships fail as they sail. 3 ships wait for you."),
+        ("ship", FLEET, "3 ships fail as they sail. 2 ships were returned to you."),
+        ("integrator", FLEET, "3 ships fail as they sail."),
+        ("reviewer", FLEET[3:4], "1 ship fails as she sails."),
+        ("reviewer", FLEET[:1], ""),
+    ],
+)
+def test_the_headline_speaks_to_its_reader(role: str, fleet: list[Any], lead: str) -> None:
+    groups = in_groups(rows(fleet, role), role == "reviewer")
+    first, rest = headline(groups, role, all_in_force=True)
+    assert " ".join(part.strong + part.after for part in first) == lead
+    assert {part.group for part in (*first, *rest)} == {group.name for group in groups}
+
+
+def test_a_search_leaves_what_was_asked_for(harbour: Harbour) -> None:
     harbour.enter("timber-loll")
     with harbour.reader("reviewer") as reader:
-        assert "Halvenmoor" in text_of_page(reader.get("/?verdict=fail"))
-        assert "Ostrel" not in text_of_page(reader.get("/?verdict=fail&name=halven"))
-        assert "Ostrel" in text_of_page(reader.get("/?name=OSTREL"))
+        assert "Ostrel" not in text_of_page(reader.get("/?name=halven"))
+        assert "Ostrel" in text_of_page(reader.get("/?name=OSTREL&order=margin"))
         assert "No ship matches" in text_of_page(reader.get("/?name=nobody"))
+
+
+def test_a_ship_reads_what_was_returned_to_her_on_her_own_page(harbour: Harbour) -> None:
+    condition, other = harbour.enter(title="Sent back"), harbour.enter(title="Sails")
+    harbour.review(condition, 1, "returned", "Why less in No. 1?")
+    wanted = {"name": "Mate of one ship", "role": "ship", "vessels": ["halvenmoor"]}
+    made = harbour.http.post("/v1/keys", json=wanted, headers=harbour.bearer("administrator"))
+    harbour.keys["mate"] = made.json()["token"]
+    harbour.set_state(other, "in_force")
+    with harbour.reader("mate") as mate, harbour.reader("reviewer") as reviewer:
+        own = text_of_page(mate.get("/"))
+        assert "returned to you" in own
+        assert "Why less in No. 1?" in own
+        assert "Answer it" in own
+        assert "In force: Sails , passes, GM" in own
+        seen = text_of_page(reviewer.get("/vessels/halvenmoor/conditions"))
+        assert "returned to her" in seen
+        assert "waits for you" in seen
+        assert "Her booklet" in seen
+    del harbour.keys["mate"]
 
 
 @pytest.fixture(scope="module")
@@ -156,8 +230,4 @@ def test_a_thousand_ships_are_one_small_page(large: httpx.Client) -> None:
     assert answer.text.count("/conditions/") == SHIPS
     assert int(answer.headers["content-length"]) < BYTES
     assert len(gzip.compress(answer.content, 5)) < BYTES
-    assert (
-        answer.text.index("Fails")
-        < answer.text.index("Incomplete")
-        < answer.text.index("Passes, not reviewed")
-    )
+    assert answer.text.index('id="fails"') < answer.text.index('id="wait"')

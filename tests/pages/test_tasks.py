@@ -11,12 +11,12 @@ from tests.pages.harbour import Harbour
 
 def test_which_ship_needs_a_look_and_why(plain: BrowserContext, harbour: Harbour) -> None:
     """The superintendent, without scripts: fleet, the ship that fails, the reason, what it was found from."""
-    harbour.enter("timber-loll")
+    harbour.set_state(harbour.enter("timber-loll"), "in_force")
     page = sign_in(plain, harbour, "reviewer")
-    expect(page.locator(".verdict")).to_contain_text("1 ship fails")
+    expect(page.locator("h1")).to_contain_text("1 ship fails")
     assert fits(page)
-    page.locator(".group.fail").get_by_role("link", name="Halvenmoor").click()
-    expect(page.locator(".verdict").first).to_contain_text("Fails 7 of 14, 2 dangers")
+    page.locator("#fails").get_by_role("link", name="Halvenmoor").click()
+    expect(page.locator(".verdict").first).to_contain_text("Fails 7 of 18, 2 dangers")
     expect(page.locator(".lead").first).to_contain_text("GM 0.225 m short")
     expect(page.locator(".lead").first).to_contain_text("needs 0.150 m")
     assert fits(page)

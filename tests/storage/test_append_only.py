@@ -116,6 +116,10 @@ def test_records_know_no_other_verb() -> None:
         "head_number",
         "with_imo_number",
         "is_taken",
+        "names",
+        "latest",
+        "taken",
+        "lines",
     }
     for repository in (
         VesselRepository,

@@ -96,24 +96,28 @@ def why_not_ready(records: Records) -> str | None:
 @dataclass(frozen=True)
 class RecordState:
     """is_up: the database answers. feed_head, feed_seconds: number and time of the last change; 0 where there is none,
-    or nobody answers."""
+    or nobody answers. outbox: messages to webhooks that wait."""
 
     is_up: bool = False
     feed_head: int = 0
     feed_seconds: float = 0.0
+    outbox: int = 0
 
 
 def state_of_records(records: Records) -> RecordState:
     """How the records are now. Never fails."""
     try:
         with records.reading() as tx:
-            head = tx.changes.head()
+            head, waiting = tx.changes.head(), tx.deliveries.waiting()
     except Exception:  # noqa: BLE001 - a gauge says that nobody answers
         return RecordState()
     if head is None:
-        return RecordState(is_up=True)
+        return RecordState(is_up=True, outbox=waiting)
     return RecordState(
-        is_up=True, feed_head=head.id, feed_seconds=datetime.fromisoformat(head.created).timestamp()
+        is_up=True,
+        feed_head=head.id,
+        feed_seconds=datetime.fromisoformat(head.created).timestamp(),
+        outbox=waiting,
     )
 
 

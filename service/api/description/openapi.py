@@ -1,6 +1,5 @@
 """The published description of the service: its routes, and the documents that they read by hand."""
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -8,8 +7,12 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
 
+from service.api.deprecation import DEPRECATIONS, mark_deprecated
 from service.api.description.answers import problems_of
+from service.api.description.examples import add_examples
 from service.api.operation_ids import name_operations
+from service.wire.assessment import AssessmentSummary
+from service.wire.batch import LineProblem, StreamEnd
 from service.wire.bulk import BulkLine
 from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
@@ -32,15 +35,24 @@ from service.wire.webhook import (
 )
 
 TITLE = "Loading conditions"
-QUESTIONS = {
-    "vcg-limits": "/v1/vcg-limits",
-    "sensitivities": "/v1/sensitivities",
-    "remedies": "/v1/remedies",
-    "uncertainty": "/v1/uncertainty",
-    "inclining-test": "/v1/inclining-tests",
+TAGS = {
+    "Assessments": "Questions about a vessel and a condition. Nothing is kept.",
+    "Changelog": "What changed in the published language, and what will.",
+    "Changes": "The feed of everything that is kept, for office systems.",
+    "Conditions": "What is aboard, as numbered revisions, each with its assessment.",
+    "Findings": "What an assessment may point out besides the criteria.",
+    "Fleet": "Every vessel at a glance.",
+    "Keys": "Access keys, and what was written with them.",
+    "Operations": "Whether the service lives, and what it is.",
+    "Problems": "What each kind of refusal means.",
+    "Reviews": "A person's decision on one revision of a condition.",
+    "Rule sets": "What is checked, with clauses and limits.",
+    "States": "Which condition she sails with, what is put aside or withdrawn.",
+    "Unfinished conditions": "What is being typed, complete or not, kept for 30 days.",
+    "Vessels": "A ship's booklet as data, as numbered revisions.",
+    "Webhooks": "Addresses that are told of changes, by the rules of Standard Webhooks.",
+    "Workbooks": "Booklets and condition sheets as workbooks, and the proof of a booklet.",
 }
-"""Last word of the name of an example that is not an assessment, and where it is posted."""
-MAX_EXAMPLE_BYTES = 20_000
 DESCRIPTION = """\
 A ship's loading condition in, every figure of it out: free surface with its reason per tank, displacement, KG and
 corrected GM, drafts, trim and list, the righting lever curve, and the criteria that bind her.
@@ -82,7 +94,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.pop(name, None)
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for request in (
+    for document_type in (
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
@@ -95,14 +107,17 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SensitivitiesRequest,
         RemediesRequest,
         UncertaintyRequest,
+        AssessmentSummary,
+        LineProblem,
+        StreamEnd,
         WebhookRequest,
         WebhookChange,
         SecretRequest,
         RedeliveryRequest,
+        Event,
+        BulkLine,
     ):
-        schemas.update(_with_parts(request.__name__, TypeAdapter(request)))
-    schemas.update(_with_parts("Event", TypeAdapter(Event)))
-    schemas.update(_with_parts("BulkLine", TypeAdapter(BulkLine)))
+        schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
@@ -113,7 +128,9 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
             refused = operation["responses"].get("422", {}).get("content", {})
             if "application/json" in refused:
                 del operation["responses"]["422"]
-    _add_examples(document, examples)
+    _add_tags(document)
+    mark_deprecated(document, DEPRECATIONS)
+    add_examples(document, examples)
     return document
 
 
@@ -142,6 +159,14 @@ def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
     return {**kinds[0], **rest} if len(kinds) == 1 else {"anyOf": kinds, **rest}
 
 
+def _add_tags(document: dict[str, Any]) -> None:
+    """What each resource is, who answers for the service, and that its addresses are those of the description."""
+    used = {tag for path in document["paths"].values() for each in path.values() for tag in each["tags"]}
+    document["tags"] = [{"name": name, "description": TAGS[name]} for name in sorted(used)]
+    document["servers"] = [{"url": "/", "description": "The installation that gives this description."}]
+    document["info"]["contact"] = {"name": "The administrator of this installation"}
+
+
 def _add_not_acceptable(document: dict[str, Any]) -> None:
     """Every address that asks for a key looks at Accept."""
     for path, operations in document["paths"].items():
@@ -164,25 +189,3 @@ def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:
     schema = adapter.json_schema(ref_template="#/components/schemas/{model}")
     parts: dict[str, Any] = schema.pop("$defs", {})
     return {name: schema, **parts}
-
-
-def example_path(name: str) -> str:
-    """Where the example of this name is posted: its last word tells."""
-    return next((path for word, path in QUESTIONS.items() if name.endswith(f"-{word}")), "/v1/assessments")
-
-
-def _add_examples(document: dict[str, Any], folder: Path) -> None:
-    """Requests and answers of the examples, those that are short enough to read in a description."""
-    for path in ("/v1/assessments", *QUESTIONS.values()):
-        operation = document["paths"][path]["post"]
-        request = operation["requestBody"]["content"]["application/json"]
-        answer = operation["responses"]["200"]["content"]["application/json"]
-        for kind, target in (("request", request), ("answer", answer)):
-            found = {
-                name: {"value": json.loads(file.read_text("utf-8"))}
-                for file in sorted(folder.glob(f"*.{kind}.json"))
-                if example_path(name := file.name.removesuffix(f".{kind}.json")) == path
-                and file.stat().st_size <= MAX_EXAMPLE_BYTES
-            }
-            if found:
-                target["examples"] = found

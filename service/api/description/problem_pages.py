@@ -1,36 +1,17 @@
 """GET /problems: what each kind of problem means. The `type` of every problem leads here."""
 
-from fastapi import APIRouter
-from typing_extensions import TypedDict
+from typing import Annotated
+
+from fastapi import APIRouter, Path
 
 from service.api.description.answers import problems_of
 from service.web.problem_kinds import KINDS, Kind
 from service.wire.problem import shortened
+from service.wire.problem_kind import ProblemKind, ProblemKinds
 from service.wire.refusal import Refusal
 
+CodeAddress = Annotated[str, Path(description="Code of the kind of problem.")]
 router = APIRouter(tags=["Problems"])
-
-
-class ProblemKind(TypedDict):
-    """A kind of problem."""
-
-    type: str
-    """Its address here."""
-    code: str
-    """Its stable code."""
-    status: int
-    """HTTP status it is answered with."""
-    title: str
-    """What it is."""
-    description: str
-    """What it means and what can be done."""
-
-
-class ProblemKinds(TypedDict):
-    """Every kind of problem."""
-
-    items: list[ProblemKind]
-    """In the order of their status."""
 
 
 def _description(kind: Kind) -> ProblemKind:
@@ -44,7 +25,7 @@ async def get_problems() -> ProblemKinds:
 
 
 @router.get("/problems/{code}", summary="One kind of problem", responses=problems_of(404))
-async def get_problem(code: str) -> ProblemKind:
+async def get_problem(code: CodeAddress) -> ProblemKind:
     """By its code."""
     if code not in KINDS:
         raise Refusal("not_found", f"There is no kind of problem {shortened(code)}.")

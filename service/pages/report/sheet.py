@@ -17,6 +17,7 @@ from service.pages import wording
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
 from service.pages.drawings.waterline_sketch import lies
 from service.pages.entered_weights import weights_one_by_one
+from service.pages.pictures import clause_of, short_name
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import Assessment, Criterion, TankResult
 from service.wire.fields import UnitSystem
@@ -96,6 +97,7 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "margins": _margins(answer, system),
         "why": _why(answer),
         "criteria": _criteria(answer),
+        "not_asked": _not_asked(answer),
         "weights": _weights(record, system),
         "plot": str(righting_lever_plot(answer, standalone=True)),
         "plot_words": lever_in_words(answer),
@@ -194,11 +196,12 @@ def _table(columns: Sequence[str], rows: Sequence[Sequence[str]], strong: Sequen
 
 
 def _criteria(answer: Assessment) -> Cells:
-    ordered = wording.in_order_of_concern(answer["criteria"])
+    judged = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
+    ordered = wording.in_order_of_concern(judged)
     rows = [
         (
             words(c["verdict"]),
-            f"{c['title']}, {c['clause']}"
+            ", ".join(part for part in (short_name(c), clause_of(c)) if part)
             + (f" ({standing_in_words(c)})" if standing_in_words(c) else "")
             + ("" if c["verdict"] in ("pass", "fail") else f": {c['reason'].rstrip('.')}."),
             figure_in(c["attained"], c["unit"]),
@@ -209,6 +212,15 @@ def _criteria(answer: Assessment) -> Cells:
     ]
     fails = [i for i, c in enumerate(ordered) if c["verdict"] == "fail" and c["counts"]]
     return _table(("|verdict", "<criterion", ">attained", ">required", ">margin"), rows, fails)
+
+
+def _not_asked(answer: Assessment) -> list[str]:
+    """What does not apply, a line for each reason."""
+    reasons: dict[str, list[str]] = {}
+    for c in answer["criteria"]:
+        if c["verdict"] == "not_applicable":
+            reasons.setdefault(c["reason"].rstrip("."), []).append(f"{short_name(c)} {clause_of(c)}".strip())
+    return [f"Not asked: {'; '.join(dict.fromkeys(names))} ({reason})." for reason, names in reasons.items()]
 
 
 def _weights(record: dict[str, Any], system: UnitSystem) -> Cells:

@@ -1,9 +1,10 @@
 """The weights that the service added: a load on the hook, passengers in their spaces, absorbed water, ice."""
 
-from service.core.added_weight import HOOK_LOAD, PASSENGERS, AddedWeight
+from service.core.added_weight import ABSORPTION, HOOK_LOAD, PASSENGERS, AddedWeight
 from service.core.passenger import MASS_EACH, STANDING
 from service.translation.ship_type import KILOGRAM, POUND
 from service.translation.units import METRIC
+from service.translation.working import ice
 from service.translation.working.sheet import Inputs
 from service.translation.working.sources import Sources
 from service.translation.working.tank_table import CENTRES
@@ -15,17 +16,21 @@ PASSENGER = "A.749(18) 3.5.2.6 and 3.5.2.7"
 
 
 def write(a: Sources) -> None:
-    """Mass and centre of each load on the hook and of passengers, in the order of the answer."""
+    """Mass and centre of each, in the order of the answer."""
     for k, added in enumerate(a.assessed.added):
         if added.reason == HOOK_LOAD:
             _hook_load(a, k)
         elif added.reason == PASSENGERS:
             _passengers(a, k, added)
+        elif added.reason == ABSORPTION:
+            ice.absorbed(a, k)
+        else:
+            ice.ice(a, k)
 
 
 def members_of(a: Sources, k: int) -> dict[str, "str | WorkingInput"]:
     """Mass and centre of one, by what they are: its nodes, or what the answer shows of absorbed water and ice."""
-    if a.assessed.added[k].reason in (HOOK_LOAD, PASSENGERS):
+    if a.sheet.has(f"added/{k}/mass"):
         return {each: f"added/{k}/{each}" for each in ("mass", *CENTRES)}
     s, row = a.sheet, a.sheet.at(("added_weights", k))
     what = f"{row['name']} (added: {row['formula']})"
@@ -50,7 +55,7 @@ def _passengers(a: Sources, k: int, added: AddedWeight) -> None:
     each = KILOGRAM if a.condition.frame.scale is METRIC else POUND
     place = ("passengers", added.of)
     inputs: Inputs = {
-        "n": _number(a, added.of),
+        "n": number_of(a, added.of),
         "m": a.condition.number(
             (*place, "mass_each"), "mass", "mass of one", absent=s.here(MASS_EACH, "mass"), factor=each
         ),
@@ -71,7 +76,8 @@ def _passengers(a: Sources, k: int, added: AddedWeight) -> None:
     s.copy(f"added/{k}/tcg", centre, path=(*path, "tcg"))
 
 
-def _number(a: Sources, line: int) -> WorkingInput:
+def number_of(a: Sources, line: int) -> WorkingInput:
+    """How many passengers a line of the condition names."""
     pointer = pointer_of(("passengers", line, "number"))
     return {
         "symbol": "",

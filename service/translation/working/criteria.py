@@ -10,7 +10,17 @@ from service.core.rules.afloat import lowest_opening
 from service.core.rules.limit import AT_LEAST, Criterion, RuleSet
 from service.core.situation import Heeled
 from service.translation.answer_criteria import unit_in
-from service.translation.working import beam_wind, grain, load_lines, openings, ship_types, weather
+from service.translation.working import (
+    beam_wind,
+    drafts,
+    grain,
+    load_lines,
+    openings,
+    operations,
+    ship_types,
+    strength,
+    weather,
+)
 from service.translation.working.clause import Clause
 from service.translation.working.levers import Levers
 from service.translation.working.sheet import Path
@@ -18,6 +28,7 @@ from service.translation.working.sources import Sources
 from service.wire.working import WorkingInput
 
 Find = Callable[[Clause], str | None]
+OWN_LIMITS = "own-limits"
 
 
 def write(a: Sources, levers: Levers | None) -> None:
@@ -46,7 +57,8 @@ def _write_one(clause: Clause) -> None:
         if isinstance(detail["value"], int | float) and not isinstance(detail["value"], bool):
             _detail(clause, n, detail["key"], detail["unit"], detail["value"])
     if row["attained"] is not None:
-        found = _id_of_node(ATTAINED.get(row["key"]), clause)
+        own = clause.rule_set.name == OWN_LIMITS
+        found = _id_of_node(drafts.own_figure if own else ATTAINED.get(row["key"]), clause)
         _add_node(
             clause, clause.id, found, (*path, "attained"), row["quantity"], row["unit"], row["attained"]
         )
@@ -65,7 +77,10 @@ def _write_one(clause: Clause) -> None:
                 name=f"limit of {row['clause']}", unit=row["unit"], path=(*path, "limit"), source=row["source"],
             )  # fmt: skip
     else:
-        found = _id_of_node(LIMIT.get(row["key"]), clause) or ship_types.limit(clause)
+        own = clause.rule_set.name == OWN_LIMITS
+        found = _id_of_node(drafts.own_limit if own else LIMIT.get(row["key"]), clause) or ship_types.limit(
+            clause
+        )
         _add_node(clause, id, found, (*path, "limit"), f"limit of {row['clause']}", row["unit"], row["limit"])
     if row["margin"] is not None and s.has(clause.id):
         text = "attained - limit" if clause.criterion.row.comparison == AT_LEAST else "limit - attained"
@@ -299,6 +314,16 @@ ATTAINED: dict[str, Find] = {
     "grain_residual_area": grain.residual_area,
     "draft_midship": load_lines.midship,
     "draft_low_side": load_lines.low_side,
+    "shear_force": strength.at_station,
+    "bending_moment": strength.at_station,
+    "between_stations": strength.between,
+    "hidden_sea": drafts.of("drafts/hidden"),
+    "ballast_draft_midship": drafts.of("draft_midship"),
+    "ballast_trim": drafts.of("trim"),
+    "propeller_immersion": drafts.of("drafts/propeller_immersion"),
+    "crowding_heel": operations.crowding_heel,
+    "turning_heel": operations.turning_heel,
+    "towing_residual_area": operations.tow_area,
 }
 
 
@@ -317,6 +342,9 @@ LIMIT: dict[str, Find] = {
     "grain_heel": grain.heel_limit,
     "draft_midship": load_lines.permitted,
     "draft_low_side": load_lines.permitted,
+    "hidden_sea": drafts.of("drafts/view_limit"),
+    "ballast_draft_midship": drafts.of("drafts/least_midship"),
+    "ballast_trim": drafts.of("drafts/most_trim"),
 }
 
 Detailed = Callable[[Clause, str], str | None]
@@ -335,6 +363,28 @@ DETAILS: dict[tuple[str, str], Detailed] = {
     },
     ("area_to_least_angle", "end_of_area"): ship_types.end_of_area,
     ("", "deck_edge_angle"): lambda clause, key: openings.deck_edge(clause.a),
+    **{
+        (row, key): strength.detail
+        for row in ("shear_force", "bending_moment")
+        for key in ("x", "value", "sea", "harbour")
+    },
+    **{("between_stations", key): strength.detail_between for key in ("x", "value", "limit")},
+    ("hidden_sea", "eye_height"): drafts.in_metric("drafts/eye_height"),
+    ("hidden_sea", "length_overall"): drafts.length_overall,
+    ("crowding_heel", "passengers"): operations.passengers,
+    ("crowding_heel", "heeling_moment"): operations.crowding,
+    ("crowding_heel", "heeling_lever"): operations.crowding_lever,
+    ("turning_heel", "speed"): operations.speed,
+    ("turning_heel", "turning_moment"): operations.turning_moment,
+    ("turning_heel", "heeling_lever"): operations.turning_lever,
+    ("", "midship_freeboard"): operations.midship,
+    ("", "freeboard_least"): operations.least_upright,
+    ("area_to_least_angle", "applies_from"): operations.applies_from,
+    ("area_to_least_angle", "lift_moment"): operations.lift_moment,
+    ("gm", "pull"): operations.pull,
+    ("gm", "constant_k"): operations.constant_k,
+    ("towing_residual_area", "angle_of_heel"): operations.tow_heel,
+    ("towing_residual_area", "end_of_area"): operations.tow_end,
     **{("draft_midship", key): each for key, each in load_lines.DETAILS.items()},
     **{("draft_low_side", key): each for key, each in load_lines.DETAILS.items()},
     **{("steady_wind_angle", key): each for key, each in weather.DETAILS.items()},

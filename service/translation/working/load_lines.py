@@ -5,6 +5,7 @@ from service.core.load_line import EXACT, FRESH, SALT_WATER, LoadLine
 from service.core.load_line_figures import load_line_check
 from service.translation.working.afloat import Tables
 from service.translation.working.clause import Clause
+from service.translation.working.sheet import Path
 from service.translation.working.sources import Sources
 from service.wire.working import WorkingInput
 
@@ -12,22 +13,24 @@ Inputs = dict[str, "str | WorkingInput"]
 SOURCE = "International Convention on Load Lines 1966, article 12, regulation 40"
 
 
-def _deflection(a: Sources) -> str:
+def deflection(a: Sources) -> str:
+    """How much lower she is amidships than her perpendiculars say."""
     given = a.condition.number(("deflection",), "length", "deflection, positive sagging")
     return a.sheet.copy("deflection", given, name="deflection, positive sagging")
 
 
 def midship(clause: Clause) -> str | None:
     """Draft amidships with the deflection."""
-    return _midship(clause.a)
+    return midship_node(clause.a)
 
 
-def _midship(a: Sources) -> str | None:
+def midship_node(a: Sources) -> str | None:
+    """Draft amidships with the deflection."""
     check, s = load_line_check(a.assessed.situation), a.sheet
     if check is None:
         return None
     return s.add(
-        "load_line/midship", "expression", "T + delta", {"T": "draft_midship", "delta": _deflection(a)},
+        "load_line/midship", "expression", "T + delta", {"T": "draft_midship", "delta": deflection(a)},
         name="draft amidships with the deflection", unit=s.unit("length"), value=s.here(check.midship, "length"),
         source=SOURCE,
     )  # fmt: skip
@@ -35,8 +38,13 @@ def _midship(a: Sources) -> str | None:
 
 def low_side(clause: Clause) -> str | None:
     """The same on the lower side."""
-    a, s = clause.a, clause.sheet
-    check, middle = load_line_check(a.assessed.situation), _midship(clause.a)
+    return low_side_node(clause.a)
+
+
+def low_side_node(a: Sources) -> str | None:
+    """The same on the lower side."""
+    s = a.sheet
+    check, middle = load_line_check(a.assessed.situation), midship_node(a)
     if check is None or check.low_side is None or middle is None:
         return None
     inputs: Inputs = {
@@ -54,7 +62,7 @@ def _line(a: Sources) -> LoadLine:
     return line
 
 
-def _salt(a: Sources, mark: str) -> str | None:
+def salt(a: Sources, mark: str) -> str | None:
     """The draft of a mark, as given or worked out."""
     s, line = a.sheet, _line(a)
     value = line.drafts.get(mark)
@@ -82,7 +90,7 @@ def _salt(a: Sources, mark: str) -> str | None:
     text, needs = found
     inputs: Inputs = {}
     for need in needs:
-        node = _salt(a, need)
+        node = salt(a, need)
         if node is None:
             return s.copy(
                 id, s.constant(f"{name}, worked out", s.here(value, "length"), s.unit("length")), name=name
@@ -92,16 +100,16 @@ def _salt(a: Sources, mark: str) -> str | None:
         f = s.value(str(inputs["W"])) - s.here(value, "length")
         inputs["f"] = s.rule("load-lines", "WNA below W", f, s.unit("length"))
     if mark == "F":
-        allowance = _allowance(a)
-        assert allowance is not None
-        inputs["FWA"] = allowance
+        higher = allowance(a)
+        assert higher is not None
+        inputs["FWA"] = higher
     return s.add(
         id, "expression", text, inputs, name=name, unit=s.unit("length"), value=s.here(value, "length"), source=SOURCE,
         memory=None if mark in ("T", "F") else "the rule for this mark was recalled, not read",
     )  # fmt: skip
 
 
-def _allowance(a: Sources) -> str | None:
+def allowance(a: Sources) -> str | None:
     """The fresh water allowance: displacement over 40 TPC at the summer draft."""
     s, line, ship = a.sheet, _line(a), a.assessed.situation
     if line.allowance is None:
@@ -113,7 +121,7 @@ def _allowance(a: Sources) -> str | None:
     index = ship.vessel.hydrostatics.tables.index(table)
     drafts = [row.draft for row in table.rows]
     k, part = interval(drafts, line.drafts["S"])
-    summer = _salt(a, "S")
+    summer = salt(a, "S")
     assert summer is not None
     x = {f"x{n}": tables.cell(index, k + n, "draft") for n in (0, 1)}
     nodes = {}
@@ -143,29 +151,29 @@ def _allowance(a: Sources) -> str | None:
     )
 
 
-def _permitted(a: Sources, mark: str) -> str | None:
+def permitted_node(a: Sources, mark: str) -> str | None:
     """The draft a mark permits in this water, in proportion to its density; none by the same displacement."""
     if a.assessed.situation.condition.dock_water == EXACT:
         return None
     s, line, density = a.sheet, _line(a), a.assessed.situation.condition.water_density
-    value, salt = line.permitted(mark, density), _salt(a, FRESH.get(mark, mark))
-    if value is None or salt is None:
+    value, in_salt = line.permitted(mark, density), salt(a, FRESH.get(mark, mark))
+    if value is None or in_salt is None:
         return None
     id, name = f"load_line/permitted/{mark}", f"draft that mark {mark} permits in this water"
     lightness = min(max((SALT_WATER - density) / (SALT_WATER - 1.0), 0.0), 1.0)
     if lightness == 0.0:
-        return s.copy(id, salt, name=name)
+        return s.copy(id, in_salt, name=name)
     part = "min(max((1.025 - rho) / 0.025, 0), 1)"
-    inputs: Inputs = {"T_s": salt, "rho": "water_density"}
+    inputs: Inputs = {"T_s": in_salt, "rho": "water_density"}
     if mark in FRESH and mark in line.drafts:
-        fresh = _salt(a, mark)
+        fresh = salt(a, mark)
         assert fresh is not None
         text, inputs["T_f"] = f"T_s + (T_f - T_s) * {part}", fresh
     else:
-        allowance = _allowance(a)
-        if allowance is None:
+        higher = allowance(a)
+        if higher is None:
             return None
-        text, inputs["FWA"] = f"T_s + FWA * {part}", allowance
+        text, inputs["FWA"] = f"T_s + FWA * {part}", higher
     return s.add(
         id,
         "expression",
@@ -185,9 +193,9 @@ def permitted(clause: Clause) -> str | None:
     if check is None or required is None:
         return None
     if check.mark is not None:
-        return _permitted(a, check.mark)
-    marks = [mark for mark in _line(a).ordinary if _permitted(a, mark)]
-    inputs: Inputs = {mark: str(_permitted(a, mark)) for mark in marks}
+        return permitted_node(a, check.mark)
+    marks = [mark for mark in _line(a).ordinary if permitted_node(a, mark)]
+    inputs: Inputs = {mark: str(permitted_node(a, mark)) for mark in marks}
     which = "min" if required == check.least else "max"
     return clause.sheet.add(
         f"load_line/{which}",
@@ -202,12 +210,12 @@ def permitted(clause: Clause) -> str | None:
 
 
 def _detail_permitted(clause: Clause, key: str) -> str | None:
-    node = _permitted(clause.a, key.partition("/")[2])
+    node = permitted_node(clause.a, key.partition("/")[2])
     return None if node is None else clause.sheet.metric(node)
 
 
 DETAILS = {
-    "deflection": lambda clause, key: clause.sheet.metric(_deflection(clause.a)),
+    "deflection": lambda clause, key: clause.sheet.metric(deflection(clause.a)),
     "permitted": _detail_permitted,
 }
 
@@ -227,18 +235,19 @@ def margin(a: Sources) -> None:
         unit=s.unit("length"), path=("load_line_margin", "draft"), source=SOURCE,
     )  # fmt: skip
     if found["mass"] is not None:
-        _mass(a, rows[0].removesuffix("/margin"))
+        line = f"{rows[0].removesuffix('/margin')}/limit"
+        mass_to(a, line, "load_line_margin/mass", ("load_line_margin", "mass"))
 
 
-def _mass(a: Sources, criterion: str) -> None:
-    """The displacement at the permitted draft and her trim, less hers."""
+def mass_to(a: Sources, line: str, id: str, path: Path) -> None:
+    """The displacement at a permitted draft (a node) and her trim, less hers."""
     s, ship, tables = a.sheet, a.assessed.situation, Tables(a)
     hydrostatics, flotation = ship.vessel.hydrostatics, ship.flotation
     assert flotation is not None
     target = s.add(
-        "load_line/draft_at_line", "expression", "T - delta", {"T": f"{criterion}/limit", "delta": _deflection(a)},
+        "load_line/draft_at_line", "expression", "T - delta", {"T": line, "delta": deflection(a)},
         name="draft amidships at the line, without the deflection", unit=s.unit("length"),
-        value=s.value(f"{criterion}/limit") - s.value(_deflection(a)),
+        value=s.value(line) - s.value(deflection(a)),
     )  # fmt: skip
     several = len(hydrostatics.tables) > 1
     i, part = interval(hydrostatics.trims, flotation.trim) if several else (0, 0.0)
@@ -257,9 +266,9 @@ def _mass(a: Sources, criterion: str) -> None:
         ("hydrostatics", "density"), "density", "density of the tables", absent=hydrostatics.density
     )
     s.add(
-        "load_line_margin/mass", "expression", "D * rho / rho_t - W",
+        id, "expression", "D * rho / rho_t - W",
         {"D": node, "rho": "water_density", "rho_t": density, "W": "displacement"},
-        name="mass to the load line", unit=s.unit("mass"), path=("load_line_margin", "mass"),
+        name="mass to the load line", unit=s.unit("mass"), path=path,
     )  # fmt: skip
 
 

@@ -11,9 +11,14 @@ from service.translation.working import (
     afloat,
     criteria,
     displacement,
+    drafts,
     free_surface,
+    ice,
+    load_line_block,
     openings,
     righting_lever,
+    strength,
+    survey,
     tank,
 )
 from service.translation.working.levers import Levers
@@ -55,7 +60,12 @@ def working_of(
     else:
         levers = Levers(a, curve)
         righting_lever.write(a, levers, openings.write(a))
+    drafts.write(a)
+    strength.write(a)
     criteria.write(a, levers)
+    load_line_block.write(a)
+    ice.effect(a)
+    survey.write(a, assessed.survey)
     return sheet.nodes
 
 

@@ -1,0 +1,141 @@
+"""GET /v1/changelog: what changed in the published language."""
+
+from datetime import date
+from typing import NamedTuple
+
+from fastapi import APIRouter, Depends, Response
+
+from service.api.deprecation import DEPRECATIONS, Deprecation
+from service.api.description.answers import problems_of
+from service.api.operations import API_VERSION
+from service.api.record_exchange import FRESH, NO_QUERY
+from service.web.caller import caller_of
+from service.wire.changelog import ChangeKind, Changelog, ChangelogEntry
+
+router = APIRouter(
+    tags=["Changelog"], dependencies=[Depends(caller_of), NO_QUERY], responses=problems_of(400, 401, 429)
+)
+
+
+class Entry(NamedTuple):
+    """One change."""
+
+    date: date
+    kind: ChangeKind
+    what: str
+    operations: tuple[str, ...] = ()
+    instead: str | None = None
+
+
+_FIRST, _SECOND = date(2026, 11, 25), date(2026, 11, 26)
+ENTRIES = (
+    Entry(_FIRST, "added", "Version 1 of the published language."),
+    Entry(
+        _SECOND,
+        "changed",
+        "Figures of `flotation`, `righting_lever` and `stability`, and drafts, trim and GM of summaries and lists may "
+        "be null: off her tables a condition is answered as far as it goes, and `not_computed` says why.",
+        ("assess", "assessBatch", "listConditions", "getFleet"),
+    ),
+    Entry(
+        _SECOND, "added", "`least_stability_margin`, `load_line_margin` and `dangers` beside every verdict."
+    ),
+    Entry(
+        _SECOND, "added", "`reference`, the caller's own name, in vessels, conditions and lines of a batch."
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "`id` of a record may be chosen; `imo_number` is of one ship.",
+        ("addVessel", "addCondition"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "PUT and PATCH take `Idempotency-Key`.",
+        ("reviseVessel", "reviseCondition", "patchCondition"),
+    ),
+    Entry(_SECOND, "added", "`head` of the feed, and 409 `feed_rewound` behind its end.", ("listChanges",)),
+    Entry(_SECOND, "added", "`plan` of a condition, and points of it.", ("assess", "getPoint")),
+    Entry(_SECOND, "added", "The working of every figure.", ("assess",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Further questions about a vessel or a condition.",
+        ("getVcgLimits", "assessIncliningTest", "getSensitivities", "getRemedies", "assessUncertainty"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Booklets and condition sheets as workbooks, and the proof of a booklet by its printed conditions.",
+        ("addVesselFromWorkbook", "getVesselWorkbook", "addConditionFromWorkbook", "getVesselProof"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "States of conditions and vessels: which one she sails with, what is put aside or withdrawn.",
+        ("getConditionState", "setConditionState", "getVesselState", "setVesselState"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Copies of a condition, and any two conditions of a vessel compared.",
+        ("addCopy", "compareConditions"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Conditions that are being typed, complete or not.",
+        ("listUnfinished", "getUnfinished", "setUnfinished", "removeUnfinished"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
+        "Webhooks, by the rules of Standard Webhooks.",
+        ("addWebhook", "listWebhooks", "patchWebhook", "listDeliveries", "redeliver", "setWebhookSecret"),
+    ),
+    Entry(_SECOND, "added", "`wait` of the feed, and the feed as Atom.", ("listChanges",)),
+    Entry(_SECOND, "added", "Many conditions kept in one stream.", ("addConditionsBulk",)),
+    Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
+)
+"""By date; what is deprecated stands in `deprecation.py`."""
+
+
+def changelog_of(entries: tuple[Entry, ...], deprecations: tuple[Deprecation, ...]) -> Changelog:
+    """All changes, newest first; of one day in the order they are told."""
+    rows = [_entry(each) for each in entries] + [_announcement(each) for each in deprecations]
+    return {"api_version": API_VERSION, "items": sorted(rows, key=lambda row: row["date"], reverse=True)}
+
+
+def _entry(entry: Entry) -> ChangelogEntry:
+    return {
+        "date": entry.date.isoformat(),
+        "kind": entry.kind,
+        "what": entry.what,
+        "operations": list(entry.operations),
+        "sunset": None,
+        "instead": entry.instead,
+    }
+
+
+def _announcement(row: Deprecation) -> ChangelogEntry:
+    return {
+        "date": row.since.isoformat(),
+        "kind": "deprecated",
+        "what": row.what,
+        "operations": [f"{method} {path}" for method, path in row.operations],
+        "sunset": None if row.sunset is None else row.sunset.isoformat(),
+        "instead": row.instead,
+    }
+
+
+@router.get(
+    "/v1/changelog",
+    summary="What changed in the published language",
+    description="Newest first. Version 1 only grows: a member, value or address is announced here as deprecated, and "
+    "in the headers `Deprecation` (RFC 9745) and `Sunset` (RFC 8594) of the answers concerned, a year before it goes.",
+)
+async def get_changelog(response: Response) -> Changelog:
+    """The same for everybody."""
+    response.headers.update({"Cache-Control": FRESH, "Vary": "Authorization"})
+    return changelog_of(ENTRIES, DEPRECATIONS)

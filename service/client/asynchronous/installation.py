@@ -1,0 +1,90 @@
+"""Calls about the installation: what it knows, whether it lives, keys, the audit log."""
+
+from collections.abc import AsyncIterator
+from typing import cast
+
+from service.client.asynchronous.connection import AsyncConnection
+from service.client.documents import JSON, Document, Filter, address, parameters, text_of
+from service.wire.audit import AuditLine
+from service.wire.changelog import Changelog
+from service.wire.finding import FindingKinds
+from service.wire.health import Alive, Version
+from service.wire.key import Key, NewKey
+from service.wire.problem_kind import ProblemKind, ProblemKinds
+from service.wire.rule_set import RuleSetDescription, RuleSetList
+
+
+class AsyncInstallationCalls(AsyncConnection):
+    """What is not of one ship."""
+
+    async def get_version(self) -> Version:
+        """What is running."""
+        return cast(Version, await self._get("/version"))
+
+    async def get_livez(self) -> Alive:
+        """Whether the process answers."""
+        return cast(Alive, await self._get("/livez"))
+
+    async def get_readyz(self) -> Alive:
+        """Whether requests should be sent there; raises `Refused` when not."""
+        return cast(Alive, await self._get("/readyz"))
+
+    async def get_metrics(self) -> str:
+        """Counts and times for monitoring, in the exposition format of Prometheus."""
+        return (await self._send("GET", "/metrics")).text
+
+    async def get_changelog(self) -> Changelog:
+        """What changed in the published language, and what will."""
+        return cast(Changelog, await self._get("/v1/changelog"))
+
+    async def list_problems(self) -> ProblemKinds:
+        """Every kind of problem."""
+        return cast(ProblemKinds, await self._get("/problems"))
+
+    async def get_problem(self, code: str) -> ProblemKind:
+        """One kind of problem, by its code."""
+        return cast(ProblemKind, await self._get(address("problems", code)))
+
+    async def get_findings(self) -> FindingKinds:
+        """What an assessment may point out besides the criteria."""
+        return cast(FindingKinds, await self._get("/v1/findings"))
+
+    async def list_rule_sets(self) -> RuleSetList:
+        """Every rule set the service knows."""
+        return cast(RuleSetList, await self._get("/v1/rule-sets"))
+
+    async def get_rule_set(self, name: str) -> RuleSetDescription:
+        """One rule set by its public name. Raises `Refused` for an unknown one."""
+        return cast(RuleSetDescription, await self._get(address("v1", "rule-sets", name)))
+
+    def list_audit(self, **filters: Filter) -> AsyncIterator[AuditLine]:
+        """Which key wrote what, when and from where, newest first."""
+        return self._pages("/v1/audit", parameters(**filters))
+
+    def list_keys(self, **filters: Filter) -> AsyncIterator[Key]:
+        """All access keys, without their secrets."""
+        return self._pages("/v1/keys", parameters(**filters))
+
+    async def add_key(self, request: Document) -> NewKey:
+        """Make an access key. The answer alone shows its token. Where the connection is lost after the request was
+        sent, this is not done again: look at `list_keys` then."""
+        headers = {"Content-Type": JSON}
+        answer = await self._send(
+            "POST", "/v1/keys", repeatable=False, content=text_of(request), headers=headers
+        )
+        return cast(NewKey, answer.json())
+
+    async def get_key(self, key: str) -> Key:
+        """One access key."""
+        return cast(Key, await self._get(address("v1", "keys", key)))
+
+    async def set_key_scope(self, key: str, vessels: list[str] | None) -> Key:
+        """Give an access key other vessels; None for all of them."""
+        headers = {"Content-Type": JSON}
+        path = address("v1", "keys", key, "scope")
+        answer = await self._send("PUT", path, content=text_of({"vessels": vessels}), headers=headers)
+        return cast(Key, answer.json())
+
+    async def revoke_key(self, key: str) -> Key:
+        """Revoke an access key."""
+        return cast(Key, (await self._send("DELETE", address("v1", "keys", key))).json())

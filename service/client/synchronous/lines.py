@@ -1,0 +1,84 @@
+"""Streams of lines: many documents in, one answer a line out, in order."""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import httpx
+
+from service.client.attempts import LOST, pause_before
+from service.client.documents import NDJSON, Document, LineBuffer, LineGroup, Parameters, line_of
+from service.client.errors import CutOff
+from service.client.synchronous.connection import Connection
+from service.client.synchronous.iteration import Items, each, sleep
+
+
+class Lines(Connection):
+    """Addresses that take one document a line."""
+
+    def _answers(self, path: str, documents: Items[Document], params: Parameters) -> Iterator[Any]:
+        """An answer a document, in order, as they come in; documents are taken and sent a few hundred at a time."""
+        sent = 0
+        group = LineGroup()
+        for document in each(documents):
+            line = line_of(document)
+            if not group.takes(line):
+                for answer in self._answers_to(path, group.lines, sent, params):
+                    yield answer
+                sent += len(group.lines)
+                group = LineGroup()
+            group.add(line)
+        if group.lines:
+            for answer in self._answers_to(path, group.lines, sent, params):
+                yield answer
+
+    def _answers_to(self, path: str, lines: list[bytes], before: int, params: Parameters) -> Iterator[Any]:
+        """The answers to some lines; where the connection is lost within them, the rest is sent again."""
+        answered = 0
+        attempt = 1
+        while True:
+            try:
+                for answer in self._once(path, lines[answered:], before + answered, params):
+                    answered += 1
+                    yield answer
+                return
+            except LOST as error:
+                if answered == len(lines):
+                    return
+                if attempt >= self._attempts:
+                    raise CutOff("The connection was lost within a stream of lines.") from error
+                sleep(pause_before(attempt) or 0.0)
+                attempt += 1
+
+    def _once(self, path: str, lines: list[bytes], before: int, params: Parameters) -> Iterator[Any]:
+        """The answers to lines that are sent once. Raises CutOff, and what httpx raises when they stop coming."""
+        headers = {"Content-Type": NDJSON, "Accept": NDJSON}
+        request = self._http.build_request(
+            "POST", path, params=params, content=b"\n".join(lines), headers=headers
+        )
+        response = self._attempt(request, stream=True)
+        ended = False
+        try:
+            for line in _lines_of(response):
+                answer = json.loads(line)
+                if answer.get("type") == "end":
+                    ended = answer["complete"] and answer["count"] == len(lines)
+                    continue
+                if "line" in answer:
+                    answer["line"] += before
+                yield answer
+        except httpx.TimeoutException as error:
+            raise CutOff("The answers to a stream of lines stopped coming.") from error
+        finally:
+            response.close()
+        if not ended:
+            raise CutOff("The stream ended before every line was answered.")
+
+
+def _lines_of(response: httpx.Response) -> Iterator[bytes]:
+    buffer = LineBuffer()
+    for block in response.iter_bytes():
+        for line in buffer.feed(block):
+            yield line
+    for line in buffer.finish():
+        yield line

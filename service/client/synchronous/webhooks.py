@@ -1,0 +1,60 @@
+"""Calls about webhooks: who is told of changes, and what became of each message."""
+
+from collections.abc import Iterator
+from typing import cast
+
+from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
+from service.client.synchronous.connection import Connection
+from service.wire.webhook import Delivery, NewWebhook, Redelivery, Webhook
+
+
+class WebhookCalls(Connection):
+    """Webhooks, by the rules of Standard Webhooks. What they bring is checked by `verify_webhook`."""
+
+    def list_webhooks(self, **filters: Filter) -> Iterator[Webhook]:
+        """Webhooks of the key that asks; all for an administrator."""
+        return self._pages("/v1/webhooks", parameters(**filters))
+
+    def add_webhook(self, request: Document) -> NewWebhook:
+        """Make a webhook. The answer alone shows its secret. Where the connection is lost after the request was sent,
+        this is not done again: look at `list_webhooks` then."""
+        headers = {"Content-Type": JSON}
+        answer = self._send(
+            "POST", "/v1/webhooks", repeatable=False, content=text_of(request), headers=headers
+        )
+        return cast(NewWebhook, answer.json())
+
+    def get_webhook(self, webhook: str) -> Webhook:
+        """One webhook, without its secret."""
+        return cast(Webhook, self._get(address("v1", "webhooks", webhook)))
+
+    def patch_webhook(self, webhook: str, change: Document) -> Webhook:
+        """Change a webhook, pause it, let it go on; sending what differs, as a merge patch (RFC 7396)."""
+        headers = {"Content-Type": MERGE_PATCH}
+        path = address("v1", "webhooks", webhook)
+        return cast(Webhook, (self._send("PATCH", path, content=text_of(change), headers=headers)).json())
+
+    def delete_webhook(self, webhook: str) -> Webhook:
+        """Delete a webhook with all of its deliveries. Where the connection is lost after the request was sent, this is
+        not done again."""
+        path = address("v1", "webhooks", webhook)
+        return cast(Webhook, (self._send("DELETE", path, repeatable=False)).json())
+
+    def list_deliveries(self, webhook: str, **filters: Filter) -> Iterator[Delivery]:
+        """Messages of a webhook and what became of them, newest first."""
+        return self._pages(address("v1", "webhooks", webhook, "deliveries"), parameters(**filters))
+
+    def redeliver(self, webhook: str, deliveries: list[str] | None = None) -> Redelivery:
+        """Send messages again, under the ids they had; all dead ones where none is named."""
+        wanted = {} if deliveries is None else {"deliveries": deliveries}
+        path = address("v1", "webhooks", webhook, "redeliver")
+        return cast(Redelivery, self._ask(path, wanted))
+
+    def set_webhook_secret(self, webhook: str, *, overlap_hours: int = 24) -> NewWebhook:
+        """Give a webhook another secret; for these hours both sign. The answer alone shows it."""
+        path, headers = address("v1", "webhooks", webhook, "secret"), {"Content-Type": JSON}
+        text = text_of({"overlap_hours": overlap_hours})
+        return cast(
+            NewWebhook,
+            (self._send("POST", path, repeatable=False, content=text, headers=headers)).json(),
+        )

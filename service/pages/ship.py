@@ -1,0 +1,122 @@
+"""The page of one ship: what was returned to her, what she sails with, what is worked on, what was put aside."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any, Final
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from service.actions.keep_unfinished import list_unfinished
+from service.actions.prove_booklet import prove_stored_vessel
+from service.actions.show_condition import list_conditions
+from service.actions.show_vessel import list_vessel_revisions
+from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
+from service.pages.session import Reader
+from service.pages.sheet.unfinished import address_of
+from service.web.addresses import VesselAddress, identifier
+from service.web.caller import in_thread
+from service.wire.condition_record import ConditionLine
+from service.wire.figures import rounded
+
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
+MOST: Final = 500
+FROM_THE_PAST: Final = ("put_aside", "withdrawn")
+
+
+@dataclass(frozen=True)
+class ConditionRow:
+    """A condition of hers in one line; fails: whether it stands out."""
+
+    id: str
+    title: str
+    standing: str
+    wrong: str
+    gm: str
+    margin: str
+    fails: bool
+
+
+def row_of(line: ConditionLine, role: str, now: datetime) -> ConditionRow:
+    """The line for a reader of that role."""
+    margin = line["least_stability_margin"]
+    return ConditionRow(
+        id=line["id"],
+        title=line["title"],
+        standing=standing_of(line, role, now),
+        wrong=what_is_wrong(line),
+        gm=rounded(line["gm_corrected"], 3),
+        margin=signed(None if margin is None else margin["gm_equivalent"]),
+        fails=line["verdict"] == "fail",
+    )
+
+
+def standing_of(line: ConditionLine, role: str, now: datetime) -> str:
+    """Its review and who waits for whom: "waits for the office, 6 h", "returned, revision 2"."""
+    if line["review_state"] == "unreviewed":
+        whom = "you" if role in REVIEWING else "the office"
+        return f"waits for {whom}, {waited(line['updated'], now)}"
+    note = line["returned"] or line["accepted"]
+    when = "" if note is None else f" {day_and_time(note['when'])}"
+    return f"{line['review_state']}{when}, revision {line['revision']}"
+
+
+@router.get("/vessels/{vessel}/conditions")
+async def get_ship(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
+    """Her conditions by their state."""
+    return await ship_page(request, reader, identifier(vessel, "vessel"))
+
+
+async def ship_page(request: Request, reader: Reader, vessel: str) -> Response:
+    """The page of the ship."""
+    found = await in_thread(request, _context, request, reader, vessel)
+    return page(
+        request,
+        "ship.html",
+        reader,
+        here="fleet",
+        twin=f"/v1/vessels/{vessel}/conditions",
+        id=vessel,
+        may_write=reader.may("write_condition"),
+        **found,
+    )
+
+
+def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
+    parts, caller = page_parts_of(request), reader.caller
+    found = list_conditions(
+        parts.records,
+        caller,
+        vessel=vessel,
+        verdict=None,
+        review_state=None,
+        phase=None,
+        updated_after=None,
+        updated_before=None,
+        units="metric",
+        before=None,
+        limit=MOST,
+    )
+    ship = list_vessel_revisions(parts.records, caller, vessel, before=None, limit=1)[0]
+    proof = parts.pages.pieces.value(
+        ("proof", vessel, ship["digest"]),
+        lambda: prove_stored_vessel(parts.records, caller, vessel, ship["revision"])["words"],
+    )
+    now = datetime.now(UTC)
+    typed = list_unfinished(parts.records, caller, vessel)["items"]
+    in_force = next((line for line in found if line["state"] == "in_force"), None)
+    return {
+        "name": ship["name"],
+        "imo_number": ship["imo_number"],
+        "proof_words": proof,
+        "returned": [
+            line for line in found if line["returned"] is not None and line["state"] not in FROM_THE_PAST
+        ],
+        "in_force": in_force,
+        "in_force_row": None if in_force is None else row_of(in_force, caller.role, now),
+        "worked_on": [row_of(line, caller.role, now) for line in found if line["state"] == "worked_on"],
+        "put_aside": [row_of(line, caller.role, now) for line in found if line["state"] == "put_aside"],
+        "typed": [{**line, "address": address_of(line)} for line in typed],
+        "cut": len(found) == MOST,
+    }

@@ -1,0 +1,65 @@
+"""The block `load_line`, from the nodes of its clauses."""
+
+from service.core.load_line_figures import load_line_check, load_line_figures
+from service.translation.working import load_lines
+from service.translation.working.sources import Sources
+from service.wire.working import WorkingInput
+
+LINE = "criterion/load-lines-draft/limit"
+
+
+def write(a: Sources) -> None:
+    """Drafts, allowance, margin and mass to the line; every mark's draft and what it permits in this water."""
+    s, found, check = a.sheet, load_line_figures(a.assessed.situation), load_line_check(a.assessed.situation)
+    if found is None or check is None or "load_line" not in s.answer:
+        return
+    path = ("load_line",)
+    middle = load_lines.midship_node(a)
+    assert middle is not None
+    s.copy("load_line/block/midship", middle, path=(*path, "draft_midship"))
+    s.copy("load_line/block/deflection", load_lines.deflection(a), path=(*path, "deflection"))
+    side = load_lines.low_side_node(a)
+    if side is not None and found.draft_low_side is not None:
+        s.copy("load_line/block/low_side", side, path=(*path, "draft_low_side"))
+    allowance = load_lines.allowance(a)
+    if allowance is not None:
+        s.copy("load_line/block/allowance", allowance, path=(*path, "fresh_water_allowance"))
+    if found.permitted is not None:
+        _permitted(a, found.permitted, middle)
+    for i, mark in enumerate(found.marks):
+        _mark(a, i, mark.mark, mark.permitted is not None)
+
+
+def _as_computed(a: Sources, words: str, value: float) -> WorkingInput:
+    return a.sheet.constant(words, value, a.sheet.unit("length"))
+
+
+def _permitted(a: Sources, permitted: float, middle: str) -> None:
+    s, path = a.sheet, ("load_line", "permitted_draft")
+    given: str | WorkingInput = _as_computed(
+        a, "draft permitted, by the same displacement on her tables", s.at(path)
+    )
+    if s.has(LINE) and s.value(LINE) == s.at(path):
+        given = LINE
+    node = s.copy("load_line/block/permitted", given, name="draft permitted in this water", path=path)
+    s.add(
+        "load_line/block/margin", "expression", "T_p - d", {"T_p": node, "d": middle}, name="margin to the load line",
+        unit=s.unit("length"), path=("load_line", "margin"), source=load_lines.SOURCE,
+    )  # fmt: skip
+    if s.at(("load_line", "mass_to_line")) is None:
+        return
+    load_lines.mass_to(a, node, "load_line/block/mass", ("load_line", "mass_to_line"))
+
+
+def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
+    s, path = a.sheet, ("load_line", "marks", i)
+    salt = load_lines.salt(a, mark)
+    if salt is not None:
+        s.copy(f"load_line/block/{mark}", salt, path=(*path, "draft"))
+    if not has_permitted:
+        return
+    given: str | WorkingInput | None = load_lines.permitted_node(a, mark)
+    if given is None:
+        words = f"draft that mark {mark} permits, by the same displacement on her tables"
+        given = _as_computed(a, words, s.at((*path, "permitted_draft")))
+    s.copy(f"load_line/block/{mark}/permitted", given, path=(*path, "permitted_draft"))
