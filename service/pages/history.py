@@ -9,7 +9,8 @@ from starlette.responses import Response
 from service.actions.access import Caller
 from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.actions.review_condition import list_reviews
-from service.actions.show_condition import ConditionChoice, (
+from service.actions.show_condition import (
+    ConditionChoice,
     list_condition_revisions,
     list_conditions,
     read_condition,
