@@ -61,7 +61,7 @@ def test_unknown_names_are_refused_with_those_that_are_known(
 
 def test_routes_that_read_parameters_themselves_do_the_same(http: httpx.Client) -> None:
     (entry,) = _errors(http, "/v1/assessments?detail=full", "POST")
-    assert (entry["parameter"], entry["allowed"]) == ("detail", ["point", "units", "working"])
+    assert (entry["parameter"], entry["allowed"]) == ("detail", ["curves", "point", "units", "working"])
     (entry,) = _errors(http, "/v1/assessments/batch?details=full", "POST")
     assert entry["allowed"] == ["detail", "units", "working"]
 
