@@ -20,6 +20,7 @@ from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.keep_unfinished import forget_unfinished
+from service.actions.keep_unfinished_booklet import forget_unfinished_booklets
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -364,6 +365,7 @@ async def _purge(records: Records) -> None:
         try:
             await to_thread.run_sync(forget_old_answers, records)
             await to_thread.run_sync(forget_unfinished, records)
+            await to_thread.run_sync(forget_unfinished_booklets, records)
             await to_thread.run_sync(forget_old_deliveries, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
 from service.actions.prove_booklet import prove_stored_vessel
-from service.actions.show_condition import list_conditions
+from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
@@ -59,11 +59,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         records,
         caller,
         vessel=vessel,
-        verdict=None,
-        review_state=None,
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(),
         units=kept["document"]["units"],
         before=None,
         limit=100,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from service.actions.access import Caller
-from service.actions.show_condition import list_conditions
+from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages.page import PageParts
 from service.wire.condition_record import ConditionLine
@@ -26,11 +26,7 @@ def next_waiting(parts: PageParts, caller: Caller, but: str) -> Waiting | None:
         parts.records,
         caller,
         vessel=None,
-        verdict=None,
-        review_state="unreviewed",
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(review_states=["unreviewed"]),
         units="metric",
         before=None,
         limit=LONGEST,

@@ -26,6 +26,7 @@ from .errors import NotFound, Stale
 from .last_review import LastReview, join_last_review
 from .reference import reference_of
 from .review import REVIEWS
+from .sorting import Sorting
 from .statements import Statements
 from .table import moment, new_id, number, table, text, whole
 from .vessel import VESSEL_REVISIONS
@@ -104,6 +105,10 @@ class ConditionTable(Condition, table=True):
         Index(None, "created", "id"),
         Index(None, "vessel", "created", "id"),
         Index(None, "reference", "id"),
+        Index(None, "title", "id"),
+        Index(None, "voyage", "id"),
+        Index(None, "author_name", "id"),
+        Index(None, "author_key", "id"),
         {"sqlite_strict": True},
     )
 
@@ -293,10 +298,19 @@ class ConditionRepository:
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
     def list(
-        self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100
+        self,
+        wanted: Filter = EVERY,
+        *,
+        before: str | None = None,
+        limit: int = 100,
+        sorting: Sorting | None = None,
     ) -> list[ListedCondition]:
-        """Conditions, the one created last first; `before` is the last id of the page before."""
+        """Conditions, the one created last first; `before` is the last id of the page before. `sorting`: in another
+        order, `before` not counted."""
         c = CONDITIONS.c
+        if sorting is not None:
+            ordered = sorting.apply(wanted.apply(_LISTED, CONDITIONS), CONDITIONS).limit(limit)
+            return [ListedCondition.of(row) for row in self._statements.execute(ordered).mappings()]
         statement = wanted.apply(_LISTED, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
             last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()

@@ -1,13 +1,14 @@
 """What her booklet says about her strength, prepared once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from copy import copy
+from dataclasses import dataclass, field
 from itertools import product
 
 from .hold_mass import HoldStrength
 from .limits import BENDING, HARBOUR, SEA, SHEAR, LimitLine, Station
 from .sections import Sections
-from .weight_curve import Segment
+from .weight_curve import Load, Segment
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,7 @@ class StrengthBooklet:
     holds: Sequence[HoldStrength] = ()
     pairs: Sequence[HoldStrength] = ()
     lines: dict[tuple[str, str, bool], LimitLine] = field(init=False, repr=False, compare=False)
+    lightship_loads: Sequence[Load] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Lay out the limits between stations: by set, quantity, and whether the value is negative."""
@@ -34,6 +36,7 @@ class StrengthBooklet:
             for which, quantity, negative in product((SEA, HARBOUR), (SHEAR, BENDING), (False, True))
         }
         object.__setattr__(self, "stations", tuple(stations))
+        object.__setattr__(self, "lightship_loads", [each.load for each in self.segments])
         object.__setattr__(self, "lines", lines)
 
     def carrying(self, share: float, forward: float) -> "StrengthBooklet":
@@ -44,7 +47,10 @@ class StrengthBooklet:
             Segment(each.aft + forward, each.forward + forward, share * each.at_aft, share * each.at_forward)
             for each in self.segments
         ]
-        return replace(self, segments=segments)
+        other = copy(self)
+        object.__setattr__(other, "segments", segments)
+        object.__setattr__(other, "lightship_loads", [each.load for each in segments])
+        return other
 
     @property
     def is_complete(self) -> bool:

@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..conventions import Floats
 from ..errors import CoreError, OutsideTable, SeveralErrors, UnusableBooklet
@@ -49,6 +50,7 @@ class Sections:
     table: Floats = field(init=False, repr=False, compare=False)
     grid: Floats = field(init=False, repr=False, compare=False)
     place: Floats = field(init=False, repr=False, compare=False)
+    rows: NDArray[np.intp] = field(init=False, repr=False, compare=False)
     volume_part: Floats = field(init=False, repr=False, compare=False)
     moment_part: Floats = field(init=False, repr=False, compare=False)
 
@@ -67,6 +69,7 @@ class Sections:
             "table": np.array(self.areas, dtype=float) * self.factor,
             "grid": np.array(self.drafts, dtype=float),
             "place": x,
+            "rows": np.arange(len(x)),
             "volume_part": volume,
             "moment_part": moment,
         }
@@ -107,13 +110,15 @@ class Sections:
         """Areas [S] (m2, with the factor) at a draft [S] (m) at each section, and how fast each grows with it (m).
 
         Dry below the first draft; beyond the last the last slope goes on. Source: linear interpolation."""
-        last = len(self.grid) - 2
-        i = np.clip(np.searchsorted(self.grid, drafts, side="right") - 1, 0, last)
-        rows = np.arange(len(drafts))
-        low, high = self.table[rows, i], self.table[rows, i + 1]
-        slope = (high - low) / (self.grid[i + 1] - self.grid[i])
-        area = low + slope * (drafts - self.grid[i])
-        below = drafts < self.grid[0]
+        grid, last = self.grid, len(self.grid) - 2
+        i = np.minimum(np.maximum(grid.searchsorted(drafts, side="right") - 1, 0), last)
+        rows = self.rows
+        low, high, draft = self.table[rows, i], self.table[rows, i + 1], grid[i]
+        slope = (high - low) / (grid[i + 1] - draft)
+        area = low + slope * (drafts - draft)
+        if drafts.min() >= grid[0]:
+            return area, slope
+        below = drafts < grid[0]
         return np.where(below, self.table[:, 0], area), np.where(below, 0.0, slope)
 
     def along(self, draft_aft: float, draft_forward: float, length_bp: float) -> Floats:

@@ -134,7 +134,7 @@ def still_water(
         raise CoreError("the booklet has no areas of sections by draft")
     difference = _lightship(booklet, lightship, flotation.length_bp)
     against_table = _table(sections, flotation, load, water_density)
-    loads = [segment.load for segment in booklet.segments]
+    loads = list(booklet.lightship_loads)
     loads += _liquids(tanks, lines, liquids)
     loads += [spread(w.mass, w.lcg, w.extent) for w in weights if w.mass]
     whole = totals(loads)
@@ -169,7 +169,7 @@ def still_water(
 
 def _lightship(booklet: StrengthBooklet, lightship: Weight, length_bp: float) -> Difference:
     """Segments against lightship; raises StrengthError where they are not the same ship."""
-    mass, moment = totals(segment.load for segment in booklet.segments)
+    mass, moment = totals(booklet.lightship_loads)
     centre = moment / mass if mass else 0.0
     found = Difference(
         mass - lightship.mass, 100.0 * (mass - lightship.mass) / lightship.mass, centre - lightship.lcg
