@@ -51,6 +51,8 @@ class Shift(State):
     """The search for the least mass moved."""
 
     rounds = 0
+    kinds: Mapping[int, int] | None = None
+    """Which tanks are empty, slack or full, as the last programme chose."""
 
     def answer(self) -> Row:
         """Solved, in conflict or not found."""
@@ -95,19 +97,19 @@ class Shift(State):
         """Rounds until nothing is missed and nothing less moves, no step is better, or it is hopeless.
 
         Which tanks are empty, slack or full is chosen anew only where a round with the last choice misses something."""
-        box, hopeless, choices, kinds = 1.0, 0, 0, None
+        box, hopeless, choices = 1.0, 0, 0
         while self.rounds < MAX_ROUNDS and box > SMALLEST_BOX and hopeless < HOPELESS:
             self.rounds += 1
             self._measure()
             layout = Layout(self, None, box=box, penalty=self._penalty())
-            columns = layout.solution(kinds)
+            columns = layout.solution(self.kinds)
             anew = columns is None or (layout.misses(columns) and choices < CHOICES)
-            if kinds is not None and anew:
+            if self.kinds is not None and anew:
                 choices += 1
                 columns = layout.solution()
             if columns is None:
                 return
-            proposed, kinds = layout.masses(columns), layout.kinds_of(columns)
+            proposed, self.kinds = layout.masses(columns), layout.kinds_of(columns)
             if max(abs(mass - self.masses[place]) for place, mass in proposed.items()) <= SAME:
                 return
             if not self._is_missing(self.masses, self.values):
@@ -168,7 +170,7 @@ class Shift(State):
         pads = [0.0] * len(self.question.rows)
         for attempt in range(PADS + 1):
             found = next(self._tries((1,) if attempt < PADS else DIGITS), None)
-            if found is not None or not self.effects:
+            if found is not None or not self.effects or attempt == PADS:
                 return found
             values = self._values_at(self._rounded(1)) or ()
             pads = [
@@ -200,10 +202,12 @@ class Shift(State):
         return found
 
     def _pad(self, pads: Sequence[float]) -> None:
-        """Search once more with something in hand."""
+        """Search once more with something in hand: with the tanks empty, slack or full as they are where that does."""
         self._measure()
         layout = Layout(self, None, pads=pads, penalty=self._penalty())
-        columns = layout.solution()
+        columns = layout.solution(self.kinds)
+        if columns is None or layout.misses(columns):
+            columns = layout.solution()
         if columns is None:
             return
         proposed = layout.masses(columns)

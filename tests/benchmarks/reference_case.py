@@ -28,9 +28,6 @@ def vessel_document() -> Document:
     """The ship; the tanks that have a partner are copied, partner and all, until there are 40. Her strength and what
     else no clause here reads is left out, so that the case is the same in every release."""
     vessel: Document = json.loads(read_vessel("halvenmoor"))
-    for member in ("strength", "icing_surfaces", "air_draft_points"):
-        vessel.pop(member, None)
-    vessel["lightship"].pop("segments", None)
     tanks = vessel["tanks"]
     paired = [tank for tank in tanks if tank.get("pair")]
     tanks += [_copied(tank) for tank in paired[: TANKS - len(tanks)]]
