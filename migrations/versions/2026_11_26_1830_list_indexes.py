@@ -5,6 +5,8 @@ Works while the previous release runs: indexes alone.
 
 from alembic import op
 
+from service.storage import append_only
+
 revision: str = "list_indexes"
 down_revision: str | None = "unfinished_booklets"
 
@@ -24,5 +26,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    append_only.require_empty(op.get_bind())
     for table, column in reversed(INDEXES):
         op.drop_index(f"ix_{table}_{column}_id", table)
