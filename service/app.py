@@ -288,6 +288,7 @@ def _parts(
 def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
+    pages = Pages.new()
     return PageParts(
         **shared,
         records=records,
@@ -298,7 +299,8 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         changes=ChangeSignal(),
         destinations=Destinations(networks_of(settings.webhook_networks)),
         reader_rate=RateLimit(1, ATOM_AT_ONCE),
-        pages=Pages.new(),
+        set_report=pages.reports.pdf,
+        pages=pages,
         provider=_provider(settings),
     )
 

@@ -50,7 +50,7 @@ def reassess_conditions(
             tx.vessels.get(request.vessel)
             if request.vessel_data == "latest":
                 revision = tx.vessels.revision(request.vessel, request.vessel_revision).number
-        wanted = list(_wanted(tx, caller, request, position, limit))
+        wanted = list(_revisions_to_assess(tx, caller, request, position, limit))
         numbers = [revision or _data_for(tx, request, kept) for kept in wanted]
     items = [
         reassess_kept(assessor, kept, number, request.rule_sets or ())[0]
@@ -231,7 +231,7 @@ def _again(
     return again, after
 
 
-def _wanted(
+def _revisions_to_assess(
     tx: Transaction, caller: Caller, request: ReassessmentRequest, position: Position | None, limit: int
 ) -> Iterator[ConditionRevision]:
     """Kept revisions in the order of the report, at most `limit`, after `position`.
@@ -264,7 +264,7 @@ def _heads(
         yield from heads
         return
     if position is not None:
-        yield _resumed(tx, caller, request.vessel, position[0])
+        yield _condition_of_cursor(tx, caller, request.vessel, position[0])
     wanted = conditions_to_recheck(caller.vessels, request.vessel)
     yield from tx.conditions.list(wanted, before=position and position[0], limit=limit + 1)
 
@@ -281,7 +281,7 @@ def _data_for(tx: Transaction, request: ReassessmentRequest, kept: ConditionRevi
     return tx.vessels.get(kept.vessel).head_number
 
 
-def _resumed(tx: Transaction, caller: Caller, vessel: str | None, condition: str) -> Condition:
+def _condition_of_cursor(tx: Transaction, caller: Caller, vessel: str | None, condition: str) -> Condition:
     """The condition that the page before ended with; one of another vessel is refused like one that is not there."""
     try:
         head = tx.conditions.get(condition)

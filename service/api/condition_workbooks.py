@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from service.actions.keep_booklet import NotReadable, condition_file, file_tag, kept_condition, stored_vessel
-from service.actions.keep_condition import Draft, draft_new, draft_replacement
+from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.read_booklet import Stored
 from service.actions.read_condition_sheet import read_condition_sheet
 from service.api.description.answers import problems_of
@@ -109,7 +109,7 @@ async def post_condition_workbook(
     name = name_of(request, file.data)
     with in_flight(request, caller, name):
         draft = draft_new(caller, id, found["document"])
-        return made_answer(await _kept(request, caller, draft, query.reason, name), 201)
+        return made_answer(await change_condition(parts, caller, draft, query.reason, name), 201)
 
 
 @router.put(
@@ -140,7 +140,7 @@ async def put_condition_workbook(
     draft = await in_thread(
         request, draft_replacement, parts.records, caller, id, found["document"], expected=expected
     )
-    return made_answer(await _kept(request, caller, draft, query.reason), 200)
+    return made_answer(await change_condition(parts, caller, draft, query.reason), 200)
 
 
 async def _read(
@@ -154,7 +154,3 @@ async def _read(
         read_condition_sheet, data, parts.assessor, members, ship["units"], ship.get("axes"), condition
     )
     return await parts.readings.run(work)
-
-
-async def _kept(request: Request, caller: WhoAsks, draft: Draft, reason: str | None, name: Any = None) -> Any:
-    return await change_condition(record_parts_of(request), caller, draft, reason, name)

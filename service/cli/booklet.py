@@ -25,6 +25,7 @@ from service.actions.keep_booklet import (
 from service.actions.keep_vessel import add_vessel, revise_vessel
 from service.actions.read_booklet import Stored, prove_document, read_booklet
 from service.actions.records.lifecycle import visited_records
+from service.running.garbage_collection import collect_seldom
 from service.settings import Settings
 from service.wire.booklet import BookletReading
 from service.wire.parse import UnreadableJson, parse_json
@@ -55,7 +56,7 @@ def template(
         out.write_bytes(template_file(units))
         return FINE
 
-    raise typer.Exit(_told(run))
+    raise typer.Exit(_exit_code_of(run))
 
 
 @app.command()
@@ -86,7 +87,7 @@ def read(
                 out.write_text(json.dumps(found["document"], ensure_ascii=False, indent=1) + "\n", "utf-8")
         return max(codes)
 
-    raise typer.Exit(_told(run))
+    raise typer.Exit(_exit_code_of(run))
 
 
 @app.command()
@@ -104,7 +105,7 @@ def write(
         out.write_bytes(vessel_file(_document(vessel, database), form, None, ","))
         return FINE
 
-    raise typer.Exit(_told(run))
+    raise typer.Exit(_exit_code_of(run))
 
 
 @app.command()
@@ -122,7 +123,7 @@ def prove(
         print(json.dumps(proof, ensure_ascii=False) if as_json else _proof_in_words(proof))
         return FINE if proof["state"] == "proved" else DOUBTFUL
 
-    raise typer.Exit(_told(run))
+    raise typer.Exit(_exit_code_of(run))
 
 
 @app.command()
@@ -158,7 +159,7 @@ def keep(
         print(f"Kept: vessel {kept['vessel']}, revision {kept['revision']}.")
         return FINE
 
-    raise typer.Exit(_told(run))
+    raise typer.Exit(_exit_code_of(run))
 
 
 def _url(database: str | None) -> str:
@@ -222,8 +223,9 @@ def _proof_in_words(proof: Proof) -> str:
     return "\n".join([*lines, proof["caution"]])
 
 
-def _told(run: Callable[[], int]) -> int:
-    """What a command ends with; what refuses it is told on standard error."""
+def _exit_code_of(run: Callable[[], int]) -> int:
+    """What a command ends with; what refuses it goes to standard error."""
+    collect_seldom()  # a workbook is many small objects without cycles
     try:
         return run()
     except NotReadable as refused:

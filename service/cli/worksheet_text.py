@@ -52,10 +52,10 @@ def _node_lines(node: WorkingNode) -> list[str]:
             return [name, *_rows_of_a_table(node), _row(f"    {node['formula']}", result)]
         case "root":
             zero = f"{_with_values(node)} = 0"
-            return [name, *_given(inputs), f"    {zero}", _row(f"    {node['formula']}", result)]
+            return [name, *_outside_inputs(inputs), f"    {zero}", _row(f"    {node['formula']}", result)]
         case _:
             text = f"    {node['expression']} = {_with_values(node)}"
-            return [name, *_given(inputs), _row(text, result), *_source(node)]
+            return [name, *_outside_inputs(inputs), _row(text, result), *_source(node)]
 
 
 def _row(left: str, right: str) -> str:
@@ -91,7 +91,7 @@ def _rows_of_a_table(node: WorkingNode) -> list[str]:
     ]
 
 
-def _given(inputs: Sequence[WorkingInput]) -> list[str]:
+def _outside_inputs(inputs: Sequence[WorkingInput]) -> list[str]:
     """Inputs that come from elsewhere than the sheet, each with its place."""
     return [
         f"    {entry['symbol']} = {_number(entry['value'])} {entry['unit']}   {_origin(entry)}"

@@ -303,11 +303,12 @@ class _Walk:
                 self.tanks = {
                     **tanks,
                     **{
-                        tank: _poured(before.get(tank), tanks[tank], volumes[tank], part) for tank in changing
+                        tank: _tank_between(before.get(tank), tanks[tank], volumes[tank], part)
+                        for tank in changing
                     },
                 }
                 self.weights = {
-                    id: _carried(weights.get(id), after.get(id), part) for id in {**weights, **after}
+                    id: _weight_between(weights.get(id), after.get(id), part) for id in {**weights, **after}
                 }
                 self.add(stage.between, f"{k}/4", CHANGE, tuple(changing), changing)
         self.tanks, self.weights = tanks, after
@@ -335,7 +336,7 @@ def _aboard(
     """A state as a condition; what is not aboard stands with no mass."""
     return replace(
         lines.condition,
-        tanks=[_listed(line, tanks, slack) for line in lines.condition.tanks],
+        tanks=[_line_now(line, tanks, slack) for line in lines.condition.tanks],
         weights=[
             weights[id] if id in weights else weight._replace(mass=0.0)
             for id, weight in zip(lines.weights, lines.condition.weights)
@@ -344,7 +345,7 @@ def _aboard(
     )
 
 
-def _listed(
+def _line_now(
     line: TankLine, tanks: Mapping[int, TankLine], slack: Mapping[int, tuple[float, float]]
 ) -> TankLine:
     found = tanks.get(line.tank) or drawn_line(line.tank, line, 0.0)
@@ -352,7 +353,9 @@ def _listed(
     return found if between is None else found._replace(slack_between=between)
 
 
-def _poured(before: TankLine | None, after: TankLine, volumes: tuple[float, float], part: float) -> TankLine:
+def _tank_between(
+    before: TankLine | None, after: TankLine, volumes: tuple[float, float], part: float
+) -> TankLine:
     """A tank after `part` of its change; of another density, a mixture."""
     old, new = (1.0 - part) * volumes[0], part * volumes[1]
     density, contents = after.density, after.contents
@@ -364,7 +367,7 @@ def _poured(before: TankLine | None, after: TankLine, volumes: tuple[float, floa
     return TankLine(after.tank, "volume", old + new, density, contents)
 
 
-def _carried(before: Weight | None, after: Weight | None, part: float) -> Weight:
+def _weight_between(before: Weight | None, after: Weight | None, part: float) -> Weight:
     """A weight after `part` of its change: its mass and its moments linear."""
     if before is None or after is None:
         weight = before or after

@@ -75,7 +75,7 @@ class Assembly:
                 self._origins_of(line, (*target, i), sheet.entries)
                 rows.append(self._whole(line, sheet))
             if isinstance(before, list):
-                rows = [_carried(row, before, sheet) for row in rows]
+                rows = [_with_older_members(row, before, sheet) for row in rows]
         _put_in(self.document, target, rows)
 
     def _whole(self, line: Line, sheet: Sheet) -> Any:
@@ -317,7 +317,7 @@ def _take_out(document: dict[str, Any], path: Path) -> None:
         trail[depth - 1].pop(str(path[depth - 1]), None)
 
 
-def _carried(row: Any, before: list[Any], sheet: Sheet) -> Any:
+def _with_older_members(row: Any, before: list[Any], sheet: Sheet) -> Any:
     """An entry with what the one of its name holds beyond the columns of its sheet."""
     if not isinstance(row, dict):
         return row

@@ -52,7 +52,7 @@ def pages_of(data: bytes, name: str = "") -> list[Page]:
     Raises `FileRefused` with a code of the catalogue."""
     if len(data) > MAX_FILE:
         raise FileRefused("too_large")
-    answer = _asked(data, name)
+    answer = _answer_of_child(data, name)
     if "refused" in answer:
         raise FileRefused(answer["refused"])
     return [_page(sheet) for sheet in answer["sheets"]]
@@ -86,7 +86,7 @@ def _in_order(cells: dict[int, Cell]) -> dict[int, Cell]:
     return cells if order == list(cells) else {column: cells[column] for column in order}
 
 
-def _asked(data: bytes, name: str) -> dict[str, Any]:
+def _answer_of_child(data: bytes, name: str) -> dict[str, Any]:
     """The child's answer; whatever ends it is a refusal."""
     child = subprocess.Popen(  # noqa: S603 - our own interpreter with our own code
         [sys.executable, "-I", "-B", "-c", _CODE.format(ROOT), name],

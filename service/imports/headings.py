@@ -48,7 +48,7 @@ def heading_named(text: str, names: Mapping[str, Entry]) -> Heading | None:
     if found is not None and not _ORIGIN.search(text):
         unit = _unit_in(text)
         return Heading(found, *unit) if unit else Heading(found)
-    return _searched(text, names)
+    return _heading_within(text, names)
 
 
 def _unit_in(text: str) -> tuple[str] | None:
@@ -57,7 +57,7 @@ def _unit_in(text: str) -> tuple[str] | None:
     return (inside[2],) if inside and units_named(inside[2]) else None
 
 
-def _searched(text: str, names: Mapping[str, Entry]) -> Heading | None:
+def _heading_within(text: str, names: Mapping[str, Entry]) -> Heading | None:
     origin, forward = None, None
     said = _ORIGIN.search(text)
     candidates = [text]

@@ -73,7 +73,7 @@ class TableReader:
 
     # headings
 
-    def _named(self, text: str) -> Heading | None:
+    def _heading_of(self, text: str) -> Heading | None:
         if text not in self._known:
             self._known[text] = None if is_quoted(text) else heading_named(text, self.names)
         return self._known[text]
@@ -106,7 +106,7 @@ class TableReader:
             return None
         found = {}
         for column, text in self.reading.texts(cells).items():
-            heading = None if is_plain_figure(text) else self._named(text)
+            heading = None if is_plain_figure(text) else self._heading_of(text)
             if heading is not None:
                 found[column] = heading
         least = min(2, len(self.sheet.columns)) if least is None else least
@@ -117,14 +117,14 @@ class TableReader:
         texts = self.reading.texts(cells)
         if len(texts) != len(cells) or not texts or self._matches(cells, 1) is None:
             return False
-        return len([text for text in texts.values() if self._named(text)]) * 2 >= len(texts)
+        return len([text for text in texts.values() if self._heading_of(text)]) * 2 >= len(texts)
 
     def _is_unit_line(self, cells: dict[int, Cell], upper: dict[int, str], lower: dict[int, str]) -> bool:
         texts = self.reading.texts(cells)
         if len(texts) != len(cells) or not texts:
             return False
         for column, text in texts.items():
-            heading = self._named(lower.get(column) or upper.get(column, ""))
+            heading = self._heading_of(lower.get(column) or upper.get(column, ""))
             has_quantity = heading is not None and heading.entry.quantity is not None
             if text in ("-", "–") and not has_quantity:
                 continue
@@ -142,7 +142,9 @@ class TableReader:
         for column in sorted({*upper, *lower}):
             below, above = lower.get(column, ""), over.get(column, "")
             choices = (below, f"{above} {below}".strip(), above)
-            texts[column] = next((text for text in choices if text and self._named(text)), below or above)
+            texts[column] = next(
+                (text for text in choices if text and self._heading_of(text)), below or above
+            )
         return texts
 
     def _take(
@@ -151,7 +153,7 @@ class TableReader:
         """Columns from headings; what is wrong with them is told once."""
         first_time = not self.columns
         quiet = not first_time and [c.heading for c in self.columns.values()] == [
-            text for text in texts.values() if self._named(text)
+            text for text in texts.values() if self._heading_of(text)
         ]
         if quiet:
             return
@@ -162,7 +164,7 @@ class TableReader:
         missing = {name: entry.heading for name, entry in self.names.items()}
         for column, text in texts.items():
             place = reading.place(last if column in lower else row, column, text)
-            heading = self._named(text)
+            heading = self._heading_of(text)
             if heading is None:
                 self.ignored.add(column)
                 self._unknown(place, text, missing)

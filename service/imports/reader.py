@@ -122,7 +122,7 @@ class _Book:
         if self.base is not None:
             self.is_part = not {sheet.name for sheet in self.sheets if sheet.needed} <= said
         self._missing(said)
-        final = self._settled()
+        final = self._decimal_signs()
         assembly = Assembly(self.base if self.is_part else None, self.findings, final)
         for data in self.data.values():
             if not data.is_blank:
@@ -236,8 +236,8 @@ class _Book:
     def _has_problem(self, page: str) -> bool:
         return any(problem.place.sheet == page for problem in self.findings.problems)
 
-    def _settled(self) -> Callable[[Any], Any]:
-        """Decide the decimal sign of each sheet, and give what settles a figure with two readings."""
+    def _decimal_signs(self) -> Callable[[Any], Any]:
+        """What settles a figure with two readings: the decimal sign of each sheet is decided."""
         signs: dict[str, str] = {}
         for name, data in self.data.items():
             signs[name] = self._sign_of(data)

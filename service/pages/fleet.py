@@ -98,7 +98,7 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
     every = await in_thread(request, _every, request, reader)
     since = await in_thread(request, last_visit, page_parts_of(request).records, reader.caller)
     now = datetime.now(UTC)
-    lines = [line for line in every if _wanted(line, asked["name"])]
+    lines = [line for line in every if _has_name(line, asked["name"])]
     reviews = role in fleet_rows.REVIEWING
     groups = in_groups((row_of(line, role, now, asked["order"]) for line in lines), reviews)
     lead, rest = headline(groups, role, _all_in_force(lines))
@@ -167,5 +167,5 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
     return lines
 
 
-def _wanted(line: FleetLine, asked: str) -> bool:
+def _has_name(line: FleetLine, asked: str) -> bool:
     return asked.casefold() in f"{line['name']} {line['imo_number'] or ''}".casefold()

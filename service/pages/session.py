@@ -174,11 +174,11 @@ class KeyFromSession:
             if key:
                 bearer = (b"authorization", f"Bearer {key}".encode("latin-1", "replace"))
                 scope = {**scope, "headers": [*scope["headers"], bearer]}
-                send = _varied(send)
+                send = _with_vary_cookie(send)
         await self._app(scope, receive, send)
 
 
-def _varied(send: Send) -> Send:
+def _with_vary_cookie(send: Send) -> Send:
     """Let no cache give the answer to a browser that signed in with another key."""
 
     async def send_varied(message: Message) -> None:

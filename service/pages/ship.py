@@ -54,6 +54,8 @@ def row_of(line: ConditionLine, role: str, now: datetime) -> ConditionRow:
 
 def standing_of(line: ConditionLine, role: str, now: datetime) -> str:
     """Its review and who waits for whom: "waits for the office, 6 h", "returned, revision 2"."""
+    if line["review_state"] == "unreviewed" and line["state"] in FROM_THE_PAST:
+        return f"not reviewed, revision {line['revision']}"
     if line["review_state"] == "unreviewed":
         whom = "you" if role in REVIEWING else "the office"
         return f"waits for {whom}, {waited(line['updated'], now)}"

@@ -110,12 +110,12 @@ def first_missing(connection: Connection) -> str | None:
     dialect = connection.dialect.name
     there = _definitions(connection)
     for name in sorted(AT_HEAD):
-        if there.get(name) != _wanted(dialect, name):
+        if there.get(name) != _statements_of(dialect, name):
             return name
     return None
 
 
-def _wanted(dialect: str, name: str) -> tuple[str, ...]:
+def _statements_of(dialect: str, name: str) -> tuple[str, ...]:
     """The statements that make one trigger, in the form of `_definitions`."""
     table, _, event = name.partition("_refuses_")
     made = (

@@ -178,11 +178,11 @@ def gaps_in_words(answer: Assessment) -> list[str]:
     reasons: dict[str, list[str]] = {}
     for gap in answer["not_computed"]:
         reasons.setdefault(gap["reason"].rstrip("."), []).append(_FIGURES[gap["figure"]])
-    lines += [f"{_listed(figures)} not computed: {reason}" for reason, figures in reasons.items()]
+    lines += [f"{_names_in_a_row(figures)} not computed: {reason}" for reason, figures in reasons.items()]
     return lines
 
 
-def _listed(figures: Sequence[str]) -> str:
+def _names_in_a_row(figures: Sequence[str]) -> str:
     names = [figures[0], *(name[0].lower() + name[1:] if name != "GM" else name for name in figures[1:])]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 

@@ -41,7 +41,7 @@ def _errors(http: httpx.Client, path: str, method: str = "GET") -> list[dict[str
             ],
         ),
         ("/v1/fleet?colour=red", ["cursor", "limit", "review_state", "state", "units", "verdict"]),
-        ("/v1/changes?colour=red", ["after", "limit"]),
+        ("/v1/changes?colour=red", ["after", "limit", "wait"]),
         ("/v1/conditions/a/comparison?colour=red", ["from", "reassess", "to", "units"]),
         ("/v1/conditions/a?colour=red", ["units"]),
         ("/v1/conditions/a/revisions/1/reviews?colour=red", []),

@@ -7,6 +7,7 @@ from typing import Any
 import httpx
 import openpyxl
 import pytest
+from pypdf import PdfReader
 
 from tests.api.office import Office, code_of, condition_document, vessel_document
 
@@ -58,7 +59,7 @@ def test_the_tables_of_a_revision(office: Office) -> None:
     condition, _ = office.enter_condition(vessel)
     answer = office.http.get(f"/v1/conditions/{condition}").json()["assessment"]
     path = f"/v1/conditions/{condition}/revisions/1/report"
-    book = _sheets(office.http.get(path))
+    book = _sheets(office.http.get(path, headers={"Accept": XLSX}))
     assert list(book) == ["about", "figures", "criteria", "tanks", "weights", "levers"]
     assert ["caution", answer["caution"]] in book["about"]
     curve = answer["righting_lever"]
@@ -73,7 +74,7 @@ def test_the_tables_of_a_revision(office: Office) -> None:
     assert [row["caution"] for row in tanks] == [answer["caution"], *[""] * (len(tanks) - 1)]
     criteria = _csv(office.http.get(f"{path}?part=criteria", headers={"Accept": CSV}))
     assert [row["verdict"] for row in criteria] == [row["verdict"] for row in answer["criteria"]]
-    figures = _csv(office.http.get(f"{path}?units=us", headers={"Accept": CSV}))
+    figures = _csv(office.http.get(f"{path}.csv?units=us"))
     (mass,) = (row for row in figures if row["figure"] == "Displacement")
     # The long ton is 1.0160469088 t (2240 lb of 0.45359237 kg)
     assert float(mass["value"]) == pytest.approx(answer["displacement"] / 1.0160469088)
@@ -82,3 +83,23 @@ def test_the_tables_of_a_revision(office: Office) -> None:
     assert code_of(office.http.get(path.replace("/1/", "/2/"))) == (404, "unknown_revision")
     foreign = office.key("reviewer", [office.enter_vessel(vessel_document("ostrel"))])
     assert code_of(office.http.get(path, headers=foreign)) == (404, "unknown_condition")
+
+
+def test_the_report_of_a_revision(office: Office) -> None:
+    condition, _ = office.enter_condition(office.enter_vessel())
+    path = f"/v1/conditions/{condition}/revisions/1/report"
+    sheet = office.http.get(path, headers={"Accept": "application/pdf"})
+    assert sheet.headers["Content-Type"] == "application/pdf"
+    assert sheet.headers["Content-Disposition"] == f'inline; filename="{condition}-revision-1.pdf"'
+    again = office.http.get(f"{path}.pdf")
+    assert again.content == sheet.content
+    (page,) = PdfReader(io.BytesIO(sheet.content)).pages
+    answer = office.http.get(f"/v1/conditions/{condition}").json()["assessment"]
+    assert f"{answer['stability']['gm_corrected']:.3f} m" in " ".join(page.extract_text().split())
+    assert answer["caution"] in " ".join(page.extract_text().split())
+    assert list(_sheets(office.http.get(f"{path}.xlsx?part=levers"))) == ["about", "levers"]
+    assert code_of(office.http.get(f"{path}.pdf?part=levers")) == (400, "invalid_query")
+    assert office.http.get(f"{path}.doc").status_code in (400, 404)
+    assert office.http.get(f"{path}.pdf", headers={"Authorization": "Bearer none"}).status_code == 401
+    foreign = office.key("reviewer", [office.enter_vessel(vessel_document("ostrel"))])
+    assert code_of(office.http.get(f"{path}.pdf", headers=foreign)) == (404, "unknown_condition")

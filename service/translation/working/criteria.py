@@ -43,8 +43,10 @@ def _write_one(clause: Clause) -> None:
             _detail(clause, n, detail["key"], detail["unit"], detail["value"])
     if row["attained"] is not None:
         own = clause.rule_set.name == OWN_LIMITS
-        found = _found(drafts.own_figure if own else ATTAINED.get(row["key"]), clause)
-        _shown(clause, clause.id, found, (*path, "attained"), row["quantity"], row["unit"], row["attained"])
+        found = _id_of_node(drafts.own_figure if own else ATTAINED.get(row["key"]), clause)
+        _add_node(
+            clause, clause.id, found, (*path, "attained"), row["quantity"], row["unit"], row["attained"]
+        )
     if row["limit"] is None:
         return
     limit = clause.criterion.row.limit
@@ -61,8 +63,10 @@ def _write_one(clause: Clause) -> None:
             )  # fmt: skip
     else:
         own = clause.rule_set.name == OWN_LIMITS
-        found = _found(drafts.own_limit if own else LIMIT.get(row["key"]), clause) or ship_types.limit(clause)
-        _shown(clause, id, found, (*path, "limit"), f"limit of {row['clause']}", row["unit"], row["limit"])
+        found = _id_of_node(drafts.own_limit if own else LIMIT.get(row["key"]), clause) or ship_types.limit(
+            clause
+        )
+        _add_node(clause, id, found, (*path, "limit"), f"limit of {row['clause']}", row["unit"], row["limit"])
     if row["margin"] is not None and s.has(clause.id):
         text = "attained - limit" if clause.criterion.row.comparison == AT_LEAST else "limit - attained"
         s.add(
@@ -71,11 +75,11 @@ def _write_one(clause: Clause) -> None:
         )  # fmt: skip
 
 
-def _found(find: Find | None, clause: Clause) -> str | None:
+def _id_of_node(find: Find | None, clause: Clause) -> str | None:
     return None if find is None else find(clause)
 
 
-def _shown(
+def _add_node(
     clause: Clause, id: str, found: str | None, path: Path, name: str, unit: str, value: float
 ) -> None:
     """A node of the answer's figure: a copy of what was found, or of itself where its working is not written yet."""
@@ -95,7 +99,7 @@ def _detail(clause: Clause, n: int, key: str, unit: str, value: float) -> None:
     found = find(clause, key) if find else None
     path: Path = ("criteria", clause.k, "details", n, "value")
     own = f"details/{key}" if key in ("limit", "margin") else key
-    _shown(clause, f"{clause.id}/{own}", found, path, key.replace("_", " "), unit, value)
+    _add_node(clause, f"{clause.id}/{own}", found, path, key.replace("_", " "), unit, value)
 
 
 # --- margins beside the verdict --------------------------------------------------------------------------------
@@ -105,7 +109,7 @@ def _margins(a: Sources) -> None:
     s = a.sheet
     least = s.at(("least_stability_margin",))
     if least is not None:
-        criterion, id = _named(a, least["criterion"])
+        criterion, id = _criterion_by_id(a, least["criterion"])
         margin = f"{id}/margin"
         if least["margin"] is not None and s.has(margin):
             s.copy("least_stability_margin", margin, path=("least_stability_margin", "margin"))
@@ -127,7 +131,7 @@ def _margins(a: Sources) -> None:
                 )
     smallest = s.at(("smallest_margin",))
     if smallest is not None:
-        _, id = _named(a, smallest["criterion"])
+        _, id = _criterion_by_id(a, smallest["criterion"])
         s.add(
             "smallest_margin", "expression", "100 * margin / abs(limit)",
             {"margin": f"{id}/margin", "limit": f"{id}/limit"}, name="smallest margin, percent", unit="%",
@@ -136,6 +140,6 @@ def _margins(a: Sources) -> None:
     load_lines.margin(a)
 
 
-def _named(a: Sources, id: str) -> tuple[tuple[RuleSet, Criterion], str]:
+def _criterion_by_id(a: Sources, id: str) -> tuple[tuple[RuleSet, Criterion], str]:
     found = next(each for each in a.assessed.criteria if each[1].row.id == id)
     return found, f"criterion/{id}"

@@ -305,9 +305,9 @@ class Typed:
 
     def has(self, path: Path) -> bool:
         """Whether there is a number at a path."""
-        return self._found(path) is not None
+        return self._figure_at(path) is not None
 
-    def _found(self, path: Path) -> Any:
+    def _figure_at(self, path: Path) -> Any:
         found: Any = self.document
         for step in path:
             if isinstance(step, int):
@@ -325,7 +325,7 @@ class Typed:
         absent. `factor`: what one unit of it is in the core's, where that is not of the dimension alone."""
         sheet = self.sheet
         shown = "length" if dimension in ("x", "y") else dimension
-        unit, original = sheet.unit(shown), self._found(path)
+        unit, original = sheet.unit(shown), self._figure_at(path)
         if original is None:
             return sheet.constant(f"{name}: not given", absent, unit)
         to, offset = factor_of(sheet.scale, shown), 0.0
