@@ -21,12 +21,12 @@ class Waiting:
 
 
 def next_waiting(parts: PageParts, caller: Caller, but: str) -> Waiting | None:
-    """Of conditions that nobody reviewed and that this caller may review; None where there is none beside `but`."""
+    """Of conditions in force or worked on that nobody reviewed and that this caller may review; None where there is none beside `but`."""
     found = list_conditions(
         parts.records,
         caller,
         vessel=None,
-        wanted=ConditionChoice(review_states=["unreviewed"]),
+        wanted=ConditionChoice(review_states=["unreviewed"], states=["worked_on", "in_force"]),
         units="metric",
         before=None,
         limit=LONGEST,
