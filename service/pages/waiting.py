@@ -21,8 +21,8 @@ class Waiting:
 
 
 def next_waiting(parts: PageParts, caller: Caller, but: str) -> Waiting | None:
-    """Of conditions in force or worked on that nobody reviewed and that this caller may review; None where there is none
-    beside `but`."""
+    """Of conditions in force or worked on that nobody reviewed and that this caller may review; None where there
+    is none beside `but`."""
     found = list_conditions(
         parts.records,
         caller,
