@@ -20,6 +20,7 @@ from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.keep_unfinished import forget_unfinished
+from service.actions.keep_unfinished_booklet import forget_unfinished_booklets
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -50,6 +51,7 @@ from service.api import (
     points,
     reassessments,
     remedies,
+    report,
     reviews,
     revisions,
     rule_sets,
@@ -126,6 +128,7 @@ WITH_RECORDS = (
     states.router,
     unfinished.router,
     reassessments.router,
+    report.router,
     fleet.router,
     changes.router,
     webhooks.router,
@@ -285,6 +288,7 @@ def _parts(
 def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
+    pages = Pages.new()
     return PageParts(
         **shared,
         records=records,
@@ -295,7 +299,8 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         changes=ChangeSignal(),
         destinations=Destinations(networks_of(settings.webhook_networks)),
         reader_rate=RateLimit(1, ATOM_AT_ONCE),
-        pages=Pages.new(),
+        set_report=pages.reports.pdf,
+        pages=pages,
         provider=_provider(settings),
     )
 
@@ -360,6 +365,7 @@ async def _purge(records: Records) -> None:
         try:
             await to_thread.run_sync(forget_old_answers, records)
             await to_thread.run_sync(forget_unfinished, records)
+            await to_thread.run_sync(forget_unfinished_booklets, records)
             await to_thread.run_sync(forget_old_deliveries, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)

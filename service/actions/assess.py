@@ -124,12 +124,12 @@ class Assessor:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
 
-    def worked_answer(self, text: bytes, units: str | None = None) -> bytes:
-        """The same with its working; raises Refusal and UnreadableJson."""
+    def worked_answer(self, text: bytes, units: str | None = None, *, compact: bool = False) -> bytes:
+        """The same with its working, as nodes or compact; raises Refusal and UnreadableJson."""
         request = Request(parse_json(text, max_depth=self._json_depth))
 
         def work(prepared: PreparedVessel, condition: Any) -> Answer:
-            return worked_documents(prepared, self._document(request, prepared), condition, units)
+            return worked_documents(prepared, self._document(request, prepared), condition, units, compact)
 
         return as_json(self._answer_of(request, work))
 

@@ -1,4 +1,5 @@
-"""Enter the demonstration ships and their conditions, as an author of their own, where they are not there yet."""
+"""Enter the demonstration ships and their conditions, as an author of their own, where they are not there yet; of each
+ship one condition is in force."""
 
 import json
 
@@ -7,6 +8,7 @@ from service.actions.assess import Assessor
 from service.actions.keep_condition import draft_new, judge, keep
 from service.actions.keep_vessel import add_vessel, prepare_to_store
 from service.actions.records.transactions import Records
+from service.actions.set_state import append_state
 from service.demo import (
     condition_names,
     demo_vessel_ids,
@@ -18,6 +20,8 @@ from service.wire.refusal import Refusal
 
 DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
 _WHY = "Demonstration"
+IN_FORCE = {"halvenmoor": "departure-homogeneous", "ostrel": "departure-terminal"}
+"""The condition each ship sails with."""
 
 
 def enter_demo_ships(records: Records, assessor: Assessor) -> None:
@@ -33,4 +37,8 @@ def enter_demo_ships(records: Records, assessor: Assessor) -> None:
             raise
         for name in condition_names(id):
             draft = draft_new(DEMONSTRATION, id, json.loads(read_condition(id, name)))
-            keep(records, DEMONSTRATION, judge(assessor, DEMONSTRATION, draft, _WHY))
+            made = keep(records, DEMONSTRATION, judge(assessor, DEMONSTRATION, draft, _WHY))
+            if name == IN_FORCE[id]:
+                with records.writing() as tx:
+                    head = tx.conditions.get(made.address.rsplit("/", 1)[1])
+                    append_state(tx, DEMONSTRATION, head, "in_force", _WHY)

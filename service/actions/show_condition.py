@@ -1,12 +1,14 @@
 """Kept conditions as the wire shows them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
 import pydantic_core
 
 from service.actions.access import Caller
+from service.actions.list_order import sorting_of
 from service.actions.records.entity_tag import tag_of_condition
 from service.actions.records.transactions import Records, moment_text
 from service.actions.show_vessel import with_texts
@@ -36,6 +38,27 @@ from service.wire.record import Author, RecordUnits, ReviewState
 from service.wire.state import ConditionState, ReviewNote
 
 NOT_WITHDRAWN = ("worked_on", "in_force", "put_aside")
+
+
+@dataclass(frozen=True)
+class ConditionChoice:
+    """What a list of conditions is narrowed to, and its order; None leaves open. Several values: any of them."""
+
+    vessels: Sequence[str] | None = None
+    verdicts: Sequence[str] | None = None
+    review_states: Sequence[str] | None = None
+    phases: Sequence[str] | None = None
+    references: Sequence[str] | None = None
+    voyages: Sequence[str] | None = None
+    imo_numbers: Sequence[str] | None = None
+    states: Sequence[str] | None = None
+    title: str | None = None
+    author: str | None = None
+    updated_after: datetime | None = None
+    updated_before: datetime | None = None
+    created_after: datetime | None = None
+    created_before: datetime | None = None
+    sort: str | None = None
 
 
 def condition_tag(head: Condition) -> str:
@@ -96,38 +119,41 @@ def list_conditions(
     caller: Caller,
     *,
     vessel: str | None,
-    verdict: str | None,
-    review_state: str | None,
-    phase: str | None,
-    reference: str | None = None,
-    updated_after: datetime | None,
-    updated_before: datetime | None,
-    state: str | None = None,
+    wanted: ConditionChoice,
     units: UnitSystem,
     before: str | None,
     limit: int,
 ) -> list[wire.ConditionLine]:
-    """Conditions the caller may see, the one entered last first; None leaves a filter open.
+    """Conditions the caller may see, the one entered last first unless `wanted` says otherwise.
 
-    Withdrawn ones are left out unless `state` says withdrawn, those of withdrawn vessels unless `vessel` names her.
+    vessel: whose conditions alone are listed. Withdrawn ones are left out unless states are asked for, those of
+    withdrawn vessels unless a vessel is named.
     """
-    wanted = Filter(
+    named = vessel is not None or bool(wanted.vessels)
+    narrowed = Filter(
         vessels=caller.vessels,
-        vessel=vessel,
-        verdict=verdict,
-        review_state=review_state,
-        phase=phase,
-        reference=reference,
-        updated_after=moment_text(updated_after),
-        updated_before=moment_text(updated_before),
-        states=NOT_WITHDRAWN if state is None else (state,),
-        of_active=vessel is None,
+        vessel=vessel if vessel is not None else wanted.vessels,
+        verdict=wanted.verdicts,
+        review_state=wanted.review_states,
+        phase=wanted.phases,
+        reference=wanted.references,
+        voyage=wanted.voyages,
+        imo_number=wanted.imo_numbers,
+        title=wanted.title,
+        author=wanted.author,
+        updated_after=moment_text(wanted.updated_after),
+        updated_before=moment_text(wanted.updated_before),
+        created_after=moment_text(wanted.created_after),
+        created_before=moment_text(wanted.created_before),
+        states=wanted.states or NOT_WITHDRAWN,
+        of_active=not named,
     )
     with records.reading() as tx:
-        if vessel is not None:
-            caller.require_vessel(vessel)
-            tx.vessels.get(vessel)
-        found = tx.conditions.list(wanted, before=before, limit=limit)
+        for id in (vessel,) if vessel is not None else wanted.vessels or ():
+            caller.require_vessel(id)
+            tx.vessels.get(id)
+        sorting = sorting_of(wanted.sort, before)
+        found = tx.conditions.list(narrowed, before=before, limit=limit, sorting=sorting)
     return [condition_line(head, SCALES[units]) for head in found]
 
 

@@ -1,6 +1,6 @@
 """Kept vessels as the wire shows them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, cast
 
@@ -8,6 +8,7 @@ import pydantic_core
 
 from service.actions.access import Caller
 from service.actions.comparison.documents import document_changes
+from service.actions.list_order import sorting_of
 from service.actions.records.entity_tag import tag_of_vessel
 from service.actions.records.transactions import Records, moment_text
 from service.storage import Vessel, VesselRevision, VesselRevisionLine, reference_of
@@ -36,15 +37,18 @@ def list_vessels(
     caller: Caller,
     *,
     name: str | None,
-    imo_number: str | None,
-    reference: str | None,
+    imo_number: Sequence[str] | None,
+    reference: Sequence[str] | None,
     updated_after: datetime | None,
     updated_before: datetime | None,
-    state: str = "active",
+    created_after: datetime | None = None,
+    created_before: datetime | None = None,
+    state: str | Sequence[str] = "active",
+    sort: str | None = None,
     after: str | None,
     limit: int,
 ) -> list[wire.VesselLine]:
-    """Vessels of that state the caller may see, in the order they were entered."""
+    """Vessels of these states the caller may see, in the order they were entered unless `sort` says otherwise."""
     with records.reading() as tx:
         found = tx.vessels.list(
             vessels=caller.vessels,
@@ -53,9 +57,12 @@ def list_vessels(
             reference=reference,
             updated_after=moment_text(updated_after),
             updated_before=moment_text(updated_before),
+            created_after=moment_text(created_after),
+            created_before=moment_text(created_before),
             state=state,
             after=after,
             limit=limit,
+            sorting=sorting_of(sort, after),
         )
     return [
         {

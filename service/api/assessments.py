@@ -1,7 +1,7 @@
 """POST /v1/assessments and its batch: a loading condition in, every figure of it out, nothing stored."""
 
 from functools import partial
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
@@ -40,10 +40,10 @@ class AnswerQuery(BaseModel):
 class AssessmentQuery(AnswerQuery):
     """Query of one assessment."""
 
-    working: bool = Field(
+    working: bool | Literal["compact"] = Field(
         default=False,
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
-        "that close on themselves. Not with a plan.",
+        "that close on themselves. `compact`: the same in a quarter of the size, every text once. Not with a plan.",
     )
     curves: bool = Field(
         default=False,
@@ -107,7 +107,8 @@ async def post_assessment(request: Request) -> Response:
     if query.working:
         if point is not None:
             raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
-        worked = await parts.slots.run(partial(assessor.worked_answer, body, units), text=len(body))
+        work = partial(assessor.worked_answer, body, units, compact=query.working == "compact")
+        worked = await parts.slots.run(work, text=len(body))
         return Response(worked, media_type="application/json")
     if query.curves:
         work = partial(assessor.answer_with_curves, body, units)

@@ -1,14 +1,16 @@
 """Conditions: every change is a new revision, judged and kept."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
 from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.keep_condition import draft_new, draft_or_made_before
+from service.actions.list_files import CONDITIONS
+from service.actions.list_order import position_of
 from service.actions.records.repeatable_request import WriteResult
-from service.actions.show_condition import list_conditions, record_units, show_condition
+from service.actions.show_condition import ConditionChoice, list_conditions, record_units, show_condition
 from service.api.description.answers import parameters, problems_of, request_body
 from service.api.description.record_answers import (
     CREATED,
@@ -19,7 +21,7 @@ from service.api.description.record_answers import (
     UNCHANGED,
 )
 from service.api.direct_route import DirectRoute
-from service.api.paging import UpdatedQuery, limit_of, page_answer, position
+from service.api.paging import Several, TextQuery, UpdatedQuery, limit_of, list_answer, position
 from service.api.record_exchange import (
     MERGE_PATCH,
     ReasonQuery,
@@ -32,6 +34,7 @@ from service.api.record_exchange import (
     required_tags,
 )
 from service.api.request_body import id_of, query_of
+from service.api.table_files import LIST_CONTENT
 from service.web.accepted import JSON
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, caller_of, in_thread
@@ -39,7 +42,7 @@ from service.web.change_condition import change_condition
 from service.web.parts import record_parts_of
 from service.wire.condition import Condition
 from service.wire.condition_record import ConditionList, ConditionRecord, ConditionRevision
-from service.wire.fields import Reference, UnitSystem, VesselId
+from service.wire.fields import ImoNumber, Reference, UnitSystem, VesselId
 from service.wire.record import Phase, ReviewState, Verdict
 from service.wire.state import ConditionState
 
@@ -48,15 +51,34 @@ direct = APIRouter(tags=["Conditions"], route_class=DirectRoute)
 _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503)
 
 
-class ConditionQuery(UpdatedQuery):
-    """Query of a list of conditions."""
+ConditionSort = Literal["created", "-created", "updated", "-updated", "title", "-title", "vessel", "-vessel"]
 
-    verdict: Verdict | None = Field(default=None, description="Of the latest revision.")
-    review_state: ReviewState | None = Field(default=None, description="Of the latest revision.")
-    phase: Phase | None = Field(default=None, description="Part of the voyage.")
-    reference: Reference | None = Field(default=None, description="The sender's own name for it.")
-    state: ConditionState | None = Field(
+
+class ConditionQuery(UpdatedQuery):
+    """Query of a list of conditions. Filters that are lists may be given more than once: any of the values does."""
+
+    verdict: Annotated[list[Verdict], Several] | None = Field(
+        default=None, description="Of the latest revision."
+    )
+    review_state: Annotated[list[ReviewState], Several] | None = Field(
+        default=None, description="Of the latest revision."
+    )
+    phase: Annotated[list[Phase], Several] | None = Field(default=None, description="Part of the voyage.")
+    reference: Annotated[list[Reference], Several] | None = Field(
+        default=None, description="The sender's own name for it."
+    )
+    state: Annotated[list[ConditionState], Several] | None = Field(
         default=None, description="Of the condition. Withdrawn ones are listed when asked for."
+    )
+    title: TextQuery | None = Field(default=None, description="Part of the title.")
+    voyage: Annotated[list[TextQuery], Several] | None = Field(
+        default=None, description="Number of the voyage."
+    )
+    author: TextQuery | None = Field(
+        default=None, description="Who wrote the latest revision: name or id of the key."
+    )
+    sort: ConditionSort | None = Field(
+        default=None, description="Order; `-` for the greatest or latest first. `-created` when absent."
     )
     units: UnitSystem = Field(default="metric", description="Units of the figures of the list.")
 
@@ -64,13 +86,19 @@ class ConditionQuery(UpdatedQuery):
 class FleetConditionQuery(ConditionQuery):
     """Query of a list of the conditions of every vessel."""
 
-    vessel: VesselId | None = Field(default=None, description="Id of a vessel.")
+    vessel: Annotated[list[VesselId], Several] | None = Field(default=None, description="Id of a vessel.")
+    imo_number: Annotated[list[ImoNumber], Several] | None = Field(
+        default=None, description="IMO number of a vessel."
+    )
 
 
 @router.get(
     "/v1/vessels/{vessel}/conditions",
     summary="Conditions of a vessel",
-    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        **problems_of(400, 401, 404, 406, 429, 503),
+    },
 )
 async def get_vessel_conditions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[ConditionQuery, Query()]
@@ -82,13 +110,16 @@ async def get_vessel_conditions(
 @router.get(
     "/v1/conditions",
     summary="Conditions of every vessel",
-    responses={200: {"model": ConditionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        **problems_of(400, 401, 404, 406, 429, 503),
+    },
 )
 async def get_conditions(
     request: Request, caller: WhoAsks, query: Annotated[FleetConditionQuery, Query()]
 ) -> Response:
     """The one entered last first; those of withdrawn vessels when `vessel` names her."""
-    return await _condition_list(request, caller, query, query.vessel)
+    return await _condition_list(request, caller, query, None)
 
 
 @direct.post(
@@ -174,25 +205,37 @@ async def _condition_list(
     request: Request, caller: WhoAsks, query: ConditionQuery, vessel: str | None
 ) -> Response:
     parts = record_parts_of(request)
+    fleet = query if isinstance(query, FleetConditionQuery) else None
+    wanted = ConditionChoice(
+        vessels=fleet.vessel if fleet else None,
+        imo_numbers=fleet.imo_number if fleet else None,
+        verdicts=query.verdict,
+        review_states=query.review_state,
+        phases=query.phase,
+        references=query.reference,
+        voyages=query.voyage,
+        states=query.state,
+        **query.model_dump(
+            include={
+                *("title", "author", "sort"),
+                *("updated_after", "updated_before", "created_after", "created_before"),
+            }
+        ),
+    )
     items = await in_thread(
         request,
         list_conditions,
         parts.records,
         caller,
         vessel=vessel,
-        verdict=query.verdict,
-        review_state=query.review_state,
-        phase=query.phase,
-        reference=query.reference,
-        state=query.state,
-        updated_after=query.updated_after,
-        updated_before=query.updated_before,
+        wanted=wanted,
         units=query.units,
         before=position(request, query),
         limit=limit_of(request, query),
     )
     members = {"units": record_units(query.units)}
-    return page_answer(request, query, items, items[-1]["id"] if items else None, members)
+    last = position_of(items[-1], query.sort) if items else None
+    return await list_answer(request, query, items, last, CONDITIONS, members)
 
 
 async def _change(request: Request, *, patch: bool) -> Response:

@@ -6,11 +6,13 @@ from fastapi import APIRouter, Query, Request
 from pydantic import Field
 from starlette.responses import Response
 
+from service.actions.list_files import FLEET
 from service.actions.show_condition import record_units
 from service.actions.show_fleet import list_fleet
 from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ
-from service.api.paging import PageQuery, limit_of, page_answer, position
+from service.api.paging import PageQuery, limit_of, list_answer, position
+from service.api.table_files import LIST_CONTENT
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
 from service.wire.fields import UnitSystem
@@ -34,7 +36,7 @@ class FleetQuery(PageQuery):
     "/v1/fleet",
     summary="Every vessel with the condition she sails with",
     description="Where none is in force, the one being worked on that was changed last.",
-    responses={200: {"model": Fleet, **READ}, **problems_of(400, 401, 429, 503)},
+    responses={200: {"model": Fleet, **READ, **LIST_CONTENT}, **problems_of(400, 401, 406, 429, 503)},
 )
 async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
     """With verdict, dangers, margins, review state and age."""
@@ -52,4 +54,4 @@ async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQue
         limit=limit_of(request, query),
     )
     members = {"as_of": as_of, "units": record_units(query.units)}
-    return page_answer(request, query, items, items[-1]["vessel"] if items else None, members)
+    return await list_answer(request, query, items, items[-1]["vessel"] if items else None, FLEET, members)

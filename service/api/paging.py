@@ -26,13 +26,17 @@ from pydantic import (
 from pydantic_core import PydanticCustomError, to_json
 from starlette.responses import Response
 
+from service.actions.list_files import ListLayout, list_file
+from service.api.table_files import LIST_FORMS, form_of, table_answer
+from service.web.accepted import JSON, preferred
+from service.web.caller import in_thread
 from service.web.parts import parts_of, record_parts_of
+from service.wire.fields import NAME_PATTERN
 from service.wire.refusal import Refusal, foreign_cursor
 
 DEFAULT_LIMIT = 100
 SIGNATURE_BYTES = 16
-
-DEFAULT_LIMIT = 100
+FILE_VARIES = "Authorization, Accept"
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)", re.ASCII)
 _MOMENT_WORDS = (
     "This must be a time of RFC 3339 with its offset, as 2026-04-12T09:30:00Z, of the years 1900 to 2999; "
@@ -48,7 +52,7 @@ class PageQuery(BaseModel):
     limit: Annotated[int, Field(ge=1, le=10_000)] = Field(
         default=DEFAULT_LIMIT, description="Most items of a page; capped by the installation."
     )
-    cursor: Annotated[str, Field(max_length=200)] | None = Field(
+    cursor: Annotated[str, Field(max_length=4000)] | None = Field(
         default=None, description="Where the page before ended, from its `next`."
     )
 
@@ -69,20 +73,28 @@ Moment = Annotated[AwareDatetime, BeforeValidator(_require_moment)]
 
 
 class UpdatedQuery(PageQuery):
-    """Query of a list of what is kept, by the time of the latest revision."""
+    """Query of a list of what is kept, by the times of its entry and of the latest revision."""
 
     updated_after: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
     updated_before: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+    created_after: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
+    created_before: Moment | None = Field(default=None, description="RFC 3339; exclusive.")
 
-    @field_validator("updated_before", mode="after")
+    @field_validator("updated_before", "created_before", mode="after")
     @classmethod
     def _is_later(cls, before: AwareDatetime | None, info: ValidationInfo) -> AwareDatetime | None:
-        after = info.data.get("updated_after")
+        name = str(info.field_name).replace("before", "after")
+        after = info.data.get(name)
         if before is not None and after is not None and before <= after:
             raise PydanticCustomError(
-                "empty_period", "too early", {"words": "This must be later than updated_after."}
+                "empty_period", "too early", {"words": f"This must be later than {name}."}
             )
         return before
+
+
+TextQuery = Annotated[str, Field(min_length=1, max_length=200, pattern=NAME_PATTERN)]
+Several = Field(min_length=1, max_length=100)
+"""Values of a filter that may be given more than once: any of them does."""
 
 
 def limit_of(request: Request, query: PageQuery) -> int:
@@ -127,27 +139,59 @@ def page_answer(
     body: str = "",
 ) -> Response:
     """A page whose last item is called `last`, with the address of the next page when this one is full."""
-    following = None
-    if items and len(items) >= limit_of(request, query):
-        cursor = cursor_of(request, query, str(last), body)
-        parameters = {**_filters(query), "limit": query.limit, "cursor": cursor}
-        following = f"{request.url.path}?{urlencode(parameters)}"
-    headers = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}
-    if following is not None:
-        headers["Link"] = f'<{following}>; rel="next"'
+    following, headers = _following(request, query, items, last, body)
     text = to_json({**(members or {}), "items": items, "next": following})
     return Response(text, headers=headers, media_type="application/json")
 
 
-def _filters(query: PageQuery) -> dict[str, str]:
+async def list_answer(
+    request: Request,
+    query: PageQuery,
+    items: Sequence[Any],
+    last: str | int | None,
+    layout: ListLayout,
+    members: Mapping[str, Any] | None = None,
+) -> Response:
+    """The same for a list that is also given out as a file, where the request likes that better; the address of the
+    next page stands in `Link`."""
+    wanted = preferred(request, LIST_FORMS)
+    if wanted == JSON[0]:
+        answer = page_answer(request, query, items, last, members)
+        answer.headers["Vary"] = FILE_VARIES
+        return answer
+    _, headers = _following(request, query, items, last, "")
+    form, system = form_of(wanted), getattr(query, "units", "metric")
+    data = await in_thread(request, list_file, layout, items, system, form)
+    return table_answer(data, form, layout.name, {**headers, "Vary": FILE_VARIES})
+
+
+def _following(
+    request: Request, query: PageQuery, items: Sequence[Any], last: str | int | None, body: str
+) -> tuple[str | None, dict[str, str]]:
+    """The address of the next page, and the headers of this one."""
+    following = None
+    if items and len(items) >= limit_of(request, query):
+        cursor = cursor_of(request, query, str(last), body)
+        parameters = {**_filters(query), "limit": query.limit, "cursor": cursor}
+        following = f"{request.url.path}?{urlencode(parameters, doseq=True)}"
+    headers = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}
+    if following is not None:
+        headers["Link"] = f'<{following}>; rel="next"'
+    return following, headers
+
+
+def _filters(query: PageQuery) -> dict[str, str | list[str]]:
     given = query.model_dump(mode="json", exclude={"limit", "cursor"}, exclude_none=True)
-    return {name: str(value) for name, value in given.items()}
+    return {
+        name: list(map(str, value)) if isinstance(value, list) else str(value)
+        for name, value in given.items()
+    }
 
 
 def cursor_of(request: Request, query: PageQuery, last: str, body: str = "") -> str:
     """The cursor that goes on after the item called `last`, for this list, these filters and this body alone."""
     access = record_parts_of(request).access
-    address = f"{request.method} {request.url.path}?{urlencode(_filters(query))}"
+    address = f"{request.method} {request.url.path}?{urlencode(_filters(query), doseq=True)}"
     signed = to_json([address, body, last])
     signature = hmac.digest(access.cursor_key, signed, "sha256")[:SIGNATURE_BYTES]
     return urlsafe_b64encode(signature + last.encode("ascii")).decode("ascii").rstrip("=")

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Query, Request
 from pydantic import Field
 from starlette.responses import Response
 
+from service.actions.list_files import REVISIONS
 from service.actions.show_condition import (
     list_condition_revisions,
     record_units,
@@ -13,8 +14,9 @@ from service.actions.show_condition import (
 )
 from service.api.description.answers import problems_of
 from service.api.description.record_answers import READ, UNCHANGED
-from service.api.paging import PageQuery, limit_of, number_position, page_answer
+from service.api.paging import PageQuery, limit_of, list_answer, number_position
 from service.api.record_exchange import FOR_EVER, FRESH, UnitsQuery, record_answer
+from service.api.table_files import LIST_CONTENT
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
@@ -33,7 +35,10 @@ class RevisionsQuery(PageQuery):
 @router.get(
     "/v1/conditions/{condition}/revisions",
     summary="The history of a condition",
-    responses={200: {"model": ConditionRevisionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={
+        200: {"model": ConditionRevisionList, **READ, **LIST_CONTENT},
+        **problems_of(400, 401, 404, 406, 429, 503),
+    },
 )
 async def get_revisions(
     request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[RevisionsQuery, Query()]
@@ -51,7 +56,9 @@ async def get_revisions(
         units=query.units,
     )
     members = {"units": record_units(query.units)}
-    return page_answer(request, query, items, items[-1]["revision"] if items else None, members)
+    return await list_answer(
+        request, query, items, items[-1]["revision"] if items else None, REVISIONS, members
+    )
 
 
 @router.get(

@@ -1,13 +1,15 @@
 """Vessels: what the service holds of their booklets, revision by revision."""
 
 from functools import partial
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.keep_vessel import add_vessel, prepare_to_store, revise_vessel
+from service.actions.list_files import VESSELS
+from service.actions.list_order import position_of
 from service.actions.show_vessel import (
     compare_vessel_revisions,
     list_vessel_revisions,
@@ -24,7 +26,16 @@ from service.api.description.record_answers import (
     UNCHANGED,
     headers_of,
 )
-from service.api.paging import PageQuery, UpdatedQuery, limit_of, number_position, page_answer, position
+from service.api.paging import (
+    PageQuery,
+    Several,
+    UpdatedQuery,
+    limit_of,
+    list_answer,
+    number_position,
+    page_answer,
+    position,
+)
 from service.api.record_exchange import (
     FOR_EVER,
     NO_QUERY,
@@ -38,6 +49,7 @@ from service.api.record_exchange import (
     record_answer,
     required_tags,
 )
+from service.api.table_files import LIST_CONTENT
 from service.web.accepted import JSON
 from service.web.addresses import RevisionNumber, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
@@ -62,15 +74,24 @@ class VesselQuery(UpdatedQuery):
     name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = Field(
         default=None, description="Part of the name."
     )
-    imo_number: ImoNumber | None = Field(default=None, description="Her IMO number.")
-    reference: Reference | None = Field(default=None, description="The sender's own name for her.")
-    state: VesselState = Field(default="active", description="Withdrawn vessels are listed when asked for.")
+    imo_number: Annotated[list[ImoNumber], Several] | None = Field(
+        default=None, description="Her IMO number; any of several."
+    )
+    reference: Annotated[list[Reference], Several] | None = Field(
+        default=None, description="The sender's own name for her; any of several."
+    )
+    state: Annotated[list[VesselState], Several] = Field(
+        default=["active"], description="Withdrawn vessels are listed when asked for; any of several."
+    )
+    sort: Literal["created", "-created", "updated", "-updated", "name", "-name"] | None = Field(
+        default=None, description="Order; `-` for the last first. `created` when absent."
+    )
 
 
 @router.get(
     "/v1/vessels",
     summary="Vessels stored here",
-    responses={200: {"model": VesselList, **READ}, **problems_of(400, 401, 429, 503)},
+    responses={200: {"model": VesselList, **READ, **LIST_CONTENT}, **problems_of(400, 401, 406, 429, 503)},
 )
 async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:
     """In the order they were entered."""
@@ -85,11 +106,15 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
         reference=query.reference,
         updated_after=query.updated_after,
         updated_before=query.updated_before,
+        created_after=query.created_after,
+        created_before=query.created_before,
         state=query.state,
+        sort=query.sort,
         after=position(request, query),
         limit=limit_of(request, query),
     )
-    return page_answer(request, query, items, items[-1]["id"] if items else None)
+    last = position_of(items[-1], query.sort) if items else None
+    return await list_answer(request, query, items, last, VESSELS)
 
 
 @router.post(

@@ -11,6 +11,7 @@ from service.cli.worksheet_text import worksheet_text
 from service.client import Refused, ServiceClient
 from service.demo import condition_names, demo_vessel_ids, read_condition
 from service.settings import Settings
+from service.wire.compact_working import nodes_of
 
 REFUSED = 3
 DEFAULT_VESSEL = "halvenmoor"
@@ -45,5 +46,5 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool, work
         print(f"POST {url}/v1/assessments   vessel {vessel_id}, condition {condition}\n")
         print(answer_text(answer))
         if working:
-            print(f"\n\n{worksheet_text(answer['working'])}\n{answer['caution']}")
+            print(f"\n\n{worksheet_text(nodes_of(answer['working']))}\n{answer['caution']}")
     return 0

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,6 +12,7 @@ from starlette.responses import Response
 
 from service.actions.access import Caller
 from service.actions.check_vessel import check_stored_vessel
+from service.actions.last_visit import last_visit
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.actions.show_vessel import show_vessel
 from service.pages import wording
@@ -22,6 +24,7 @@ from service.pages.environment import figures_for
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
+from service.pages.since_last_visit import news_of_condition
 from service.pages.state_in_words import StateInWords, state_in_words
 from service.pages.typed import once_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
@@ -72,7 +75,7 @@ async def condition_page(
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
     shown = await in_thread(request, _shown, request, reader, condition, number, path, units)
-    title, content, line, state = shown
+    title, content, line, state, news = shown
     return page(
         request,
         "made.html",
@@ -81,6 +84,7 @@ async def condition_page(
         status=422 if typed else 200,
         title=Markup("Error: ") + title if typed else title,
         content=content,
+        news=news,
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
         condition=condition,
         state=state,
@@ -106,13 +110,14 @@ _BANNERS = {
     "put_aside": "It is put aside.",
     "withdrawn": "It is withdrawn: it left the lists, and stays at this address.",
 }
-_Shown = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None]
+_Shown = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None, str]
 
 
 def _shown(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
 ) -> _Shown:
-    """Title and content of the page, the revision shown, and its state where that is the latest; on a thread.
+    """Title and content of the page, the revision shown, its state where that is the latest, and what is new; on a
+    thread.
 
     Title and content are kept while neither the revision nor what they depend on changes.
     """
@@ -149,7 +154,11 @@ def _shown(
         context["state_title"] = state.title
         title = parts.pages.piece(("title", *key), "_title.html", context)
         content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
-    return title, content, line, state if line is history[0] else None
+    if line is not history[0]:
+        return title, content, line, None, ""
+    visited = last_visit(parts.records, caller)
+    news = "" if visited is None else news_of_condition(history, reviews, visited, datetime.now(UTC))
+    return title, content, line, state, news
 
 
 def _context(

@@ -8,12 +8,14 @@ from typing import Final
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from service.actions.last_visit import last_visit
 from service.actions.show_fleet import list_fleet
 from service.pages import fleet_rows
 from service.pages.fleet_rows import Group, Row, row_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.ship import ship_page
+from service.pages.since_last_visit import news_of_fleet
 from service.web.caller import in_thread
 from service.wire.fleet import FleetLine
 
@@ -94,6 +96,7 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
     start = request.query_params.get("from", "0")
     start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
     every = await in_thread(request, _every, request, reader)
+    since = await in_thread(request, last_visit, page_parts_of(request).records, reader.caller)
     now = datetime.now(UTC)
     lines = [line for line in every if _has_name(line, asked["name"])]
     reviews = role in fleet_rows.REVIEWING
@@ -109,6 +112,7 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
         groups=shown,
         lead=lead,
         rest=rest,
+        news=None if since is None else news_of_fleet(every, since, now),
         says=_says(lead, len(lines)),
         asked=asked,
         orders=ORDERS,

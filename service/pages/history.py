@@ -10,6 +10,7 @@ from service.actions.access import Caller
 from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import (
+    ConditionChoice,
     list_condition_revisions,
     list_conditions,
     read_condition,
@@ -112,11 +113,7 @@ def _choices(request: Request, reader: Reader, last: RevisionName) -> dict[str, 
         records,
         caller,
         vessel=record["vessel"],
-        verdict=None,
-        review_state=None,
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(),
         units="metric",
         before=None,
         limit=LONGEST,

@@ -7,6 +7,7 @@ from pydantic import ValidationError
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
+from service.actions.show_vessel import list_vessels
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.web.addresses import identifier
@@ -17,6 +18,9 @@ from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 1000
+MOST_SHIPS = 2000
+_FIRST = "The first key is an administrator's: whoever holds it makes the others."
+_FIELDS = {"name": "Who uses it", "role": "Role", "vessels": "Ships", "days": "Days until it expires"}
 
 
 @router.get("/keys")
@@ -29,10 +33,15 @@ async def get_keys(request: Request, reader: WhoReads) -> Response:
 async def post_keys(request: Request, reader: WhoReads) -> Response:
     """Make a key and show it, this once."""
     form = await posted(request)
-    typed = {name: text_of(form, name) for name in ("name", "role", "vessels", "days")}
+    typed: dict[str, Any] = {name: text_of(form, name) for name in ("name", "role", "scope", "days")}
+    typed["vessels"] = [id for id in form.getlist("vessel") if isinstance(id, str)]
+    if not reader.signed_in and typed["role"] != "administrator":
+        return await _keys_page(request, reader, typed=typed, wrong=[_FIRST])
+    if typed["scope"] == "some" and not typed["vessels"]:
+        return await _keys_page(request, reader, typed=typed, wrong=["Choose the ships it may see, or all."])
     asked: dict[str, Any] = {"name": typed["name"], "role": typed["role"]}
-    if typed["vessels"]:
-        asked["vessels"] = [id for id in typed["vessels"].replace(",", " ").split() if id]
+    if typed["scope"] == "some":
+        asked["vessels"] = typed["vessels"]
     if typed["days"]:
         asked["days"] = int(typed["days"]) if typed["days"].isdecimal() and len(typed["days"]) < 6 else 0
     parts = page_parts_of(request)
@@ -40,7 +49,7 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
         wanted = KeyRequest.model_validate(asked)
         made = await in_thread(request, make_key, parts.records, parts.access, reader.caller, wanted)
     except ValidationError as invalid:
-        wrong = [f"{e['pointer'].strip('/').split('/')[0]}: {e['detail']}" for e in errors_of(invalid)]
+        wrong = [f"{_field(e['pointer'])}: {e['detail']}" for e in errors_of(invalid)]
         return await _keys_page(request, reader, typed=typed, wrong=wrong)
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden"):
@@ -70,7 +79,7 @@ async def _keys_page(
     reader: Reader,
     *,
     made: Any = None,
-    typed: dict[str, str] | None = None,
+    typed: dict[str, Any] | None = None,
     wrong: list[str] | None = None,
 ) -> Response:
     records = page_parts_of(request).records
@@ -80,6 +89,9 @@ async def _keys_page(
         keys: list[Any] = []
     else:
         keys = await in_thread(request, list_keys, records, reader.caller, after=None, limit=MOST)
+    ships = (
+        [] if made is not None and not signed_in_before else await in_thread(request, _ships, request, reader)
+    )
     return page(
         request,
         "keys.html",
@@ -90,6 +102,30 @@ async def _keys_page(
         keys=keys,
         made=made,
         first=made is not None and not signed_in_before,
-        typed=typed or {"name": "", "role": "ship", "vessels": "", "days": "365"},
+        typed=typed or {"name": "", "role": "ship", "scope": "all", "vessels": [], "days": "365"},
+        ships=ships,
+        names=dict(ships),
         wrong=wrong or [],
     )
+
+
+def _field(pointer: str) -> str:
+    """What a field of the form is called, by the place of the error."""
+    name = pointer.strip("/").split("/")[0]
+    return _FIELDS.get(name, name)
+
+
+def _ships(request: Request, reader: Reader) -> list[tuple[str, str]]:
+    """Ids and names of the ships there are, by name."""
+    found = list_vessels(
+        page_parts_of(request).records,
+        reader.caller,
+        name=None,
+        imo_number=None,
+        reference=None,
+        updated_after=None,
+        updated_before=None,
+        after=None,
+        limit=MOST_SHIPS,
+    )
+    return sorted(((ship["id"], ship["name"]) for ship in found), key=lambda ship: ship[1].casefold())

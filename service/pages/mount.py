@@ -24,6 +24,7 @@ from service.pages import (
     voyage,
     working,
 )
+from service.pages.booklet import routes as booklet_routes
 from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
@@ -33,6 +34,7 @@ from service.web.problems import problem_of
 
 PARTS = (
     *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
+    booklet_routes,
     *(
         soundings,
         condition,

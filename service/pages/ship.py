@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from service.actions.keep_unfinished import list_unfinished
 from service.actions.prove_booklet import prove_stored_vessel
-from service.actions.show_condition import list_conditions
+from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
@@ -54,6 +54,8 @@ def row_of(line: ConditionLine, role: str, now: datetime) -> ConditionRow:
 
 def standing_of(line: ConditionLine, role: str, now: datetime) -> str:
     """Its review and who waits for whom: "waits for the office, 6 h", "returned, revision 2"."""
+    if line["review_state"] == "unreviewed" and line["state"] in FROM_THE_PAST:
+        return f"not reviewed, revision {line['revision']}"
     if line["review_state"] == "unreviewed":
         whom = "you" if role in REVIEWING else "the office"
         return f"waits for {whom}, {waited(line['updated'], now)}"
@@ -89,11 +91,7 @@ def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
         parts.records,
         caller,
         vessel=vessel,
-        verdict=None,
-        review_state=None,
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(),
         units="metric",
         before=None,
         limit=MOST,

@@ -9,13 +9,13 @@ from starlette.responses import Response
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
 from service.actions.prove_booklet import prove_stored_vessel
-from service.actions.show_condition import list_conditions
+from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.unfinished import address_of
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, limit_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -59,11 +59,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         records,
         caller,
         vessel=vessel,
-        verdict=None,
-        review_state=None,
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(),
         units=kept["document"]["units"],
         before=None,
         limit=100,
@@ -79,6 +75,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         "check": check,
         "hydrostatic_plots": lambda: hydrostatic_plots(document, check["doubts"]),
         "cross_curve_plot": lambda: cross_curve_plot(document, check["doubts"]),
+        "limit_plots": lambda: limit_plots(document, check["doubts"]),
         "tank_plots": lambda place, tank: tank_plots(place, tank, document, check["doubts"]),
         **figures_for(document["units"]),
     }

@@ -69,6 +69,27 @@ def cross_curve_plot(vessel: Row, doubts: Iterable[Doubt]) -> Markup:
     )
 
 
+def limit_plots(vessel: Row, doubts: Iterable[Doubt]) -> list[Markup]:
+    """Least GM or greatest VCG over draft, a plot for each limit of her booklet and one curve a range of trim."""
+    system, paths = vessel["units"], {d["path"] for d in doubts}
+    plots = []
+    for place, limit in enumerate(vessel.get("gm_limits") or ()):
+        groups: dict[tuple[float, float], list[Row]] = {}
+        for row in limit["rows"]:
+            trims = (row.get("trim_from") or 0.0, row.get("trim_to") or 0.0)
+            groups.setdefault(trims, []).append(row)
+        series = [Series([r["draft"] for r in g], [r["value"] for r in g]) for _, g in sorted(groups.items())]
+        doubtful = [
+            (row["draft"], row["value"])
+            for i, row in enumerate(limit["rows"])
+            if f"/gm_limits/{place}/rows/{i}/value" in paths
+        ]
+        what = "Least GM" if limit["basis"] == "min_gm" else "Greatest VCG"
+        title, along = f"{what}, {unit('lever', system)}", f"draft, {unit('draft', system)}"
+        plots.append(table_plot(f"limit-{place}", title, along, series, doubtful=doubtful))
+    return plots
+
+
 def tank_plots(place: int, tank: Row, vessel: Row, doubts: Iterable[Doubt]) -> list[Markup]:
     """Volume and free surface over sounding (or ullage), where the tank has a table."""
     table = tank.get("table")

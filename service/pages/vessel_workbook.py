@@ -22,7 +22,7 @@ from service.pages.page import (
     text_of,
 )
 from service.pages.session import Reader
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, limit_plots, tank_plots
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -183,6 +183,7 @@ def _plots(request: Request, found: Any) -> Markup:
         "check": {"doubts": doubts},
         "hydrostatic_plots": lambda: hydrostatic_plots(document, doubts),
         "cross_curve_plot": lambda: cross_curve_plot(document, doubts),
+        "limit_plots": lambda: limit_plots(document, doubts),
         "tank_plots": lambda place, tank: tank_plots(place, tank, document, doubts),
         **figures_for(document["units"]),
     }

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from service.actions.access import Caller
-from service.actions.show_condition import list_conditions
+from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages.page import PageParts
 from service.wire.condition_record import ConditionLine
@@ -21,16 +21,13 @@ class Waiting:
 
 
 def next_waiting(parts: PageParts, caller: Caller, but: str) -> Waiting | None:
-    """Of conditions that nobody reviewed and that this caller may review; None where there is none beside `but`."""
+    """Of conditions in force or worked on that nobody reviewed and that this caller may review; None where there
+    is none beside `but`."""
     found = list_conditions(
         parts.records,
         caller,
         vessel=None,
-        verdict=None,
-        review_state="unreviewed",
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(review_states=["unreviewed"], states=["worked_on", "in_force"]),
         units="metric",
         before=None,
         limit=LONGEST,

@@ -57,6 +57,10 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
       get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
+    tx.visits
+      get(key_id) -> Visit | None; keep(Visit)
+    tx.unfinished_booklets
+      get(owner, id), of_owner(owner), count(owner); begin(...), write(before, ...); remove(owner, id), purge(before)
     tx.audit
       append(AuditEntry); list(vessel=, key_id=, before=, limit=) -> [AuditLine]
 
@@ -76,16 +80,15 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import (
-    Condition,
+from .condition import Condition, ListedCondition
+from .condition_figures import ConditionFigures
+from .condition_filter import Filter
+from .condition_records import (
     ConditionEntry,
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
-    ListedCondition,
 )
-from .condition_figures import ConditionFigures
-from .condition_filter import Filter
 from .delivery import EVENTS, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
@@ -110,12 +113,15 @@ from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
 from .transaction import Storage, Transaction
 from .unfinished import Unfinished, UnfinishedEntry
+from .unfinished_booklet import UnfinishedBooklet
 from .verification import Verified, verify
 from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
+from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
@@ -151,6 +157,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "Sorting",
     "Stale",
     "StateEntry",
     "Storage",
@@ -158,6 +165,7 @@ __all__ = [
     "Transaction",
     "Unavailable",
     "Unfinished",
+    "UnfinishedBooklet",
     "UnfinishedEntry",
     "Verified",
     "Vessel",
@@ -165,6 +173,7 @@ __all__ = [
     "VesselRevision",
     "VesselRevisionLine",
     "VesselState",
+    "Visit",
     "Webhook",
     "WorkedOn",
     "as_text",

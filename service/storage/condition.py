@@ -20,81 +20,16 @@ from sqlalchemy import text as sql
 from .change import CHANGES, ChangeRepository
 from .condition_figures import ConditionFigures
 from .condition_filter import EVERY, Filter
+from .condition_records import ConditionEntry, ConditionHistoryLine, ConditionRevision, ConditionRevisionLine
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
 from .last_review import LastReview, join_last_review
 from .reference import reference_of
 from .review import REVIEWS
+from .sorting import Sorting
 from .statements import Statements
 from .table import moment, new_id, number, table, text, whole
 from .vessel import VESSEL_REVISIONS
-
-
-class _ConditionFacts(ConditionFigures):
-    """What a caller says about a revision beside the two texts; all of it comes back in lists.
-
-    `vessel_revision`: number of the vessel's revision it was judged by. `phase` and `voyage` as in the
-    document. `verdict`: pass, fail or incomplete. `smallest_margin`: the least favourable margin of all
-    criteria, signed so that positive is good, as the caller defines it, and the criterion it belongs to.
-    `displacement` in tonnes and `gm_corrected` in metres whatever the document's units. `rule_sets`: the
-    editions, canonical JSON text.
-    """
-
-    title: str = text()
-    phase: str | None = text(default=None)
-    voyage: str | None = text(default=None)
-    verdict: str = text()
-    smallest_margin: float | None = number(default=None)
-    smallest_margin_criterion: str | None = text(default=None)
-    displacement: float | None = number(default=None)
-    gm_corrected: float | None = number(default=None)
-    vessel_revision: int = whole()
-    rule_sets: str = text()
-    calculation_version: str = text()
-    author_key: str = text()
-    author_name: str = text()
-    reason: str | None = text(default=None)
-    request_id: str | None = text(default=None)
-
-
-class ConditionEntry(_ConditionFacts):
-    """What a caller hands over: `document` as posted, canonical JSON text; `assessment` the exact text of
-    the answer.
-    """
-
-    document: str = text()
-    assessment: str = text()
-
-
-class ConditionRevisionLine(_ConditionFacts):
-    """A kept revision without its two texts. `vessel_digest`: digest of the vessel's revision it was judged
-    by.
-    """
-
-    condition: str = text(primary_key=True, foreign_key="conditions.id")
-    number: int = whole(primary_key=True)
-    vessel: str = text()
-    vessel_digest: str = text()
-    created: str = moment()
-    form: int = whole()
-    previous: str | None = text()
-    digest: str = text()
-
-
-class ConditionRevision(ConditionRevisionLine):
-    """A kept revision."""
-
-    document: str = text()
-    assessment: str = text()
-
-
-class ConditionHistoryLine(ConditionRevisionLine):
-    """A kept revision in a list: with its `review_state` unreviewed, accepted or returned (its last review
-    decides).
-    """
-
-    review_state: str
-
 
 IN_FORCE = sql("state = 'in_force'")
 _VERDICT = CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name="verdict")
@@ -170,6 +105,10 @@ class ConditionTable(Condition, table=True):
         Index(None, "created", "id"),
         Index(None, "vessel", "created", "id"),
         Index(None, "reference", "id"),
+        Index(None, "title", "id"),
+        Index(None, "voyage", "id"),
+        Index(None, "author_name", "id"),
+        Index(None, "author_key", "id"),
         {"sqlite_strict": True},
     )
 
@@ -359,10 +298,19 @@ class ConditionRepository:
         return [ConditionHistoryLine.of(row) for row in rows.mappings()]
 
     def list(
-        self, wanted: Filter = EVERY, *, before: str | None = None, limit: int = 100
+        self,
+        wanted: Filter = EVERY,
+        *,
+        before: str | None = None,
+        limit: int = 100,
+        sorting: Sorting | None = None,
     ) -> list[ListedCondition]:
-        """Conditions, the one created last first; `before` is the last id of the page before."""
+        """Conditions, the one created last first; `before` is the last id of the page before. `sorting`: in another
+        order, `before` not counted."""
         c = CONDITIONS.c
+        if sorting is not None:
+            ordered = sorting.apply(wanted.apply(_LISTED, CONDITIONS), CONDITIONS).limit(limit)
+            return [ListedCondition.of(row) for row in self._statements.execute(ordered).mappings()]
         statement = wanted.apply(_LISTED, CONDITIONS).order_by(c.created.desc(), c.id.desc()).limit(limit)
         if before is not None:
             last = self._statements.execute(_ENTERED, {"the_last": before}).one_or_none()

@@ -17,7 +17,8 @@ from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import select
 
-from .condition import CONDITION_REVISIONS, ConditionRevision
+from .condition import CONDITION_REVISIONS
+from .condition_records import ConditionRevision
 from .digest import Chain, later_fields
 from .errors import Broken, Conflict
 from .review import Review

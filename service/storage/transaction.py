@@ -39,7 +39,9 @@ from .statements import Statements
 from .table import moved_on
 from .table import now as present_time
 from .unfinished import UnfinishedRepository
+from .unfinished_booklet import UnfinishedBookletRepository
 from .vessel import VesselRepository
+from .visit import VisitRepository
 from .webhook import WEBHOOKS, WebhookRepository
 
 LOOKED_AT_SECONDS = 0.25
@@ -110,6 +112,8 @@ class Transaction:
         self.pepper = PepperRepository(statements, now, digests)
         self.references = ReferenceRepository(statements, now)
         self.unfinished = UnfinishedRepository(statements, now)
+        self.visits = VisitRepository(statements)
+        self.unfinished_booklets = UnfinishedBookletRepository(statements, now)
         self.webhooks = WebhookRepository(statements, now)
         self.deliveries = DeliveryRepository(statements, now, connection.dialect.name)
         self._any_webhook = ends.webhook is not None

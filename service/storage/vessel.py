@@ -2,12 +2,13 @@
 
 from collections.abc import Collection
 
-from sqlalchemy import BindParameter, Index, bindparam, func, insert, select, tuple_, update
+from sqlalchemy import BindParameter, Index, bindparam, func, insert, select, update
 
 from .change import ChangeRepository
 from .digest import FORM, digest
 from .errors import NotFound, Stale
 from .reference import reference_of
+from .sorting import Sorting, any_of
 from .statements import Statements
 from .table import Record, moment, new_id, table, text, whole
 
@@ -82,6 +83,8 @@ class VesselTable(Vessel, table=True):
         Index(None, "state", "created", "id"),
         Index(None, "imo_number"),
         Index(None, "reference", "id"),
+        Index(None, "name", "id"),
+        Index(None, "updated", "id"),
         {"sqlite_strict": True},
     )
 
@@ -224,39 +227,48 @@ class VesselRepository:
         *,
         vessels: Collection[str] | None = None,
         name: str | None = None,
-        imo_number: str | None = None,
-        reference: str | None = None,
+        imo_number: str | Collection[str] | None = None,
+        reference: str | Collection[str] | None = None,
         updated_after: str | None = None,
         updated_before: str | None = None,
-        state: str | None = None,
+        created_after: str | None = None,
+        created_before: str | None = None,
+        state: str | Collection[str] | None = None,
         after: str | None = None,
         limit: int = 100,
+        sorting: Sorting | None = None,
     ) -> list[Vessel]:
-        """Vessels in the order they were created; `after` is the last id of the page before.
+        """Vessels in the order they were created; `after` is the last id of the page before. `sorting`: in another
+        order, `after` not counted.
 
         `vessels` is the scope of the caller (None: all), `name` a part of the name (capitals of the Latin
-        alphabet do not matter), `state` active or withdrawn, times are text in the form of `as_text`.
+        alphabet do not matter), `state` active or withdrawn, times are text in the form of `as_text`. IMO number,
+        reference and state may be several, of which any does.
         """
-        statement = select(VESSELS).order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
+        statement = select(VESSELS).limit(limit)
         if vessels is not None:
             statement = statement.where(VESSELS.c.id.in_(vessels))
         if name is not None:
             statement = statement.where(func.lower(VESSELS.c.name).contains(name.lower(), autoescape=True))
-        if imo_number is not None:
-            statement = statement.where(VESSELS.c.imo_number == imo_number)
-        if reference is not None:
-            statement = statement.where(VESSELS.c.reference == reference)
-        if state is not None:
-            statement = statement.where(VESSELS.c.state == state)
-        if updated_after is not None:
-            statement = statement.where(VESSELS.c.updated > updated_after)
-        if updated_before is not None:
-            statement = statement.where(VESSELS.c.updated < updated_before)
-        if after is not None:
-            last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
-            if last is None:
-                return []
-            statement = statement.where(tuple_(VESSELS.c.created, VESSELS.c.id) > tuple_(*last))
+        for column, wanted in (("imo_number", imo_number), ("reference", reference), ("state", state)):
+            if wanted is not None:
+                statement = statement.where(any_of(VESSELS.c[column], wanted))
+        for column, later, earlier in (
+            ("updated", updated_after, updated_before),
+            ("created", created_after, created_before),
+        ):
+            if later is not None:
+                statement = statement.where(VESSELS.c[column] > later)
+            if earlier is not None:
+                statement = statement.where(VESSELS.c[column] < earlier)
+        if sorting is None:
+            last = None
+            if after is not None:
+                last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
+                if last is None:
+                    return []
+            sorting = Sorting("created", None if last is None else (last[0], last[1]))
+        statement = sorting.apply(statement, VESSELS)
         return [Vessel.of(row) for row in self._statements.execute(statement).mappings()]
 
     def _revision(self, entry: VesselEntry, id: str, number: int, previous: str | None) -> VesselRevision:

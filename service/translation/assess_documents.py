@@ -14,6 +14,7 @@ from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
 from service.translation.working.worksheet import working_of
+from service.wire.compact_working import compact as compact_working
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.problem import error
 from service.wire.refusal import Refusal
@@ -57,10 +58,14 @@ def point_documents(prepared: PreparedVessel, condition: object, number: int, un
 
 
 def worked_documents(
-    prepared: PreparedVessel, vessel: Mapping[str, Any], condition: Mapping[str, Any], units: str | None
+    prepared: PreparedVessel,
+    vessel: Mapping[str, Any],
+    condition: Mapping[str, Any],
+    units: str | None,
+    compact: bool = False,
 ) -> Answer:
-    """The full answer with its working. vessel: her document as typed. Raises Refusal as `assess_documents` does, and
-    where the condition has a plan."""
+    """The full answer with its working, as nodes or compact. vessel: her document as typed. Raises Refusal as
+    `assess_documents` does, and where the condition has a plan."""
     document, _, assessed = _assessed(prepared, condition)
     if document.plan is not None:
         advice = "ask for a point of the plan, and post its condition."
@@ -68,7 +73,10 @@ def worked_documents(
         raise Refusal("working_not_with_plan", "The working is given for a condition by itself.", [place])
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
-    return {**answer, "working": working_of(assessed, answer, scale, vessel, condition)}
+    nodes = working_of(assessed, answer, scale, vessel, condition)
+    if not compact:
+        return {**answer, "working": nodes}
+    return {**answer, "working": compact_working(nodes, [tank["name"] for tank in vessel["tanks"]])}
 
 
 def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:

@@ -20,6 +20,7 @@ from service.running.tracing import Span
 from service.running.writer_queue import WriterQueue
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
+from service.wire.review import Review
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,8 @@ class RecordParts(Parts):
 
     in_flight: key and name of each repeatable request that is being answered.
     readings: where workbooks are read, two at a time. changes: tells that the feed grew. destinations: where webhooks
-    may be sent to. reader_rate: of those who read the feed as Atom."""
+    may be sent to. reader_rate: of those who read the feed as Atom. set_report: a revision's report as PDF, of what
+    `actions/report_data.py` reads."""
 
     records: Records
     judge_queue: JudgeQueue
@@ -66,6 +68,7 @@ class RecordParts(Parts):
     changes: ChangeSignal
     destinations: Destinations
     reader_rate: RateLimit
+    set_report: Callable[[dict[str, Any], list[Review], int, dict[str, Any]], bytes]
 
 
 def parts_of(request: Request) -> Parts:

@@ -29,7 +29,7 @@ def query_errors(invalid: RequestValidationError, allowed: Sequence[str] | None)
 
 
 def _entry(found: Mapping[str, Any], allowed: Sequence[str] | None) -> ProblemError:
-    name, kind = shortened(str(found["loc"][-1])), found["type"]
+    name, kind = shortened(str(found["loc"][1] if len(found["loc"]) > 1 else found["loc"][-1])), found["type"]
     entry: ProblemError = {"pointer": "", "code": kind, "detail": "", "parameter": name}
     if kind == "extra_forbidden":
         entry["detail"] = f"This address takes no parameter {name}{_instead(allowed)}."

@@ -10,6 +10,7 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from service.wire.compact_working import CompactWorking
 from service.wire.draft_survey import DraftSurvey
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.plan_answer import PlanAnswer, PlanSummary
@@ -356,7 +357,7 @@ class Assessment(SubjectMembers):
     plan: NotRequired[PlanAnswer]
     provenance: Provenance
     caution: str
-    working: NotRequired[list[WorkingNode]]
+    working: NotRequired[list[WorkingNode] | CompactWorking]
 
 
 class AssessmentSummary(TypedDict):

@@ -120,7 +120,20 @@ def failed_in_words(answer: Assessment) -> str:
     """How many clauses fail of those that bind: "Fails 2 of 9", "Fails in port: 2 of 9"."""
     binding, phase = counted(answer), in_phase(answer.get("phase"))
     failed = sum(c["verdict"] == "fail" for c in binding)
-    return f"Fails{phase}{':' if phase else ''} {failed} of {len(binding)}"
+    later = "" if failed else plan_in_short(answer, "fail")
+    return later or f"Fails{phase}{':' if phase else ''} {failed} of {len(binding)}"
+
+
+def plan_in_short(answer: Assessment, verdict: str) -> str:
+    """How many points of her plan have that verdict, where she herself does not: "Fails at 3 of 14 points of her
+    voyage". Empty where there is no plan or no such point."""
+    plan = answer.get("plan")
+    points = [] if plan is None else plan["points"]
+    found = sum(point["verdict"] == verdict for point in points)
+    if plan is None or not found:
+        return ""
+    word = "Fails" if verdict == "fail" else "Incomplete"
+    return f"{word} at {found} of {len(points)} points of her {plan['kind']}"
 
 
 def incomplete_in_words(answer: Assessment) -> str:
@@ -134,7 +147,7 @@ def incomplete_in_words(answer: Assessment) -> str:
     sets = sum(row["rule_set"] is not None for row in answer["unjudged"])
     if sets:
         return f"{start}: {sets} rule set{'' if sets == 1 else 's'} judged nothing"
-    return f"{start}: no rule set for stability judged her"
+    return plan_in_short(answer, "incomplete") or f"{start}: no rule set for stability judged her"
 
 
 class Undecided(TypedDict):

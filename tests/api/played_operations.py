@@ -29,6 +29,8 @@ FILE = examples.FOLDER / "operations.json"
 CATALOGUES = ("listRuleSets", "listProblems", "getFindings", "getChangelog")
 """Operations whose answers are shown by their first items."""
 SHOWN_ITEMS = 2
+_METRIC = ("# HELP loading_requests_total", "# TYPE loading_requests_total")
+"""Lines of the metrics that are shown: others come and go with the system and with what was measured."""
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
 _DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 _TOKEN = re.compile(rb"\blc_(\w{8})_\w+")
@@ -323,7 +325,7 @@ def _answer(exchange: Exchange, name: str, steady: "Steady") -> Any:
     if name in CATALOGUES:
         return {**answer, "items": answer["items"][:SHOWN_ITEMS]}
     if name == "getMetrics":
-        return "\n".join(line for line in answer.splitlines() if line.startswith("# "))
+        return "\n".join(line for line in answer.splitlines() if line.startswith(_METRIC))
     return answer
 
 

@@ -75,6 +75,7 @@ TABLE = [
     Row("GET", "/v1/conditions/{condition}/revisions", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}/points/{point}", "read"),
+    Row("GET", "/v1/conditions/{condition}/revisions/{number}/report", "read"),
     Row("GET", "/v1/conditions/{condition}/comparison", "read"),
     Row("GET", "/v1/conditions/{condition}/revisions/{number}/reviews", "read"),
     Row("POST", "/v1/conditions/{condition}/revisions/{number}/reviews", "review", "review"),

@@ -18,14 +18,14 @@ from tests.api.office import MERGE_PATCH, Office, code_of, condition_document, v
         ("Application/JSON; charset=utf-8", 200),
         ("application/*;q=0.1", 200),
         ("text/html, application/xhtml+xml, */*;q=0.8", 200),
-        ("text/csv, application/json;q=0.5", 200),
+        ("image/png, application/json;q=0.5", 200),
         ("*/*;q=0, application/json", 200),
-        ("text/csv", 406),
+        ("image/png", 406),
         ("application/problem+json", 406),
         ("application/json;q=0", 406),
-        ("application/json; q=0.000, */*", 406),
+        ("application/json; q=0.000, image/*", 406),
         ("*/*;q=0", 406),
-        ("text/*", 406),
+        ("image/*", 406),
     ],
 )
 @pytest.mark.parametrize(

@@ -27,18 +27,21 @@ def _errors(http: httpx.Client, path: str, method: str = "GET") -> list[dict[str
         (
             "/v1/vessels?colour=red",
             [
+                "created_after",
+                "created_before",
                 "cursor",
                 "imo_number",
                 "limit",
                 "name",
                 "reference",
+                "sort",
                 "state",
                 "updated_after",
                 "updated_before",
             ],
         ),
         ("/v1/fleet?colour=red", ["cursor", "limit", "review_state", "state", "units", "verdict"]),
-        ("/v1/changes?colour=red", ["after", "limit"]),
+        ("/v1/changes?colour=red", ["after", "limit", "wait"]),
         ("/v1/conditions/a/comparison?colour=red", ["from", "reassess", "to", "units"]),
         ("/v1/conditions/a?colour=red", ["units"]),
         ("/v1/conditions/a/revisions/1/reviews?colour=red", []),
@@ -58,7 +61,7 @@ def test_unknown_names_are_refused_with_those_that_are_known(
 
 def test_routes_that_read_parameters_themselves_do_the_same(http: httpx.Client) -> None:
     (entry,) = _errors(http, "/v1/assessments?detail=full", "POST")
-    assert (entry["parameter"], entry["allowed"]) == ("detail", ["point", "units", "working"])
+    assert (entry["parameter"], entry["allowed"]) == ("detail", ["curves", "point", "units", "working"])
     (entry,) = _errors(http, "/v1/assessments/batch?details=full", "POST")
     assert entry["allowed"] == ["detail", "units", "working"]
 

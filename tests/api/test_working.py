@@ -7,6 +7,7 @@ from typing import Any
 import httpx
 import pytest
 
+from service.wire.compact_working import expanded
 from tests.api.problem_check import checked_problem
 
 
@@ -42,6 +43,17 @@ def test_the_senders_own_name_comes_back_with_the_working_and_with_its_refusal(
     assert post(named, working="true").json()["reference"] == "voyage 7, departure"
     named["condition"] = {**named["condition"], "tanks": [{"tank": "none", "fill": 10.0}]}
     assert checked_problem(post(named, working="true"), 422)["reference"] == "voyage 7, departure"
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_compact_working_gives_back_every_node(
+    post: Callable[..., httpx.Response], request_document: dict[str, Any], units: str
+) -> None:
+    nodes = post(request_document, units=units, working="true").json()["working"]
+    compact = post(request_document, units=units, working="compact").json()["working"]
+    assert expanded(compact) == nodes
+    assert len(compact["texts"]) == len(set(compact["texts"]))
+    assert len(json.dumps(compact)) < 0.4 * len(json.dumps(nodes))
 
 
 def test_working_false_is_the_plain_answer(

@@ -21,7 +21,8 @@ from service.running.many_conditions import CONDITIONS_OF_A_TASK, Requests, resu
 from tests.benchmarks import reference_case
 from tests.cli.dask_cluster import running_cluster
 
-BLOCKS = 5
+BLOCKS = 2
+"""Few and long ones: worker processes start anew in each."""
 POOL_GOAL, DASK_GOAL = 1.6, 0.8
 
 

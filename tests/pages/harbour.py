@@ -77,6 +77,19 @@ class Harbour:
         self.revise(condition, "Bunkers used on the way", tanks=less, **changes)
         return condition
 
+    def begun_booklet(self) -> list[str]:
+        """Pages of a booklet that is being typed in, with a cell to put right."""
+        with self.reader("administrator") as reader:
+            form = form_fields(reader.get("/booklets").text, "/booklets")
+            begun = reader.post("/booklets", data={**form, "name": "Box & barge", "sister": SHIP})
+            path = begun.url.path.removesuffix("/ship")
+            token = form_fields(begun.text, f"{path}/ship#ship")["token"]
+            table = "Draft\tLateral area\tHeight of centroid\n3\tmany\t6.1\n4\t500\t7"
+            fields = {"token": token, "sheet": "wind-profile", "do": "paste", "table": table}
+            reader.post(f"{path}/wind", data=fields)
+        parts = ("ship", "cross-curves", "tank-tables", "wind")
+        return ["/booklets", path, *(f"{path}/{part}" for part in parts)]
+
     def enter_plan(self) -> str:
         """A condition of the demonstration ship with a voyage of twelve days through a change of season; its id."""
         line = {"contents": "fuel_oil", "mass_per_day": 10.6, "order": [["fo-db-5-p", "fo-db-5-s"]]}

@@ -26,6 +26,7 @@ def addresses(harbour: Harbour) -> list[str]:
             "/vessels/halvenmoor/conditions",
             "/vessels/halvenmoor/condition-sheet",
         ),
+        *harbour.begun_booklet(),
         *(
             "/vessels/halvenmoor/conditions/new",
             "/vessels/halvenmoor/soundings/new",

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from service.pages.entered_weights import MOST, weights_one_by_one
-from service.pages.report.sheet import _weights
+from service.pages.report.tables import weights
 from tests.api.office import condition_document
 
 
@@ -32,8 +32,8 @@ def test_other_units_none_and_very_many_are_left_to_the_subtotals(answer: dict[s
 
 def test_the_report_lists_them_or_the_subtotals(answer: dict[str, Any]) -> None:
     """Either way masses add up to the displacement."""
-    named = _weights(record(answer), "metric")
-    grouped = _weights(record(answer, units="us"), "metric")
+    named = weights(record(answer), "metric")
+    grouped = weights(record(answer, units="us"), "metric")
     assert "Bulk cargo, No. 1 hold" in {row["cells"][0] for row in named["rows"]}
     assert "Cargo" in {row["cells"][0] for row in grouped["rows"]}
     for table in (named, grouped):

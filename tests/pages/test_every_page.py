@@ -37,6 +37,7 @@ def addresses(harbour: Harbour) -> list[str]:
             "/vessels/halvenmoor/conditions",
             "/vessels/halvenmoor/condition-sheet",
         ),
+        *harbour.begun_booklet(),
         *(
             "/vessels/ostrel",
             "/vessels/halvenmoor/edit",
@@ -277,6 +278,8 @@ def test_an_empty_service_says_what_to_do(tmp_path_factory: pytest.TempPathFacto
         assert "There is no ship yet" in text_of_page(reader.get("/"))
         assert reader.get("/", headers={"Host": "evil.example"}).status_code == 401
         fields = form_fields(reader.get("/keys").text, "/keys")
+        refused = reader.post("/keys", data={**fields, "name": "Mate", "role": "ship"})
+        assert "The first key is an administrator's" in text_of_page(refused)
         made = reader.post("/keys", data={**fields, "name": "Office", "role": "administrator"})
         assert "This is the first key" in text_of_page(made)
         assert reader.get("/keys").status_code == 401

@@ -16,6 +16,7 @@ from service.app import create_app
 from service.cli.local_server import local_server
 from service.pages.fleet import headline, in_groups
 from service.pages.fleet_rows import group_of, row_of, what_is_wrong
+from service.pages.since_last_visit import news_of_fleet, when_in_words
 from service.storage import ConditionEntry, VesselEntry
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.key import KeyRequest
@@ -231,3 +232,13 @@ def test_a_thousand_ships_are_one_small_page(large: httpx.Client) -> None:
     assert int(answer.headers["content-length"]) < BYTES
     assert len(gzip.compress(answer.content, 5)) < BYTES
     assert answer.text.index('id="fails"') < answer.text.index('id="wait"')
+
+
+def test_what_is_new_since_the_last_visit_stands_over_the_fleet() -> None:
+    since = "2026-11-26T10:00:00Z"
+    news = news_of_fleet(FLEET, since, NOW)
+    assert news.when == "today 10:00"
+    assert news.parts == [("fails", "3 new failures"), ("wait", "2 new to review")]
+    assert news_of_fleet(FLEET[:1], "2026-11-26T12:00:00Z", NOW).parts == []
+    assert when_in_words("2026-11-25T18:10:00Z", NOW) == "yesterday 18:10"
+    assert when_in_words("2026-11-20T18:10:00Z", NOW) == "20 Nov 18:10"

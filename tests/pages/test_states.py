@@ -85,7 +85,7 @@ def test_an_arrival_is_made_of_a_departure_and_compared_with_it(harbour: Harbour
         assert "says nothing of what is used a day" in text_of_page(days)
         id = arrival.url.path.split("/")[2]
         choice = text_of_page(ship.get(f"/comparison?to={id}"))
-        assert "Leaving, being worked on, revision 1" in choice
+        assert "Leaving being worked on, revision 1" in choice
         compared = text_of_page(ship.get(f"/comparison?from={departure}&to={id}"))
         assert "Beside “Leaving”, revision 1:" in compared
         assert ship.get(f"/comparison?from={departure}&to=nothing").status_code == 404

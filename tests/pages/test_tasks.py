@@ -158,7 +158,8 @@ def test_the_first_key_and_its_end(context: BrowserContext, harbour: Harbour, si
     who = f"Chief mate {size['width']}"
     page = sign_in(context, harbour, "administrator", "/keys")
     page.get_by_label("Who uses it").fill(who)
-    page.get_by_label("Ids of the vessels").fill("halvenmoor")
+    page.get_by_label("Only these").check()
+    page.get_by_label("Halvenmoor", exact=True).check()
     page.get_by_role("button", name="Make the key").click()
     token = page.locator(".secret").inner_text()
     assert harbour.http.get("/v1/fleet", headers={"Authorization": f"Bearer {token}"}).status_code == 200

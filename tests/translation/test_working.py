@@ -18,6 +18,7 @@ from service.translation.condition import condition_of
 from service.translation.prepared_vessel import prepare_vessel, validated
 from service.translation.units import SCALES
 from service.translation.working.worksheet import working_of
+from service.wire.compact_working import compact, expanded
 from service.wire.condition import Condition
 from service.wire.working import NOT_DERIVED
 from tests.translation.box import condition as boxed
@@ -149,6 +150,15 @@ def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
     _, nodes, _ = worked
     names = {given["name"] for node in nodes for given in node["inputs"]}
     assert not [name for name in names if "not written in this version" in name]
+
+
+def test_the_compact_working_is_small_and_loses_nothing(worked):
+    """The goal: 200 kB; in US units her own figures stand beside what is converted."""
+    answer, nodes, _ = worked
+    small = compact(nodes, [tank["name"] for tank in answer["tanks"]])
+    assert expanded(small) == nodes
+    size = len(json.dumps(small, separators=(",", ":"), ensure_ascii=False).encode())
+    assert size < (200_000 if answer["units"]["system"] == "metric" else 215_000)
 
 
 def test_the_main_figures_read_as_a_booklet_writes_them(worked):

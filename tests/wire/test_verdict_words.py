@@ -211,3 +211,20 @@ def test_an_older_answer_has_the_basis_it_was_judged_by_alone() -> None:
 def test_what_lies_beyond_the_range(beyond: Any, words: str) -> None:
     curve: Any = {"range_end": {"angle": 29.0, "reason": "down_flooding"}, "beyond": beyond}
     assert said.beyond_in_words(curve, "metric") == words
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "verdict", "words"),
+    [
+        (("pass", "fail", "fail"), "fail", "Fails at 2 of 3 points of her voyage"),
+        (("pass", "incomplete"), "incomplete", "Incomplete at 1 of 2 points of her voyage"),
+        (("pass", "pass"), "fail", ""),
+    ],
+)
+def test_a_plan_that_fails_where_she_herself_passes(verdicts: Any, verdict: str, words: str) -> None:
+    answer: Any = {"plan": {"kind": "voyage", "points": [{"verdict": v} for v in verdicts]}}
+    assert said.plan_in_short(answer, verdict) == words
+    passing = {"counts": True, "verdict": "pass"}
+    whole: Any = {**answer, "criteria": [passing], "verdict": "fail", "dangers": 0, "phase": None}
+    if verdict == "fail":
+        assert said.headline(whole) == (words or "Fails 0 of 1")

@@ -33,6 +33,7 @@ _NOUNS = {
     "condition_revision": ("unknown_revision", "revision of the condition"),
     "key": ("unknown_key", "key"),
     "unfinished": ("unknown_unfinished", "unfinished condition"),
+    "unfinished_booklet": ("unknown_unfinished", "unfinished booklet"),
     "webhook": ("unknown_webhook", "webhook"),
 }
 

@@ -193,7 +193,11 @@ def _above_zero(sheet: Sheet, frame: _Frame) -> None:
     sheet.rectangle((zero, TOP), x - zero, DEEP, "solid-accent")
     sheet.line((x, TOP - 4), (x, TOP + DEEP + 14), "ink")
     if x - zero >= NARROW:
-        sheet.text((zero + 8, TOP + DEEP / 2 + 4), f"GM {frame.lever(frame.corrected)}", "label-on")
+        start = zero + 8
+        asked = None if frame.required is None else frame.at(frame.required.value)
+        if asked is not None and start - 4 < asked < start + NARROW - 16 and x - asked >= NARROW:
+            start = asked + 8  # clear of the line of the requirement
+        sheet.text((start, TOP + DEEP / 2 + 4), f"GM {frame.lever(frame.corrected)}", "label-on")
     elif frame.required is None:
         sheet.text((x + 4, TOP + DEEP + 24), f"GM {frame.lever(frame.corrected)}", "label-bold")
 

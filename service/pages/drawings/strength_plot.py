@@ -1,6 +1,8 @@
 """Longitudinal strength: weight and buoyancy along her length, shear force and bending moment with their limits."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from markupsafe import Markup
@@ -15,6 +17,7 @@ WIDTH = 360.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 352.0, 24.0, 196.0
 HEIGHT = BOTTOM + 34.0
 Quantity = Literal["shear", "bending"]
+Limit = tuple[str, Sequence[Point]]
 
 
 @dataclass(frozen=True)
@@ -81,12 +84,38 @@ def force_plot(
     sheet.line(frame.at(frame.aft, 0.0), frame.at(frame.fore, 0.0), "ink")
     for which, line in limits:
         sheet.polyline([frame.at(*point) for point in line], "fat" if which == "sea" else "before")
-        end, y = frame.at(*line[-1])
-        words = f"{'at sea' if which == 'sea' else 'in harbour'} {rounded(abs(line[-1][1]), 0)}"
-        sheet.text((end, y + (-5.0 if line[-1][1] >= 0.0 else 12.0)), words, "label-halo", "end")
+    _limit_labels(sheet, frame, limits)
     sheet.polyline(points, "accent")
     _peaks(sheet, frame, strength, quantity)
     return sheet.markup()
+
+
+def _limit_labels(sheet: Sheet, frame: _Frame, limits: Sequence[Limit]) -> None:
+    """The greatest of each limit in the middle of where it is greatest, beyond its line; at sea on the side of zero
+    where the limit in harbour lies too near, so that no two of them touch."""
+    for which, line in limits:
+        greatest = max(abs(value) for _, value in line)
+        places = [point for point in line if abs(point[1]) == greatest]
+        x, value = (places[0][0] + places[-1][0]) / 2.0, places[0][1]
+        place, y = frame.at(x, value)
+        beyond = [
+            _between(other, x) for name, other in limits if name != which and _between(other, x) * value > 0.0
+        ]
+        near = any(abs(v) > greatest and abs(frame.at(x, v)[1] - y) < 22.0 for v in beyond)
+        upper = (value >= 0.0) is not near
+        words = f"{'at sea' if which == 'sea' else 'in harbour'} {rounded(greatest, 0)}"
+        at = min(max(place, LEFT + 44.0), RIGHT - 44.0)
+        sheet.text((at, y + (-5.0 if upper else 12.0)), words, "label-halo", "middle")
+
+
+def _between(line: Sequence[Point], x: float) -> float:
+    """A limit at a place, linear between its points, level beyond them."""
+    if x <= line[0][0]:
+        return line[0][1]
+    for (a, low), (b, high) in pairwise(line):
+        if a <= x <= b and b > a:
+            return low + (high - low) * (x - a) / (b - a)
+    return line[-1][1]
 
 
 def _curve(strength: StrengthAnswer, quantity: Quantity) -> tuple[list[float], list[float]]:

@@ -159,7 +159,7 @@ def draft_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
         for name in ("aft", "forward"):
             x, y = frame.at(stages[i].place, lines[name][i])
             sheet.circle((x, y), 3.0, "open")
-            above = (name == "aft") is upper_aft
+            above = (name == "aft") is (lines["aft"][i] >= lines["forward"][i])
             sheet.text((x, y + (-8.0 if above else 15.0)), rounded(lines[name][i], 2), "label-halo", "middle")
         _stage_label(sheet, stages, i, frame.at(stages[i].place, 0.0)[0])
     _mark_line(sheet, frame, stages, permitted)

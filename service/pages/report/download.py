@@ -1,14 +1,10 @@
 """The report of a revision: one sheet as PDF."""
 
-from typing import Any
-
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.review_condition import list_reviews
-from service.actions.show_condition import list_condition_revisions, read_condition_revision
+from service.actions.report_data import report_data
 from service.pages.page import PageRoute, WhoReads, page_parts_of
-from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
 from service.web.caller import in_thread
 
@@ -24,9 +20,9 @@ async def get_report(
 ) -> Response:
     """Set in its turn among the calculations, in a process of its own: it takes as long as a dozen of them."""
     identifier(condition, "condition")
-    given = await in_thread(request, _report_data, request, reader, condition, number)
-    parts = page_parts_of(request)
-    pdf = await parts.slots.run(lambda: parts.pages.reports.pdf(*given))
+    parts, units = page_parts_of(request), units_asked(request.query_params.get("units"))
+    given = await in_thread(request, report_data, parts.records, reader.caller, condition, number, units)
+    pdf = await parts.slots.run(lambda: parts.set_report(*given))
     name = f"{condition}-revision-{number}.pdf"
     headers = {
         "Content-Disposition": f'inline; filename="{name}"',
@@ -34,14 +30,3 @@ async def get_report(
         "Content-Security-Policy": VIEWER,
     }
     return Response(pdf, media_type="application/pdf", headers=headers)
-
-
-def _report_data(
-    request: Request, reader: Reader, condition: str, number: int
-) -> tuple[dict[str, Any], list[Any], int]:
-    records, caller = page_parts_of(request).records, reader.caller
-    units = units_asked(request.query_params.get("units"))
-    record = read_condition_revision(records, caller, condition, number, units)
-    reviews = list_reviews(records, caller, condition, number)["items"]
-    latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
-    return record, reviews, latest

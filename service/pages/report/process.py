@@ -8,7 +8,7 @@ import os
 import resource
 import socket
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
@@ -41,7 +41,13 @@ class ReportProcess:
         self._channel: Channel | None = None
         self._made = 0
 
-    def pdf(self, record: dict[str, Any], reviews: Sequence[Review], latest: int) -> bytes:
+    def pdf(
+        self,
+        record: dict[str, Any],
+        reviews: Sequence[Review],
+        latest: int,
+        vessel: Mapping[str, Any] | None = None,
+    ) -> bytes:
         """The report as `report_of` makes it. Raises Refusal (busy) where the process was lost on the way, RuntimeError
         where it could not be set."""
         with self._lock:
@@ -49,7 +55,7 @@ class ReportProcess:
                 self._end()
             try:
                 channel = self._channel or self._start()
-                channel.send((record, list(reviews), latest), self._limits.seconds)
+                channel.send((record, list(reviews), latest, vessel), self._limits.seconds)
                 made: bytes | str = channel.receive(self._limits.seconds)
             except (EOFError, OSError):  # TimeoutError is one
                 self._end()

@@ -5,7 +5,7 @@ The same revision and reviews give the same bytes: no system fonts, no clock, da
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -14,31 +14,40 @@ from typing import Any
 import typst
 
 from service.pages import wording
+from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
+from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
-from service.pages.drawings.waterline_sketch import lies
-from service.pages.entered_weights import weights_one_by_one
-from service.pages.pictures import clause_of, short_name
+from service.pages.drawings.strength_plot import force_in_words
+from service.pages.drawings.verdict_mark import verdict_mark
+from service.pages.drawings.waterline_sketch import (
+    end_view,
+    floats_in_words,
+    lies,
+    lies_in_short,
+    side_view,
+)
+from service.pages.drawings.wind_plot import wind_in_words, wind_plot
+from service.pages.margin_in_words import leads
+from service.pages.plan_in_words import plan_in_words
+from service.pages.report.tables import criteria, moments, not_asked, tanks, weights
+from service.pages.tank_rows import names_in_pairs
 from service.wire.answer_figures import ANSWER_FIGURES
-from service.wire.assessment import Assessment, Criterion, TankResult
+from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure, figure_in, number, rounded, unit, words
+from service.wire.figures import figure, number, trim_in_words, unit, words
 from service.wire.review import Review
 from service.wire.verdict_words import (
     free_surface_lines,
     gaps_in_words,
     headline,
     left_out_in_words,
-    load_line_margin,
     not_computed_in_words,
-    stability_margin,
-    standing_in_words,
     undecided,
 )
 
-Cells = dict[str, Any]
-SIZES = (8.0, 7.4, 6.8, 6.2, 5.7)
-"""Sizes of type in points, tried until everything fits one sheet; a very large ship takes more sheets."""
-MOST_REASONS = 6
+SIZES = ((7.6, 100), (7.2, 92), (6.8, 86), (6.4, 80), (6.0, 74), (5.6, 68))
+"""Sizes of type in points with widths of drawings in per cent, tried until everything fits one sheet; a very large ship
+takes more sheets."""
 _PAGES = re.compile(rb"/Type/Pages/Count (\d+)")
 _LETTERS = (
     range(0x20, 0x7F),
@@ -51,12 +60,15 @@ KEPT = {code for letters in _LETTERS for code in letters} | set(map(ord, "–—
 """Latin, Greek and Cyrillic letters and signs of the trade, which the fonts of the report have; others become `?`."""
 
 
-def report_of(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> bytes:
-    """The PDF. record: a condition revision as the API gives it."""
-    data = sheet_data(record, reviews, latest)
+def report_of(
+    record: dict[str, Any], reviews: Sequence[Review], latest: int, vessel: Mapping[str, Any] | None = None
+) -> bytes:
+    """The PDF. record: a condition revision as the API gives it. vessel: the vessel document it was judged by, for
+    the views of her hull; without it they are words."""
+    data = sheet_data(record, reviews, latest, vessel)
     with as_file(files("service.pages").joinpath("report")) as folder:
-        for size in SIZES:
-            pdf = _set(folder, {**data, "size": size})
+        for size, drawings in SIZES:
+            pdf = _set(folder, {**data, "size": size, "drawings": drawings})
             found = _PAGES.search(pdf)
             if found is not None and int(found[1]) == 1:
                 break
@@ -77,12 +89,16 @@ def _set(folder: Path, data: dict[str, Any]) -> bytes:
     return pdf
 
 
-def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -> dict[str, Any]:
+def sheet_data(
+    record: dict[str, Any], reviews: Sequence[Review], latest: int, vessel: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
     """Every word and figure of the sheet, ready to be set."""
     answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
     made = datetime.fromisoformat(record["created"]).astimezone(UTC)
     ship = answer["provenance"]["vessel"]["name"]
+    shape = None if vessel is None else HullShape.of(vessel, system)
+    names = {} if vessel is None else {tank["id"]: tank["name"] for tank in vessel["tanks"]}
     return {
         "title": f"{ship}: {answer['title']}, revision {record['revision']}",
         "author": record["author"]["name"],
@@ -91,29 +107,43 @@ def sheet_data(record: dict[str, Any], reviews: Sequence[Review], latest: int) -
         "ship": ship,
         "condition": answer["title"],
         "standing": _standing(record, latest),
+        "mark": str(verdict_mark(answer["verdict"], answer["dangers"], standalone=True)),
         "verdict": headline(answer),
         "fails": answer["verdict"] == "fail",
-        "review": _review_in_words(reviews),
-        "margins": _margins(answer, system),
+        "leads": [[lead.before, lead.strong, lead.after] for lead in leads(answer)],
         "why": _why(answer),
-        "criteria": _criteria(answer),
-        "not_asked": _not_asked(answer),
-        "weights": _weights(record, system),
-        "plot": str(righting_lever_plot(answer, standalone=True)),
-        "plot_words": lever_in_words(answer),
-        "figures": _in_columns(_flotation(answer, system) + _figure_rows(answer, _STABILITY), 3),
-        "not_computed": _not_computed(answer),
-        "free_surface": _free_surface(answer),
-        "tanks": _tanks(answer, system),
-        "empty": "; ".join(t["name"] for t in answer["tanks"] if t["state"] == "empty"),
-        "assumed": [
-            f"{t['name']}, {words(t['contents'])}: {figure(t['free_surface_moment'], 'mass_moment', system)}. "
-            f"{wording.sentence(t['free_surface_reason'])}"
-            for t in answer["assumed_free_surfaces"]
+        "figures": _key_figures(answer, system),
+        "ledger": _drawing(gm_ledger(answer, links=False, standalone=True), ledger_in_words(answer)),
+        "side": _drawing(
+            "" if shape is None else side_view(answer, shape, standalone=True), floats_in_words(answer)
+        ),
+        "end": _drawing("" if shape is None else end_view(answer, shape, standalone=True), lies(answer)),
+        "lever": _drawing(righting_lever_plot(answer, standalone=True), lever_in_words(answer)),
+        "wind": _drawing(wind_plot(answer, standalone=True), wind_in_words(answer)),
+        "criteria": criteria(answer),
+        "not_asked": not_asked(answer),
+        "weights": weights(record, system),
+        "under_weights": [moments(answer), *_further(answer, system)],
+        "tanks": tanks(answer, system),
+        "empty": names_in_pairs([t for t in answer["tanks"] if t["state"] == "empty"]),
+        "free_surface": [
+            *_free_surface(answer),
+            *(
+                f"Assumed: {t['name']}, {words(t['contents'])}: "
+                f"{figure(t['free_surface_moment'], 'mass_moment', system)}. "
+                f"{wording.sentence(t['free_surface_reason'])}"
+                for t in answer["assumed_free_surfaces"]
+            ),
         ],
-        "findings": _findings(answer),
-        "record": _record(record, reviews),
+        "findings": _findings(answer, ("danger", "caution"), names),
+        "notes": list(dict.fromkeys(" ".join(pair) for pair in _findings(answer, ("info",), names))),
+        "decision": _decision(reviews),
+        "record": _record(record),
     }
+
+
+def _drawing(svg: str, said: str) -> dict[str, str]:
+    return {"svg": str(svg), "words": said}
 
 
 def _standing(record: dict[str, Any], latest: int) -> str:
@@ -129,249 +159,105 @@ def _standing(record: dict[str, Any], latest: int) -> str:
     return wording.sentence(", ".join(parts))
 
 
-def _review_in_words(reviews: Sequence[Review]) -> str:
+def _decision(reviews: Sequence[Review]) -> list[list[str]]:
+    """Every decision as a word and the rest of its sentence, the last one last."""
     if not reviews:
-        return "Not reviewed."
-    last = reviews[-1]
-    word = "Accepted" if last["decision"] == "accepted" else "Returned"
-    return f"{word} by {last['author']['name']}, {wording.moment(last['created'])}."
+        return [["Not reviewed.", ""]]
+    return [
+        [
+            review["decision"].capitalize(),
+            f" by {review['author']['name']}, {wording.moment(review['created'])}"
+            + (f": “{review['note'].rstrip()}”" if review["note"] else ".").replace("\n", " ")
+            + f" (review {review['digest'][:16]})",
+        ]
+        for review in reviews
+    ]
 
 
-def _margins(answer: Assessment, system: UnitSystem) -> list[str]:
-    """The least stability margin with its criterion, and the load line."""
-    lines = []
-    least = answer["least_stability_margin"]
-    if least is not None:
-        of_judged = " of what was judged" if answer["verdict"] == "incomplete" else ""
-        shown = stability_margin(least, system)
-        lines.append(f"Least stability margin{of_judged} {shown}: {least['title']}.")
-    if answer["load_line_margin"] is not None:
-        lines.append(wording.sentence(load_line_margin(answer["load_line_margin"], system)))
+def _key_figures(answer: Assessment, system: UnitSystem) -> list[list[str]]:
+    """Name, value, unit, and what stands under it."""
+    f, asked = answer["flotation"], required_gm(answer)
+    lever, draft = unit("lever", system), unit("draft", system)
+    gm = number(answer["stability"]["gm_corrected"], "lever", system)
+    found = [["GM", gm, lever, "" if asked is None else f"needs {number(asked.value, 'lever', system)}"]]
+    if f["draft_midship"] is not None:
+        aft, midship, forward = (
+            number(f[name], "draft", system) for name in ("draft_aft", "draft_midship", "draft_forward")
+        )
+        found.append(["Draft aft / forward", f"{aft} / {forward}", draft, f"amidships {midship}"])
+        marks = f["drafts_at_marks"]
+        if marks:
+            shown = " / ".join(number(m["draft"], "draft", system) for m in marks)
+            found.append(["At her marks", shown, draft, ", ".join(m["name"] for m in marks)])
+        trim, _, side = trim_in_words(f["trim"], system).partition(" by the ")
+        found.append(["Trim", trim, "", f"by the {side}" if side else ""])
+    lolls = answer["stability"]["angle_of_loll"] is not None
+    found.append(["She lies", lies_in_short(answer), "", "loll" if lolls else "list"])
+    deadweight = f"deadweight {number(answer['deadweight'], 'mass', system)}"
+    mass = number(answer["displacement"], "mass", system)
+    found.append(["Displacement", mass, unit("mass", system), deadweight])
+    return found
+
+
+def _further(answer: Assessment, system: UnitSystem) -> list[str]:
+    """What further blocks of the answer say: load line, strength, the worst of a plan; and what was not computed."""
+    rows = [ANSWER_FIGURES[name] for name in ("water_density", "roll_period_estimate")]
+    lines = [" ".join(f"{row.label.capitalize()}: {row.text(answer)}." for row in rows)]
+    found = (not_computed_in_words(answer, part) for part in ("flotation", "list", "stability"))
+    lines += [line for line in found if line]
+    line = answer.get("load_line")
+    if line is not None and line["permitted_draft"] is not None:
+        mark = f"{line['mark']} mark" if line["mark"] else "load line"
+        permitted, mean = (
+            figure(line[name], "lever", system) for name in ("permitted_draft", "draft_midship")
+        )
+        lines.append(f"Load line: the {mark} permits {permitted} in this water; draft amidships {mean}.")
+    strength = answer.get("strength")
+    if strength is not None:
+        where = "at sea" if strength["set"] == "sea" else "in harbour"
+        forces = f"{force_in_words(answer, 'shear')} {force_in_words(answer, 'bending')}"
+        lines.append(f"Longitudinal strength, limits {where}. {forces}")
     return lines
 
 
 def _why(answer: Assessment) -> list[str]:
-    """What fails, what could not be computed and why; of an older answer that passes, what is nearest to its limit."""
-    lines = [_why_line(c) for c in wording.fails(answer)[:MOST_REASONS]]
-    lines += [wording.sentence(line) for line in gaps_in_words(answer)]
+    """What could not be computed and why, and the worst of a plan."""
+    lines = [wording.sentence(line) for line in gaps_in_words(answer)]
     for group in undecided(answer):
         clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
         word = words(group["verdict"]).capitalize()
         lines.append(f"{word}: {clauses}: {group['reason'].rstrip('.')}.")
-    nearest = wording.nearest(answer)
-    if not lines and answer["least_stability_margin"] is None and nearest is not None:
-        lines.append(f"Nearest to its limit: {_why_line(nearest).partition(': ')[2]}")
+    if answer.get("plan"):
+        lines.append(f"Her {answer['plan']['kind']}: {plan_in_words(answer)}")
     return lines
 
 
-def _why_line(criterion: Criterion) -> str:
-    start = f"{words(criterion['verdict']).capitalize()}: {criterion['title']} ({criterion['clause']})"
-    if criterion["attained"] is None or criterion["limit"] is None:
-        return f"{start}: {wording.sentence(criterion['reason'])}"
-    return f"{start}: {figure_in(criterion['attained'], criterion['unit'])}, {wording.required(criterion)}."
-
-
-def _free_surface(answer: Assessment) -> str:
-    """The totals by basis in one line, the one that judges her, and what was left out."""
+def _free_surface(answer: Assessment) -> list[str]:
+    """The totals by basis, the one that judges her, and what was left out."""
     parts = [
         f"{line['basis']} {line['moment']}, GM corrected {line['gm_corrected']}"
         + (" (judged)" if line["judged"] else "")
         for line in free_surface_lines(answer)
     ]
     left_out = left_out_in_words(answer)
-    return wording.sentence(f"Free surface counted {'; '.join(parts)}") + (
-        f" {wording.sentence(left_out)}" if left_out else ""
-    )
+    lines = [wording.sentence(f"Free surface counted {'; '.join(parts)}")]
+    return [*lines, wording.sentence(left_out)] if left_out else lines
 
 
-def _table(columns: Sequence[str], rows: Sequence[Sequence[str]], strong: Sequence[int] = ()) -> Cells:
-    """Columns named `<` are left and wide, `>` right; rows as texts."""
-    return {
-        "columns": [
-            {"title": title.lstrip("<>|"), "wide": title.startswith("<"), "right": title.startswith(">")}
-            for title in columns
-        ],
-        "rows": [{"cells": list(row), "strong": i in strong} for i, row in enumerate(rows)],
-    }
+def _findings(answer: Assessment, severities: Sequence[str], names: Mapping[str, str]) -> list[list[str]]:
+    """Findings of these severities: a word, and the sentence with its tank, ids of tanks as names."""
+    word = {"danger": "Danger:", "caution": "Take care:", "info": "Note:"}
+    found = []
+    for name, finding in wording.findings_with_tank(answer):
+        if finding["severity"] in severities:
+            said, ids = wording.in_two(finding["message"])
+            message = f"{said}: {wording.with_names(ids.rstrip('.'), names)}" if ids else said
+            subject = f"{name}. " if name else ""
+            found.append([word[finding["severity"]], subject + wording.sentence(message)])
+    return found
 
 
-def _criteria(answer: Assessment) -> Cells:
-    judged = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
-    ordered = wording.in_order_of_concern(judged)
-    rows = [
-        (
-            words(c["verdict"]),
-            ", ".join(part for part in (short_name(c), clause_of(c)) if part)
-            + (f" ({standing_in_words(c)})" if standing_in_words(c) else "")
-            + ("" if c["verdict"] in ("pass", "fail") else f": {c['reason'].rstrip('.')}."),
-            figure_in(c["attained"], c["unit"]),
-            wording.required(c),
-            figure_in(c["margin"], c["unit"]),
-        )
-        for c in ordered
-    ]
-    fails = [i for i, c in enumerate(ordered) if c["verdict"] == "fail" and c["counts"]]
-    return _table(("|verdict", "<criterion", ">attained", ">required", ">margin"), rows, fails)
-
-
-def _not_asked(answer: Assessment) -> list[str]:
-    """What does not apply, a line for each reason."""
-    reasons: dict[str, list[str]] = {}
-    for c in answer["criteria"]:
-        if c["verdict"] == "not_applicable":
-            reasons.setdefault(c["reason"].rstrip("."), []).append(f"{short_name(c)} {clause_of(c)}".strip())
-    return [f"Not asked: {'; '.join(dict.fromkeys(names))} ({reason})." for reason, names in reasons.items()]
-
-
-def _weights(record: dict[str, Any], system: UnitSystem) -> Cells:
-    """Lightship, liquids by group, and the weights: one by one where they can be shown so, else by category."""
-    answer: Assessment = record["assessment"]
-    items = weights_one_by_one(record)
-    lines: list[tuple[str, float, Any]] = []
-    for w in answer["weights"]:
-        if w["centre"] is None or (items and w["kind"] == "weight"):
-            continue
-        name = words(w["category"]).capitalize()
-        lines.append((f"{name}, liquids" if w["kind"] == "liquid" else name, w["mass"], w["centre"]))
-    lines += [(w["name"], w["mass"], {"tcg": 0.0, **w}) for w in items or ()]
-    rows = []
-    for name, mass, centre in lines:
-        places = (centre["lcg"], centre["vcg"], centre["tcg"])
-        rows.append(
-            (
-                name,
-                number(mass, "mass", system),
-                *(number(place, "position", system) for place in places),
-                *(number(mass * place, "mass_moment", system) for place in places),
-            )
-        )
-    m = answer["moments"]
-    rows.append(
-        (
-            "Displacement",
-            ANSWER_FIGURES["displacement"].number(answer),
-            *(number(answer[name], "position", system) for name in ("lcg", "vcg_solid", "tcg")),
-            *(number(m[name], "mass_moment", system) for name in ("longitudinal", "vertical", "transverse")),
-        )
-    )
-    moment = unit("mass_moment", system)
-    columns = (
-        "<item",
-        f">mass, {unit('mass', system)}",
-        f">LCG, {unit('position', system)}",
-        ">VCG",
-        ">TCG",
-        f">moments long., {moment}",
-        ">vertical",
-        ">transv.",
-    )
-    return _table(columns, rows, [len(rows) - 1])
-
-
-_STABILITY = (
-    *("km", "vcg_solid", "gm_solid", "free_surface_moment", "free_surface_correction", "gm_corrected"),
-    *("roll_period_estimate", "deadweight"),
-)
-
-
-def _figure_rows(answer: Assessment, names: Sequence[str]) -> list[tuple[str, str]]:
-    """Name and value of figures of the answer."""
-    rows = [ANSWER_FIGURES[name] for name in names]
-    return [(row.label, row.text(answer)) for row in rows]
-
-
-def _flotation(answer: Assessment, system: UnitSystem) -> list[tuple[str, str]]:
-    marks = answer["flotation"]["drafts_at_marks"]
-    return [
-        *_figure_rows(answer, ("draft_aft", "draft_midship", "draft_forward")),
-        *((f"To read, {m['name']} marks", figure(m["draft"], "draft", system)) for m in marks),
-        *_figure_rows(answer, ("trim",)),
-        ("Lies", _lies(answer)),
-        *_figure_rows(answer, ("water_density",)),
-    ]
-
-
-def _lies(answer: Assessment) -> str:
-    if not_computed_in_words(answer, "list"):
-        return "not computed"
-    return lies(answer).removesuffix(".").removeprefix("List ").removeprefix("She ")
-
-
-def _not_computed(answer: Assessment) -> list[str]:
-    """Why figures of flotation and stability are missing, each reason once."""
-    found = (not_computed_in_words(answer, part) for part in ("flotation", "list", "stability"))
-    return [line for line in found if line]
-
-
-def _in_columns(rows: list[tuple[str, str]], count: int) -> list[list[tuple[str, str]]]:
-    tall = -(-len(rows) // count)
-    return [rows[i : i + tall] for i in range(0, len(rows), tall)]
-
-
-def _tanks(answer: Assessment, system: UnitSystem) -> Cells:
-    rows = [
-        (
-            t["name"],
-            words(t["contents"]),
-            _state(t),
-            rounded(t["fill"], 1),
-            number(t["volume"], "volume", system),
-            number(t["density"], "density", system),
-            number(t["mass"], "mass", system),
-            number(t["centre"]["lcg"], "position", system),
-            number(t["centre"]["vcg"], "position", system),
-            number(t["centre"]["tcg"], "position", system),
-            _moment(t, system),
-            number(t["gm_loss"], "lever", system),
-        )
-        for t in answer["tanks"]
-        if t["state"] != "empty"
-    ]
-    columns = (
-        "<tank",
-        "|contents",
-        "|state",
-        ">full, %",
-        f">volume, {unit('volume', system)}",
-        ">density",
-        f">mass, {unit('mass', system)}",
-        f">LCG, {unit('position', system)}",
-        ">VCG",
-        ">TCG",
-        f">moment, {unit('mass_moment', system)}",
-        f">costs GM, {unit('lever', system)}",
-    )
-    return _table(columns, rows)
-
-
-def _state(tank: TankResult) -> str:
-    """Her state, and what her surface counts as where a rule counts it otherwise."""
-    counted: str | None = tank["counted_as"]
-    if counted is None or counted == tank["state"]:
-        return words(tank["state"])
-    return f"{words(tank['state'])}, counted as {words(counted)}"
-
-
-def _moment(tank: TankResult, system: UnitSystem) -> str:
-    """The moment counted, and what a rule leaves out."""
-    counted = number(tank["free_surface_moment"], "mass_moment", system)
-    exempt: float | None = tank["exempt_moment"]
-    return f"{counted} ({number(exempt, 'mass_moment', system)} left out)" if exempt else counted
-
-
-def _findings(answer: Assessment) -> list[str]:
-    word = {"danger": "Danger", "caution": "Take care", "info": "Note"}
-    return [
-        f"{word[f['severity']]}: {subject}{wording.sentence(f['message'])}"
-        for subject, f in _with_tank(answer)
-    ]
-
-
-def _with_tank(answer: Assessment) -> list[tuple[str, Any]]:
-    return [(f"{name}. " if name else "", finding) for name, finding in wording.findings_with_tank(answer)]
-
-
-def _record(record: dict[str, Any], reviews: Sequence[Review]) -> list[str]:
+def _record(record: dict[str, Any]) -> list[str]:
     provenance = record["assessment"]["provenance"]
     proof = wording.proof_in_words(record["assessment"])
     lines = [
@@ -383,10 +269,4 @@ def _record(record: dict[str, Any], reviews: Sequence[Review]) -> list[str]:
         + "; ".join(f"{r['document']} ({r['edition']})" for r in provenance["rule_sets"])
         + f". Free surface counted {words(provenance['free_surface_basis'])}.",
     ]
-    for review in reviews:
-        note = f": {review['note']}" if review["note"] else ""
-        lines.append(
-            f"{review['decision'].capitalize()} by {review['author']['name']}, "
-            f"{wording.moment(review['created'])}{note} (review {review['digest'][:16]})."
-        )
     return [line.replace("\n", " ") for line in lines]

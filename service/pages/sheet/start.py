@@ -8,7 +8,12 @@ from urllib.parse import urlencode
 from fastapi import Request
 from pydantic_core import from_json
 
-from service.actions.show_condition import list_conditions, read_condition, read_condition_revision
+from service.actions.show_condition import (
+    ConditionChoice,
+    list_conditions,
+    read_condition,
+    read_condition_revision,
+)
 from service.actions.show_vessel import show_vessel
 from service.pages.page import page_parts_of
 from service.pages.session import Reader
@@ -171,11 +176,7 @@ def starts(request: Request, reader: Reader, vessel_id: str, vessel: Row) -> lis
         page_parts_of(request).records,
         reader.caller,
         vessel=vessel_id,
-        verdict=None,
-        review_state=None,
-        phase=None,
-        updated_after=None,
-        updated_before=None,
+        wanted=ConditionChoice(),
         units=vessel["units"],
         before=None,
         limit=12,

@@ -1,0 +1,1 @@
+"""A booklet typed in part by part."""
