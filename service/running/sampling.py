@@ -1,6 +1,7 @@
 """Where samples are computed: in worker processes where there are any, else in a thread of this one."""
 
 import asyncio
+from collections import deque
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,6 +13,8 @@ from service.translation.uncertainty import Samples, Sampling, sampling_of
 
 WORTH_A_PROCESS = 500
 """Samples below which they are computed here."""
+PARTS_AT_ONCE = 4
+"""Parts that a worker is given at a time."""
 
 
 @dataclass(frozen=True)
@@ -25,22 +28,27 @@ class Sampler:
     async def answer(self, text: bytes) -> bytes:
         """The text of the answer. Raises Refusal and UnreadableJson."""
         sampling = await self.slots.run(partial(self.assessor.question, text, sampling_of), text=len(text))
-        parts, processes = parts_of_samples(sampling), self.workers.pool.processes
+        parts, processes = deque(parts_of_samples(sampling)), self.workers.pool.processes
+        done: dict[Part, Samples] = {}
         if sampling.samples < WORTH_A_PROCESS or not processes:
-            found = await self._here(sampling, parts)
+            done = await self._here(sampling, list(parts))
         else:
-            shares = [
-                parts[k * len(parts) // processes : (k + 1) * len(parts) // processes]
-                for k in range(processes)
-            ]
-            results = await asyncio.gather(*(self._share(sampling, text, share) for share in shares if share))
-            found = [part for share in results for part in share]
-        return await self.slots.run(lambda: as_json(sampling.answer(found)))
+            await asyncio.gather(*(self._share(sampling, text, parts, done) for _ in range(processes)))
+        return await self.slots.run(lambda: as_json(sampling.answer([done[part] for part in sorted(done)])))
 
-    async def _share(self, sampling: Sampling, text: bytes, parts: list[Part]) -> list[Samples]:
-        """Parts by a worker; here where none answers."""
-        done = await self.workers.results(self.assessor, SampleTask(text, parts), PATIENCE_SECONDS)
-        return await self._here(sampling, parts) if done is None else done
+    async def _share(
+        self, sampling: Sampling, text: bytes, parts: deque[Part], done: dict[Part, Samples]
+    ) -> None:
+        """Some parts after the others by a worker, until there are none left; one here whenever no worker answers,
+        as while they start."""
+        while parts:
+            share = [parts.popleft() for _ in range(min(PARTS_AT_ONCE, len(parts)))]
+            found = await self.workers.results(self.assessor, SampleTask(text, share), PATIENCE_SECONDS)
+            if found is not None:
+                done |= zip(share, found, strict=True)
+                continue
+            parts.extendleft(reversed(share[1:]))
+            done |= await self._here(sampling, share[:1])
 
-    async def _here(self, sampling: Sampling, parts: list[Part]) -> list[Samples]:
-        return await self.slots.run(lambda: [sampling.part(*part) for part in parts])
+    async def _here(self, sampling: Sampling, parts: list[Part]) -> dict[Part, Samples]:
+        return await self.slots.run(lambda: {part: sampling.part(*part) for part in parts})
