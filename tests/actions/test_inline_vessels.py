@@ -64,9 +64,9 @@ def test_an_equal_document_in_other_words_is_prepared_once(monkeypatch: pytest.M
     made: list[object] = []
     prepare = inline_vessels.prepare_vessel
 
-    def counted(document: object, root: tuple[str | int, ...]) -> PreparedVessel:
+    def counted(document: object, *rest: Any, **more: Any) -> PreparedVessel:
         made.append(document)
-        return prepare(document, root)
+        return prepare(document, *rest, **more)
 
     monkeypatch.setattr(inline_vessels, "prepare_vessel", counted)
     assessor = Assessor()

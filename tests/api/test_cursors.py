@@ -71,13 +71,18 @@ class Lists:
 
 @pytest.fixture
 def lists(migrated_url: str) -> Iterator[Lists]:
-    app = create_app(settings_for(migrated_url))
+    app = create_app(settings_for(migrated_url, webhook_networks="127.0.0.0/8"))
     with local_server(app) as address, httpx.Client(base_url=address, timeout=30, trust_env=False) as http:
         office = Office(address, migrated_url, http)
         administrator = office.key("administrator")
         vessel = office.enter_vessel(**administrator)
         tag = http.get(f"/v1/vessels/{vessel}", headers=administrator).headers["ETag"]
         http.put(f"/v1/vessels/{vessel}", json=vessel_document(), headers={**administrator, "If-Match": tag})
+        hook = {
+            "url": "http://127.0.0.1:9/",
+            "events": ["revision.kept", "review.made"],
+        }  # nobody listens there
+        hooks = [http.post("/v1/webhooks", json=hook, headers=administrator).json()["id"] for _ in range(2)]
         other = office.enter_vessel(vessel_document(name="Other"), **administrator)
         condition, _ = office.enter_condition(vessel, headers=administrator)
         assert office.revise(condition, {"title": "Second"}, administrator).status_code == 200
@@ -88,7 +93,7 @@ def lists(migrated_url: str) -> Iterator[Lists]:
             path = f"/v1/conditions/{condition}/revisions/1/reviews"
             assert http.post(path, json={"decision": decision}, headers=reviewer).status_code == 201
         headers = {"administrator": administrator, "scoped": office.key("integrator", [vessel])}
-        places = {"vessel": vessel, "condition": condition}
+        places = {"vessel": vessel, "condition": condition, "webhook": hooks[0]}
         yield Lists(office, places, foreign, headers)
 
 

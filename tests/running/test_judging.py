@@ -65,8 +65,8 @@ def queue_of(assessor: Assessor, bench: Bench, waiting: int = 100) -> JudgeQueue
 
 
 def drafts(count: int) -> list[Draft]:
-    """Good ones and refused ones in turn."""
-    names = condition_names(SHIP)
+    """Good ones and refused ones in turn, none with a plan: those are not small."""
+    names = [name for name in condition_names(SHIP) if "plan" not in json.loads(read_condition(SHIP, name))]
     made = []
     for number in range(count):
         document = {**json.loads(read_condition(SHIP, names[number % len(names)])), "title": f"No. {number}"}
