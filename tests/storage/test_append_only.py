@@ -120,6 +120,7 @@ def test_records_know_no_other_verb() -> None:
         "latest",
         "taken",
         "lines",
+        "count",
     }
     for repository in (
         VesselRepository,
