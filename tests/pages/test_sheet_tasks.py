@@ -84,7 +84,7 @@ def test_without_scripts_a_condition_is_typed_judged_and_saved(
     assert fits(page)
     page.get_by_label("Reason").fill("Shifting to the lay-by berth")
     page.get_by_role("button", name="Save as a new condition").click()
-    expect(page.locator("h1")).to_have_text("Shifting berth")
+    expect(page.locator("h1")).to_have_text("Halvenmoor: Shifting berth")
     address = re.sub("[?].*", "", page.url.split(harbour.address)[1])
     document = harbour.http.get(f"/v1{address}", headers=harbour.bearer("ship")).json()["document"]
     lines = {t["tank"]: t for t in document["tanks"]}
@@ -202,7 +202,7 @@ def test_a_departure_is_typed_from_nothing_by_keyboard_alone(
     keys.type("Loading finished")
     keys.press("Tab")
     keys.press("Enter")
-    expect(page.locator("h1")).to_have_text("Departure, typed")
+    expect(page.locator("h1")).to_have_text("Halvenmoor: Departure, typed")
     desk.close()
 
 
