@@ -1,17 +1,13 @@
 """POST /v1/remedies: what would help."""
 
-from functools import partial
-
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
 from service.api.description.answers import problems_of, request_body
-from service.api.request_body import query_of, read_body
-from service.api.vcg_limits import NoQuery
+from service.api.vessel_question import answer_question
 from service.web.accepted import JSON
 from service.web.caller import WhoAsks
-from service.web.parts import parts_of
 from service.wire.remedy import Remedies, RemediesRequest
 
 router = APIRouter(tags=["Assessments"])
@@ -30,9 +26,5 @@ router = APIRouter(tags=["Assessments"])
     openapi_extra=request_body(JSON, RemediesRequest, "A vessel, a condition of hers, and what has to hold."),
 )
 async def post_remedies(request: Request, caller: WhoAsks) -> Response:
-    """Computed in a thread, as any request that takes its time."""
-    parts = parts_of(request)
-    query_of(request, NoQuery)
-    body = await read_body(request)
-    work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, body, remedies)
-    return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
+    """Computed in its turn."""
+    return await answer_question(request, caller, remedies)

@@ -4,8 +4,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.api.description.answers import problems_of, request_body
-from service.api.request_body import query_of, read_body
-from service.api.vcg_limits import NoQuery
+from service.api.record_exchange import refuse_query
+from service.api.request_body import read_body
 from service.running.sampling import Sampler
 from service.web.accepted import JSON
 from service.web.caller import WhoAsks
@@ -29,7 +29,7 @@ router = APIRouter(tags=["Assessments"])
 async def post_uncertainty(request: Request, caller: WhoAsks) -> Response:
     """Computed by worker processes."""
     parts = parts_of(request)
-    query_of(request, NoQuery)
+    await refuse_query(request)
     body = await read_body(request)
     sampler = Sampler(parts.assessor.within(caller.vessels), parts.workers, parts.slots)
     return Response(await sampler.answer(body), media_type="application/json")

@@ -1,26 +1,16 @@
 """POST /v1/vcg-limits: the greatest VCG and the least GM by draft and trim."""
 
-from functools import partial
-
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, ConfigDict
 from starlette.responses import Response
 
 from service.api.description.answers import problems_of, request_body
-from service.api.request_body import query_of, read_body
+from service.api.vessel_question import answer_question
 from service.translation.vcg_limits import vcg_limits
 from service.web.accepted import JSON
 from service.web.caller import WhoAsks
-from service.web.parts import parts_of
 from service.wire.vcg_limit import VcgLimits, VcgLimitsRequest
 
 router = APIRouter(tags=["Assessments"])
-
-
-class NoQuery(BaseModel):
-    """No parameter is known; others are refused."""
-
-    model_config = ConfigDict(extra="forbid")
 
 
 @router.post(
@@ -36,8 +26,5 @@ class NoQuery(BaseModel):
     openapi_extra=request_body(JSON, VcgLimitsRequest, "A vessel, drafts and trims."),
 )
 async def post_vcg_limits(request: Request, caller: WhoAsks) -> Response:
-    """Computed in a thread, as any request that takes its time."""
-    query_of(request, NoQuery)
-    parts, body = parts_of(request), await read_body(request)
-    work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, body, vcg_limits)
-    return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
+    """Computed in its turn."""
+    return await answer_question(request, caller, vcg_limits)
