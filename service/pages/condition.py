@@ -7,20 +7,19 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
-from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.access import Caller
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.last_visit import last_visit
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.actions.show_vessel import show_vessel
 from service.pages import wording
 from service.pages.conversation import said_about
 from service.pages.doubts_here import doubts_that_touch
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
+from service.pages.kept_revision import vessel_behind
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
@@ -74,7 +73,7 @@ async def condition_page(
     """The page of the latest revision (number None) or of one; `typed` in its forms, where they were refused."""
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
-    shown = await in_thread(request, _shown, request, reader, condition, number, path, units)
+    shown = await in_thread(request, _content, request, reader, condition, number, path, units)
     title, content, line, state, news = shown
     return page(
         request,
@@ -110,12 +109,12 @@ _BANNERS = {
     "put_aside": "It is put aside.",
     "withdrawn": "It is withdrawn: it left the lists, and stays at this address.",
 }
-_Shown = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None, str]
+_Content = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None, str]
 
 
-def _shown(
+def _content(
     request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
-) -> _Shown:
+) -> _Content:
     """Title and content of the page, the revision shown, its state where that is the latest, and what is new; on a
     thread.
 
@@ -218,13 +217,6 @@ def detail_of(pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any]
         **figures_for(system),
     }
     return pages.piece(("assessment", record["digest"], system, order), "_assessment.html", context)
-
-
-def vessel_behind(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> dict[str, Any]:
-    """The vessel document that a revision was judged by."""
-    text, _ = show_vessel(parts.records, caller, record["vessel"], record["vessel_revision"])
-    document: dict[str, Any] = from_json(text)["document"]
-    return document
 
 
 def vessel_doubts(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> list[Doubt]:

@@ -12,11 +12,9 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
-from service.actions.show_condition import read_condition_revision
-from service.pages.condition import vessel_behind
-from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.kept_revision import record_with_vessel, request_again
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
-from service.pages.session import Reader
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
@@ -36,7 +34,7 @@ async def get_remedies(
     parts, caller = page_parts_of(request), reader.caller
     mode: Mode = "shift" if request.query_params.get("mode") == "shift" else "single"
     record, vessel = await in_thread(
-        request, _kept, parts, reader, identifier(condition, "condition"), number
+        request, record_with_vessel, parts, caller, identifier(condition, "condition"), number
     )
     text = _question(record, mode)
     found: dict[str, Any] | None = None
@@ -67,20 +65,10 @@ async def get_remedies(
     )
 
 
-def _kept(parts: PageParts, reader: Reader, condition: str, number: int) -> tuple[Any, dict[str, Any]]:
-    record = read_condition_revision(parts.records, reader.caller, condition, number)
-    return record, vessel_behind(parts, reader.caller, record)
-
-
 def _question(record: Mapping[str, Any], mode: Mode) -> bytes:
     """The request to `POST /v1/remedies`: her stored data, the kept condition, the kind of change."""
-    question = {
-        "vessel_id": record["vessel"],
-        "vessel_revision": record["vessel_revision"],
-        "condition": record["document"],
-        "mode": mode,
-    }
-    return to_json({**question, "count": MOST} if mode == "single" else question)
+    count = {"count": MOST} if mode == "single" else {}
+    return to_json(request_again(record, mode=mode, **count))
 
 
 def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:

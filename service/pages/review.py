@@ -14,12 +14,13 @@ from service.actions.compare_conditions import compare_revisions
 from service.actions.records.repeatable_request import RequestName
 from service.actions.review_condition import list_reviews, review_condition
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
-from service.pages.condition import vessel_behind, vessel_doubts
+from service.pages.condition import vessel_doubts
 from service.pages.conversation import said_about
 from service.pages.doubts_here import doubts_that_touch
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
 from service.pages.history import change_figure, figure_name, shown_figure
+from service.pages.kept_revision import vessel_behind
 from service.pages.page import PageParts, PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed

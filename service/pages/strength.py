@@ -6,16 +6,13 @@ from typing import Any, cast
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.access import Caller
-from service.actions.show_condition import read_condition_revision
-from service.pages.condition import vessel_behind
 from service.pages.drawings.strength_limits import strength_limits
 from service.pages.drawings.strength_plot import force_plot, load_plot
-from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.kept_revision import record_with_vessel, request_again
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
-from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
 from service.wire.strength import StrengthAnswer
 
@@ -31,19 +28,14 @@ async def get_strength(
     parts, caller = page_parts_of(request), reader.caller
     asked = units_asked(request.query_params.get("units"))
     record, vessel = await in_thread(
-        request, _kept, parts, caller, identifier(condition, "condition"), number, asked
+        request, record_with_vessel, parts, caller, identifier(condition, "condition"), number, asked
     )
     answer: Assessment = record["assessment"]
     if answer.get("strength") is None:
         raise Refusal("unknown_revision", "No longitudinal strength was computed for this revision.")
     system = answer["units"]["system"]
-    question = {
-        "vessel_id": record["vessel"],
-        "vessel_revision": record["vessel_revision"],
-        "condition": record["document"],
-    }
     try:
-        again = await parts.slots.run(partial(parts.assessor.with_curves, question, system))
+        again = await parts.slots.run(partial(parts.assessor.with_curves, request_again(record), system))
         answer = with_curves(answer, again)
     except Refusal as refused:
         if refused.code == "busy":
@@ -65,13 +57,6 @@ async def get_strength(
         bending_plot=force_plot(answer, "bending", limits),
         used=most_used(answer["strength"]),
     )
-
-
-def _kept(
-    parts: PageParts, caller: Caller, condition: str, number: int, units: UnitSystem | None
-) -> tuple[dict[str, Any], dict[str, Any]]:
-    record = read_condition_revision(parts.records, caller, condition, number, units)
-    return record, vessel_behind(parts, caller, record)
 
 
 def with_curves(kept: Assessment, again: dict[str, Any]) -> Assessment:

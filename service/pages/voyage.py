@@ -3,9 +3,9 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.show_condition import read_condition_revision
 from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
-from service.pages.page import PageRoute, WhoReads, page, page_parts_of
+from service.pages.kept_revision import record_of
+from service.pages.page import PageRoute, WhoReads, page
 from service.pages.plan_in_words import (
     stage_name,
     title_of,
@@ -13,8 +13,7 @@ from service.pages.plan_in_words import (
     worst_in_words,
     worst_of,
 )
-from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
-from service.web.caller import in_thread
+from service.web.addresses import ConditionAddress, RevisionNumber, other_system
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
 
@@ -26,17 +25,7 @@ async def get_voyage(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
     """What was kept of the plan."""
-    parts, caller = page_parts_of(request), reader.caller
-    asked = units_asked(request.query_params.get("units"))
-    record = await in_thread(
-        request,
-        read_condition_revision,
-        parts.records,
-        caller,
-        identifier(condition, "condition"),
-        number,
-        asked,
-    )
+    record = await record_of(request, reader.caller, condition, number)
     answer: Assessment = record["assessment"]
     if answer.get("plan") is None:
         raise Refusal("unknown_revision", "This revision has no plan.")

@@ -8,11 +8,10 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.actions.show_condition import read_condition_revision
+from service.pages.kept_revision import record_of, request_again
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.working_sums import lever_lines, steps_of, sum_of, weight_lines
-from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
-from service.web.caller import in_thread
+from service.web.addresses import ConditionAddress, RevisionNumber
 from service.wire.fields import UnitSystem
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -24,17 +23,8 @@ async def get_working(
 ) -> Response:
     """Worked out by today's calculation from what was kept; a plan is left out, its start is worked."""
     parts, caller = page_parts_of(request), reader.caller
-    asked = units_asked(request.query_params.get("units"))
-    record = await in_thread(
-        request,
-        read_condition_revision,
-        parts.records,
-        caller,
-        identifier(condition, "condition"),
-        number,
-        asked,
-    )
-    answer, nodes = await parts.slots.run(partial(_worked, parts, caller, record))
+    record = await record_of(request, caller, condition, number)
+    answer, nodes = await parts.slots.run(partial(_working_of, parts, caller, record))
     path = f"/conditions/{condition}/revisions/{number}"
     every = request.query_params.get("all") == "true"
     return page(
@@ -55,16 +45,10 @@ async def get_working(
     )
 
 
-def _worked(parts: PageParts, caller: Caller, record: dict[str, Any]) -> tuple[Any, list[Any]]:
+def _working_of(parts: PageParts, caller: Caller, record: dict[str, Any]) -> tuple[Any, list[Any]]:
     """The answer of today and its nodes; raises Refusal."""
     document = {name: value for name, value in record["document"].items() if name != "plan"}
     system: UnitSystem = record["assessment"]["units"]["system"]
-    text = to_json(
-        {
-            "vessel_id": record["vessel"],
-            "vessel_revision": record["vessel_revision"],
-            "condition": document,
-        }
-    )
+    text = to_json(request_again(record, condition=document))
     answer = from_json(parts.assessor.within(caller.vessels).worked_answer(text, system))
     return answer, answer["working"]

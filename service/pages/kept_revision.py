@@ -1,0 +1,51 @@
+"""A kept revision of a condition as pages work with it: its record, the vessel behind it, the request to judge it
+again."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import Request
+from pydantic_core import from_json
+
+from service.actions.access import Caller
+from service.actions.show_condition import read_condition_revision
+from service.actions.show_vessel import show_vessel
+from service.pages.page import PageParts, page_parts_of
+from service.web.addresses import identifier, units_asked
+from service.web.caller import in_thread
+from service.wire.fields import UnitSystem
+
+Record = dict[str, Any]
+
+
+async def record_of(request: Request, caller: Caller, condition: str, number: int) -> Record:
+    """The record in the units that the query asks for, else in its own. Raises Refusal."""
+    units = units_asked(request.query_params.get("units"))
+    records = page_parts_of(request).records
+    id = identifier(condition, "condition")
+    return await in_thread(request, read_condition_revision, records, caller, id, number, units)
+
+
+def record_with_vessel(
+    parts: PageParts, caller: Caller, condition: str, number: int, units: UnitSystem | None = None
+) -> tuple[Record, dict[str, Any]]:
+    """The record and the vessel document that it was judged by. Raises Refusal."""
+    record = read_condition_revision(parts.records, caller, condition, number, units)
+    return record, vessel_behind(parts, caller, record)
+
+
+def vessel_behind(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> dict[str, Any]:
+    """The vessel document that a revision was judged by."""
+    text, _ = show_vessel(parts.records, caller, record["vessel"], record["vessel_revision"])
+    document: dict[str, Any] = from_json(text)["document"]
+    return document
+
+
+def request_again(record: Mapping[str, Any], **more: Any) -> dict[str, Any]:
+    """The request to assess the revision with the data of then, and more members of it."""
+    return {
+        "vessel_id": record["vessel"],
+        "vessel_revision": record["vessel_revision"],
+        "condition": record["document"],
+        **more,
+    }
