@@ -3,16 +3,13 @@
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
-
-import xlsxwriter
 
 from service.imports.text_cells import guarded
 from service.imports.texts import csv_number
+from service.imports.writer import new_book
 
 Cell = str | float | int | bool | None
 BOM = "\ufeff"
-_EPOCH = datetime(2020, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 _MOST_OF_A_CELL = 32_767
 _WIDEST = 40
 
@@ -35,10 +32,7 @@ def table_text(table: PlainTable) -> bytes:
 def tables_workbook(tables: Iterable[PlainTable]) -> bytes:
     """As a workbook, one sheet each; numbers to 16 digits; texts are never formulas or links."""
     file = io.BytesIO()
-    book = xlsxwriter.Workbook(
-        file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
-    book.set_properties({"created": _EPOCH, "title": "", "comments": ""})
+    book = new_book(file)
     heading = book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
     for table in tables:
         page = book.add_worksheet(table.name)

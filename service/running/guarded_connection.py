@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Literal
 
 import httpcore
-import httpx
 
 from service.actions.webhooks.destination import Destinations
 
@@ -75,7 +74,11 @@ def tls_context(ca_file: str) -> ssl.SSLContext:
 
     Raises OSError or ssl.SSLError for a file that holds none.
     """
-    context = httpx.create_ssl_context()
+    from httpx import (
+        create_ssl_context,  # with all that the rest of httpx needs; only servers with records send
+    )
+
+    context = create_ssl_context()
     if ca_file:
         context.load_verify_locations(Path(ca_file))
     return context

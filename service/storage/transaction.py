@@ -5,7 +5,6 @@ from contextlib import contextmanager
 from time import monotonic
 from typing import IO, NamedTuple
 
-import psycopg
 from sqlalchemy import Connection, Engine, func, literal, select, text, true
 from sqlalchemy.exc import DBAPIError
 
@@ -231,10 +230,7 @@ class Storage:
         where nobody else does but commands. Raises Unavailable when the connection is lost."""
         if self._path is None:
             with storage_errors():
-                try:
-                    await listen(self.url, heard)
-                except psycopg.Error as error:
-                    raise Unavailable("the connection that listens was lost") from error
+                await listen(self.url, heard)
 
     def close(self) -> None:
         """Give back every connection, and the place of the one server."""

@@ -11,8 +11,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-import httpx
-
 SECONDS_TO_ANSWER: Final = 10.0
 SECONDS_KNOWN: Final = 3600.0
 SECONDS_BETWEEN_NEW_KEYS: Final = 60.0
@@ -118,8 +116,8 @@ class IdentityProvider:
         }
         auth = None
         if settings.client_secret is not None:
-            auth = httpx.BasicAuth(settings.client_id, settings.client_secret)
-        return await self._asked("POST", metadata["token_endpoint"], data=form, auth=auth)
+            auth = (settings.client_id, settings.client_secret)
+        return await self._json_from("POST", metadata["token_endpoint"], data=form, auth=auth)
 
     async def _claims(self, token: dict[str, Any], nonce: str) -> dict[str, Any]:
         """The claims of the ID token, checked by section 3.1.3.7. Raises SignInFailed."""
@@ -181,7 +179,7 @@ class IdentityProvider:
         if self._known_until > time.monotonic():
             return self._metadata
         issuer = self.settings.issuer
-        found = await self._asked("GET", issuer.rstrip("/") + "/.well-known/openid-configuration")
+        found = await self._json_from("GET", issuer.rstrip("/") + "/.well-known/openid-configuration")
         if found.get("issuer") != issuer:
             raise ProviderDown(f"{self.settings.label} calls itself otherwise than this service was told.")
         if not all(isinstance(found.get(f"{name}_endpoint"), str) for name in ("authorization", "token")):
@@ -194,12 +192,14 @@ class IdentityProvider:
         moment = time.monotonic()
         if not self._keys or (again and moment > self._keys_again):
             self._keys_again = moment + SECONDS_BETWEEN_NEW_KEYS if again else 0.0
-            found = await self._asked("GET", (await self._known_metadata()).get("jwks_uri", ""))
+            found = await self._json_from("GET", (await self._known_metadata()).get("jwks_uri", ""))
             self._keys = {"keys": [key for key in found.get("keys", []) if key.get("use", "sig") == "sig"]}
         return self._keys
 
-    async def _asked(self, method: str, address: str, **given: Any) -> dict[str, Any]:
+    async def _json_from(self, method: str, address: str, **given: Any) -> dict[str, Any]:
         """The JSON object that the provider answers with. Raises ProviderDown."""
+        import httpx  # most installations have no provider
+
         label = self.settings.label
         try:
             async with httpx.AsyncClient(timeout=SECONDS_TO_ANSWER) as client:
