@@ -6,14 +6,23 @@ from pydantic import ConfigDict, Field
 
 from service.wire.fields import MAX_SMALL_LIST, Document, Note, exactly_one_of
 
-Bound = Annotated[
-    float,
-    Field(
-        ge=-1e7,
-        le=1e7,
-        json_schema_extra={"x-units": {"metric": "m, degree, % or t", "us": "ft, degree, % or LT"}},
-    ),
+BOUND_UNITS = {"x-units": {"metric": "m, degree, % or t", "us": "ft, degree, % or LT"}}
+Bound = Annotated[float, Field(ge=-1e7, le=1e7, json_schema_extra=BOUND_UNITS)]
+
+LimitedQuantity = Literal[
+    "draft_forward",
+    "draft_aft",
+    "draft_midship",
+    "draft_greatest",
+    "trim",
+    "list",
+    "propeller_immersion",
+    "air_draft",
+    "displacement",
+    "gm_corrected",
+    "freeboard_least",
 ]
+"""Figures that a limit may be set to."""
 
 
 class OwnLimit(Document):
@@ -21,19 +30,7 @@ class OwnLimit(Document):
 
     model_config = ConfigDict(json_schema_extra=exactly_one_of("at_least", "at_most"))
 
-    quantity: Literal[
-        "draft_forward",
-        "draft_aft",
-        "draft_midship",
-        "draft_greatest",
-        "trim",
-        "list",
-        "propeller_immersion",
-        "air_draft",
-        "displacement",
-        "gm_corrected",
-        "freeboard_least",
-    ] = Field(description="Figure that is limited.", examples=["draft_greatest"])
+    quantity: LimitedQuantity = Field(description="Figure that is limited.", examples=["draft_greatest"])
     at_least: Bound | None = Field(default=None, description="m or ft, degree, percent, t or LT.")
     at_most: Bound | None = Field(
         default=None, description="m or ft, degree, percent, t or LT.", examples=[6.2]

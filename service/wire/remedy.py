@@ -18,15 +18,14 @@ from service.wire.fields import (
     VesselId,
     exactly_one_of,
 )
+from service.wire.limit import BOUND_UNITS, Bound, LimitedQuantity
 from service.wire.quantity import Mass, OptionalDegrees, OptionalLength
 from service.wire.record import Verdict
 from service.wire.sensitivity import MAX_TANKS_ASKED
 from service.wire.vessel import Vessel
 
 MAX_TARGETS, MAX_REMEDIES, MAX_SLACK = 30, 10, 500
-_UNITS = {"x-units": {"metric": "m, degree, % or t", "us": "ft, degree, % or LT"}}
-TargetValue = Annotated[float, Field(ge=-1e7, le=1e7, json_schema_extra=_UNITS)]
-TargetTolerance = Annotated[float, Field(ge=0, le=1e6, json_schema_extra=_UNITS)]
+TargetTolerance = Annotated[float, Field(ge=0, le=1e6, json_schema_extra=BOUND_UNITS)]
 
 
 class Target(Document):
@@ -34,30 +33,17 @@ class Target(Document):
 
     model_config = ConfigDict(json_schema_extra=exactly_one_of("equal", "at_least", "at_most"))
 
-    quantity: Literal[
-        "draft_forward",
-        "draft_aft",
-        "draft_midship",
-        "draft_greatest",
-        "trim",
-        "list",
-        "propeller_immersion",
-        "air_draft",
-        "freeboard_least",
-        "displacement",
-        "gm_corrected",
-        "margin",
-    ] = Field(
+    quantity: Literal[LimitedQuantity, "margin"] = Field(
         description="The figure. `list`: signed where it has to be `equal`, else to either side. "
         "`propeller_immersion`: percent of the diameter. `margin`: that of `criterion`.",
         examples=["trim"],
     )
     criterion: Note | None = Field(default=None, description="Id of the criterion, with `margin` only.")
-    equal: TargetValue | None = Field(
+    equal: Bound | None = Field(
         default=None, description="m, t, degrees, percent or ft, LT; a margin in the unit of its criterion."
     )
-    at_least: TargetValue | None = Field(default=None, description="In the same unit.")
-    at_most: TargetValue | None = Field(default=None, description="In the same unit.")
+    at_least: Bound | None = Field(default=None, description="In the same unit.")
+    at_most: Bound | None = Field(default=None, description="In the same unit.")
     tolerance: TargetTolerance | None = Field(
         default=None,
         description="How far it may miss; in the same unit. Absent: nothing for a limit, for `equal` 0.005 m of a "
