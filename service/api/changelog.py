@@ -96,6 +96,33 @@ ENTRIES = (
     ),
     Entry(_SECOND, "added", "`wait` of the feed, and the feed as Atom.", ("listChanges",)),
     Entry(_SECOND, "added", "Many conditions kept in one stream.", ("addConditionsBulk",)),
+    Entry(
+        _SECOND,
+        "changed",
+        'The tag of a condition names its revision and how often its state was set, `"7.2"`; a digest is still taken.',
+        ("getCondition", "reviseCondition", "patchCondition"),
+    ),
+    Entry(
+        _SECOND,
+        "changed",
+        "`vessel` and `vessel_revision` of the report are null where a whole fleet is judged again; before, a vessel "
+        "had to be named.",
+        ("reassess",),
+    ),
+    Entry(
+        _SECOND,
+        "changed",
+        "`working` is in its compact form where `working=compact` asks for it, as before otherwise.",
+        ("assess",),
+    ),
+    Entry(_SECOND, "added", "`curves=true`: the curves of longitudinal strength.", ("assess",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Lists with an order, several values of a filter, as CSV and as workbooks; a revision's report as PDF, CSV "
+        "and workbook.",
+        ("listConditions", "listVesselConditions", "listVessels", "getReport"),
+    ),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

@@ -7,7 +7,8 @@ Version 1 only grows. To a caller it is a break where
 * a member of an answer goes, need no longer be there, or may be something else than before;
 * a value goes that was among those listed.
 
-Values of an answer may be added: callers are told that lists of values are open.
+Values of an answer may be added: callers are told that lists of values are open. A parameter of a query may become a
+list of what it was: its name is repeated for several, so one value is a list of one.
 """
 
 from typing import Any
@@ -91,14 +92,12 @@ class _Breaks:
             if parameter not in new["parameters"]:
                 self._found.append(f"{name}: parameter {parameter} is gone")
             else:
-                self._schema(
-                    f"{name}: {parameter}",
-                    before["schema"],
-                    new["parameters"][parameter]["schema"],
-                    sent=True,
-                )
-        for parameter, now in new["parameters"].items():
-            if now["required"] and not old["parameters"].get(parameter, {"required": False})["required"]:
+                was, now = before["schema"], new["parameters"][parameter]["schema"]
+                if parameter.startswith("query ") and "array" not in _by_kind(was):
+                    now = _of_one(now)
+                self._schema(f"{name}: {parameter}", was, now, sent=True)
+        for parameter, after in new["parameters"].items():
+            if after["required"] and not old["parameters"].get(parameter, {"required": False})["required"]:
                 self._found.append(f"{name}: parameter {parameter} is required now")
         self._media(f"{name}: request", old["request"], new["request"], sent=True)
         if new["request"] and not old["request"]:
@@ -183,6 +182,15 @@ class _Breaks:
         if "anyOf" in old or "anyOf" in new:
             for kind in before.keys() & now.keys():
                 self._schema(place, before[kind], now[kind], sent=sent)
+
+
+def _of_one(schema: dict[str, Any]) -> dict[str, Any]:
+    """What a query may say once where it may say several; the schema itself where it may not."""
+    several = _by_kind(schema).get("array")
+    if several is None or several.get("minItems", 0) > 1:
+        return schema
+    one: dict[str, Any] = several["items"]
+    return one
 
 
 def _by_kind(schema: dict[str, Any]) -> dict[str, Any]:
