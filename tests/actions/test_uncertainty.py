@@ -1,7 +1,7 @@
-"""Uncertain conditions: the random numbers, the quantiles, and linear cases against the law of error propagation.
+"""Uncertain conditions: linear cases against the law of error propagation, what is kept, what is refused; the numbers
+themselves are in tests/published.
 
-Sources: numpy's PCG64 and scipy's quantile of the normal distribution as independent implementations; standard
-deviation of a sum of independent masses sqrt(sum (m sigma)^2) / displacement (closed form).
+Source: standard deviation of a sum of independent masses sqrt(sum (m sigma)^2) / displacement (closed form).
 """
 
 import json
@@ -10,11 +10,10 @@ from math import sqrt
 import numpy as np
 import pytest
 from pydantic import TypeAdapter
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtr
 
 from service.actions.assess import Assessor
 from service.actions.sample_uncertainty import SampleTask, parts_of_samples, uncertainty_answer
-from service.core.normal_numbers import normal_quantile, uniforms
 from service.translation.uncertainty import Samples, sampling_of
 from service.wire.refusal import Refusal
 from service.wire.uncertainty import Uncertainty
@@ -22,15 +21,6 @@ from tests.actions.box_ship import condition, vessel
 from tests.actions.documents import FOOT, LONG_TON, in_us
 
 ASSESSOR = Assessor()
-UNIFORM = [
-    0.511821624700257,
-    0.950463696325935,
-    0.144159612719634,
-    0.948649447137244,
-    0.311831452010486,
-    0.423326448972576,
-]
-NORMAL = [0.029636756666, 1.649366334483, -1.061815998456, 1.63189738163, -0.490665708311, -0.193390828129]
 
 
 def asked(aboard, deviations, **more):
@@ -45,17 +35,6 @@ def two_weights(**more):
         {"name": "B", "category": "cargo", "mass": 2500.0, "lcg": 50.0, "vcg": 9.0},
     ]
     return aboard
-
-
-def test_the_random_numbers_of_seed_1():
-    assert uniforms(1, 2, 3).ravel() == pytest.approx(UNIFORM, abs=1e-15)
-    assert normal_quantile(uniforms(1, 6, 1)).ravel() == pytest.approx(NORMAL, abs=1e-9)
-
-
-def test_the_quantile_against_scipy():
-    u = np.concatenate([10.0 ** -np.arange(1.0, 17.0), np.linspace(1e-6, 1.0 - 1e-6, 20_001)])
-    for side in (u, 1.0 - u[(u > 1e-12)]):
-        assert normal_quantile(side) == pytest.approx(ndtri(side), rel=1e-9, abs=1e-9)
 
 
 @pytest.fixture(scope="module")
