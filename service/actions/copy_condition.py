@@ -71,7 +71,7 @@ def _after_percent(kept: ConditionRevision, document: Row, used: Consumables) ->
     """Tanks of consumables and stores with `percent` less; a line that was sounded becomes a mass."""
     left = 1.0 - (used.percent or 0.0) / 100.0
     answered = {row["tank"]: row for row in pydantic_core.from_json(kept.assessment)["tanks"]}
-    tanks = [_drawn(line, answered[line["tank"]], left) for line in document.get("tanks", ())]
+    tanks = [_after_use(line, answered[line["tank"]], left) for line in document.get("tanks", ())]
     weights = [
         {**weight, "mass": round(weight["mass"] * left, DECIMALS)}
         if weight["category"] == "stores"
@@ -81,7 +81,7 @@ def _after_percent(kept: ConditionRevision, document: Row, used: Consumables) ->
     return _arrived({**document, "tanks": tanks, "weights": weights})
 
 
-def _drawn(line: Row, answered: Mapping[str, Any], left: float) -> Row:
+def _after_use(line: Row, answered: Mapping[str, Any], left: float) -> Row:
     if answered["contents"] not in CONSUMED:
         return line
     given = next((name for name in SCALED if line.get(name) is not None), None)

@@ -97,7 +97,7 @@ async def get_any_comparison(
 ) -> Response:
     """A departure and the arrival made from it, two proposals, what was done last time."""
     parts = record_parts_of(request)
-    first, last = _named(query.since), _named(query.to)
+    first, last = _revision_name(query.since), _revision_name(query.to)
     compare = partial(
         compare_conditions,
         parts.records,
@@ -113,6 +113,6 @@ async def get_any_comparison(
     )
 
 
-def _named(text: str) -> RevisionName:
+def _revision_name(text: str) -> RevisionName:
     condition, _, number = text.partition("/")
     return RevisionName(condition, int(number) if number else None)

@@ -141,7 +141,7 @@ def _pepper_of_backup(settings: Settings, target: Path, take: bool) -> str:
 
 
 def _pepper_aside(settings: Settings, source: Path) -> Callable[[], None] | None:
-    """What puts the pepper of a backup in its place once the database is; None where nothing is to be put.
+    """What puts the pepper of a backup in its place once the database is; None where nothing is to be replace_pepper.
 
     The present pepper is kept beside it. Raises Refusal where one was kept there before.
     """
@@ -156,12 +156,12 @@ def _pepper_aside(settings: Settings, source: Path) -> Callable[[], None] | None
     if present and aside.exists():
         raise Refusal("conflict", f"{aside.name} exists.")
 
-    def put() -> None:
+    def replace_pepper() -> None:
         if present:
             file.replace(aside)
         write_secret(file, wanted)
 
-    return put
+    return replace_pepper
 
 
 def _pepper_of_restored(settings: Settings) -> str:

@@ -122,14 +122,14 @@ def _with_values(node: WorkingNode) -> str:
     """The expression with the value of every symbol in its place."""
     values = {entry["symbol"]: entry["value"] for entry in node["inputs"]}
 
-    def put(found: re.Match[str]) -> str:
+    def value_of(found: re.Match[str]) -> str:
         name = found.group()
         if name in _FUNCTIONS or name not in values:
             return name
         text = _number(values[name])
         return f"({text})" if values[name] < 0.0 else text
 
-    return _SYMBOL.sub(put, node["expression"])
+    return _SYMBOL.sub(value_of, node["expression"])
 
 
 def _number(value: float) -> str:

@@ -63,7 +63,7 @@ async def post_copy(request: Request, reader: WhoReads, condition: ConditionAddr
         "copies", {name: text_of(form, name).strip() for name in ("kind", "title", "used", "unit", "once")}
     )
     try:
-        wanted = CopyRequest.model_validate(_asked(typed.fields))
+        wanted = CopyRequest.model_validate(_copy_request(typed.fields))
     except ValidationError as invalid:
         of_title = any(error["loc"][:1] == ("title",) for error in invalid.errors())
         wrong = _TITLE_WRONG if of_title else _NUMBER_WRONG
@@ -82,7 +82,7 @@ async def post_copy(request: Request, reader: WhoReads, condition: ConditionAddr
     return go_to(f"{made.address.removeprefix('/v1')}?done=copied")
 
 
-def _asked(given: dict[str, str]) -> dict[str, Any]:
+def _copy_request(given: dict[str, str]) -> dict[str, Any]:
     asked: dict[str, Any] = {"title": given["title"] or None}
     if given["kind"] == "arrival":
         used: str | float = given["used"].replace(",", ".")

@@ -83,7 +83,7 @@ async def get_comparison(request: Request, reader: WhoReads, condition: Conditio
 @router.get("/comparison")
 async def get_any_comparison(request: Request, reader: WhoReads) -> Response:
     """Any two conditions of a ship; the choice of the other one where the address names one alone."""
-    first, last = (_named(request.query_params.get(name, "")) for name in ("from", "to"))
+    first, last = (_revision_name(request.query_params.get(name, "")) for name in ("from", "to"))
     if last is None:
         raise Refusal("unknown_condition", "There is no condition at this address.")
     if first is None:
@@ -97,7 +97,7 @@ async def get_any_comparison(request: Request, reader: WhoReads) -> Response:
     return _comparison_page(request, reader, found, path, sides)
 
 
-def _named(text: str) -> RevisionName | None:
+def _revision_name(text: str) -> RevisionName | None:
     """CONDITION/REVISION, or CONDITION for its latest revision."""
     condition, _, number = text.partition("/")
     if not condition:

@@ -57,14 +57,14 @@ class BulkKeeper:
             partial(known_lines, self.records, self.caller, lines), limiter=self.threads
         )
         new = [line for line, answer in zip(lines, known, strict=True) if answer is None]
-        judged = await self._judged(new) if new else []
+        judged = await self._judge(new) if new else []
         if before is not None:
             await before.wait()
-        kept = iter(await self._kept([each for each in judged if isinstance(each, Judged)]))
+        kept = iter(await self._store([each for each in judged if isinstance(each, Judged)]))
         made = iter([next(kept) if isinstance(each, Judged) else each for each in judged])
         return [next(made) if answer is None else answer for answer in known]
 
-    async def _judged(self, lines: list[bytes]) -> list[Any]:
+    async def _judge(self, lines: list[bytes]) -> list[Any]:
         task = BulkDrafts(lines, self.caller, self.vessel, self.reason, self.json_depth)
         if self.workers.pool.processes and len(lines) >= WORTH_A_PROCESS:
             results = await self.workers.results(self.assessor, task, PATIENCE_SECONDS)
@@ -72,7 +72,7 @@ class BulkKeeper:
                 return results
         return await self.slots.run_chunk(lambda: list(task.results(self.assessor)))
 
-    async def _kept(self, judged: list[Judged]) -> list[LineAnswer]:
+    async def _store(self, judged: list[Judged]) -> list[LineAnswer]:
         """A few at a time, so that other writers have their turn."""
         answers: list[LineAnswer] = []
         for at in range(0, len(judged), MOST_TOGETHER):

@@ -137,7 +137,7 @@ def expanded(working: CompactWorking) -> list[WorkingNode]:
             "formula": texts[formula] or whole,
             "expression": texts[expression],
             "inputs": [
-                {"symbol": each, **_given(row, working, found)}
+                {"symbol": each, **_input_of(row, working, found)}
                 for each, row in zip(parted, inputs, strict=True)
             ],
             "value": value,
@@ -154,7 +154,7 @@ def nodes_of(working: list[WorkingNode] | CompactWorking) -> list[WorkingNode]:
     return working if isinstance(working, list) else expanded(working)
 
 
-def _given(row: Any, working: CompactWorking, found: list[WorkingNode]) -> dict[str, Any]:
+def _input_of(row: Any, working: CompactWorking, found: list[WorkingNode]) -> dict[str, Any]:
     texts = working["texts"]
     if isinstance(row, int):
         node = found[row]

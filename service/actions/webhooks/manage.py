@@ -49,14 +49,14 @@ def list_webhooks(records: Records, caller: Caller, *, after: str | None, limit:
     caller.require("webhooks")
     with records.reading() as tx:
         found = tx.webhooks.list(key_id=_owner(caller), after=after, limit=limit)
-        return [_shown(webhook) for webhook in found]
+        return [_webhook_answer(webhook) for webhook in found]
 
 
 def show_webhook(records: Records, caller: Caller, id: str) -> wire.Webhook:
     """One webhook without its secret."""
     caller.require("webhooks")
     with records.reading() as tx:
-        return _shown(_own(tx, caller, id))
+        return _webhook_answer(_own(tx, caller, id))
 
 
 def change_webhook(
@@ -81,7 +81,7 @@ def change_webhook(
         _require_vessels(tx, caller, request.vessels)
         kept = tx.webhooks.change(id, sent)
         _audit(tx, caller, "change_webhook", 200, id)
-    return _shown(kept)
+    return _webhook_answer(kept)
 
 
 def change_secret(
@@ -112,7 +112,7 @@ def delete_webhook(records: Records, caller: Caller, id: str) -> wire.Webhook:
         tx.deliveries.delete_of(id)
         tx.webhooks.delete(id)
         _audit(tx, caller, "delete_webhook", 200, id)
-    return _shown(kept)
+    return _webhook_answer(kept)
 
 
 def list_deliveries(
@@ -123,7 +123,7 @@ def list_deliveries(
     with records.reading() as tx:
         _own(tx, caller, id)
         found = tx.deliveries.list(id, state=state, before=before, limit=limit)
-        return [_shown_delivery(delivery) for delivery in found]
+        return [_delivery_answer(delivery) for delivery in found]
 
 
 def redeliver(records: Records, caller: Caller, id: str, request: wire.RedeliveryRequest) -> wire.Redelivery:
@@ -171,7 +171,7 @@ def _audit(tx: Transaction, caller: Caller, action: str, status: int, id: str) -
     write_audit_line(tx, caller, action, status, reason=f"webhook {id}")
 
 
-def _shown(kept: Webhook) -> wire.Webhook:
+def _webhook_answer(kept: Webhook) -> wire.Webhook:
     return {
         "id": kept.id,
         "key": kept.key_id,
@@ -190,10 +190,10 @@ def _shown(kept: Webhook) -> wire.Webhook:
 
 
 def _with_secret(kept: Webhook, pepper: bytes) -> wire.NewWebhook:
-    return {**_shown(kept), "secret": secret_of(pepper, kept.id, kept.salt)}
+    return {**_webhook_answer(kept), "secret": secret_of(pepper, kept.id, kept.salt)}
 
 
-def _shown_delivery(kept: Delivery) -> wire.Delivery:
+def _delivery_answer(kept: Delivery) -> wire.Delivery:
     return {
         "id": kept.id,
         "webhook": kept.webhook,

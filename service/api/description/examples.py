@@ -46,19 +46,19 @@ def _add(operation: dict[str, Any], path: str, example: dict[str, Any]) -> None:
     request = example["request"]
     _add_parameters(operation, path, request)
     for content in operation.get("requestBody", {}).get("content", {}).values():
-        content["examples"] = _named(request["body"], path)
+        content["examples"] = _example_of(request["body"], path)
     for status, answers in example["answers"].items():
         offered = operation["responses"][status].get("content", {})
         for media_type, answer in answers.items():
             if media_type in offered:
-                offered[media_type]["examples"] = _named(answer, path)
+                offered[media_type]["examples"] = _example_of(answer, path)
     for status, answer in operation["responses"].items():
         for content in answer.get("content", {}).values():
             if status < "300" and "examples" not in content:
-                content["examples"] = _named(None, path)
+                content["examples"] = _example_of(None, path)
 
 
-def _named(value: Any, path: str) -> dict[str, Any]:
+def _example_of(value: Any, path: str) -> dict[str, Any]:
     """An example under a name. A file is not written out: its address says where there is one."""
     if value is None:
         address = "/v1/booklet-template" if "template" in path else FILES[_subject(path)]

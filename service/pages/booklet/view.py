@@ -145,10 +145,10 @@ def _table(booklet: Booklet, sheet: Any, of: str, more: tuple[str, str]) -> Tabl
     is_typed = key_of(sheet, of) in booklet.typed
     says = lines_of(sheet, booklet.document) is not None
     is_open = asked or is_typed or says or sheet.needed
-    return Table(sheet, _shown(grid, sheet, view), view, of, parents, is_typed, is_open)
+    return Table(sheet, _rows_of(grid, sheet, view), view, of, parents, is_typed, is_open)
 
 
-def _shown(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
+def _rows_of(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
     doubted = {spot for spot, _ in view.doubts if spot is not None}
     rows = []
     heads: list[str] = []

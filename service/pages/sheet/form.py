@@ -15,7 +15,7 @@ from service.pages.sheet.layout import (
     Table,
     kept_lines,
     member_at,
-    put,
+    set_member,
 )
 from service.pages.sheet.numbers import NotANumber, as_typed, has_decimal_comma, number_in
 from service.pages.sheet.tanks import read_tanks, tank_fields
@@ -79,7 +79,7 @@ def read(fields: Mapping[str, str], base: Row, vessel: Row) -> Read:
     for table in TABLES:
         rows = _read_table(found, fields, table, comma, length)
         if rows or member_at(base, table.path) == []:
-            put(document, table.path, rows)
+            set_member(document, table.path, rows)
     _read_drafts(found, fields, base, vessel, comma)
     _read_rule_sets(document, fields, base)
     document["tanks"] = read_tanks(found, fields, base, vessel, comma=comma)
@@ -97,7 +97,7 @@ def _read_single(
     if not text:
         kept = member_at(base, one.path)
         if kept == one.default and kept is not None:  # said, though it says nothing new
-            put(found.document, one.path, kept)
+            set_member(found.document, one.path, kept)
         elif one.needed:
             found.missing[one.name] = _NEEDED.get(one.name, "This is needed.")
             if one.name == "title":
@@ -106,7 +106,7 @@ def _read_single(
                 found.broken[one.path] = one.label
         return
     value, wrong = _value(one, text, comma, length)
-    put(found.document, one.path, value)
+    set_member(found.document, one.path, value)
     if wrong:
         found.wrong[one.name] = wrong
         found.broken[one.path] = one.label
@@ -194,7 +194,7 @@ def _read_drafts(found: Read, fields: Mapping[str, str], base: Row, vessel: Row,
         if sides:
             readings[mark] = sides if "starboard" in sides else sides["port"]
     if readings or member_at(base, ("observed", "drafts")) == {}:
-        put(found.document, ("observed", "drafts"), readings)
+        set_member(found.document, ("observed", "drafts"), readings)
 
 
 def marks_of(base: Row, vessel: Row) -> list[str]:

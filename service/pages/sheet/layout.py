@@ -375,7 +375,7 @@ def member_at(document: Any, path: Path) -> Any:
     return document
 
 
-def put(document: Row, path: Path, value: Any) -> None:
+def set_member(document: Row, path: Path, value: Any) -> None:
     """Set the member at a path; objects on the way are made."""
     for step in path[:-1]:
         document = document.setdefault(step, {})

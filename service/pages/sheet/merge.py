@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from service.pages.sheet.layout import SINGLES, TABLES, Row, member_at, plan_in_words, put
+from service.pages.sheet.layout import SINGLES, TABLES, Row, member_at, plan_in_words, set_member
 from service.pages.sheet.numbers import as_typed
 from service.pages.sheet.tanks import basis_of, unit_words
 from service.wire.fields import UnitSystem
@@ -112,10 +112,10 @@ def document_of(found: Mapping[Key, Any]) -> Row:
             path = key[: key.index("")]
             rows = member_at(document, path)
             if rows is None:
-                put(document, path, rows := [])
+                set_member(document, path, rows := [])
             rows.append(value)
         else:
-            put(document, key, value)
+            set_member(document, key, value)
     return document
 
 

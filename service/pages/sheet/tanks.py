@@ -272,7 +272,7 @@ class _Showing:
         """One tank."""
         id, line = tank["id"], self.lines.get(tank["id"])
         asked = basis_typed(self.fields, tank)
-        shown = None if line is None else self._shown(id, line, asked)
+        shown = None if line is None else self._quantity_shown(id, line, asked)
         was = None
         if self.compare and line != self.old.get(id):
             earlier = in_unit(self.old[id], asked, self.before.get(id)) if id in self.old else None
@@ -289,7 +289,7 @@ class _Showing:
             was,
         )
 
-    def _shown(self, id: str, line: Row, asked: str) -> Shown | None:
+    def _quantity_shown(self, id: str, line: Row, asked: str) -> Shown | None:
         """What was typed since the last showing stays as it was typed; the rest goes into the unit asked for."""
         text, kept = self.fields.get(f"q:{id}", ""), shown_in(self.fields.get(f"k:{id}", ""))
         if kept is None or text != kept.text:

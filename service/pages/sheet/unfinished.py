@@ -59,7 +59,7 @@ def find(records: Records, caller: Caller, vessel: str, name: str) -> Kept | Non
         if refused.code not in NOTHING:
             raise
         return None
-    return _kept(text, tag)
+    return _kept_from(text, tag)
 
 
 def keep(records: Records, caller: Caller, vessel: str, name: str, document: Row, seen: str) -> Kept:
@@ -71,7 +71,7 @@ def keep(records: Records, caller: Caller, vessel: str, name: str, document: Row
         if refused.code in ("stale", "precondition_required"):
             raise Newer(find(records, caller, vessel, name)) from None
         raise
-    return _kept(done.body, done.etag)
+    return _kept_from(done.body, done.etag)
 
 
 def forget(records: Records, caller: Caller, vessel: str, name: str) -> None:
@@ -83,7 +83,7 @@ def forget(records: Records, caller: Caller, vessel: str, name: str) -> None:
             raise
 
 
-def _kept(text: Any, tag: str | None) -> Kept:
+def _kept_from(text: Any, tag: str | None) -> Kept:
     found = from_json(text)
     document = {"tanks": [], "weights": [], **found["document"]}
     return Kept(document, tag or str(found["number"]), found["updated"], found["author"]["name"])

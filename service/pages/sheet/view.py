@@ -68,7 +68,7 @@ class View:
         return {t["tank"]: t for t in self.answer["tanks"]} if self.answer else {}
 
     @property
-    def found(self) -> dict[str, Any]:
+    def remarks(self) -> dict[str, Any]:
         """Findings by tank."""
         return wording.tank_findings(self.answer) if self.answer else {}
 

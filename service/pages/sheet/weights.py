@@ -206,15 +206,15 @@ def weight_lines(
     for hold in vessel.get("holds") or ():
         own = [n for n in typed if at[n] == hold["id"]]
         for n in own or [next(following)]:
-            holds.append(_shown(fields, n, hold, old, compare, many))
+            holds.append(_weight_line(fields, n, hold, old, compare, many))
     known = {hold["id"] for hold in vessel.get("holds") or ()}
     rest = [n for n in typed if at[n] not in known]
-    others = [_shown(fields, n, None, old, compare, many) for n in rest]
-    others += [_shown(fields, next(following), None, old, False, many) for _ in range(BLANK_WEIGHTS)]
+    others = [_weight_line(fields, n, None, old, compare, many) for n in rest]
+    others += [_weight_line(fields, next(following), None, old, False, many) for _ in range(BLANK_WEIGHTS)]
     return holds, others
 
 
-def _shown(
+def _weight_line(
     fields: Mapping[str, str], n: int, hold: Row | None, old: Mapping[Any, Row], compare: bool, many: bool
 ) -> WeightLine:
     name, mass = fields.get(f"w:{n}:name", ""), fields.get(f"w:{n}:mass", "")
