@@ -9,11 +9,14 @@ from service.client.answers import File
 
 Form = Literal["xlsx", "zip", "csv"]
 PostedForm = Literal["xlsx", "zip", "csv", "tsv"]
-MEDIA_TYPES: dict[PostedForm, str] = {
+ReportForm = Literal["pdf", "xlsx", "csv"]
+ReportPart = Literal["figures", "criteria", "tanks", "weights", "levers"]
+MEDIA_TYPES: dict[PostedForm | ReportForm, str] = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "zip": "application/zip",
     "csv": "text/csv",
     "tsv": "text/tab-separated-values",
+    "pdf": "application/pdf",
 }
 _NAME = re.compile(r'filename="([^"]*)"')
 

@@ -169,6 +169,8 @@ def _conditions(mate: ServiceClient, superintendent: ServiceClient) -> None:
     mate.compare_revisions(id, 1, 3)
     list(mate.list_revisions(id, limit=10))
     mate.get_revision(id, 1)
+    for form in ("pdf", "xlsx", "csv"):
+        mate.get_report(id, 1, form)
     superintendent.add_review(
         id, 3, "returned", "Which deck load is late?", idempotency_key="superintendent-1"
     )

@@ -85,6 +85,18 @@ def test_what_is_kept_can_be_left_out() -> None:
     assert "plan" not in read_back(document, vessel_document(), **{"keep:plan": "no"}).document
 
 
+def test_blank_lines_stand_where_there_is_room() -> None:
+    vessel = vessel_document()
+    for numbers in ((layout.MOST_LINES - 1,), (0, 2, layout.MOST_LINES - 1), range(layout.MOST_LINES)):
+        fields = {f"w:{n}:name": f"Weight {n}" for n in numbers}
+        holds, others = weights.weight_lines(fields, vessel, {}, compare=False)
+        shown = [int(line.n) for line in (*holds, *others)]
+        assert len(shown) == len(set(shown)) == min(
+            len(numbers) + len(vessel["holds"]) + weights.BLANK_WEIGHTS, layout.MOST_LINES
+        )
+        assert set(numbers) <= set(shown) <= set(range(layout.MOST_LINES))
+
+
 @pytest.mark.parametrize("typed", ["1,2,3", "12a", "--3", "nan", "inf", "1e5", "1" * 40, "٣", "1.2.3"])
 def test_what_is_no_number_is_named_beside_its_field(typed: str) -> None:
     found = read_back(condition_document(), vessel_document(), **{"q:fo-db-5-p": typed})

@@ -3,10 +3,11 @@
 from collections.abc import AsyncIterator
 from typing import cast
 
-from service.client.answers import StoredRecord
+from service.client.answers import File, StoredRecord
 from service.client.asynchronous.iteration import Items
 from service.client.asynchronous.lines import AsyncLines
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
+from service.client.workbooks import MEDIA_TYPES, ReportForm, ReportPart
 from service.wire.batch import LineProblem
 from service.wire.bulk import BulkLine
 from service.wire.comparison import Comparison
@@ -141,6 +142,19 @@ class AsyncConditionCalls(AsyncLines):
         """One point of the plan of a revision."""
         path = address("v1", "conditions", condition, "revisions", number, "points", point)
         return cast(PointAnswer, await self._get(path, parameters(units=units)))
+
+    async def get_report(
+        self,
+        condition: str,
+        number: int,
+        form: ReportForm = "pdf",
+        *,
+        part: ReportPart | None = None,
+        units: UnitSystem | None = None,
+    ) -> File:
+        """The report of a revision on one sheet, or its tables; `part` is one table of them."""
+        path = address("v1", "conditions", condition, "revisions", number, "report")
+        return await self._download(path, MEDIA_TYPES[form], parameters(part=part, units=units))
 
     async def list_reviews(self, condition: str, number: int) -> ReviewList:
         """The reviews of a revision."""

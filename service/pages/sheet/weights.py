@@ -6,6 +6,7 @@ that of the full hold counts.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain, islice
 from typing import Any, Final
 
 from service.pages.sheet.layout import MOST_LINES, TIMBER, Read, Row
@@ -200,17 +201,18 @@ def weight_lines(
     old = {weight.get("name"): weight for weight in base.get("weights") or ()}
     typed = typed_numbers(fields)
     many = len(typed) > MANY
-    following = iter(range(max(typed, default=-1) + 1, MOST_LINES))
+    last = max(typed, default=-1)
+    blank = chain(range(last + 1, MOST_LINES), (n for n in range(last) if n not in typed))
     holds, others = [], []
     at = {n: fields.get(f"w:{n}:at", "") for n in typed}
     for hold in vessel.get("holds") or ():
         own = [n for n in typed if at[n] == hold["id"]]
-        for n in own or [next(following)]:
+        for n in own or islice(blank, 1):
             holds.append(_weight_line(fields, n, hold, old, compare, many))
     known = {hold["id"] for hold in vessel.get("holds") or ()}
     rest = [n for n in typed if at[n] not in known]
     others = [_weight_line(fields, n, None, old, compare, many) for n in rest]
-    others += [_weight_line(fields, next(following), None, old, False, many) for _ in range(BLANK_WEIGHTS)]
+    others += [_weight_line(fields, n, None, old, False, many) for n in islice(blank, BLANK_WEIGHTS)]
     return holds, others
 
 
