@@ -91,8 +91,10 @@ def test_blank_lines_stand_where_there_is_room() -> None:
         fields = {f"w:{n}:name": f"Weight {n}" for n in numbers}
         holds, others = weights.weight_lines(fields, vessel, {}, compare=False)
         shown = [int(line.n) for line in (*holds, *others)]
-        assert len(shown) == len(set(shown)) == min(
-            len(numbers) + len(vessel["holds"]) + weights.BLANK_WEIGHTS, layout.MOST_LINES
+        assert (
+            len(shown)
+            == len(set(shown))
+            == min(len(numbers) + len(vessel["holds"]) + weights.BLANK_WEIGHTS, layout.MOST_LINES)
         )
         assert set(numbers) <= set(shown) <= set(range(layout.MOST_LINES))
 
