@@ -90,7 +90,7 @@ from service.settings import Settings
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.identity_provider import IdentityProvider, ProviderSettings
 from service.web.middleware import RequestMiddleware
-from service.web.parts import Parts, RecordParts
+from service.web.parts import Description, Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
@@ -279,7 +279,7 @@ def _parts(
         rate_limit=RateLimit(settings.rate_per_second, settings.rate_burst),
         unknown_keys=RateLimit(settings.unknown_keys_per_second, UNKNOWN_KEYS_AT_ONCE),
         record_threads=anyio.CapacityLimiter(settings.record_threads),
-        describe=cache(partial(describe, app)),
+        describe=cache(lambda: Description(describe(app))),
         readiness_checks=() if records is None else (partial(to_thread.run_sync, why_not_ready, records),),
     )
     return parts if records is None else _with_records(parts, records, settings)

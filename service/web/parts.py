@@ -1,7 +1,10 @@
 """What API and pages of one application share: built once when it starts, typed, and never exchanged."""
 
+import hashlib
+import json
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import anyio
@@ -24,12 +27,29 @@ from service.wire.review import Review
 
 
 @dataclass(frozen=True)
+class Description:
+    """The OpenAPI document, its text and the tag of that."""
+
+    document: dict[str, Any]
+
+    @cached_property
+    def text(self) -> bytes:
+        """As it is sent."""
+        return json.dumps(self.document, ensure_ascii=False).encode("utf-8")
+
+    @cached_property
+    def etag(self) -> str:
+        """Changes with the release alone."""
+        return hashlib.sha256(self.text).hexdigest()
+
+
+@dataclass(frozen=True)
 class Parts:
     """The parts of every application.
 
-    describe: the OpenAPI document, made at the first call. readiness_checks: each gives the reason why requests should
-    not be sent here, None where there is none. unknown_keys: counts by address. metrics_port: of the address
-    that `/metrics` has to itself, None where it is beside the API."""
+    describe: the description of the service, made at the first call. readiness_checks: each gives the reason why
+    requests should not be sent here, None where there is none. unknown_keys: counts by address. metrics_port: of the
+    address that `/metrics` has to itself, None where it is beside the API."""
 
     calculation_version: str
     service_version: str
@@ -47,7 +67,7 @@ class Parts:
     rate_limit: RateLimit
     unknown_keys: RateLimit
     record_threads: anyio.CapacityLimiter
-    describe: Callable[[], dict[str, Any]]
+    describe: Callable[[], Description]
     readiness_checks: tuple[Callable[[], Awaitable[str | None]], ...]
 
 

@@ -1,6 +1,5 @@
 """The description of the service for programs (/openapi.json) and for people (/docs), without any foreign host."""
 
-import hashlib
 import json
 from typing import Annotated, Any
 
@@ -23,12 +22,11 @@ router = APIRouter(include_in_schema=False)
 @router.get("/openapi.json")
 async def get_openapi_json(request: Request) -> Response:
     """OpenAPI 3.1, with a tag: it changes with the release alone."""
-    text = json.dumps(await _described(request), ensure_ascii=False).encode("utf-8")
-    etag = hashlib.sha256(text).hexdigest()
-    headers = {"ETag": f'"{etag}"', "Cache-Control": "no-cache"}
-    if is_known(request, etag):
+    description = await to_thread.run_sync(parts_of(request).describe)
+    headers = {"ETag": f'"{description.etag}"', "Cache-Control": "no-cache"}
+    if is_known(request, description.etag):
         return Response(status_code=304, headers=headers)
-    return Response(text, headers=headers, media_type="application/json")
+    return Response(description.text, headers=headers, media_type="application/json")
 
 
 @router.get("/docs")
@@ -90,7 +88,7 @@ async def get_docs_resource(request: Request, resource: str) -> Response:
 
 async def _described(request: Request) -> dict[str, Any]:
     """The description. It takes a second to make, once: others have their turn meanwhile."""
-    return await to_thread.run_sync(parts_of(request).describe)
+    return (await to_thread.run_sync(parts_of(request).describe)).document
 
 
 def _page(text: str | None) -> Response:
