@@ -10,11 +10,12 @@ from typing import Any, Final
 from service.actions.keep_unfinished_booklet import Booklet, Rows
 from service.imports.cells import Cell, Page
 from service.imports.layout import Entry, Sheet, plain
+from service.imports.quantities import System, unit_shown
 from service.imports.tables import Table, Written, at, cell_of, heading_of, tables_of
 from service.imports.vessel_sheets import VESSEL_SHEETS
 
 BLANK_LINES: Final = 8
-BLANK_HEELS: Final = 12
+BLANK_COLUMNS: Final = 12
 LABELLED: Final = 3
 """Cells of a labelled line: label, value, unit."""
 MOST_ROWS: Final = 2000
@@ -50,14 +51,14 @@ def grid_of(booklet: Booklet, sheet: Sheet, of: str = "", more: int = 0) -> Grid
     width = max((len(row) for row in grid), default=1)
     if sheet.matrix is not None:
         if typed is None:
-            grid, width = _with_heels(grid)
+            grid, width = _with_columns(grid)
         grid = [row + [GridCell("")] * (width - len(row)) if _is_wide(row) else row for row in grid]
     lines = min(spare + more, MOST_ROWS)
     return grid + [[GridCell("")] * width for _ in range(lines)]
 
 
 def another_block(grid: Grid, sheet: Sheet) -> Grid:
-    """A grid of a matrix with a further block: the line above it, the heels of the first and blank lines."""
+    """A grid of a matrix with a further block: the line above it, the head of the first and blank lines."""
     heads = [i for i, row in enumerate(grid) if row and row[0].kind == "corner"]
     if sheet.block is None or not heads:
         return grid
@@ -70,6 +71,13 @@ def another_block(grid: Grid, sheet: Sheet) -> Grid:
 def text_headings(sheet: Sheet) -> frozenset[str]:
     """Headings of columns that hold words."""
     return frozenset(e.heading for e in sheet.columns if e.kind not in ("number", "whole"))
+
+
+def head_in_words(sheet: Sheet, head: str, system: System) -> str:
+    """What stands above a column of a matrix, with its unit: 30°, 4.5 m."""
+    assert sheet.matrix is not None
+    unit = unit_shown(sheet.matrix.column.quantity, system)
+    return f"{head}{unit}" if unit == "°" else f"{head} {unit}"
 
 
 def key_of(sheet: Sheet, of: str = "") -> str:
@@ -211,10 +219,10 @@ def _is_wide(row: Sequence[GridCell]) -> bool:
     return bool(row) and row[0].kind != "label"
 
 
-def _with_heels(grid: Grid) -> tuple[Grid, int]:
-    """A grid of a matrix with room for heels."""
+def _with_columns(grid: Grid) -> tuple[Grid, int]:
+    """A grid of a matrix with room for what stands across."""
     known = max((len(row) for row in grid if row and row[0].kind == "corner"), default=1)
-    width = known if known > 1 else 1 + BLANK_HEELS
+    width = known if known > 1 else 1 + BLANK_COLUMNS
     return grid, width
 
 

@@ -183,7 +183,7 @@ class Assembly:
         matrix, target = data.sheet.matrix, data.sheet.target
         assert matrix is not None
         for grid in data.grids:
-            heels = [self._final(heel) for heel in grid.heels]
+            heels = [self._final(heel) for heel in grid.columns]
             for key, place, figures, places in zip(
                 grid.rows, grid.row_places, grid.values, grid.value_places, strict=True
             ):
@@ -197,7 +197,7 @@ class Assembly:
                     if figure is None or TROUBLE in (heel, figure):
                         continue
                     self.origins[(*path, *target, len(levers), matrix.values)] = where
-                    levers.append({matrix.heels: heel, matrix.values: figure})
+                    levers.append({matrix.columns: heel, matrix.values: figure})
                 if levers:
                     self.origins[(*path, *target)] = place
                     _put_in(entry, target, levers)
@@ -214,13 +214,13 @@ class Assembly:
         elif data.grids:
             self._blocks_of_trim(data)
 
-    def _matrix(self, data: SheetData, grid: Grid, path: Path, *, heels: bool = True) -> dict[str, Any]:
+    def _matrix(self, data: SheetData, grid: Grid, path: Path, *, across: bool = True) -> dict[str, Any]:
         matrix = data.sheet.matrix
         assert matrix is not None
         self.origins[path] = grid.row_places[0]._replace(heading="")
         found: dict[str, Any] = {}
-        if heels:
-            found[matrix.heels] = self._figures(grid.heels, grid.heel_places, (*path, matrix.heels))
+        if across:
+            found[matrix.columns] = self._figures(grid.columns, grid.column_places, (*path, matrix.columns))
         found[matrix.rows] = self._figures(grid.rows, grid.row_places, (*path, matrix.rows))
         found[matrix.values] = [
             self._figures(row, places, (*path, matrix.values, i))
@@ -251,13 +251,13 @@ class Assembly:
         first, *others = data.grids
         table |= self._matrix(data, first, target)
         self._trim(table, first, block, target)
-        heels = [self._final(heel) for heel in first.heels]
+        heels = [self._final(heel) for heel in first.columns]
         more = []
         for i, grid in enumerate(others):
             path: Path = (*target, matrix.others or "", i)
-            if [self._final(heel) for heel in grid.heels] != heels:
-                self.findings.problem(grid.heel_places[0]._replace(column=None), "other_heels")
-            one = self._matrix(data, grid, path, heels=False)
+            if [self._final(heel) for heel in grid.columns] != heels:
+                self.findings.problem(grid.column_places[0]._replace(column=None), "other_heels")
+            one = self._matrix(data, grid, path, across=False)
             self._trim(one, grid, block, path)
             more.append(one)
         says_none = data.members.get(("Other trims",), (None,))[0] == "none"

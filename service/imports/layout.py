@@ -15,10 +15,6 @@ Shape = Literal["form", "list", "child", "matrix", "columns", "lever_matrix"]
 
 LIST_NONE = "none"
 """The word in the first cell under the headings that says: there are none."""
-HEEL_CORNERS = frozenset(
-    ("heel", "heels", "heeldeg", "heeldegrees", "angleofheel", "heelangle", "heelindegrees")
-)
-"""Corners of a matrix, as `plain` gives them."""
 FOR_READING = "(for reading)"
 """Mark of columns that are there for a person and are never read back."""
 
@@ -81,17 +77,29 @@ class Grouped:
     rows: str
 
 
+HEEL = Entry(
+    "Heel",
+    (),
+    quantity="angle",
+    needed=True,
+    also=("heels", "heel deg", "heel degrees", "angle of heel", "heel angle", "heel in degrees"),
+)
+"""What stands across in most matrices."""
+
+
 @dataclass(frozen=True)
 class Matrix:
-    """Figures by row and heel. `rows`: member of the row values, `heels`: of the heels, `values`: of the figures."""
+    """Figures by row and column. `rows`: member of the row values, `columns`: of what stands across, `values`: of the
+    figures; `row` and `column` say what both are."""
 
     row: Entry
     rows: str
-    heels: str
+    columns: str
     values: str
     quantity: str
     others: str | None = None
     """Member with the same matrix for other values of the block's line."""
+    column: Entry = HEEL
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +162,7 @@ class Sheet:
     @cached_property
     def reserved(self) -> frozenset[str]:
         """Words that mean something at the left edge of this sheet."""
-        corners = HEEL_CORNERS if self.matrix is not None else ()
+        corners = self.matrix.column.names if self.matrix is not None else ()
         return frozenset((*self.by_name, *self.by_line, *corners, plain(self.name), plain(self.title))) - {""}
 
 

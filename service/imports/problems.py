@@ -39,7 +39,7 @@ MESSAGES = {
     "line_twice": "this stands twice.",
     "empty_table": "nothing stands in this table; write “none” under the headings if there is none.",
     "far_cell": "something stands far outside the tables; clear it.",
-    "beyond_table": "a figure stands beside the table, under no heel.",
+    "beyond_table": "a figure stands beside the table, under no {noun}.",
     "other_heels": "all blocks of this sheet have the same heels; these are others.",
     "other_units": "her booklet is kept in {kept}; a part of it has to be in the same.",
     "wrong_origin": "sheet Ship says that positions are from {origin}; this heading says {said}.",

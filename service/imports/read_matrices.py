@@ -1,19 +1,18 @@
-"""Matrices: heels across, displacements, fillings or conditions down."""
+"""Matrices: heels or drafts across, displacements, fillings, conditions or places down."""
 
 import re
 from typing import Any
 
 from service.imports.cells import Cell
-from service.imports.headings import heading_named, is_unit
-from service.imports.layout import HEEL_CORNERS, Entry, plain
+from service.imports.headings import Heading, heading_named, is_unit
+from service.imports.layout import Entry
 from service.imports.page_reading import TROUBLE, Column
 from service.imports.problems import Place
+from service.imports.quantities import System, unit_shown
 from service.imports.read_forms import MAX_LABEL_CELLS, is_title, line_above
 from service.imports.read_parts import Grid, SheetData
+from service.imports.tables import heading_of
 from service.imports.texts import cleaned, is_quoted
-
-HEEL = Entry("Heel", (), quantity="angle")
-CORNER_PARTS = re.compile(r"\\|/ *(?=[Hh]eel)")
 
 
 class MatrixReader:
@@ -25,16 +24,20 @@ class MatrixReader:
         assert matrix is not None
         self.matrix = matrix
         self.figure = Column(Entry("Figure", (), quantity=matrix.quantity), "")
+        self.system: System = "us" if self.reading.ship.system == "us" else "metric"
         self.row_column = Column(matrix.row, matrix.row.heading)
+        self.across = Column(matrix.column, heading_of(matrix.column, self.system))
+        names = "|".join(map(re.escape, (matrix.column.heading, *matrix.column.also)))
+        self._parting = re.compile(rf"\\|/ *(?=(?:{names})\b)", re.IGNORECASE)
         self.block: tuple[Any, Place] = (None, self.reading.place())
         self.corner: int | None = None
-        self.heels: dict[int, Any] = {}
+        self.columns: dict[int, Any] = {}
         self.grid: Grid | None = None
 
     def read(self) -> None:
         """Everything the sheet says, into `data`."""
         for row, cells in self.reading.page.rows.items():
-            if self._heels(row, cells):
+            if self._corner(row, cells):
                 continue
             if self._line(row, cells):
                 continue
@@ -43,9 +46,9 @@ class MatrixReader:
             else:
                 self._before(row, cells)
         self.data.grids = [grid for grid in self.data.grids if grid.rows]
-        if not self.data.grids and not self.heels and self._holds_figures():
-            names = f"{self.matrix.row.heading} \\ Heel [°]"
-            self.reading.findings.problem(self.reading.place(), "no_heading", headings=names)
+        if not self.data.grids and not self.columns and self._holds_figures():
+            corner = f"{self.matrix.row.heading} \\ {self.across.heading}"
+            self.reading.findings.problem(self.reading.place(), "no_heading", headings=corner)
         for entry in self.sheet.lines:
             found = self.data.members.get(entry.path)
             if entry.needed and self.data.grids and (found is None or found[0] is None):
@@ -53,55 +56,67 @@ class MatrixReader:
                 self.reading.findings.problem(place, "missing_value", name=entry.heading)
                 self.reading.broken.add(entry.path)
 
+    @property
+    def noun(self) -> str:
+        """What stands across, in a sentence."""
+        return self.matrix.column.heading.lower()
+
     def _holds_figures(self) -> bool:
         rows = self.reading.page.rows.values()
         return sum(len(cells) > MAX_LABEL_CELLS for cells in rows) > 1
 
-    def _heels(self, row: int, cells: dict[int, Cell]) -> bool:
-        """Whether a row holds the heels; they are taken in."""
+    def _corner(self, row: int, cells: dict[int, Cell]) -> bool:
+        """Whether a row holds what stands across; it is taken in."""
         at = min(cells)
         rest = {column: cell for column, cell in cells.items() if column > at}
         text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
-        if not self._is_corner(text) or is_quoted(text):
+        headings = None if is_quoted(text) else self._headings(text)
+        if headings is None:
             return False
         if not rest:
             return "\\" in text
         if len(rest) < (2 if self.sheet.shape == "matrix" else 1):
             return False
-        heels, places = [], []
-        self.heels = {}
+        self._units(*headings, self.reading.place(row, at, text))
+        values, places = [], []
+        self.columns = {}
         for column, cell in rest.items():
-            place = self.reading.place(row, column, "Heel [°]")
-            value = self.reading.value(cell, Column(HEEL, "Heel [°]"), place)
+            place = self.reading.place(row, column, self.across.heading)
+            value = self.reading.value(cell, self.across, place)
             if value is None:
                 continue
-            heels.append(value)
+            values.append(value)
             places.append(place)
-            self.heels[column] = value
-        self.reading.figures -= len(heels)
+            self.columns[column] = value
+        self.reading.figures -= len(values)
         self.corner = at
-        self._corner_unit(text, self.reading.place(row, at, text))
-        self.grid = Grid(self.block[0], self.block[1], heels, places)
+        self.grid = Grid(self.block[0], self.block[1], values, places)
         self.data.head = self.data.head or row
         self.data.grids.append(self.grid)
         return True
 
-    def _is_corner(self, text: str) -> bool:
-        """Whether a text is the corner of the matrix: the heading of its rows, alone or beside the word heel."""
-        if not text:
-            return False
-        if plain(text) in HEEL_CORNERS:
-            return True
-        first = CORNER_PARTS.split(text)[0].strip()
-        return heading_named(first, dict.fromkeys(self.matrix.row.names, self.matrix.row)) is not None
+    def _headings(self, text: str) -> tuple[Heading | None, Heading | None] | None:
+        """What the corner of the matrix says of rows and columns: the heading of either, or of both; None where a text
+        is no corner."""
+        first, *others = (part.strip() for part in self._parting.split(text))
+        rows = heading_named(first, self._named(self.matrix.row)) if first else None
+        across = heading_named(others[0] if others else text, self._named(self.matrix.column))
+        return None if rows is None and (others or across is None) else (rows, across)
 
-    def _corner_unit(self, text: str, place: Place) -> None:
-        """The unit of the rows, where the corner says one."""
-        first = CORNER_PARTS.split(text)[0].strip()
-        heading = heading_named(first, dict.fromkeys(self.matrix.row.names, self.matrix.row))
-        self.row_column = Column(self.matrix.row, self.matrix.row.heading)
-        if heading is not None:
-            self.row_column = self.reading.column_of(heading, self.matrix.row.heading, place)
+    @staticmethod
+    def _named(entry: Entry) -> dict[str, Entry]:
+        return dict.fromkeys(entry.names, entry)
+
+    def _units(self, rows: Heading | None, across: Heading | None, place: Place) -> None:
+        """The units of rows and columns, where the corner says them."""
+        row, column = self.matrix.row, self.matrix.column
+        self.row_column = Column(row, row.heading)
+        if rows is not None:
+            self.row_column = self.reading.column_of(rows, row.heading, place)
+        heading = heading_of(column, self.system)
+        self.across = Column(column, heading)
+        if across is not None:
+            self.across = self.reading.column_of(across, heading, place)
 
     def _line(self, row: int, cells: dict[int, Cell]) -> bool:
         """Whether a row is a labelled line; it is taken in."""
@@ -133,16 +148,21 @@ class MatrixReader:
             self.reading.findings.problem(place, "missing_value", name=self.row_column.heading)
             value = TROUBLE
         figures, places = [], []
-        for column, heel in self.heels.items():
-            where = self.reading.place(row, column, f"{heel:g}°" if isinstance(heel, int | float) else "Heel")
+        unit = unit_shown(self.matrix.column.quantity, self.system)
+        unit = unit if unit == "°" else f" {unit}"
+        for column, value_across in self.columns.items():
+            known = isinstance(value_across, int | float)
+            where = self.reading.place(
+                row, column, f"{value_across:g}{unit}" if known else self.matrix.column.heading
+            )
             figure = self.reading.value(cells.get(column), self.figure, where)
             if figure is None and self.sheet.shape == "matrix":
-                self.reading.findings.problem(where, "missing_value", name="A figure for each heel")
+                self.reading.findings.problem(where, "missing_value", name=f"A figure for each {self.noun}")
                 figure = TROUBLE
             figures.append(figure)
             places.append(where)
         for column, cell in cells.items():
-            if column > at and column not in self.heels:
+            if column > at and column not in self.columns:
                 self._beside(row, column, cell)
         grid.rows.append(value)
         grid.row_places.append(place)
@@ -151,7 +171,7 @@ class MatrixReader:
 
     def _is_no_row(self, first: Cell | None, cells: dict[int, Cell], at: int) -> bool:
         """A note under the matrix, or a row of units."""
-        others = [cell for column, cell in cells.items() if column in self.heels]
+        others = [cell for column, cell in cells.items() if column in self.columns]
         if others:
             return all(cell.kind == "s" and is_unit(cell.value) for cell in others)
         return first is None or first.kind == "s"
@@ -160,11 +180,11 @@ class MatrixReader:
         place = self.reading.place(row, column)
         text = cleaned(cell.value) if cell.kind == "s" else ""
         if cell.kind in "np" or (text and text[0].isdigit()):
-            self.reading.findings.problem(place, "beyond_table", cell.value)
+            self.reading.findings.problem(place, "beyond_table", cell.value, noun=self.noun)
         else:
             self.reading.findings.note(place, "left_out", cell.value, what="what stands beside the table")
 
 
 def read_matrix(data: SheetData) -> None:
-    """Figures by row and heel, in one block or several."""
+    """Figures by row and column, in one block or several."""
     MatrixReader(data).read()

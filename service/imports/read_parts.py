@@ -31,12 +31,12 @@ class Block:
 
 @dataclass
 class Grid:
-    """A matrix: what its block line says, its heels, its rows and the figures, with their places."""
+    """A matrix: what its block line says, what stands across, its rows and the figures, with their places."""
 
     key: Any
     place: Place
-    heels: list[Any]
-    heel_places: list[Place]
+    columns: list[Any]
+    column_places: list[Place]
     rows: list[Any] = field(default_factory=list)
     row_places: list[Place] = field(default_factory=list)
     values: list[list[Any]] = field(default_factory=list)

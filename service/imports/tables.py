@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
-from service.imports.layout import LIST_NONE, Entry, Sheet
+from service.imports.layout import LIST_NONE, Entry, Matrix, Sheet
 from service.imports.quantities import System, unit_shown
 from service.imports.texts import encoded
 
@@ -48,6 +48,11 @@ def heading_of(entry: Entry, system: System) -> str:
     """A heading with its unit."""
     unit = "" if entry.unit_elsewhere else unit_shown(entry.quantity, system)
     return f"{entry.heading} [{unit}]" if unit else entry.heading
+
+
+def corner_of(matrix: Matrix, system: System) -> Written:
+    """The cell that says what stands down and what stands across: Displacement [t] \\ Heel [°]."""
+    return Written(f"{heading_of(matrix.row, system)} \\ {heading_of(matrix.column, system)}", "corner")
 
 
 def tables_of(document: Document, sheets: Sequence[Sheet], system: System) -> Iterator[Table]:
@@ -161,18 +166,17 @@ def _fill_matrix(table: Table, document: Document, system: System) -> None:
     assert block is not None
     if sheet.parent is not None:
         blocks = [(name, table_) for name, table_ in _parents(table, document) if table_ is not None]
-        heels = None
+        common = None
     else:
         first = at(document, sheet.target)
         found = [] if first is None else [first, *(first.get(matrix.others or "") or ())]
         blocks = [(cell_of(block, at(each, block.path), sheet), each) for each in found]
-        heels = None if first is None else first[matrix.heels]
+        common = None if first is None else first[matrix.columns]
     for name, each in blocks or [(BLANK, {})]:
         table.line()
         _block_line(table, block, name, system)
-        corner = f"{heading_of(matrix.row, system)} \\ Heel [°]"
-        columns = heels or each.get(matrix.heels) or []
-        table.line(Written(corner, "corner"), *(Written(heel, "number") for heel in columns))
+        columns = common or each.get(matrix.columns) or []
+        table.line(corner_of(matrix, system), *(Written(value, "number") for value in columns))
         table.head = table.head or len(table.rows)
         for value, row in zip(each.get(matrix.rows, ()), each.get(matrix.values, ()), strict=True):
             table.line(Written(value, "number"), *(Written(figure, "number") for figure in row))
@@ -190,14 +194,14 @@ def _fill_lever_matrix(table: Table, document: Document, system: System) -> None
     matrix = table.sheet.matrix
     assert matrix is not None
     found = list(_parents(table, document))
-    heels = sorted({lever[matrix.heels] for _, levers in found for lever in levers or ()})
+    heels = sorted({lever[matrix.columns] for _, levers in found for lever in levers or ()})
     table.line()
-    corner = f"{matrix.row.heading} \\ Heel [°]"
-    table.line(Written(corner, "corner"), *(Written(heel, "number") for heel in heels or TEMPLATE_HEELS))
+    heads = (Written(heel, "number") for heel in heels or TEMPLATE_HEELS)
+    table.line(corner_of(matrix, system), *heads)
     table.head = len(table.rows)
     for name, levers in found:
         if levers is not None:
-            printed = {lever[matrix.heels]: lever[matrix.values] for lever in levers}
+            printed = {lever[matrix.columns]: lever[matrix.values] for lever in levers}
             table.line(name, *(Written(printed.get(heel), "number") for heel in heels))
 
 

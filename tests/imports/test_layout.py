@@ -75,10 +75,9 @@ def columns(sheets: tuple[Sheet, ...]) -> Iterator[tuple[tuple[str, ...], Entry]
 def _matrix(sheet: Sheet, target: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Entry]]:
     matrix = sheet.matrix
     assert matrix is not None
-    heel = Entry("Heel", (), quantity="angle", needed=True)
     figure = Entry("Figure", (), quantity=matrix.quantity, needed=True)
     if sheet.shape == "lever_matrix":
-        yield (*target, "*", matrix.heels), heel
+        yield (*target, "*", matrix.columns), matrix.column
         yield (*target, "*", matrix.values), figure
         return
     for place in ((), () if matrix.others is None else (matrix.others, "*")):
@@ -88,7 +87,7 @@ def _matrix(sheet: Sheet, target: tuple[str, ...]) -> Iterator[tuple[tuple[str, 
             yield (*target, *place, *sheet.block.path), sheet.block
         if matrix.others is None:
             break
-    yield (*target, matrix.heels, "*"), heel
+    yield (*target, matrix.columns, "*"), matrix.column
 
 
 @pytest.mark.parametrize(

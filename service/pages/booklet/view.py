@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from markupsafe import Markup
 from starlette.datastructures import FormData
 
-from service.actions.booklet_grid import Grid, another_block, grid_of, key_of, text_headings
+from service.actions.booklet_grid import Grid, another_block, grid_of, head_in_words, key_of, text_headings
 from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
 from service.actions.enter_booklet import SheetView, progress, unjudged, view_of
 from service.actions.keep_unfinished_booklet import Booklet, Rows
@@ -145,10 +145,12 @@ def _table(booklet: Booklet, sheet: Any, of: str, more: tuple[str, str]) -> Tabl
     is_typed = key_of(sheet, of) in booklet.typed
     says = lines_of(sheet, booklet.document) is not None
     is_open = asked or is_typed or says or sheet.needed
-    return Table(sheet, _rows_of(grid, sheet, view), view, of, parents, is_typed, is_open)
+    return Table(
+        sheet, _rows_of(grid, sheet, view, booklet.document["units"]), view, of, parents, is_typed, is_open
+    )
 
 
-def _rows_of(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
+def _rows_of(grid: Grid, sheet: Any, view: SheetView, system: Any) -> list[list[Shown]]:
     doubted = {spot for spot, _ in view.doubts if spot is not None}
     rows = []
     heads: list[str] = []
@@ -164,7 +166,7 @@ def _rows_of(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
                     f"c:{r}:{k}",
                     cell.value,
                     cell.kind,
-                    _label(sheet, heads, [c.value for c in row], r, k),
+                    _label(sheet, heads, [c.value for c in row], r, k, system),
                     tuple(view.problems.get(spot, ())),
                     spot in doubted,
                     cell.choices,
@@ -175,13 +177,13 @@ def _rows_of(grid: Grid, sheet: Any, view: SheetView) -> list[list[Shown]]:
     return rows
 
 
-def _label(sheet: Any, heads: Sequence[str], row: Sequence[str], r: int, k: int) -> str:
-    """What is said of a cell: its heading and its line, or heel and displacement."""
+def _label(sheet: Any, heads: Sequence[str], row: Sequence[str], r: int, k: int, system: Any) -> str:
+    """What is said of a cell: its heading and its line, or what stands above it and before it."""
     if sheet.shape in ("form", "columns") or (not heads and k == 1):
         return row[0] if k <= 1 else f"{row[0]}, column {k}"
     head = heads[k] if k < len(heads) and heads[k] else f"column {k + 1}"
     if sheet.matrix is not None and k and row[0]:
-        return f"{head}°, {row[0]}"
+        return f"{head_in_words(sheet, head, system)}, {row[0]}"
     return f"{head}, line {r + 1}"
 
 
