@@ -81,7 +81,12 @@ PARTS: Final = (
         "propeller-and-bridge obstructions air-draft-points",
         "propeller immersion, view ahead and air draft are not judged",
     ),
-    _part("strength", "Strength", "strength-limits", "shear force and bending are not judged"),
+    _part(
+        "strength",
+        "Strength",
+        "strength-limits sections adjacent-holds",
+        "shear force, bending and masses in two holds together are not judged",
+    ),
     _part("type", "Ship type", "ship-type passenger-spaces", "rules of her type are not judged"),
     _part(
         "conditions",

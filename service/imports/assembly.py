@@ -66,7 +66,7 @@ class Assembly:
         if sheet.mapping:
             self._mapping(data)
             return
-        before = _at(self.document, target)
+        before = member_at(self.document, target)
         if sheet.grouped is not None:
             rows = self._grouped(data)
         else:
@@ -121,17 +121,26 @@ class Assembly:
             told = {e.path: v for e, v in apart.items() if e in grouped.members and v is not None}
             new = apart[grouped.number] is not None and apart[grouped.number] != number
             if apart[grouped.number] is None and groups:
-                new = any(_at(groups[-1], path) != value for path, value in told.items())
+                new = any(member_at(groups[-1], path) != value for path, value in told.items())
             if new or not groups:
                 groups.append({grouped.rows: []})
                 number = apart[grouped.number]
                 for path, value in told.items():
                     _put_in(groups[-1], path, value)
                 here: Path = (*target, len(groups) - 1)
+                first = next(iter(line.places.values()), None)
+                if first is not None:
+                    self.origins[here] = first._replace(heading="")
                 for entry in grouped.members:
                     place = line.places.get(entry.path)
                     if place is not None:
+                        self.origins.setdefault((*here, entry.path[0]), place)
                         self.origins[(*here, *entry.path)] = place
+            here = (*target, len(groups) - 1)
+            for entry in grouped.members:
+                if entry.path in line.broken:
+                    line.broken.discard(entry.path)
+                    self.broken |= {(*here, *entry.path), (*here, entry.path[0])}
             rows = groups[-1][grouped.rows]
             self._origins_of(line, (*target, len(groups) - 1, grouped.rows, len(rows)), data.sheet.entries)
             rows.append(line.value)
@@ -146,7 +155,7 @@ class Assembly:
         key = self._final(key)
         if key is None or key is TROUBLE:
             return None
-        entries = _at(self.document, parent.path) or []
+        entries = member_at(self.document, parent.path) or []
         for i, entry in enumerate(entries):
             if isinstance(entry, dict) and entry.get(parent.key) == key:
                 return (*parent.path, i), entry
@@ -211,8 +220,29 @@ class Assembly:
                 if found is not None:
                     path, entry = found
                     _put_in(entry, data.sheet.target, self._matrix(data, grid, (*path, *data.sheet.target)))
+        elif data.grids and data.sheet.block is None:
+            self._one_matrix(data)
         elif data.grids:
             self._blocks_of_trim(data)
+
+    def _one_matrix(self, data: SheetData) -> None:
+        """The blocks of a sheet without a line above them are one table whose head is repeated on each page."""
+        target = data.sheet.target
+        first, *others = data.grids
+        columns = [self._final(value) for value in first.columns]
+        for grid in others:
+            if [self._final(value) for value in grid.columns] != columns:
+                noun = data.sheet.matrix.column.heading.lower() if data.sheet.matrix is not None else ""
+                place = grid.column_places[0]._replace(column=None)
+                self.findings.problem(place, "other_columns", noun=noun)
+                continue
+            first.rows += grid.rows
+            first.row_places += grid.row_places
+            first.values += grid.values
+            first.value_places += grid.value_places
+        said = {entry.path[-1] for entry in data.sheet.lines if entry.path}
+        table = {name: v for name, v in (member_at(self.document, target) or {}).items() if name in said}
+        _put_in(self.document, target, table | self._matrix(data, first, target))
 
     def _matrix(self, data: SheetData, grid: Grid, path: Path, *, across: bool = True) -> dict[str, Any]:
         matrix = data.sheet.matrix
@@ -246,7 +276,7 @@ class Assembly:
         assert block is not None
         target = sheet.target
         kept = {entry.path[-1] for entry in sheet.lines if entry.path}
-        old = _at(self.document, target)
+        old = member_at(self.document, target)
         table = {name: value for name, value in (old or {}).items() if name in kept}
         first, *others = data.grids
         table |= self._matrix(data, first, target)
@@ -269,7 +299,7 @@ class Assembly:
         value = self._final(grid.key)
         self.origins[(*path, *block.path)] = grid.place
         if value is not None and value is not TROUBLE:
-            table[block.path[-1]] = value
+            table[str(block.path[-1])] = value
 
 
 def keep_what_no_sheet_carries(
@@ -277,12 +307,13 @@ def keep_what_no_sheet_carries(
 ) -> None:
     """Members of `base` that no sheet carries, into a whole document read over it; left out with what they are in."""
     for path in paths:
-        value = _at(base, path)
-        if value is not None and (len(path) == 1 or isinstance(_at(document, path[:-1]), dict)):
+        value = member_at(base, path)
+        if value is not None and (len(path) == 1 or isinstance(member_at(document, path[:-1]), dict)):
             _put_in(document, path, copy.deepcopy(value))
 
 
-def _at(value: Any, path: Iterable[str | int]) -> Any:
+def member_at(value: Any, path: Iterable[str | int]) -> Any:
+    """The member of a document at a path; None where there is none."""
     for step in path:
         if isinstance(value, dict):
             value = value.get(step)
@@ -294,6 +325,13 @@ def _at(value: Any, path: Iterable[str | int]) -> Any:
 
 
 def _put_in(document: dict[str, Any], path: Path, value: Any) -> None:
+    """Put a member where its path leads; a number at the end of the path is a place in a list."""
+    if isinstance(path[-1], int):
+        entries = member_at(document, path[:-1])
+        entries = entries if isinstance(entries, list) else []
+        entries += [None] * (path[-1] + 1 - len(entries))
+        entries[path[-1]] = value
+        path, value = path[:-1], entries
     for step in path[:-1]:
         inner = document.get(str(step))
         if not isinstance(inner, dict):

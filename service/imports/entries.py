@@ -98,4 +98,11 @@ IMMERSION = (
     ),
     trim("Trim", "trim", also=("at trim",)),
 )
+MASS_LIMIT = (
+    length("Draft", "draft", needed=True, also=("draught",)),
+    mass("Greatest mass", "most", also=("most",)),
+    mass("Least mass", "least", also=("least",)),
+    Entry("Holds at", ("set",), "choice", choices=words.SETS),
+)
+"""Masses permitted in a hold, or in two together, by draft."""
 TRIM = trim("Trim", "trim", also=("trim by stern",))

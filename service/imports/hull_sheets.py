@@ -6,6 +6,7 @@ from service.imports import words
 from service.imports.entries import (
     DRAFT,
     IMMERSION,
+    MASS_LIMIT,
     OF_OPENING,
     length,
     mass,
@@ -15,7 +16,7 @@ from service.imports.entries import (
     x_position,
     y_position,
 )
-from service.imports.layout import Entry, Grouped, Sheet
+from service.imports.layout import Entry, Grouped, Matrix, Sheet
 
 OPENINGS = Sheet(
     "Openings",
@@ -213,6 +214,53 @@ STRENGTH_LIMITS = Sheet(
         Entry("Manual corrects shear forces", ("strength", "shear_correction_required"), "flag"),
     ),
     also=("permissible forces", "strength"),
+    must_say_beside=("strength",),
+)
+SECTIONS = Sheet(
+    "Sections",
+    "matrix",
+    target=("strength", "sections"),
+    lines=(
+        of(
+            "factor",
+            "Every area times",
+            "strength",
+            "sections",
+            "factor",
+            also=("factor", "factor for shell and appendages", "shell and appendages"),
+        ),
+    ),
+    title="Sections: area of each section to each draft",
+    also=("Bonjean", "Bonjean curves", "Bonjean table", "section areas", "areas of sections"),
+    matrix=Matrix(
+        x_position("X", also=("x from AP", "position", "place", "longitudinal position")),
+        "x",
+        "drafts",
+        "areas",
+        "area",
+        column=replace(DRAFT, path=(), also=("drafts", "draught", "draughts", "moulded draft")),
+    ),
+)
+ADJACENT_HOLDS = Sheet(
+    "Adjacent holds",
+    "list",
+    MASS_LIMIT,
+    ("strength", "adjacent_holds"),
+    grouped=Grouped(
+        Entry("No.", (), "whole", also=("number", "pair no")),
+        (
+            Entry("First hold", ("holds", 0), "id", needed=True, also=("hold 1", "hold", "aft hold")),
+            Entry(
+                "Second hold",
+                ("holds", 1),
+                "id",
+                needed=True,
+                also=("hold 2", "and hold", "other hold", "fore hold"),
+            ),
+        ),
+        "mass_limits",
+    ),
+    also=("pairs of holds", "adjacent hold limits", "two adjacent holds"),
 )
 
 AIR_DRAFT_POINTS = Sheet(

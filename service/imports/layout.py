@@ -28,7 +28,7 @@ class Entry:
     `axis` says which sign letters mean something: x (F, A), y (P, S), trim (by the stern, by the head)."""
 
     heading: str
-    path: tuple[str, ...]
+    path: Path
     kind: Kind = "number"
     quantity: str | None = None
     needed: bool = False
@@ -115,6 +115,8 @@ class Sheet:
     needed: bool = False
     must_say: bool = False
     """The list is needed: an empty table has to say `none`."""
+    must_say_beside: tuple[str, ...] = ()
+    """The list is needed wherever the document has this member."""
     parent: Parent | None = None
     block: Entry | None = None
     """The column that may stand as a line above each block instead."""

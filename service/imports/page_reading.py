@@ -291,7 +291,7 @@ class PageReading:
         positive = self.ship.axes.get("x_positive", "forward")
         return heading.origin != self.ship.origin or heading.forward not in (None, positive)
 
-    def put(self, container: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
+    def put(self, container: Any, path: Path, value: Any) -> None:
         """Put a member where its path leads; one in trouble stays out, one with two readings waits."""
         if value is None or value is TROUBLE:
             return

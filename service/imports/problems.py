@@ -41,6 +41,7 @@ MESSAGES = {
     "far_cell": "something stands far outside the tables; clear it.",
     "beyond_table": "a figure stands beside the table, under no {noun}.",
     "other_heels": "all blocks of this sheet have the same heels; these are others.",
+    "other_columns": "the table goes on below with the same {noun}s; these are others.",
     "other_units": "her booklet is kept in {kept}; a part of it has to be in the same.",
     "wrong_origin": "sheet Ship says that positions are from {origin}; this heading says {said}.",
     "wrong_unit": "“{unit}” is no unit of {name}.",

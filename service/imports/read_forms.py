@@ -4,7 +4,7 @@ from typing import Any
 
 from service.imports.cells import Cell
 from service.imports.headings import Heading, heading_named, is_unit, nearest
-from service.imports.layout import LIST_NONE, Entry, plain
+from service.imports.layout import LIST_NONE, Entry, Path, plain
 from service.imports.page_reading import TROUBLE, Column, PageReading
 from service.imports.problems import Place
 from service.imports.read_parts import Line, SheetData
@@ -135,7 +135,7 @@ def read_columns(data: SheetData) -> None:
     reading, sheet = data.reading, data.sheet
     names = {name: entry for entry in reversed(sheet.entries) for name in entry.names}
     first = sheet.entries[0]
-    found: dict[tuple[str, ...], tuple[int, Column, dict[int, Cell]]] = {}
+    found: dict[Path, tuple[int, Column, dict[int, Cell]]] = {}
     for row, cells in reading.page.rows.items():
         at = min(cells)
         text = cleaned(cells[at].value) if cells[at].kind == "s" else ""
@@ -159,9 +159,7 @@ def read_columns(data: SheetData) -> None:
         _read_column(data, at, found)
 
 
-def _read_column(
-    data: SheetData, at: int, found: dict[tuple[str, ...], tuple[int, Column, dict[int, Cell]]]
-) -> None:
+def _read_column(data: SheetData, at: int, found: dict[Path, tuple[int, Column, dict[int, Cell]]]) -> None:
     """One entry of the list."""
     reading, sheet = data.reading, data.sheet
     first = sheet.entries[0]

@@ -41,6 +41,22 @@ class Grid:
     row_places: list[Place] = field(default_factory=list)
     values: list[list[Any]] = field(default_factory=list)
     value_places: list[list[Place]] = field(default_factory=list)
+    is_turned: bool = False
+
+    def upright(self) -> "Grid":
+        """The same with rows down and columns across, where it was typed turned."""
+        if not self.is_turned:
+            return self
+        return Grid(
+            self.key,
+            self.place,
+            self.rows,
+            self.row_places,
+            self.columns,
+            self.column_places,
+            [list(row) for row in zip(*self.values, strict=True)],
+            [list(row) for row in zip(*self.value_places, strict=True)],
+        )
 
 
 @dataclass

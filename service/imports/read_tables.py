@@ -22,7 +22,7 @@ class TableReader:
         self.data, self.reading, self.sheet = data, data.reading, data.sheet
         self.names = self.sheet.by_name
         self.columns: dict[int, Column] = {}
-        self._plan: list[tuple[int, Column, Path, tuple[str, ...]]] = []
+        self._plan: list[tuple[int, Column, Path, Path]] = []
         self._absent: set[Path] = set()
         self.ignored: set[int] = set()
         """Columns of one's own: their headings are told once."""
@@ -325,7 +325,7 @@ class TableReader:
             return False
         return not (grouped is not None and entry in grouped.members and self.data.lines[:-1])
 
-    def _member(self, entry: Entry) -> tuple[str, ...]:
+    def _member(self, entry: Entry) -> Path:
         """Where a value goes in its entry; one that does not belong to the entry itself (it has no member, or is of a
         group) goes under the name of its column."""
         grouped = self.sheet.grouped
@@ -343,7 +343,7 @@ class TableReader:
             self.reading.put(line.value, block.path, value)
 
     @staticmethod
-    def _missing(value: Any, path: tuple[str, ...]) -> bool:
+    def _missing(value: Any, path: Path) -> bool:
         return path[0] not in value
 
     def _key(self, row: int, known: dict[int, Cell]) -> tuple[Any, Place] | None:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from service.imports.assembly import Assembly, keep_what_no_sheet_carries
+from service.imports.assembly import Assembly, keep_what_no_sheet_carries, member_at
 from service.imports.cells import Page, pages_of
 from service.imports.condition_sheets import CONDITION_SHEETS
 from service.imports.headings import nearest
@@ -232,6 +232,15 @@ class _Book:
             if not data.lines and not data.none and not self._has_problem(data.reading.page.name):
                 self.findings.problem(data.reading.place(data.head), "empty_table")
                 assembly.broken.add(sheet.target)
+        for sheet in self.sheets:
+            beside = sheet.must_say_beside and member_at(assembly.document, sheet.must_say_beside)
+            if not beside or member_at(assembly.document, sheet.target) is not None:
+                continue
+            data = self.data.get(sheet.name)
+            place = Place(sheet.name) if data is None else data.reading.place(data.head)
+            if not self._has_problem(place.sheet):
+                self.findings.problem(place, "empty_table")
+            assembly.broken.add(sheet.target)
 
     def _has_problem(self, page: str) -> bool:
         return any(problem.place.sheet == page for problem in self.findings.problems)

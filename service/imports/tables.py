@@ -35,12 +35,15 @@ class Table:
         self.rows.append(list(cells))
 
 
-def at(value: Any, path: Sequence[str]) -> Any:
+def at(value: Any, path: Sequence[str | int]) -> Any:
     """The member at a path; None where there is none."""
     for step in path:
-        if not isinstance(value, Mapping):
+        if isinstance(step, int):
+            value = value[step] if isinstance(value, list) and step < len(value) else None
+        elif isinstance(value, Mapping):
+            value = value.get(step)
+        else:
             return None
-        value = value.get(step)
     return value
 
 
@@ -163,18 +166,20 @@ def _fill_columns(table: Table, document: Document, system: System) -> None:
 def _fill_matrix(table: Table, document: Document, system: System) -> None:
     sheet, matrix, block = table.sheet, table.sheet.matrix, table.sheet.block
     assert matrix is not None
-    assert block is not None
     if sheet.parent is not None:
         blocks = [(name, table_) for name, table_ in _parents(table, document) if table_ is not None]
         common = None
     else:
         first = at(document, sheet.target)
         found = [] if first is None else [first, *(first.get(matrix.others or "") or ())]
-        blocks = [(cell_of(block, at(each, block.path), sheet), each) for each in found]
+        blocks = [
+            (BLANK if block is None else cell_of(block, at(each, block.path), sheet), each) for each in found
+        ]
         common = None if first is None else first[matrix.columns]
     for name, each in blocks or [(BLANK, {})]:
         table.line()
-        _block_line(table, block, name, system)
+        if block is not None:
+            _block_line(table, block, name, system)
         columns = common or each.get(matrix.columns) or []
         table.line(corner_of(matrix, system), *(Written(value, "number") for value in columns))
         table.head = table.head or len(table.rows)

@@ -8,6 +8,7 @@ from service.imports.entries import (
     DENSITY_NAMES,
     ENDS,
     LCG_NAMES,
+    MASS_LIMIT,
     OF_HOLD,
     OF_TANK,
     TANK_KEY,
@@ -164,12 +165,7 @@ HOLD_GRAIN = Sheet(
 HOLD_MASS_LIMITS = Sheet(
     "Hold mass limits",
     "child",
-    (
-        length("Draft", "draft", needed=True, also=("draught",)),
-        mass("Greatest mass", "most", also=("most",)),
-        mass("Least mass", "least", also=("least",)),
-        Entry("Holds at", ("set",), "choice", choices=words.SETS),
-    ),
+    MASS_LIMIT,
     ("mass_limits",),
     also=("hold masses",),
     parent=OF_HOLD,

@@ -40,6 +40,8 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     hull.ICING_SURFACES,
     hull.LIMITS,
     hull.STRENGTH_LIMITS,
+    hull.SECTIONS,
+    hull.ADJACENT_HOLDS,
     types.SHIP_TYPE,
     types.PASSENGER_SPACES,
     hull.RULE_SETS,
@@ -51,14 +53,11 @@ VESSEL_SHEETS: tuple[Sheet, ...] = (
     printed.CONDITION_WIND,
 )
 
-NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
-    ("strength", "sections"): "a table of places by drafts: matrices of a workbook have heels for columns",
-    ("strength", "adjacent_holds"): "lists of limits for pairs of holds: a child sheet names one parent",
-}
-"""Members of a vessel document that no sheet carries, each with the reason. A whole workbook laid over a stored vessel
-leaves them as they are."""
+NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {}
+"""Members of a vessel document that no sheet carries, each with the reason: none at present. A whole workbook laid over
+a stored vessel leaves them as they are."""
 
-LAYOUT_EDITION = "3"
+LAYOUT_EDITION = "4"
 """Changes whenever a workbook of the same document would have other bytes; part of the tag of every workbook."""
 
 

@@ -45,6 +45,7 @@ def structure_doubts(vessel: Row) -> Iterator[Doubt]:
     yield from _segments(vessel, prepared, scale.mass, scale.length)
     yield from _sections(vessel, prepared, scale.mass, scale.length)
     yield from _stations(vessel)
+    yield from _mass_limits(vessel)
     yield from _marks(vessel, prepared, scale.length)
     yield from _extents(vessel, "holds", 0.0)
     yield from _extents(vessel, "tanks", SAME_PLACE * vessel["particulars"]["breadth"])
@@ -87,6 +88,32 @@ def _segments(vessel: Row, prepared: Vessel, mass: float, length: float) -> Iter
             f"the centre of the segments of the lightship lies {abs(off) / length:.2f} "
             f"{'forward' if off > 0.0 else 'aft'} of her LCG",
         )
+
+
+def _mass_limits(vessel: Row) -> Iterator[Doubt]:
+    """Lines of one hold, or of two together, that give two limits of one kind at one draft."""
+    pairs = (vessel.get("strength") or {}).get("adjacent_holds") or ()
+    lists: list[tuple[tuple[str | int, ...], Any]] = [
+        *((("holds", i), hold) for i, hold in enumerate(vessel.get("holds") or ())),
+        *((("strength", "adjacent_holds", i), pair) for i, pair in enumerate(pairs)),
+    ]
+    for place, each in lists:
+        rows = list(enumerate(each.get("mass_limits") or ()))
+        for (_, first), (i, second) in combinations(rows, 2):
+            if first["draft"] != second["draft"] or not _share_a_set(first, second):
+                continue
+            kind = next((kind for kind in ("most", "least") if kind in first and kind in second), None)
+            if kind is not None:
+                words = (
+                    f"two limits are given at draft {second['draft']:g}: {first[kind]:g} and {second[kind]:g}"
+                )
+                where = (*place, "mass_limits", i, kind)
+                yield _doubt("two_limits_at_one_draft", where, second[kind], first[kind], words)
+
+
+def _share_a_set(first: Row, second: Row) -> bool:
+    sets = first.get("set"), second.get("set")
+    return None in sets or sets[0] == sets[1]
 
 
 def _sections(vessel: Row, prepared: Vessel, mass: float, length: float) -> Iterator[Doubt]:

@@ -64,12 +64,17 @@ def columns(sheets: tuple[Sheet, ...]) -> Iterator[tuple[tuple[str, ...], Entry]
         elif sheet.matrix is not None:
             yield from _matrix(sheet, target)
         elif sheet.grouped is not None:
-            yield from (((*target, "*", *entry.path), entry) for entry in sheet.grouped.members)
+            yield from (((*target, "*", *_steps(entry)), entry) for entry in sheet.grouped.members)
             yield from (
                 ((*target, "*", sheet.grouped.rows, "*", *entry.path), entry) for entry in sheet.entries
             )
         else:
             yield from (((*target, "*", *entry.path), entry) for entry in sheet.entries)
+
+
+def _steps(entry: Entry) -> tuple[str, ...]:
+    """The path of a column, places in a list as *."""
+    return tuple("*" if isinstance(step, int) else step for step in entry.path)
 
 
 def _matrix(sheet: Sheet, target: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Entry]]:
