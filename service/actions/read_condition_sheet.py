@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from service.actions.assess import Assessor
 from service.actions.cell_problems import add_errors, problem_rows, sheets_read
-from service.imports.condition_sheets import keep_what_no_sheet_carries
+from service.imports.condition_sheets import keep_what_the_file_leaves_out
 from service.imports.reader import Reading, read_condition
 from service.wire.booklet import MAX_PROBLEMS, ConditionReading
 from service.wire.condition import Condition
@@ -27,12 +27,12 @@ def read_condition_sheet(
     stored: Document | None = None,
 ) -> tuple[ConditionReading, Reading]:
     """A condition as it was read, judged where it can be. `vessel`: members of a request that name her, `units` and
-    `axes`: hers, `stored`: the condition it replaces, whose members that no sheet carries stay as they are."""
+    `axes`: hers, `stored`: the condition it replaces, of which stays what the file has no sheet for."""
     reading = read_condition(data, units, axes)
     document, assessment = reading.document, None
     if document is not None:
         if stored is not None:
-            keep_what_no_sheet_carries(document, stored)
+            keep_what_the_file_leaves_out(document, stored, reading.found)
         assessment = _judged(reading, assessor, vessel, document)
     found: ConditionReading = {
         "can_be_kept": assessment is not None and not reading.problems,

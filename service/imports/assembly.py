@@ -8,9 +8,9 @@ import copy
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from service.imports.headings import nearest
-from service.imports.layout import Entry, Path, Sheet, plain
+from service.imports.layout import Entry, Path, Sheet
 from service.imports.page_reading import TROUBLE
+from service.imports.parents import find_parent
 from service.imports.problems import Findings, Place
 from service.imports.read_parts import Block, Grid, Line, SheetData
 
@@ -72,11 +72,20 @@ class Assembly:
         else:
             rows = []
             for i, line in enumerate(data.lines):
+                self._check_number(sheet, line, i + 1)
                 self._origins_of(line, (*target, i), sheet.entries)
                 rows.append(self._whole(line, sheet))
             if isinstance(before, list):
                 rows = [_with_older_members(row, before, sheet) for row in rows]
         _put_in(self.document, target, rows)
+
+    def _check_number(self, sheet: Sheet, line: Line, number: int) -> None:
+        """Note a line whose own number is not that of its place."""
+        if sheet.number is None:
+            return
+        said = self._final(line.value.pop(f"\0{sheet.number.heading}", None))
+        if said is not None and said is not TROUBLE and said != number:
+            self.findings.problem(line.places[sheet.number.heading,], "not_in_order", said, number=number)
 
     def _whole(self, line: Line, sheet: Sheet) -> Any:
         """An entry; the value itself where a list holds plain values."""
@@ -96,13 +105,23 @@ class Assembly:
             self.broken.add((*path, *broken))
 
     def _mapping(self, data: SheetData) -> None:
-        name, figure = data.sheet.columns
+        name, figure, *members = data.sheet.columns
         found: dict[str, Any] = {}
         for line in data.lines:
             key, value = line.value.get(f"\0{name.heading}"), line.value.get(f"\0{figure.heading}")
+            place = line.places.get((figure.heading,)) or next(iter(line.places.values()))
+            sides = {str(m.path[0]): line.value[m.path[0]] for m in members if m.path[0] in line.value}
+            if sides and value is not None:
+                self.findings.problem(place, "one_or_both_sides")
+            elif sides:
+                value = sides
             if key is None or value is None:
+                if members and not line.broken:
+                    self.findings.problem(place, "missing_value", name=figure.heading)
                 continue
-            place = line.places[figure.heading,]
+            for member in members:
+                if member.path in line.places:
+                    self.origins[(*data.sheet.target, key, *member.path)] = line.places[member.path]
             if key in found:
                 self.findings.problem(line.places[name.heading,], "line_twice", key)
             found[key] = value
@@ -155,29 +174,21 @@ class Assembly:
         key = self._final(key)
         if key is None or key is TROUBLE:
             return None
-        entries = member_at(self.document, parent.path) or []
-        for i, entry in enumerate(entries):
-            if isinstance(entry, dict) and entry.get(parent.key) == key:
-                return (*parent.path, i), entry
-        names = {
-            plain(e[parent.key]): e[parent.key] for e in entries if isinstance(e, dict) and parent.key in e
-        }
-        near = names.get(plain(str(key))) or nearest(str(key), names)
-        self.findings.problem(
-            place,
-            parent.unknown,
-            key,
-            noun=parent.entry.heading.lower(),
-            sheet=parent.sheet,
-            near=f"; is “{near}” meant?" if near else ".",
-        )
-        return None
+        return find_parent(self.document, parent, key, place, self.findings)
 
     def _children(self, data: SheetData) -> None:
+        blocks: dict[Path, tuple[Block, dict[str, Any]]] = {}
         for block in data.blocks:
             found = self._parent(data, block.key, block.place)
-            if found is not None:
-                self._child(data, block, *found)
+            if found is None:
+                continue
+            path, entry = found
+            if path in blocks:  # one entry by its number and by its name
+                blocks[path][0].lines.extend(block.lines)
+            else:
+                blocks[path] = block, entry
+        for path, (block, entry) in blocks.items():
+            self._child(data, block, path, entry)
 
     def _child(self, data: SheetData, block: Block, path: Path, entry: dict[str, Any]) -> None:
         target = data.sheet.target

@@ -1,12 +1,14 @@
 """Every sheet of a condition: what the mate fills in."""
 
 import copy
+from collections.abc import Collection
 from typing import Any
 
 from service.imports import words
-from service.imports.entries import length, of, text
-from service.imports.hull_sheets import LIMITS, OBSTRUCTION, SURFACE
+from service.imports.entries import length, of, text, x_position
+from service.imports.hull_sheets import LIMITS, SURFACE
 from service.imports.layout import FOR_READING, Entry, Sheet
+from service.imports.plan_sheets import CARGO_OBSTRUCTION, ICE, PLAN_SHEETS
 from service.imports.printed_sheets import BASIS, FILLING, GRAIN, MARK, PHASE, WATER, WEIGHT, WIND
 from service.imports.ship_sheets import SHIP
 from service.imports.ship_type_sheets import OPERATION, PASSENGERS
@@ -49,9 +51,7 @@ CONDITION = Sheet(
         MARK,
         Entry("Mark in dock water", ("dock_water",), "choice", choices=words.DOCK_WATER),
         Entry("On inland waters", ("inland",), "flag"),
-        of("factor", "Part of the full ice allowance", "icing", "factor"),
-        length("Freeboard, for ice on timber", "icing", "timber_formula", "freeboard"),
-        length("Bow flare, for ice on timber", "icing", "timber_formula", "bow_flare_length"),
+        *ICE,
         length("Sag amidships", "deflection", also=("deflection", "sag")),
         Entry("List read, to port", ("observed", "list"), quantity="angle", also=("list read",)),
         of("time", "Roll period read", "observed", "roll_period"),
@@ -85,41 +85,45 @@ CONDITION_SHEETS: tuple[Sheet, ...] = (
     Sheet(
         "Obstructions",
         "list",
-        (*OBSTRUCTION, text("Top of the weight", "of", also=("of",))),
+        CARGO_OBSTRUCTION,
         ("obstructions",),
     ),
     LIMITS,
     Sheet(
         "Drafts read",
         "list",
-        (text("Marks", needed=True, also=("mark",)), length("Draft read", needed=True, also=("reading",))),
+        (
+            text("Marks", needed=True, also=("mark",)),
+            length("Draft read", also=("reading", "draft")),
+            length("Port", "port", also=("draft read to port", "port side", "P")),
+            length("Starboard", "starboard", also=("draft read to starboard", "starboard side", "stbd", "S")),
+        ),
         ("observed", "drafts"),
         mapping=True,
     ),
+    Sheet("Drafts wanted", "list", (x_position("Place", also=("x", "at")),), ("drafts_at",)),
     Sheet(
         "Rule sets",
         "list",
         (text("Rule set", needed=True, also=("rules",)),),
         ("rule_sets",),
     ),
+    *PLAN_SHEETS,
 )
 
-CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {
-    ("drafts_at",): "a question to the service rather than something aboard; sent as JSON",
-    ("plan",): "stages with lists of their own: a sheet a stage; plans are sent as JSON",
-    ("observed", "drafts", "value", "port"): "the sheet has one reading for each set of marks",
-    ("observed", "drafts", "value", "starboard"): "the sheet has one reading for each set of marks",
-}
-"""Members of a condition that no sheet carries, each with the reason."""
+CONDITION_NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {}
+"""Members of a condition that no sheet carries, each with the reason: none at present."""
+
+LEFT_ALONE = {"plan": "Plan", "drafts_at": "Drafts wanted"}
+"""Members that stay as they are stored where a file has not got their sheet at all, with the sheet. A blank sheet says
+that there are none."""
 
 
-def keep_what_no_sheet_carries(document: dict[str, Any], stored: dict[str, Any]) -> None:
-    """Put the plan of a stored condition, and its marks read on both sides, into the document that replaces it.
-
-    Where the sheet has a reading for such a mark, that one counts."""
-    for member in (path[0] for path in CONDITION_NOT_IN_WORKBOOKS if len(path) == 1):
-        if member in stored:
+def keep_what_the_file_leaves_out(
+    document: dict[str, Any], stored: dict[str, Any], sheets: Collection[str]
+) -> None:
+    """Put into a document what the stored one has and no sheet of the file could say; `sheets`: those that it has."""
+    members = {path[0]: "" for path in CONDITION_NOT_IN_WORKBOOKS} | LEFT_ALONE
+    for member, sheet in members.items():
+        if member in stored and sheet not in sheets:
             document[member] = copy.deepcopy(stored[member])
-    for mark, reading in ((stored.get("observed") or {}).get("drafts") or {}).items():
-        if isinstance(reading, dict):
-            document.setdefault("observed", {}).setdefault("drafts", {}).setdefault(mark, dict(reading))

@@ -10,7 +10,13 @@ from functools import cached_property, lru_cache
 from typing import Literal
 
 Path = tuple[str | int, ...]
-Kind = Literal["number", "whole", "text", "id", "choice", "flag", "date"]
+Kind = Literal[
+    "number", "whole", "text", "id", "choice", "flag", "date", "moment", "day_of_year", "names", "groups"
+]
+WORDS: frozenset[Kind] = frozenset(("text", "id", "date", "moment", "day_of_year", "names", "groups"))
+"""Kinds whose cells are formatted as text."""
+LISTS: frozenset[Kind] = frozenset(("names", "groups"))
+"""Kinds whose cells hold a list, which may go on in the lines below."""
 Shape = Literal["form", "list", "child", "matrix", "columns", "lever_matrix"]
 
 LIST_NONE = "none"
@@ -65,6 +71,10 @@ class Parent:
     entry: Entry
     unknown: str
     sheet: str
+    by_number: bool = False
+    """The column holds the number of the entry, counted from 1; a name that stands once is understood too."""
+    itself: str = ""
+    """The word in that column for what holds the list, whose lines may stand in the same sheet."""
 
 
 @dataclass(frozen=True)
@@ -123,7 +133,10 @@ class Sheet:
     grouped: Grouped | None = None
     matrix: Matrix | None = None
     mapping: bool = False
-    """The target is an object: first column its names, second its values."""
+    """The target is an object: first column its names, second its values; further ones are members of values that are
+    objects."""
+    number: Entry | None = None
+    """The first column, which counts the lines from 1."""
     title: str = ""
     reading: tuple[str, ...] = ()
     """Headings of columns for reading only."""
@@ -146,6 +159,8 @@ class Sheet:
         first = () if self.parent is None else (self.parent.entry,)
         if self.grouped is not None:
             return (self.grouped.number, *self.grouped.members, *self.entries)
+        if self.number is not None:
+            return (self.number, *self.entries)
         return (*first, *self.entries)
 
     @cached_property

@@ -6,9 +6,11 @@ from typing import Any, NamedTuple
 
 from service.imports import headings
 from service.imports.cells import Cell, Page
+from service.imports.dates import NotADate, day_of_year, moment
 from service.imports.figures import BLANK, Typed, is_plain_figure, typed
 from service.imports.headings import Heading
-from service.imports.layout import Entry, Path, Sheet, plain
+from service.imports.layout import LIST_NONE, LISTS, Entry, Path, Sheet, plain
+from service.imports.lists_in_cells import groups_in, names_in
 from service.imports.problems import Findings, Place
 from service.imports.quantities import Unit, unit_shown
 from service.imports.texts import DITTO, cleaned, decoded, is_quoted
@@ -223,6 +225,9 @@ class PageReading:
         if kind == "d":
             if entry.kind == "date":
                 return str(value)[:10]
+            if entry.kind == "moment":
+                found = str(value)[:19]
+                return f"{found}Z" if "T" in found else f"{found}T00:00:00Z"
             return self._trouble(place, "date_in_text", value)
         if entry.kind == "flag":
             return self._flag(cell, place)
@@ -230,7 +235,7 @@ class PageReading:
             text = cell.shown or number_as_text(value)
             if entry.kind == "id":
                 self.findings.note(place, "id_from_number", value, text=text)
-            return text
+            return self._list(text, entry, place) if entry.kind in LISTS else text
         if kind == "b":
             return "TRUE" if value else "FALSE"
         text = cleaned(value)
@@ -238,11 +243,25 @@ class PageReading:
             return None
         if entry.kind == "choice":
             return self._choice(text, entry, place)
+        if entry.kind in ("moment", "day_of_year"):
+            try:
+                return moment(text) if entry.kind == "moment" else day_of_year(text)
+            except NotADate as no:
+                return self._trouble(place, str(no), text)
         if text in DITTO or (text.casefold() in DITTO and entry.kind == "id"):
             return self._trouble(place, "ditto", text)
-        if entry.kind == "id" and not is_quoted(text) and text in ("-", "–", "—"):
+        if entry.kind in ("id", *LISTS) and not is_quoted(text) and text in ("-", "–", "—"):
             return None
-        return decoded(text)
+        return self._list(text, entry, place) if entry.kind in LISTS else decoded(text)
+
+    def _list(self, text: str, entry: Entry, place: Place) -> Any:
+        """A list that stands in one cell."""
+        if plain(text) == LIST_NONE and not is_quoted(text):
+            return []
+        inside = decoded(text)
+        found = names_in(inside) if entry.kind == "names" else groups_in(inside)
+        code = "not_names" if entry.kind == "names" else "not_groups"
+        return self._trouble(place, code, text) if found is None else found
 
     def _flag(self, cell: Cell, place: Place) -> Any:
         if cell.kind == "b":

@@ -66,6 +66,16 @@ MESSAGES = {
     "density_in_kg": "this looks like kg/m³; densities are in t/m³ (1.025).",
     "ditto": "a ditto mark is not read; type the figure.",
     "unknown_word": "this word is not known here; the words are: {words}.",
+    "not_names": "this is not read as names; part them by semicolons, and put a name that holds one in quotes.",
+    "not_groups": "this is not read as tanks in order; join the tanks of a group by + and part groups by semicolons: "
+    "1P + 1S; 2P + 2S.",
+    "not_a_day": "this is no day of the year; type it like 1 November.",
+    "ambiguous_day": "this can be two days; type the month as a word: 1 November.",
+    "not_a_moment": "this is no time; type it in UTC like 2026-10-28 12:00.",
+    "ambiguous_stage": "several stages have this name; give the number of the one that is meant.",
+    "not_in_order": "the lines of this sheet are in order; this one is number {number}.",
+    "one_or_both_sides": "give one reading, or those of port and starboard, not both.",
+    "unknown_stage": "no stage of this number or name is on the sheet {sheet}{near}",
     "unknown_parent": "no {noun} of this name is on the sheet {sheet}{near}",
 }
 NOTE_MESSAGES = {

@@ -30,6 +30,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "angle": ("degree", "degree"),
     "speed": ("kn", "kn"),
     "time": ("s", "s"),
+    "days": ("d", "d"),
+    "mass_per_day": ("t/d", "LT/d"),
     "factor": ("1", "1"),
     "power": ("kW", "hp"),
     "force": ("kN", "LT"),
@@ -111,6 +113,11 @@ _SPELLINGS: tuple[tuple[str, System | None, float, str], ...] = (
     ("own_limit", "metric", 1.0, "m,degree,%ort"),
     ("own_limit", "us", 1.0, "ft,degree,%orlt"),
     ("time", None, 1.0, "s sec secs second seconds"),
+    ("days", None, 1.0, "d day days"),
+    ("days", None, 1.0 / 24.0, "h hr hrs hour hours"),
+    ("mass_per_day", "metric", 1.0, "t/d t/day t/24h mt/d mt/day tpd tonnes/day tons/day"),
+    ("mass_per_day", "metric", 0.001, "kg/d kg/day"),
+    ("mass_per_day", "us", 1.0, "lt/d lt/day longtons/day"),
 )
 _DIGITS = str.maketrans("²³⁴º˚·×⋅∙•", "234°°*****")
 

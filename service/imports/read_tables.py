@@ -5,7 +5,8 @@ from typing import Any
 from service.imports.cells import Cell
 from service.imports.figures import is_plain_figure
 from service.imports.headings import Heading, heading_named, is_unit, nearest
-from service.imports.layout import FOR_READING, LIST_NONE, Entry, Path, plain
+from service.imports.layout import FOR_READING, LIST_NONE, LISTS, Entry, Path, plain
+from service.imports.lists_in_cells import GoesOn
 from service.imports.page_reading import TROUBLE, Column
 from service.imports.problems import Place
 from service.imports.read_forms import is_title, line_above
@@ -29,6 +30,8 @@ class TableReader:
         self.block: tuple[Any, Place] | None = None
         self._known: dict[str, Heading | None] = {}
         self._blocks: dict[Any, Block] = {}
+        self._last: Line | None = None
+        self._key_of_last: Any = None
         self._group: list[Any] = []
         self._merged = {
             row: (top, left)
@@ -245,27 +248,52 @@ class TableReader:
                 at = min(cells)
                 self.reading.leave_out(row, at, "this line", cells[at].value)
             return
-        if self._is_none(row, known) or self._is_no_entry(row, known):
+        if self._is_none(row, known) or self._goes_on(row, known) or self._is_no_entry(row, known):
             return
         self._read(row, known)
 
     def _is_none(self, row: int, known: dict[int, Cell]) -> bool:
         """Whether the row says that there are none."""
-        if any(cell.kind != "s" for cell in known.values()):
+        parent = None if self.sheet.parent is None else self.sheet.parent.entry
+        if any(cell.kind != "s" for c, cell in known.items() if self.columns[c].entry != parent):
+            return False
+        if known[max(known)].kind != "s":
             return False
         last = cleaned(known[max(known)].value)
         if plain(last) != LIST_NONE or is_quoted(last):
             return False
-        words = [cleaned(cell.value) for _, cell in sorted(known.items())]
-        if self.sheet.parent is None and len(words) == 1:
+        if self.sheet.parent is None and len(known) == 1:
             self.data.none = not self.data.lines
             return True
         if self.sheet.parent is not None:
             key = self._key(row, known)
-            if len(words) == (1 if self.block is not None else 2) and key is not None:
+            if len(known) == (1 if self.block is not None else 2) and key is not None:
                 self._block_of(*key).none = True
                 return True
         return False
+
+    def _goes_on(self, row: int, known: dict[int, Cell]) -> bool:
+        """Whether a row only goes on with the lists of the line above it; it is taken in."""
+        line = self._last
+        parent = None if self.sheet.parent is None else self.sheet.parent.entry
+        lists = {c: self.columns[c] for c in known if self.columns[c].entry.kind in LISTS}
+        others = [c for c in known if c not in lists]
+        if line is None or not lists or any(self.columns[c].entry != parent for c in others):
+            return False
+        key = self._key(row, known) if others else None
+        if key is not None and key[0] != self._key_of_last:
+            return False
+        for column, spec in lists.items():
+            place = Place(self.reading.page.name, row, column, spec.heading)
+            value = self.reading.value(known[column], spec, place)
+            if value is TROUBLE:
+                line.broken.add(spec.entry.path)
+                continue
+            before = line.value.setdefault(spec.entry.path[0], [])
+            if isinstance(value, GoesOn) and before:
+                before[-1] += value.pop(0)
+            before += value or []
+        return True
 
     def _is_no_entry(self, row: int, known: dict[int, Cell]) -> bool:
         """A note under the table, a sum, or a line without any quantity: left out, and said."""
@@ -291,13 +319,14 @@ class TableReader:
         return False
 
     def _read(self, row: int, known: dict[int, Cell]) -> None:
-        line = Line({}, row)
+        line = self._last = Line({}, row)
         if self.sheet.parent is None:
             self.data.lines.append(line)
         else:
             key = self._key(row, known)
             if key is None:
                 return
+            self._key_of_last = key[0]
             self._block_of(*key).lines.append(line)
         reading, name = self.reading, self.reading.page.name
         for column, spec, path, member in self._plan:
@@ -330,6 +359,7 @@ class TableReader:
         group) goes under the name of its column."""
         grouped = self.sheet.grouped
         of_group = grouped is not None and (entry == grouped.number or entry in grouped.members)
+        of_group = of_group or entry == self.sheet.number
         return (f"\0{entry.heading}",) if of_group or not entry.path else entry.path
 
     def _fill_from_block(self, line: Line) -> None:

@@ -53,6 +53,8 @@ class Reading:
     is_part: bool = False
     pages: list[Page] = field(default_factory=list)
     order: dict[str, int] = field(default_factory=dict)
+    found: frozenset[str] = frozenset()
+    """Names of the sheets that the file has, blank ones too."""
 
     def sort(self) -> None:
         """Problems and notes in the order of the file."""
@@ -110,6 +112,7 @@ class _Book:
         self.data: dict[str, SheetData] = {}
         self.is_part = base is not None
         self.absent: list[Sheet] = []
+        self.present: set[str] = set()
 
     def read(self) -> Reading:
         """Everything."""
@@ -148,6 +151,7 @@ class _Book:
             self.is_part,
             self.pages,
             {page.name: i for i, page in enumerate(self.pages)},
+            frozenset(self.present),
         )
         reading.sort()
         return reading
@@ -159,6 +163,7 @@ class _Book:
         for page in self.pages:
             place = Place(page.name)
             sheet = known.get(plain(page.name))
+            self.present |= set() if sheet is None else {sheet.name}
             if page.is_empty and not page.far:
                 continue
             if sheet is None:

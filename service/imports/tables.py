@@ -4,7 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
-from service.imports.layout import LIST_NONE, Entry, Matrix, Sheet
+from service.imports.dates import day_in_words, moment_in_words
+from service.imports.layout import LIST_NONE, LISTS, WORDS, Entry, Matrix, Sheet
+from service.imports.lists_in_cells import groups_text, names_text
 from service.imports.quantities import System, unit_shown
 from service.imports.texts import encoded
 
@@ -77,7 +79,7 @@ def tables_of(document: Document, sheets: Sequence[Sheet], system: System) -> It
 def cell_of(entry: Entry, value: Any, sheet: Sheet) -> Written:
     """One member as a cell."""
     if value is None:
-        return Written(None, "text" if entry.kind in ("text", "id", "date") else "number")
+        return Written(None, "text" if entry.kind in WORDS else "number")
     if entry.kind == "flag":
         return Written("yes" if value else "no", "text")
     if entry.kind == "choice":
@@ -85,7 +87,19 @@ def cell_of(entry: Entry, value: Any, sheet: Sheet) -> Written:
         return Written(encoded(value) if word is None else word, "text")
     if entry.kind in ("number", "whole"):
         return Written(value, "number")
+    if entry.kind == "day_of_year":
+        return Written(day_in_words(value), "text")
+    if entry.kind == "moment":
+        return Written(moment_in_words(value), "text")
     return Written(encoded(value, sheet.reserved), "text")
+
+
+def cells_of(entry: Entry, value: Any, sheet: Sheet) -> list[Written]:
+    """One member as the cells it takes, one below another: more than one only for long lists."""
+    if value is None or entry.kind not in LISTS:
+        return [cell_of(entry, value, sheet)]
+    texts = names_text(value) if entry.kind == "names" else groups_text(value)
+    return [Written(encoded(text, sheet.reserved) if value else text, "text") for text in texts]
 
 
 def _form_line(table: Table, entry: Entry, value: Any, system: System) -> None:
@@ -117,40 +131,57 @@ def _fill_list(table: Table, document: Document, system: System) -> None:
     if not found:
         table.line(Written(LIST_NONE, "text"))
     if sheet.mapping:
-        name, value = sheet.columns
+        name, value, *members = sheet.columns
         for key, figure in found.items():
-            if isinstance(figure, Mapping):  # no sheet carries it
-                continue
-            table.line(cell_of(name, key, sheet), cell_of(value, figure, sheet))
+            single = None if isinstance(figure, Mapping) else figure
+            cells = [cell_of(entry, at(figure, entry.path), sheet) for entry in members if single is None]
+            table.line(cell_of(name, key, sheet), cell_of(value, single, sheet), *cells)
     elif sheet.grouped is not None:
         for number, group in enumerate(found, 1):
             first = [cell_of(entry, at(group, entry.path), sheet) for entry in sheet.grouped.members]
             for row in group[sheet.grouped.rows]:
                 table.line(Written(number, "number"), *first, *_row(sheet.entries, row, sheet))
     else:
-        for row in found:
-            table.line(*_row(sheet.entries, row, sheet))
+        for number, row in enumerate(found, 1):
+            first = [] if sheet.number is None else [Written(number, "number")]
+            _lines(table, first, row)
 
 
 def _row(entries: Sequence[Entry], row: Any, sheet: Sheet) -> list[Written]:
     return [cell_of(entry, at(row, entry.path) if entry.path else row, sheet) for entry in entries]
 
 
-def _parents(table: Table, document: Document) -> Iterator[tuple[Written, Any]]:
-    """The entries a child sheet belongs to: the cell that names each, and what the sheet holds of it."""
-    parent = table.sheet.parent
+def _lines(table: Table, first: list[Written], row: Any, last: Sequence[Written] = ()) -> None:
+    """One entry of a list as a line, with further lines where a list of its own is too long for one cell."""
+    sheet = table.sheet
+    cells = [cells_of(entry, at(row, entry.path) if entry.path else row, sheet) for entry in sheet.entries]
+    table.line(*first, *(cell[0] for cell in cells), *last)
+    for k in range(1, max(map(len, cells))):
+        table.line(*[BLANK] * len(first), *(cell[k] if k < len(cell) else BLANK for cell in cells))
+
+
+def _parents(table: Table, document: Document) -> Iterator[tuple[Written, Any, list[Written]]]:
+    """The entries a child sheet belongs to: the cell that names each, what the sheet holds of it, and what is told of
+    it for reading only."""
+    parent, target = table.sheet.parent, table.sheet.target
     assert parent is not None
-    for entry in at(document, parent.path) or ():
-        yield cell_of(parent.entry, entry[parent.key], table.sheet), at(entry, table.sheet.target)
+    if parent.itself:
+        yield Written(parent.itself, "text"), at(document, (*parent.path[:-1], *target)), []
+    for number, entry in enumerate(at(document, parent.path) or (), 1):
+        name = cell_of(parent.entry, entry[parent.key], table.sheet)
+        if parent.by_number:
+            yield Written(number, "number"), at(entry, target), [name._replace(style="reading")]
+        else:
+            yield name, at(entry, target), []
 
 
 def _fill_child(table: Table, document: Document, system: System) -> None:
     _headings(table, system)
-    for name, rows in _parents(table, document):
+    for name, rows, reading in _parents(table, document):
         if rows is not None and not rows:
             table.line(name, Written(LIST_NONE, "text"))
         for row in rows or ():
-            table.line(name, *_row(table.sheet.entries, row, table.sheet))
+            _lines(table, [name], row, reading)
 
 
 def _fill_columns(table: Table, document: Document, system: System) -> None:
@@ -167,7 +198,7 @@ def _fill_matrix(table: Table, document: Document, system: System) -> None:
     sheet, matrix, block = table.sheet, table.sheet.matrix, table.sheet.block
     assert matrix is not None
     if sheet.parent is not None:
-        blocks = [(name, table_) for name, table_ in _parents(table, document) if table_ is not None]
+        blocks = [(name, found) for name, found, _ in _parents(table, document) if found is not None]
         common = None
     else:
         first = at(document, sheet.target)
@@ -199,12 +230,12 @@ def _fill_lever_matrix(table: Table, document: Document, system: System) -> None
     matrix = table.sheet.matrix
     assert matrix is not None
     found = list(_parents(table, document))
-    heels = sorted({lever[matrix.columns] for _, levers in found for lever in levers or ()})
+    heels = sorted({lever[matrix.columns] for _, levers, _ in found for lever in levers or ()})
     table.line()
     heads = (Written(heel, "number") for heel in heels or TEMPLATE_HEELS)
     table.line(corner_of(matrix, system), *heads)
     table.head = len(table.rows)
-    for name, levers in found:
+    for name, levers, _ in found:
         if levers is not None:
             printed = {lever[matrix.columns]: lever[matrix.values] for lever in levers}
             table.line(name, *(Written(printed.get(heel), "number") for heel in heels))

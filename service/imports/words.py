@@ -140,4 +140,6 @@ DRIVES = {
 SUPERSTRUCTURES = {"none": "none", "complete": "complete"}
 WHEN = {"always": "always", "at_sea": "at sea", "in_port": "in port"}
 DOCK_WATER = {"linear": "linear", "exact": "exact"}
+PLANS = {"voyage": "voyage", "loading": "loading", "discharging": "discharging"}
+TRANSITIONS = {"through": "along the way too", "ends": "before and after only"}
 SURVEY_MEANS = {"quarter": "quarter", "two_thirds": "two thirds", "mean_of_means": "mean of means"}

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from service.imports.condition_sheets import CONDITION_SHEETS
-from service.imports.layout import Entry, Sheet
+from service.imports.layout import LISTS, WORDS, Entry, Sheet
 from service.imports.quantities import System
 from service.imports.tables import Document, Table, Written, at, tables_of
 from service.imports.text_cells import guarded
@@ -23,6 +23,7 @@ _EPOCH = datetime(2020, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 _ZIP_EPOCH = (2020, 1, 1, 0, 0, 0)
 BOM = "\ufeff"
 VALIDATED_ROWS = 2000
+WIDE = 26
 _STYLES: dict[str, dict[str, Any]] = {
     "title": {"bold": True},
     "label": {},
@@ -148,8 +149,10 @@ def _column_widths(page: "Worksheet", sheet: Sheet, formats: Mapping[str, "Forma
         page.set_column(1, 20, 24)
         return
     for j, entry in enumerate(sheet.columns):
-        is_text = entry.kind in ("id", "text")
-        page.set_column(j, j, 26 if entry.kind == "text" else 14, formats["text"] if is_text else None)
+        is_text = entry.kind in WORDS
+        page.set_column(
+            j, j, WIDE if entry.kind in ("text", *LISTS) else 14, formats["text"] if is_text else None
+        )
     if sheet.reading:
         first = len(sheet.columns)
         page.set_column(first, first + len(sheet.reading) - 1, 22)

@@ -8,6 +8,7 @@ from typing import Any
 
 import xlsxwriter
 
+from service.imports.layout import Sheet
 from service.imports.tables import tables_of
 from service.imports.vessel_sheets import VESSEL_SHEETS
 from service.imports.writer import vessel_folder
@@ -37,10 +38,10 @@ def base_for(case: dict[str, Any]) -> Document:
     return document
 
 
-def sheets_of(document: Document) -> dict[str, Rows]:
+def sheets_of(document: Document, sheets: tuple[Sheet, ...] = VESSEL_SHEETS) -> dict[str, Rows]:
     """Every sheet of a document that says something, as rows of plain values."""
     found = {}
-    for table in tables_of(document, VESSEL_SHEETS, document["units"]):
+    for table in tables_of(document, sheets, document["units"]):
         rows = [[cell.value for cell in row] for row in table.rows]
         first = table.head or len(rows)
         if table.sheet.shape == "form" or len(rows) > first:

@@ -56,11 +56,15 @@ def columns(sheets: tuple[Sheet, ...]) -> Iterator[tuple[tuple[str, ...], Entry]
                 yield entry.path, entry
         parent = () if sheet.parent is None else (*sheet.parent.path, "*")
         target = (*parent, *sheet.target)
+        if sheet.parent is not None and sheet.parent.itself:
+            of_all = (*sheet.parent.path[:-1], *sheet.target)
+            yield from (((*of_all, "*", *_deeper(entry)), entry) for entry in sheet.entries)
         if sheet.shape == "form":
             yield from ((entry.path, entry) for entry in sheet.entries if entry.path)
         elif sheet.mapping:
             yield (*target, "key"), sheet.columns[0]
             yield (*target, "value"), sheet.columns[1]
+            yield from (((*target, "value", *entry.path), entry) for entry in sheet.columns[2:])
         elif sheet.matrix is not None:
             yield from _matrix(sheet, target)
         elif sheet.grouped is not None:
@@ -69,7 +73,12 @@ def columns(sheets: tuple[Sheet, ...]) -> Iterator[tuple[tuple[str, ...], Entry]
                 ((*target, "*", sheet.grouped.rows, "*", *entry.path), entry) for entry in sheet.entries
             )
         else:
-            yield from (((*target, "*", *entry.path), entry) for entry in sheet.entries)
+            yield from (((*target, "*", *_deeper(entry)), entry) for entry in sheet.entries)
+
+
+def _deeper(entry: Entry) -> tuple[str, ...]:
+    """The path of a column, with the lists that stand in its cells."""
+    return (*_steps(entry), *("*" * {"names": 1, "groups": 2}.get(entry.kind, 0)))
 
 
 def _steps(entry: Entry) -> tuple[str, ...]:
