@@ -43,6 +43,8 @@ class Assembly:
             self._levers(data)
         elif data.lines or data.none:
             self._list(data)
+        elif sheet.shape == "list":
+            self.origins.setdefault(sheet.target, data.reading.place(data.head))
 
     def _members(self, entries: Iterable[Entry], data: SheetData) -> None:
         for entry in entries:

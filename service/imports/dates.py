@@ -62,7 +62,7 @@ def moment(text: str) -> str:
 
 def _month_and_day(text: str) -> tuple[int, int, int]:
     """Month, day and year (0: none)."""
-    text = text.strip()[:LONGEST]
+    text = text.strip().rstrip(".")[:LONGEST]
     named = _DAY_FIRST.match(text)
     if named:
         return _month(named[2]), int(named[1]), int(named[3] or 0)

@@ -140,6 +140,8 @@ class Sheet:
     title: str = ""
     reading: tuple[str, ...] = ()
     """Headings of columns for reading only."""
+    sums: frozenset[str] = frozenset()
+    """Words that alone make a line a sum: it is left out."""
     left_without: tuple[str, ...] = ()
     """A line without any of these members is left out."""
 
@@ -180,7 +182,8 @@ class Sheet:
     def reserved(self) -> frozenset[str]:
         """Words that mean something at the left edge of this sheet."""
         corners = self.matrix.column.names if self.matrix is not None else ()
-        return frozenset((*self.by_name, *self.by_line, *corners, plain(self.name), plain(self.title))) - {""}
+        own = (*self.by_name, *self.by_line, *corners, *self.sums, plain(self.name), plain(self.title))
+        return frozenset(own) - {""}
 
 
 _UNSPOKEN = re.compile(r"[\s\W_]+")

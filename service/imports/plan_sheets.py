@@ -21,6 +21,7 @@ FROM_STAGE = replace(
     entry=replace(OF_STAGE.entry, heading="From stage", also=(*OF_STAGE.entry.also, "stage")),
     itself="start",
 )
+SUMS = frozenset(("total", "totals", "sum", "totaldays", "daysintotal", "voyagetotal"))
 STAGE_READING = (f"Name of the stage {FOR_READING}",)
 CARGO_OBSTRUCTION = (*OBSTRUCTION, text("Top of the weight", "of", also=("of",)))
 ICE = (
@@ -69,6 +70,7 @@ PLAN = Sheet(
         of("days", "Points at most apart", "plan", "every_days", also=("every", "every days")),
     ),
     title="Plan: a line a stage, in order; names of weights put ashore parted by semicolons",
+    sums=SUMS,
     number=Entry("No.", (), "whole", also=("number", "stage no", "stage number")),
     also=("stages", "voyage plan", "loading plan", "loading sequence"),
 )
@@ -84,6 +86,7 @@ def _child(name: str, entries: tuple[Entry, ...], *target: str, also: tuple[str,
         block=OF_STAGE.entry,
         title=f"{name}: number the stages as on sheet Plan",
         reading=STAGE_READING,
+        sums=SUMS,
         also=also,
     )
 

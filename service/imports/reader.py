@@ -79,8 +79,15 @@ def read_pages(pages: list[Page], base: Document | None = None) -> Reading:
 
 def read_condition(data: bytes, units: str, axes: dict[str, str] | None = None) -> Reading:
     """A condition of a ship of these units and axes, as the mate's sheet says it."""
-    ship = Ship(units, dict(axes or {}))
-    reading = _read(data, CONDITION_SHEETS, None, "", ship)
+    return _as_condition(_read(data, CONDITION_SHEETS, None, "", Ship(units, dict(axes or {}))))
+
+
+def read_condition_pages(pages: list[Page], units: str, axes: dict[str, str] | None = None) -> Reading:
+    """The same from the cells of its sheets."""
+    return _as_condition(_Book(pages, CONDITION_SHEETS, None, Ship(units, dict(axes or {}))).read())
+
+
+def _as_condition(reading: Reading) -> Reading:
     if reading.document is not None:
         reading.document.setdefault("tanks", [])
         reading.document.setdefault("weights", [])

@@ -1,7 +1,6 @@
 """Documents out as workbooks and in again: the same document, by the digest of its canonical text (RFC 8785)."""
 
 import json
-import unicodedata
 from typing import Any
 
 import pytest
@@ -12,8 +11,9 @@ from service.actions.read_booklet import Stored, read_booklet
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.imports.cells import Cell, Page
 from service.imports.condition_sheets import CONDITION_SHEETS, keep_what_the_file_leaves_out
+from service.imports.layout import Sheet
 from service.imports.reader import read_condition as read_condition_sheet
-from service.imports.reader import read_pages
+from service.imports.reader import read_condition_pages, read_pages
 from service.imports.reader import read_vessel as read_vessel_file
 from service.imports.tables import tables_of
 from service.imports.vessel_sheets import VESSEL_SHEETS
@@ -26,6 +26,7 @@ from service.imports.writer import (
 )
 from service.wire.condition import Condition
 from service.wire.vessel import Vessel
+from tests.imports.awkward import HARD, awkward, awkward_plan
 from tests.imports.books import book, sheets_of
 from tests.imports.documents import Document, box, demo_ship, digest
 
@@ -249,155 +250,10 @@ def test_each_sheet_alone_changes_nothing(sheet: str) -> None:
     assert digest(reading.document) == digest(document)
 
 
-HARD = [
-    "=1+1", "+x", "-", "@a", "'q", '"', '"q"', "none", "None", "007", "1-2", "1,476", "_x0041_", " x ", "x\u00a0",
-    "do", "é", "Ωμ", "😀", "\ufffe", "a  b", "Tank: 1", "Tank", "Total", "heel", "Sum", "n/a", "TRUE", "22-07", "1e5",
-    "%", "m", "Tank \\ x", "Condition", "x\u3000", "’", "″", "a/b", "sep=;", "#REF!", "a;b", "a,b", "Trim",
-    "(for reading)",
-]  # fmt: skip
-_SAFE = st.characters(exclude_categories=("Cs", "Cc", "Cf", "Zl", "Zp"))
-texts = st.one_of(st.sampled_from(HARD), st.text(_SAFE, min_size=1, max_size=12)).map(
-    lambda text: unicodedata.normalize("NFC", text)
-)
-names = texts.filter(lambda text: Vessel.model_fields and 0 < len(text) <= 200)
-ids = st.one_of(
-    st.sampled_from(
-        ["007", "1-2", "1/2", "8", "1E5", "none", "Tank", "do", "22-07", "P", "m", "1.476", "Sum", "TRUE"]
-    ),
-    st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,6}", fullmatch=True),
-)
-figures = st.one_of(
-    st.sampled_from([0.0, 0.1 + 0.2, 1.476, 1476.0, 1e-7, 2 / 3, 12.5, 1000.001, 999.999]),
-    st.floats(0.001, 4000, allow_nan=False),
-)
-positions = st.one_of(figures, figures.map(lambda value: -value if value else value))
-
-
-@st.composite
-def awkward(draw: st.DrawFn) -> Document:
-    """A vessel document that fits the schema, full of what cells do not like; parts empty, absent or there."""
-    document = box()
-    document["name"] = draw(names)
-    document["source"] = {
-        "booklet": draw(names),
-        **draw(st.fixed_dictionaries({}, optional={"revision": st.one_of(names, st.just(""))})),
-    }
-    tank_ids = draw(st.lists(ids, max_size=4, unique=True))
-    document["tanks"] = [_tank(draw, id) for id in tank_ids]
-    document["rule_sets"] = draw(
-        st.lists(st.from_regex(r"[a-z0-9][a-z0-9.-]{0,9}", fullmatch=True), max_size=3)
-    )
-    if draw(st.booleans()):
-        hold_ids = draw(st.lists(ids, max_size=2, unique=True))
-        document["holds"] = [
-            {"id": id, "name": draw(names), "capacity": 10.0, "lcg": draw(positions), "vcg": 1.0}
-            for id in hold_ids
-        ]
-    opening = st.fixed_dictionaries(
-        {"name": names, "x": positions, "y": positions, "z": positions, "protection": st.just("unprotected")},
-        optional={"closes_automatically": st.booleans()},
-    )
-    document["openings"] = [
-        {"id": id, **draw(opening)} for id in draw(st.lists(ids, max_size=2, unique=True))
-    ]
-    if draw(st.booleans()):
-        del document["openings"]
-    if draw(st.booleans()):
-        document["draft_marks"] = draw(
-            st.lists(
-                st.fixed_dictionaries({"name": names, "x": positions, "keel_offset": positions}),
-                max_size=3,
-            )
-        )
-    if draw(st.booleans()):
-        del document["cross_curves"]
-    elif draw(st.booleans()):
-        document["cross_curves"] |= {"at_other_trims": [], "trim": draw(positions)}
-    if draw(st.booleans()):
-        document["load_lines"] = {"summer_draft": draw(figures.filter(bool)), "marks": {}}
-    if draw(st.booleans()):
-        document["gm_limits"] = draw(st.lists(_limits(), max_size=3))
-    if draw(st.booleans()):
-        document["printed_conditions"] = [
-            _printed(draw, name, tank_ids) for name in draw(st.lists(names, max_size=3, unique=True))
-        ]
-    return document
-
-
-def _tank(draw: st.DrawFn, id: str) -> Document:
-    tank = {
-        "id": id, "name": draw(names), "side": "centre", "contents": "waste", "capacity": draw(figures.filter(bool)),
-        "lcg": draw(positions), "vcg": draw(positions), "tcg": draw(positions),
-    }  # fmt: skip
-    optional = {
-        "frames": st.one_of(names, st.just("")), "density": st.just(1.025), "unpumpable": figures,
-        "extent": st.fixed_dictionaries({"x_from": positions, "x_to": positions}),
-        "rectangular_surface": st.fixed_dictionaries({"length": st.just(2.0), "breadth": st.just(1.5)},
-                                                     optional={"compartments": st.just(3)}),
-        "table": st.fixed_dictionaries(
-            {"rows": st.lists(_row(), min_size=2, max_size=3)}, optional={"density": st.just(0.9)}
-        ),
-        "printed_free_surface": st.fixed_dictionaries({"columns": st.lists(_column(), min_size=1, max_size=2)}),
-        "heeled_moments": st.just(
-            {"fillings": [25.0, 50.0], "heels": [0.0, 10.5], "moments": [[0.0, 1.476], [0.1, 2.0]]}
-        ),
-    }  # fmt: skip
-    return {**tank, **draw(st.fixed_dictionaries({}, optional=optional))}
-
-
-def _row() -> st.SearchStrategy[Document]:
-    return st.fixed_dictionaries(
-        {"volume": figures, "lcg": positions, "vcg": positions},
-        optional={"sounding": figures, "tcg": positions, "free_surface_inertia": figures},
-    )
-
-
-def _column() -> st.SearchStrategy[Document]:
-    return st.fixed_dictionaries(
-        {
-            "contents": st.sampled_from(["ballast", "fuel_oil"]), "density": st.just(1.025), "limit_mass": figures,
-            "slack_moment": figures, "limit_moment": figures,
-        },
-        optional={"limit_tolerance": figures},
-    )  # fmt: skip
-
-
-def _limits() -> st.SearchStrategy[Document]:
-    row = st.fixed_dictionaries({"draft": figures, "value": positions}, optional={"trim_from": positions})
-    return st.fixed_dictionaries(
-        {
-            "name": names,
-            "basis": st.sampled_from(["min_gm", "max_vcg"]),
-            "rows": st.lists(row, min_size=1, max_size=2),
-        }
-    )
-
-
-def _printed(draw: st.DrawFn, name: str, tanks: list[str]) -> Document:
-    levers = [
-        {"heel": heel, "lever": draw(positions)}
-        for heel in draw(st.sampled_from([[10.0], [10.0, 30.0], [20.0]]))
-    ]
-    return {
-        "name": name,
-        "water_density": 1.025,
-        "free_surface": "as_filled",
-        "tanks": [{"tank": id, "fill": draw(figures)} for id in tanks[: draw(st.integers(0, 2))]],
-        "weights": [
-            {"name": draw(names), "category": "cargo", "mass": draw(figures), "lcg": draw(positions), "vcg": 1.0}
-        ],
-        "printed": {
-            **draw(st.fixed_dictionaries({}, optional={"displacement": figures, "list": positions})),
-            "righting_levers": levers,
-        },
-        **draw(st.fixed_dictionaries({}, optional={"page": st.one_of(names, st.just("")), "phase": st.just("at_sea")})),
-    }  # fmt: skip
-
-
-def pages_in_memory(document: Document) -> list[Page]:
+def pages_in_memory(document: Document, sheets: tuple[Sheet, ...] = VESSEL_SHEETS) -> list[Page]:
     """The cells a workbook of the document holds, without the file between."""
     pages = []
-    for table in tables_of(document, VESSEL_SHEETS, document["units"]):
+    for table in tables_of(document, sheets, document["units"]):
         rows = {
             i: {
                 j: Cell("s", cell.value) if isinstance(cell.value, str) else Cell("n", cell.value)
@@ -433,6 +289,26 @@ def test_awkward_documents_come_back_the_same_through_files(document: Document, 
     assert digest(reading.document) == digest(document)
 
 
+@given(condition=awkward_plan())
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+def test_awkward_plans_come_back_the_same(condition: Document) -> None:
+    reading = read_condition_pages(pages_in_memory(condition, CONDITION_SHEETS), "metric")
+    assert [problem.message for problem in reading.problems] == []
+    assert digest(reading.document) == digest(condition)
+
+
+@given(condition=awkward_plan(), form=st.sampled_from(FORMS))
+@settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
+def test_awkward_plans_come_back_the_same_through_files(condition: Document, form: str) -> None:
+    if form == "xlsx":
+        data = condition_workbook(box(), condition)
+    else:
+        data = condition_folder(box(), condition, form[3:] or ",")
+    reading = read_condition_sheet(data, "metric")
+    assert [problem.message for problem in reading.problems] == []
+    assert digest(reading.document) == digest(condition)
+
+
 _JUNK = st.one_of(
     st.tuples(st.just("s"), st.one_of(st.sampled_from(HARD), st.text(max_size=10))),
     st.tuples(st.just("n"), st.floats(allow_nan=False, allow_infinity=False)),
@@ -444,8 +320,13 @@ _JUNK = st.one_of(
     junk=st.lists(st.tuples(st.integers(0, 40), st.integers(1, 12), st.integers(1, 12), _JUNK), max_size=20)
 )
 @settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
-def test_junk_in_any_cell_is_told_and_never_fails(junk: list[Any]) -> None:
-    pages = pages_in_memory(box())
+@pytest.mark.parametrize("of", ["vessel", "condition"])
+def test_junk_in_any_cell_is_told_and_never_fails(of: str, junk: list[Any]) -> None:
+    pages = (
+        pages_in_memory(rich_ship())
+        if of == "vessel"
+        else pages_in_memory(rich_condition(), CONDITION_SHEETS)
+    )
     for page, row, column, (kind, value) in junk:
         if kind == "p" or (kind == "b" and not isinstance(value, bool)):
             kind, value = "n", 0.5
@@ -454,6 +335,6 @@ def test_junk_in_any_cell_is_told_and_never_fails(junk: list[Any]) -> None:
         ordered = {row: dict(sorted(page.rows[row].items())) for row in sorted(page.rows)}
         page.rows.clear()
         page.rows.update(ordered)
-    reading = read_pages(pages)
+    reading = read_pages(pages) if of == "vessel" else read_condition_pages(pages, "metric")
     assert reading.document is not None
     json.dumps([problem.row() for problem in (*reading.problems, *reading.notes)])
