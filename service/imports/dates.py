@@ -3,6 +3,7 @@
 import re
 from datetime import datetime
 
+from service.wire.fields import DATE_PATTERN
 from service.wire.plan import DAY_OF_YEAR_PATTERN, MOMENT_PATTERN
 
 MONTHS = (
@@ -26,6 +27,10 @@ LONGEST = 60
 """Characters that are looked at."""
 
 
+_DATE = re.compile(DATE_PATTERN)
+_MONTH_AND_YEAR = re.compile(r"([A-Za-z]{3,9})\.?[-,/ ]*([0-9]{4})\Z")
+
+
 class NotADate(Exception):
     """A code of the catalogue."""
 
@@ -36,6 +41,23 @@ def day_of_year(text: str) -> str:
     if _PUBLISHED_DAY.match(found := f"{month:02d}-{day:02d}") is None:
         raise NotADate("not_a_day")
     return found
+
+
+def date(text: str) -> str:
+    """A date as it is published (2024, 2024-05 or 2024-05-01), of 1 May 2024, May 2024 or 31.05.2024. Raises
+    NotADate."""
+    if _DATE.match(text):
+        return text
+    month = _MONTH_AND_YEAR.match(text[:LONGEST])
+    try:
+        if month:
+            return f"{month[2]}-{_month(month[1]):02d}"
+        number, day, year = _month_and_day(text)
+        if year:
+            return datetime(year, number, day).isoformat()[:10]
+    except (NotADate, ValueError) as no:
+        raise NotADate("ambiguous_date" if str(no) == "ambiguous_day" else "not_a_date") from None
+    raise NotADate("not_a_date")
 
 
 def moment(text: str) -> str:

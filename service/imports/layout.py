@@ -44,6 +44,8 @@ class Entry:
     axis: Literal["", "x", "y", "trim"] = ""
     unit_elsewhere: bool = False
     """A line of the sheet says the unit, so that the heading does not."""
+    before: str = ""
+    """A word that people write before the text; it is taken off."""
 
     @cached_property
     def names(self) -> frozenset[str]:

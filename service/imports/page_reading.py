@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from service.imports import headings
 from service.imports.cells import Cell, Page
-from service.imports.dates import NotADate, day_of_year, moment
+from service.imports.dates import NotADate, date, day_of_year, moment
 from service.imports.figures import BLANK, Typed, is_plain_figure, typed
 from service.imports.headings import Heading
 from service.imports.layout import LIST_NONE, LISTS, Entry, Path, Sheet, plain
@@ -17,8 +17,13 @@ from service.imports.texts import DITTO, cleaned, decoded, is_quoted
 from service.imports.words import YES_NO
 
 MAX_NUMBER = 1e15
+NORMAL_LIMIT = ("normal_limit",)
+"""Member of a tank that is never one percent or less: such a figure is a part of one."""
 KG_DENSITY = 100.0
 """A density beyond this is in kg/m³."""
+
+
+DATES = {"moment": moment, "day_of_year": day_of_year, "date": date}
 
 
 class Trouble:
@@ -208,6 +213,8 @@ class PageReading:
             return self._trouble(place, "too_large", shown)
         if column.entry.quantity == "density" and value > KG_DENSITY:
             return self._trouble(place, "density_in_kg", shown)
+        if column.entry.path == NORMAL_LIMIT and 0.0 < value <= 1.0:
+            return self._trouble(place, "part_of_one", shown)
         return value + 0.0 if value == 0 and isinstance(value, float) else value
 
     def settle(self, pending: Pending, sign: str) -> Any:
@@ -243,15 +250,17 @@ class PageReading:
             return None
         if entry.kind == "choice":
             return self._choice(text, entry, place)
-        if entry.kind in ("moment", "day_of_year"):
+        if entry.kind in DATES:
             try:
-                return moment(text) if entry.kind == "moment" else day_of_year(text)
+                return DATES[entry.kind](text)
             except NotADate as no:
                 return self._trouble(place, str(no), text)
         if text in DITTO or (text.casefold() in DITTO and entry.kind == "id"):
             return self._trouble(place, "ditto", text)
         if entry.kind in ("id", *LISTS) and not is_quoted(text) and text in ("-", "–", "—"):
             return None
+        if entry.before and text.casefold().startswith(entry.before.casefold()):
+            text = text[len(entry.before) :].strip(" .:") or text
         return self._list(text, entry, place) if entry.kind in LISTS else decoded(text)
 
     def _list(self, text: str, entry: Entry, place: Place) -> Any:

@@ -5,11 +5,14 @@ from typing import Any
 from service.imports.cells import Cell
 from service.imports.figures import is_plain_figure
 from service.imports.headings import Heading, heading_named, is_unit, nearest
-from service.imports.layout import FOR_READING, Entry, Path
+from service.imports.layout import FOR_READING, Entry, Path, plain
 from service.imports.page_reading import Column
 from service.imports.problems import Place
 from service.imports.read_parts import SheetData
 from service.imports.texts import is_quoted
+
+COUNTING = frozenset(("no", "nr", "number"))
+"""Headings of columns that count the lines."""
 
 
 class HeadingReader:
@@ -122,7 +125,13 @@ class HeadingReader:
                 self.ignored.add(column)
                 self._unknown(place, text, missing)
                 continue
-            if heading.entry in taken:
+            if heading.entry in taken and self._counts(taken[heading.entry], texts, heading.entry, text):
+                findings.note(
+                    reading.place(row, taken[heading.entry], texts[taken[heading.entry]]), "unknown_column"
+                )
+                self.ignored.add(taken[heading.entry])
+                del self.columns[taken[heading.entry]]
+            elif heading.entry in taken:
                 findings.problem(place, "column_twice", name=heading.entry.heading)
                 continue
             taken[heading.entry] = column
@@ -136,6 +145,11 @@ class HeadingReader:
                 findings.problem(
                     reading.place(last, None, entry.heading), "missing_column", name=entry.heading
                 )
+
+    @staticmethod
+    def _counts(before: int, texts: dict[int, str], entry: Entry, text: str) -> bool:
+        """Whether of two columns of one name the first only counts the lines: No., Tank."""
+        return plain(texts[before]) in COUNTING and plain(text) == plain(entry.heading)
 
     def _plan_rows(self) -> None:
         """What each row is read with: column, the path of its place, and the member its value goes to; and what every

@@ -12,6 +12,7 @@ from service.imports.read_headings import HeadingReader
 from service.imports.read_parts import Block, Line, SheetData
 from service.imports.texts import cleaned, is_quoted
 
+NAMES = ("text", "id", "choice")
 SUMS = ("total", "sum", "subtotal", "totals", "summe", "carried forward", "brought forward")
 
 
@@ -103,6 +104,9 @@ class TableReader(HeadingReader):
             return
         if self._is_none(row, known) or self._goes_on(row, known) or self._is_no_entry(row, known):
             return
+        if self.sheet.grouped is None and self._has_no_name(known):
+            self.reading.findings.problem(self.reading.place(row, min(self.columns)), "no_name")
+            return
         self._read(row, known)
 
     def _is_none(self, row: int, known: dict[int, Cell]) -> bool:
@@ -174,6 +178,14 @@ class TableReader(HeadingReader):
             self.reading.leave_out(row, at, "this line", text)
             return True
         return False
+
+    def _has_no_name(self, known: dict[int, Cell]) -> bool:
+        """Whether a line of a list has figures, and none of the words that every line needs."""
+        words = [
+            c for c, column in self.columns.items() if column.entry.needed and column.entry.kind in NAMES
+        ]
+        figures = all(self.columns[c].entry.kind in ("number", "whole") for c in known)
+        return self.sheet.parent is None and len(words) > 1 and figures and not known.keys() & set(words)
 
     def _read(self, row: int, known: dict[int, Cell]) -> None:
         line = self._last = Line({}, row)

@@ -24,7 +24,7 @@ SHIP = Sheet(
     "form",
     (
         text("Name of ship", "name", needed=True, also=("name", "ship", "vessel", "ship's name")),
-        text("IMO number", "imo_number", also=("IMO", "IMO no")),
+        replace(text("IMO number", "imo_number", also=("IMO", "IMO no")), before="IMO"),
         text("Booklet", "source", "booklet", needed=True, also=("title of booklet", "stability booklet")),
         text("Booklet revision", "source", "revision", also=("revision", "rev")),
         Entry("Booklet date", ("source", "date"), "date", also=("date",)),

@@ -51,8 +51,20 @@ PORT_OR_STARBOARD_SYNONYMS = {w: v for w, v in SIDE_SYNONYMS.items() if v != "ce
 
 SYSTEMS = {"metric": "metric", "us": "us"}
 SYSTEM_SYNONYMS = {
-    **dict.fromkeys(("SI", "m, t", "metres", "metric units"), "metric"),
-    **dict.fromkeys(("imperial", "english", "ft, LT", "feet", "us customary", "US units"), "us"),
+    **dict.fromkeys(("SI", "m, t", "metric (m, t)", "metres and tonnes", "metres", "metric units"), "metric"),
+    **dict.fromkeys(
+        (
+            "imperial",
+            "english",
+            "ft, LT",
+            "US (ft, LT)",
+            "feet and long tons",
+            "feet",
+            "us customary",
+            "US units",
+        ),
+        "us",
+    ),
 }
 DECIMAL_SIGNS = {"point": "point", "comma": "comma"}
 PROTECTION = {"unprotected": "unprotected", "weathertight": "weathertight", "watertight": "watertight"}
@@ -101,7 +113,7 @@ GRAIN_FILLINGS = {
     "partly_filled": "partly filled",
 }
 VCG_BASES = {"cargo": "cargo", "hold": "hold"}
-YES_NO = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
+YES_NO = {"yes": True, "✓": True, "✔": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 DRAFT_REFERENCES = {"midship": "midship", "lcf": "at LCF"}
 DRAFT_REFERENCE_SYNONYMS = {"amidships": "midship", "mean": "midship", "LCF": "lcf", "at the LCF": "lcf"}
 LEVERS = {"kn": "KN", "gz_at_vcg": "GZ at VCG"}

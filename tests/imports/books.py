@@ -87,6 +87,7 @@ def file_of(case: dict[str, Any]) -> tuple[bytes, str, Document | None]:
     sheets = sheets_of(document)
     sheets.pop(case.get("instead_of", ""), None)
     sheets[case["sheet"]] = case["cells"]
+    sheets.update(case.get("beside", {}))
     return book(sheets, {case["sheet"]: case.get("merged", [])}), "", None
 
 
