@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from service.imports.layout import Entry, Path, Sheet
+from service.imports.members import member_at, put_in, take_out
 from service.imports.page_reading import TROUBLE
 from service.imports.parents import find_parent
 from service.imports.problems import Findings, Place
@@ -53,11 +54,11 @@ class Assembly:
             value, place = data.members.get(entry.path, (None, data.reading.place(None, None, entry.heading)))
             value = self._final(value)
             self.origins[entry.path] = place
-            _take_out(self.document, entry.path)
+            take_out(self.document, entry.path)
             if value is TROUBLE:
                 self.broken.add(entry.path)
             elif value is not None:
-                _put_in(self.document, entry.path, value)
+                put_in(self.document, entry.path, value)
 
     # lists
 
@@ -79,7 +80,7 @@ class Assembly:
                 rows.append(self._whole(line, sheet))
             if isinstance(before, list):
                 rows = [_with_older_members(row, before, sheet) for row in rows]
-        _put_in(self.document, target, rows)
+        put_in(self.document, target, rows)
 
     def _check_number(self, sheet: Sheet, line: Line, number: int) -> None:
         """Note a line whose own number is not that of its place."""
@@ -117,6 +118,7 @@ class Assembly:
                 self.findings.problem(place, "one_or_both_sides")
             elif sides:
                 value = sides
+                self._both_sides(line, members, sides, (*data.sheet.target, str(key)))
             if key is None or value is None:
                 if members and not line.broken:
                     self.findings.problem(place, "missing_value", name=figure.heading)
@@ -129,7 +131,16 @@ class Assembly:
             found[key] = value
             self.origins[(*data.sheet.target, key)] = place
         if found or data.none:
-            _put_in(self.document, data.sheet.target, found)
+            put_in(self.document, data.sheet.target, found)
+
+    def _both_sides(self, line: Line, members: list[Entry], sides: dict[str, Any], path: Path) -> None:
+        """Note the side that is not given where the other one is."""
+        for member in members:
+            if member.path[0] not in sides:
+                self.broken |= {path, (*path, *member.path)}
+                place = line.places.get(member.path)
+                if place is not None and member.path not in line.broken:
+                    self.findings.problem(place, "missing_side", name=member.heading.lower())
 
     def _grouped(self, data: SheetData) -> list[Any]:
         """Entries that are lists themselves: lines of one number belong together."""
@@ -147,7 +158,7 @@ class Assembly:
                 groups.append({grouped.rows: []})
                 number = apart[grouped.number]
                 for path, value in told.items():
-                    _put_in(groups[-1], path, value)
+                    put_in(groups[-1], path, value)
                 here: Path = (*target, len(groups) - 1)
                 first = next(iter(line.places.values()), None)
                 if first is not None:
@@ -199,7 +210,7 @@ class Assembly:
         for i, line in enumerate(block.lines):
             self._origins_of(line, (*path, *target, i), data.sheet.entries)
             rows.append(self._whole(line, data.sheet))
-        _put_in(entry, target, rows)
+        put_in(entry, target, rows)
 
     def _levers(self, data: SheetData) -> None:
         matrix, target = data.sheet.matrix, data.sheet.target
@@ -222,7 +233,7 @@ class Assembly:
                     levers.append({matrix.columns: heel, matrix.values: figure})
                 if levers:
                     self.origins[(*path, *target)] = place
-                    _put_in(entry, target, levers)
+                    put_in(entry, target, levers)
 
     # matrices
 
@@ -232,7 +243,7 @@ class Assembly:
                 found = self._parent(data, grid.key, grid.place)
                 if found is not None:
                     path, entry = found
-                    _put_in(entry, data.sheet.target, self._matrix(data, grid, (*path, *data.sheet.target)))
+                    put_in(entry, data.sheet.target, self._matrix(data, grid, (*path, *data.sheet.target)))
         elif data.grids and data.sheet.block is None:
             self._one_matrix(data)
         elif data.grids:
@@ -255,7 +266,7 @@ class Assembly:
             first.value_places += grid.value_places
         said = {entry.path[-1] for entry in data.sheet.lines if entry.path}
         table = {name: v for name, v in (member_at(self.document, target) or {}).items() if name in said}
-        _put_in(self.document, target, table | self._matrix(data, first, target))
+        put_in(self.document, target, table | self._matrix(data, first, target))
 
     def _matrix(self, data: SheetData, grid: Grid, path: Path, *, across: bool = True) -> dict[str, Any]:
         matrix = data.sheet.matrix
@@ -306,7 +317,7 @@ class Assembly:
         says_none = data.members.get(("Other trims",), (None,))[0] == "none"
         if more or says_none:
             table[matrix.others or ""] = more
-        _put_in(self.document, target, table)
+        put_in(self.document, target, table)
 
     def _trim(self, table: dict[str, Any], grid: Grid, block: Entry, path: Path) -> None:
         value = self._final(grid.key)
@@ -322,50 +333,7 @@ def keep_what_no_sheet_carries(
     for path in paths:
         value = member_at(base, path)
         if value is not None and (len(path) == 1 or isinstance(member_at(document, path[:-1]), dict)):
-            _put_in(document, path, copy.deepcopy(value))
-
-
-def member_at(value: Any, path: Iterable[str | int]) -> Any:
-    """The member of a document at a path; None where there is none."""
-    for step in path:
-        if isinstance(value, dict):
-            value = value.get(step)
-        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
-            value = value[step]
-        else:
-            return None
-    return value
-
-
-def _put_in(document: dict[str, Any], path: Path, value: Any) -> None:
-    """Put a member where its path leads; a number at the end of the path is a place in a list."""
-    if isinstance(path[-1], int):
-        entries = member_at(document, path[:-1])
-        entries = entries if isinstance(entries, list) else []
-        entries += [None] * (path[-1] + 1 - len(entries))
-        entries[path[-1]] = value
-        path, value = path[:-1], entries
-    for step in path[:-1]:
-        inner = document.get(str(step))
-        if not isinstance(inner, dict):
-            inner = document[str(step)] = {}
-        document = inner
-    document[str(path[-1])] = value
-
-
-def _take_out(document: dict[str, Any], path: Path) -> None:
-    """Remove a member, and every object that it leaves empty."""
-    trail = [document]
-    for step in path[:-1]:
-        inner = trail[-1].get(str(step))
-        if not isinstance(inner, dict):
-            return
-        trail.append(inner)
-    trail[-1].pop(str(path[-1]), None)
-    for depth in range(len(trail) - 1, 0, -1):
-        if trail[depth]:
-            break
-        trail[depth - 1].pop(str(path[depth - 1]), None)
+            put_in(document, path, copy.deepcopy(value))
 
 
 def _with_older_members(row: Any, before: list[Any], sheet: Sheet) -> Any:
@@ -380,7 +348,7 @@ def _with_older_members(row: Any, before: list[Any], sheet: Sheet) -> Any:
         return row
     kept = copy.deepcopy(old)
     for entry in sheet.entries:
-        _take_out(kept, entry.path)
+        take_out(kept, entry.path)
     return _merged(kept, row)
 
 

@@ -78,6 +78,7 @@ MESSAGES = {
     "not_a_moment": "this is no time; type it in UTC like 2026-10-28 12:00.",
     "ambiguous_stage": "several stages have this name; give the number of the one that is meant.",
     "not_in_order": "the lines of this sheet are in order; this one is number {number}.",
+    "missing_side": "the reading to {name} is needed too; a single reading belongs in its own column.",
     "one_or_both_sides": "give one reading, or those of port and starboard, not both.",
     "unknown_stage": "no stage of this number or name is on the sheet {sheet}{near}",
     "unknown_parent": "no {noun} of this name is on the sheet {sheet}{near}",

@@ -4,12 +4,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from service.imports.assembly import Assembly, keep_what_no_sheet_carries, member_at
+from service.imports.assembly import Assembly, keep_what_no_sheet_carries
 from service.imports.cells import Page, pages_of
 from service.imports.condition_sheets import CONDITION_SHEETS
 from service.imports.headings import nearest
 from service.imports.layout import Path, Sheet, plain
 from service.imports.limits import FileRefused
+from service.imports.members import member_at
 from service.imports.page_reading import TROUBLE, PageReading, Pending, Ship
 from service.imports.problems import FILE_MESSAGES, Findings, Place, Problem
 from service.imports.read_forms import read_columns, read_form
