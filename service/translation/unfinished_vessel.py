@@ -26,11 +26,13 @@ MOST_ERRORS: Final = 2000
 @dataclass(frozen=True)
 class SoFar:
     """errors: places of the document as it stands, with members that are missing. doubts: about the parts without
-    errors. usable: these parts as a document that can be calculated with; None where too little is there."""
+    errors. usable: these parts as a document that can be calculated with; None where too little is there. paused_by:
+    places that contradict one another, so that nothing is doubted until they are put right."""
 
     errors: list[ProblemError] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
     usable: dict[str, Any] | None = None
+    paused_by: list[ProblemError] = field(default_factory=list)
 
     @property
     def is_complete(self) -> bool:
@@ -56,7 +58,7 @@ def check_so_far(document: dict[str, Any]) -> SoFar:
     except Refusal as refused:
         known = {(error["pointer"], error["code"]) for error in errors}
         errors += [error for error in refused.errors if (error["pointer"], error["code"]) not in known]
-        return SoFar(errors)
+        return SoFar(errors, paused_by=refused.errors)
     return SoFar(errors, list(booklet_doubts(usable)), usable)
 
 

@@ -125,6 +125,48 @@ def test_a_doubt_stands_at_its_cell_and_takes_two_answers(harbour: Harbour) -> N
         assert f'value="{path}"' not in accepted.text
 
 
+def test_doubts_pause_where_tables_contradict_one_another_and_the_page_says_so(harbour: Harbour) -> None:
+    ship = box() | {"name": "Box, contradicted"}
+    ship["hydrostatics"]["rows"][1]["km"] = 9.0  # a doubt
+    ship["load_lines"] = {"summer_draft": 4.4, "marks": {"S": 4.4}, "reference": "extreme"}
+    with harbour.reader("administrator") as reader:
+        at = begin(reader, "Box, contradicted")
+        type_in(reader, at, {name: value for name, value in ship.items() if name != "load_lines"})
+        assert "Look this up again" in text_of_page(reader.get(f"{at}/hydrostatics"))
+        type_in(reader, at, {name: ship[name] for name in ("name", "units", "source", "load_lines")})
+        part = text_of_page(reader.get(f"{at}/hydrostatics"))
+        assert "Doubts pause." in part
+        assert "drafts to the underside of the keel need its thickness" in part
+        assert "Look this up again" not in part
+        assert "Not yet: tables contradict one another" in text_of_page(reader.get(at))
+        ship["particulars"]["keel_thickness"] = 0.02
+        type_in(reader, at, {name: ship[name] for name in ("name", "units", "source", "particulars")})
+        part = text_of_page(reader.get(f"{at}/hydrostatics"))
+        assert "Doubts pause." not in part
+        assert "Look this up again" in part
+
+
+def test_sections_and_adjacent_holds_are_typed_in_and_pasted(harbour: Harbour) -> None:
+    with harbour.reader("administrator") as reader:
+        at = begin(reader, "Box, strength")
+        type_in(reader, at, box() | {"name": "Box, strength"})
+        page = reader.get(f"{at}/strength")
+        assert "shear force, bending and masses in two holds together are not judged" in text_of_page(page)
+        assert 'aria-label="column 2, line' in page.text
+        strength = next(part for part in PARTS if part.slug == "strength")
+        none = "X [m]\tShear force, sea\nnone"
+        assert keep(reader, at, strength, "strength-limits", {"table": none}, do="paste").status_code == 200
+        wrong = "X [m] \\ Draft [m]\t0\t3\t3\n0\t0\t36\t36\n60\t0\t36\t36"
+        answer = keep(reader, at, strength, "sections", {"table": wrong}, do="paste")
+        assert answer.status_code == 422
+        assert "drafts must increase" in text_of_page(answer)
+        right = wrong.replace("3\t3\n", "3\t6\n")
+        answer = keep(reader, at, strength, "sections", {"table": right}, do="paste")
+        assert answer.status_code == 200, text_of_page(answer)
+        assert 'aria-label="3 m, 60"' in answer.text
+        assert "Another trim" not in text_of_page(answer)
+
+
 def test_an_unfinished_booklet_is_for_the_key_that_began_it(harbour: Harbour) -> None:
     with harbour.reader("administrator") as reader:
         at = begin(reader, "Box for one")

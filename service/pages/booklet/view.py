@@ -11,7 +11,7 @@ from starlette.datastructures import FormData
 
 from service.actions.booklet_grid import Grid, another_block, grid_of, head_in_words, key_of, text_headings
 from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
-from service.actions.enter_booklet import SheetView, progress, unjudged, view_of
+from service.actions.enter_booklet import SheetView, part_of_path, progress, unjudged, view_of
 from service.actions.keep_unfinished_booklet import Booklet, Rows
 from service.pages.environment import figures_for
 from service.pages.page import PageParts
@@ -20,6 +20,7 @@ from service.translation.unfinished_vessel import SoFar, check_so_far
 from service.wire.refusal import Refusal
 
 MORE_LINES: Final = 20
+MOST_PAUSES: Final = 5
 _CELL: Final = re.compile(r"c:([0-9]{1,4}):([0-9]{1,2})")
 
 
@@ -101,6 +102,7 @@ def part_context(
         "there": sum(state.state != "empty" for state in states),
         "missing": [state for state in states if state.part.needed and state.state != "there"],
         "can_add": so_far.is_complete and not booklet.typed,
+        "paused": _pauses(so_far),
         **figures_for(system),
     }
     if part is None:
@@ -112,6 +114,13 @@ def part_context(
         context["tables"][0].is_open = True
         context["plots"] = _plots(part, so_far, context["tables"])
     return context
+
+
+def _pauses(so_far: SoFar) -> list[tuple[Part, str]]:
+    """Why nothing is doubted at present: the part each contradiction stands in, and the contradiction in words."""
+    titles = {part.slug: part for part in PARTS}
+    told = [(titles[part_of_path(error["pointer"])], error["detail"]) for error in so_far.paused_by]
+    return list(dict.fromkeys(told))[:MOST_PAUSES]
 
 
 def _whole(parts: PageParts, so_far: SoFar) -> dict[str, Any]:
