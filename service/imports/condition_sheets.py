@@ -60,7 +60,7 @@ CONDITION = Sheet(
         _AXES[()],
     ),
     needed=True,
-    title="Condition",
+    title="Loading condition",
 )
 CONDITION_SHEETS: tuple[Sheet, ...] = (
     CONDITION,
