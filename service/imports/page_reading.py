@@ -213,7 +213,7 @@ class PageReading:
             return self._trouble(place, "too_large", shown)
         if column.entry.quantity == "density" and value > KG_DENSITY:
             return self._trouble(place, "density_in_kg", shown)
-        if column.entry.path == NORMAL_LIMIT and 0.0 < value <= 1.0:
+        if 0.0 < value <= 1.0 and column.entry.path == NORMAL_LIMIT:
             return self._trouble(place, "part_of_one", shown)
         return value + 0.0 if value == 0 and isinstance(value, float) else value
 

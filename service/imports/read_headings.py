@@ -5,7 +5,7 @@ from typing import Any
 from service.imports.cells import Cell
 from service.imports.figures import is_plain_figure
 from service.imports.headings import Heading, heading_named, is_unit, nearest
-from service.imports.layout import FOR_READING, Entry, Path, plain
+from service.imports.layout import FOR_READING, LISTS, Entry, Path, plain
 from service.imports.page_reading import Column
 from service.imports.problems import Place
 from service.imports.read_parts import SheetData
@@ -24,6 +24,7 @@ class HeadingReader:
         self.columns: dict[int, Column] = {}
         self._plan: list[tuple[int, Column, Path, Path]] = []
         self._absent: set[Path] = set()
+        self.has_lists = False
         self.ignored: set[int] = set()
         """Columns of one's own: their headings are told once."""
         self.block: tuple[Any, Place] | None = None
@@ -155,6 +156,7 @@ class HeadingReader:
         """What each row is read with: column, the path of its place, and the member its value goes to; and what every
         row lacks because its column is not there."""
         parent = None if self.sheet.parent is None else self.sheet.parent.entry
+        self.has_lists = any(spec.entry.kind in LISTS for spec in self.columns.values())
         self._plan = [
             (column, spec, spec.entry.path or (spec.entry.heading,), self._member(spec.entry))
             for column, spec in self.columns.items()

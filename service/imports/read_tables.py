@@ -111,12 +111,13 @@ class TableReader(HeadingReader):
 
     def _is_none(self, row: int, known: dict[int, Cell]) -> bool:
         """Whether the row says that there are none."""
+        cell = known[max(known)]
+        if cell.kind != "s" or LIST_NONE not in cell.value.casefold():
+            return False
         parent = None if self.sheet.parent is None else self.sheet.parent.entry
         if any(cell.kind != "s" for c, cell in known.items() if self.columns[c].entry != parent):
             return False
-        if known[max(known)].kind != "s":
-            return False
-        last = cleaned(known[max(known)].value)
+        last = cleaned(cell.value)
         if plain(last) != LIST_NONE or is_quoted(last):
             return False
         if self.sheet.parent is None and len(known) == 1:
@@ -132,6 +133,8 @@ class TableReader(HeadingReader):
     def _goes_on(self, row: int, known: dict[int, Cell]) -> bool:
         """Whether a row only goes on with the lists of the line above it; it is taken in."""
         line = self._last
+        if not self.has_lists:
+            return False
         parent = None if self.sheet.parent is None else self.sheet.parent.entry
         lists = {c: self.columns[c] for c in known if self.columns[c].entry.kind in LISTS}
         others = [c for c in known if c not in lists]
