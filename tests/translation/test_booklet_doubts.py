@@ -74,6 +74,17 @@ SLIPS: list[tuple[str, str, Callable[[Row], None]]] = [
         "mark_against_regulation_40",
         lambda v: v["load_lines"]["marks"].update(W=5.668),
     ),
+    (
+        "/holds/0/mass_limits/2/most",
+        "two_limits_at_one_draft",
+        lambda v: v["holds"][0].update(
+            mass_limits=[
+                {"draft": 3.0, "most": 900.0, "set": "sea"},
+                {"draft": 3.0, "most": 950.0, "set": "harbour"},
+                {"draft": 3.0, "most": 990.0},
+            ]
+        ),
+    ),
     ("/holds/1/extent", "extents_overlap", lambda v: v["holds"][1]["extent"].update(x_to=65.0)),
     ("/tanks/2/extent", "extents_overlap", lambda v: _tank(v, 2).update(tcg=_tank(v, 1)["tcg"])),
 ]
