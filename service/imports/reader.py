@@ -17,7 +17,7 @@ from service.imports.read_forms import read_columns, read_form
 from service.imports.read_matrices import read_matrix
 from service.imports.read_parts import SheetData
 from service.imports.read_tables import read_table
-from service.imports.vessel_sheets import NOT_IN_WORKBOOKS, VESSEL_SHEETS
+from service.imports.vessel_sheets import LEFT_ALONE, NOT_IN_WORKBOOKS, VESSEL_SHEETS
 
 Document = dict[str, Any]
 AXES = ("x_origin", "x_positive", "y_positive")
@@ -141,7 +141,8 @@ class _Book:
             data.reading.note_formulas()
         self._empty_lists(assembly, said)
         if self.base is not None and not self.is_part:
-            keep_what_no_sheet_carries(assembly.document, self.base, NOT_IN_WORKBOOKS)
+            older = [path for path, sheet in LEFT_ALONE.items() if sheet not in self.present]
+            keep_what_no_sheet_carries(assembly.document, self.base, [*NOT_IN_WORKBOOKS, *older])
         for sheet in self.absent:
             assembly.broken |= {entry.path for entry in (*sheet.lines, *sheet.entries) if entry.path}
             assembly.broken |= {sheet.target} if sheet.target else set()

@@ -57,6 +57,13 @@ NOT_IN_WORKBOOKS: dict[tuple[str, ...], str] = {}
 """Members of a vessel document that no sheet carries, each with the reason: none at present. A whole workbook laid over
 a stored vessel leaves them as they are."""
 
+LEFT_ALONE: dict[tuple[str, ...], str] = {
+    ("strength", "sections"): "Sections",
+    ("strength", "adjacent_holds"): "Adjacent holds",
+}
+"""Members that a whole workbook laid over a stored vessel leaves as they are where it has not got their sheet at all:
+workbooks of before edition 4 have none. A blank sheet says that there are none."""
+
 LAYOUT_EDITION = "4"
 """Changes whenever a workbook of the same document would have other bytes; part of the tag of every workbook."""
 

@@ -119,6 +119,20 @@ def test_what_the_demonstration_ships_do_without_comes_back_the_same(form: str) 
     assert reading.document == rich_ship()
 
 
+def test_a_workbook_of_before_leaves_sections_and_adjacent_holds_alone_and_blank_sheets_take_them_out() -> (
+    None
+):
+    ship = rich_ship()
+    sheets = sheets_of(ship)
+    added = ("Sections", "Adjacent holds")
+    older = book({name: rows for name, rows in sheets.items() if name not in added})
+    reading = read_vessel_file(older, ship)
+    assert not reading.is_part
+    assert reading.document == ship
+    reading = read_vessel_file(book(sheets | {name: [[name]] for name in added}), ship)
+    assert reading.document["strength"].keys() == {"unit", "stations", "shear_correction_required"}
+
+
 def rich_condition() -> Document:
     """A condition with every member that those of the demonstration ships do without."""
     timber = {
