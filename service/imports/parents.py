@@ -8,8 +8,9 @@ from service.imports.layout import Parent, Path, plain
 from service.imports.problems import Findings, Place
 from service.imports.tables import at
 
-_NUMBER = re.compile(r"(?:[^\W\d_]+|[^\W\d_]+\.|#)?\s*0*([0-9]{1,6})(?:\.0*)?\Z")
-"""3, No. 3, stage 3."""
+_NUMBER = re.compile(r"0*([0-9]{1,6})(?:\.0*)?\Z")
+_WITH_A_WORD = re.compile(r"(?:stage|no|nr|number|#)\.?\s*0*([0-9]{1,6})\Z", re.IGNORECASE)
+"""No. 3, stage 3: where no entry has this name."""
 
 
 def find_parent(
@@ -23,7 +24,9 @@ def find_parent(
         if isinstance(entry, dict) and entry.get(parent.key) == key
     ]
     if parent.by_number:
-        found = _by_number(document, parent, key, entries)
+        found = _by_number(document, parent, key, entries, _NUMBER)
+        if found is None and not named:
+            found = _by_number(document, parent, key, entries, _WITH_A_WORD)
         if found is not None:
             return found
         if len(named) > 1:
@@ -45,11 +48,11 @@ def find_parent(
 
 
 def _by_number(
-    document: dict[str, Any], parent: Parent, key: Any, entries: list[Any]
+    document: dict[str, Any], parent: Parent, key: Any, entries: list[Any], pattern: re.Pattern[str]
 ) -> tuple[Path, dict[str, Any]] | None:
     owner = at(document, parent.path[:-1])
     if parent.itself and plain(str(key)) == plain(parent.itself) and isinstance(owner, dict):
         return parent.path[:-1], owner
-    number = _NUMBER.match(str(key))
+    number = pattern.match(str(key))
     i = int(number[1]) - 1 if number else -1
     return ((*parent.path, i), entries[i]) if 0 <= i < len(entries) else None

@@ -53,6 +53,13 @@ CASES: list[tuple[str, dict[str, Change], dict[str, Any], list[tuple[str, str, s
         [],
     ),
     (
+        "a name that ends in a number is no number of a stage",
+        {"Plan": put(B9="Leg 2"), "Plan tanks": [FILLING, ["Leg 2", "wb-wing-1-p", 50]]},
+        {f"{STAGES}/1/tanks": None, f"{STAGES}/3/tanks/0/fill": 50},
+        [],
+        [],
+    ),
+    (
         "a stage that is not there, one nearly right, a name that stands twice",
         {
             "Plan": put(B7="Northern seas"),
