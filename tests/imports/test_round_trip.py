@@ -220,6 +220,17 @@ def test_what_the_demonstration_conditions_do_without_comes_back_the_same(form: 
     assert reading.document == condition
 
 
+def test_lists_longer_than_a_cell_come_back_through_csv() -> None:
+    """A line that goes on begins with +, which CSV files guard."""
+    condition = rich_condition()
+    tanks = [f"long tank name {i}" for i in range(120)]
+    condition["plan"]["consumption"][0]["order"] = [tanks[:90], tanks[90:]]
+    condition["plan"]["stages"][1]["removed_weights"] = [f'weight; "no" {i}' for i in range(80)]
+    reading = read_condition_sheet(condition_folder(box(), condition), "metric")
+    assert [p.message for p in reading.problems] == []
+    assert reading.document == condition
+
+
 def test_a_file_without_a_sheet_for_the_plan_leaves_it_alone_and_a_blank_sheet_takes_it_out() -> None:
     stored = rich_condition()
     bare = {name: value for name, value in stored.items() if name not in ("plan", "drafts_at")}
