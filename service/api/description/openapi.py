@@ -168,9 +168,9 @@ def _add_tags(document: dict[str, Any]) -> None:
 
 
 def _add_refusals_of_all(document: dict[str, Any]) -> None:
-    """Every address that asks for a key looks at Accept; none is answered where it is too long."""
+    """Every address that asks for a key looks at ids, query and Accept; none is answered where it is too long."""
     for path, operations in document["paths"].items():
-        refusals = problems_of(406, 414) if path.startswith("/v1/") else problems_of(414)
+        refusals = problems_of(400, 406, 414) if path.startswith("/v1/") else problems_of(414)
         for operation in operations.values():
             operation["responses"] |= {str(status): text for status, text in refusals.items()}
 
