@@ -98,9 +98,7 @@ def test_returning_needs_a_reason(plain: BrowserContext, harbour: Harbour) -> No
     expect(page.get_by_label("Return it to")).to_be_checked()
 
 
-def test_a_full_review_by_keyboard_alone(
-    browser_page: Page, harbour: Harbour, size: dict[str, int]
-) -> None:
+def test_a_full_review_by_keyboard_alone(browser_page: Page, harbour: Harbour, size: dict[str, int]) -> None:
     """From signing in to the decision: Tab, Space, arrows, Enter; the focus is always to be seen."""
     barge = f"Barge {size['width']}"
     harbour.enter_box(barge)
