@@ -76,6 +76,7 @@ from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
 from service.running.change_signal import ChangeSignal
 from service.running.change_tasks import running_changes
+from service.running.fleet_refresh import keep_fleet_fresh
 from service.running.garbage_collection import collect_seldom
 from service.running.gauges import RecordGauges, watch_pool, watch_writes
 from service.running.guarded_connection import tls_context
@@ -223,7 +224,7 @@ async def _run(
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             gauges = RecordGauges(records, metrics)
             await gauges.look()
-            for work in (_purge(records), gauges.keep_looking()):
+            for work in (_purge(records), keep_fleet_fresh(records), gauges.keep_looking()):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
             await stack.enter_async_context(
                 running_changes(records, parts.changes, _webhook_delivery(settings, parts))

@@ -36,8 +36,12 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       append_vessel(vessel, StateEntry) -> VesselState
       of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
     tx.fleet
-      list(vessels=, verdict=, review_state=, state=, after=, limit=) -> [FleetLine]
-      worked_on(vessels) -> [WorkedOn]
+      list(vessels=, verdict=, review_state=, state=, search=, proof=, after=, limit=) -> [FleetLine]
+      worked_on(vessels) -> [WorkedOn]; count_answered(since, vessels) -> int
+    tx.fleet_figures
+      behind(most) -> [(id, number, document, answer)]; write(id, number, FleetFigures)
+    tx.proofs
+      get(vessel) -> KeptProof | None; keep(vessel, revision, digest, ...); behind(calculation_version) -> [vessel]
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
@@ -80,7 +84,7 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import Condition, ListedCondition
+from .condition import Condition, FleetFigures, ListedCondition
 from .condition_figures import ConditionFigures
 from .condition_filter import Filter
 from .condition_records import (
@@ -105,11 +109,13 @@ from .errors import (
     Unavailable,
 )
 from .fleet import FleetLine, WorkedOn
+from .fleet_figures import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
 from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
+from .proof import KeptProof
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
@@ -143,10 +149,12 @@ __all__ = [
     "Delivery",
     "EngineFacts",
     "Filter",
+    "FleetFigures",
     "FleetLine",
     "Full",
     "Head",
     "Imported",
+    "KeptProof",
     "Key",
     "ListedCondition",
     "Listener",
@@ -181,6 +189,8 @@ __all__ = [
     "canonical",
     "cover",
     "export_history",
+    "fleet_figures",
+    "fleet_figures_of",
     "import_history",
     "migrate",
     "migrate_for",

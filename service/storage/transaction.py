@@ -26,10 +26,12 @@ from .engine import (
 )
 from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
+from .fleet_figures import FleetFiguresRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .notification import CHANNEL, listen
 from .pepper import PepperRepository
+from .proof import ProofRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
@@ -103,6 +105,8 @@ class Transaction:
         self.reviews = ReviewRepository(statements, now, self.changes)
         self.states = StateRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
+        self.fleet_figures = FleetFiguresRepository(statements)
+        self.proofs = ProofRepository(statements, now)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
         self.idempotency = IdempotencyRepository(statements, now, digests)
