@@ -289,7 +289,7 @@ def _parts(
 def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
-    pages = Pages.new()
+    pages = Pages.new(asks_for_proof=settings.ask_for_proof)
     return PageParts(
         **shared,
         records=records,

@@ -121,6 +121,11 @@ class Settings(BaseSettings):
         le=60,
         description="Wait before a message is sent a second time; the later waits, three days together, grow with it.",
     )
+    ask_for_proof: bool = Field(
+        default=False,
+        description="Ask that a booklet be proved by its printed conditions: pages of a ship whose is not say so, also "
+        "in a review. The verdict does not depend on it.",
+    )
     access_log: bool = Field(default=True, description="One line per request.")
 
     max_body_bytes: int = Field(
