@@ -8,6 +8,7 @@ from dataclasses import fields
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import anyio
 import structlog
@@ -21,6 +22,8 @@ from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, 
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.keep_unfinished import forget_unfinished
 from service.actions.keep_unfinished_booklet import forget_unfinished_booklets
+from service.actions.notices.mail_text import Letterhead
+from service.actions.notices.send_mail import forget_old_mails
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -49,6 +52,7 @@ from service.api import (
     keys,
     operations,
     points,
+    reader_feed,
     reassessments,
     remedies,
     report,
@@ -82,6 +86,7 @@ from service.running.gauges import RecordGauges, watch_pool, watch_writes
 from service.running.guarded_connection import tls_context
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
+from service.running.mail_delivery import MailDelivery, MailServer, mail_delivery
 from service.running.metrics import Metrics
 from service.running.tracing import UNTRACED, Span, Traces, no_span
 from service.running.webhook_delivery import WebhookDelivery
@@ -132,6 +137,7 @@ WITH_RECORDS = (
     report.router,
     fleet.router,
     changes.router,
+    reader_feed.router,
     webhooks.router,
     keys.router,
     audit.router,
@@ -227,7 +233,12 @@ async def _run(
             for work in (_purge(records), keep_fleet_fresh(records), gauges.keep_looking()):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
             await stack.enter_async_context(
-                running_changes(records, parts.changes, _webhook_delivery(settings, parts))
+                running_changes(
+                    records,
+                    parts.changes,
+                    _webhook_delivery(settings, parts),
+                    _mail_delivery(settings, parts),
+                )
             )
             stopping.append(parts.changes.stop)
         watch_pool(metrics, parts.workers.pool)
@@ -301,6 +312,8 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         destinations=Destinations(networks_of(settings.webhook_networks)),
         reader_rate=RateLimit(1, ATOM_AT_ONCE),
         set_report=pages.reports.pdf,
+        public_url=settings.public_url.rstrip("/"),
+        sends_mail=bool(settings.smtp_host),
         pages=pages,
         provider=_provider(settings),
     )
@@ -336,6 +349,18 @@ def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery
     )
 
 
+def _mail_delivery(settings: Settings, parts: RecordParts) -> MailDelivery | None:
+    if not settings.smtp_host:
+        return None
+    context = tls_context(settings.smtp_ca_file)
+    server = MailServer(
+        context=context, helo=urlsplit(parts.public_url).hostname or "localhost", **settings.smtp()
+    )
+    head = Letterhead(settings.smtp_sender, parts.public_url, parts.access.pepper)
+    waits = {"gather": settings.smtp_gather_seconds, "first_wait": settings.smtp_retry_seconds}
+    return mail_delivery(parts.records, head, server, parts.metrics, **waits)
+
+
 def _pool(settings: Settings) -> WorkerPool:
     workers = settings.worker_processes if settings.worker_processes > 1 else 0
     return WorkerPool(workers, settings.max_json_depth)
@@ -368,6 +393,7 @@ async def _purge(records: Records) -> None:
             await to_thread.run_sync(forget_unfinished, records)
             await to_thread.run_sync(forget_unfinished_booklets, records)
             await to_thread.run_sync(forget_old_deliveries, records)
+            await to_thread.run_sync(forget_old_mails, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
         await asyncio.sleep(SECONDS_BETWEEN_PURGES)

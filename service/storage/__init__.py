@@ -57,6 +57,11 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.deliveries                                   their outbox; rows are added when a writing transaction ends
       clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
       list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
+    tx.feed_addresses
+      of_key(key_id), by_id(id) -> FeedAddress | None; make(key_id, id, secret_hash); remove(key_id); working_key(...)
+    tx.mail                                         its outbox; rows are added when a writing transaction ends
+      reader(key_id) -> MailReader | None; keep_reader(...), remove_reader(key_id); working() -> {key: ReaderInScope}
+      due(clock) -> [key]; claim(key, owner, ...) -> [Mail]; finish(mails, owner, values); release(owner); purge(before)
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
@@ -108,11 +113,13 @@ from .errors import (
     StorageError,
     Unavailable,
 )
+from .feed_address import FeedAddress
 from .fleet import FleetLine, WorkedOn
 from .fleet_figures import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
+from .mail import CONFIRM, IN_FORCE, MAIL_KINDS, NEEDS_REVIEW, RETURNED, Mail, MailReader, ReaderInScope
 from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
 from .proof import KeptProof
@@ -131,7 +138,12 @@ from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
+    "CONFIRM",
     "EVENTS",
+    "IN_FORCE",
+    "MAIL_KINDS",
+    "NEEDS_REVIEW",
+    "RETURNED",
     "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
@@ -148,6 +160,7 @@ __all__ = [
     "Conflict",
     "Delivery",
     "EngineFacts",
+    "FeedAddress",
     "Filter",
     "FleetFigures",
     "FleetLine",
@@ -158,10 +171,13 @@ __all__ = [
     "Key",
     "ListedCondition",
     "Listener",
+    "Mail",
+    "MailReader",
     "NotFound",
     "OwnRevision",
     "PepperCheck",
     "ReadOnly",
+    "ReaderInScope",
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
