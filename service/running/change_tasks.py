@@ -1,4 +1,4 @@
-"""What a server does in the background about its feed: it hears of other servers' changes, sends to webhooks and mail."""
+"""What a server does in the background about its feed: hears of other servers' changes, sends webhooks and mail."""
 
 import asyncio
 from collections.abc import AsyncGenerator

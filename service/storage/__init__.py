@@ -119,7 +119,17 @@ from .fleet_figures import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
-from .mail import CONFIRM, IN_FORCE, MAIL_KINDS, NEEDS_REVIEW, RETURNED, Mail, MailReader, ReaderInScope
+from .mail import (
+    ANOTHER_VERDICT,
+    CONFIRM,
+    IN_FORCE,
+    MAIL_KINDS,
+    NEEDS_REVIEW,
+    RETURNED,
+    Mail,
+    MailReader,
+    ReaderInScope,
+)
 from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
 from .proof import KeptProof
@@ -138,6 +148,7 @@ from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
+    "ANOTHER_VERDICT",
     "CONFIRM",
     "EVENTS",
     "IN_FORCE",

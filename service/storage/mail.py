@@ -17,13 +17,13 @@ from .review import REVIEWS
 from .statements import Statements
 from .table import Record, moment, new_id, table, text, whole
 
-NEEDS_REVIEW, RETURNED, VERDICT_CHANGED, IN_FORCE = (
+NEEDS_REVIEW, RETURNED, ANOTHER_VERDICT, IN_FORCE = (
     "needs_review",
     "returned_or_answered",
     "verdict_changed",
     "in_force",
 )
-MAIL_KINDS: Final = (NEEDS_REVIEW, RETURNED, VERDICT_CHANGED, IN_FORCE)
+MAIL_KINDS: Final = (NEEDS_REVIEW, RETURNED, ANOTHER_VERDICT, IN_FORCE)
 CONFIRM: Final = "confirm"
 
 
@@ -178,7 +178,7 @@ class MailRepository:
             for each in telling:
                 why = kinds & each.reader.wanted
                 if why:
-                    told = before if VERDICT_CHANGED in why else None
+                    told = before if ANOTHER_VERDICT in why else None
                     self._add(each.reader.key_id, why, change, told)
 
     def _kinds_of(self, change: dict[str, Any]) -> tuple[str | None, frozenset[str]]:
@@ -194,7 +194,7 @@ class MailRepository:
                     place = {"the_condition": change["condition"], "the_number": change["revision"] - 1}
                     before = self._statements.execute(_VERDICT_BEFORE, place).scalar_one_or_none()
                     if before not in (None, change["verdict"]):
-                        kinds.add(VERDICT_CHANGED)
+                        kinds.add(ANOTHER_VERDICT)
                     if self._statements.execute(_DECISION_BEFORE, place).scalar_one_or_none() == "returned":
                         kinds.add(RETURNED)
                 return before, frozenset(kinds)

@@ -11,7 +11,7 @@ from typing import Final
 from urllib.parse import urlencode
 
 from service.actions.notices.mail_reader import code_of, stop_token
-from service.storage import CONFIRM, IN_FORCE, NEEDS_REVIEW, RETURNED, VERDICT_CHANGED, Mail, MailReader
+from service.storage import ANOTHER_VERDICT, CONFIRM, IN_FORCE, NEEDS_REVIEW, RETURNED, Mail, MailReader
 from service.wire.assessment import CAUTION
 from service.wire.change import Change
 from service.wire.verdict_words import load_line_margin, stability_margin, verdict_words
@@ -101,7 +101,7 @@ def _words(told: Told) -> str:
     """What happened, in the order in which it matters."""
     why, change = told.mail.why, told.change
     parts = []
-    if VERDICT_CHANGED in why and told.mail.previous_verdict:
+    if ANOTHER_VERDICT in why and told.mail.previous_verdict:
         parts.append(f"{_verdict(told.mail.previous_verdict)} before, {_verdict(change['verdict'])} now")
     if RETURNED in why:
         words = f"revision {change['revision']}"
