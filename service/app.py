@@ -20,21 +20,16 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
-from service.actions.keep_unfinished import forget_unfinished
-from service.actions.keep_unfinished_booklet import forget_unfinished_booklets
 from service.actions.notices.mail_text import Letterhead
-from service.actions.notices.send_mail import forget_old_mails
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
     facts_of,
-    forget_old_answers,
     open_records,
     why_not_ready,
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
-from service.actions.webhooks.deliver import forget_old_deliveries
 from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
@@ -88,6 +83,7 @@ from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
 from service.running.mail_delivery import MailDelivery, MailServer, mail_delivery
 from service.running.metrics import Metrics
+from service.running.purge import keep_purging
 from service.running.tracing import UNTRACED, Span, Traces, no_span
 from service.running.webhook_delivery import WebhookDelivery
 from service.running.worker_pool import WorkerPool
@@ -100,7 +96,6 @@ from service.web.parts import Description, Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
-from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"
 ALWAYS = (
@@ -142,7 +137,6 @@ WITH_RECORDS = (
     keys.router,
     audit.router,
 )
-SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
 ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
@@ -230,7 +224,7 @@ async def _run(
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             gauges = RecordGauges(records, metrics)
             await gauges.look()
-            for work in (_purge(records), keep_fleet_fresh(records), gauges.keep_looking()):
+            for work in (keep_purging(records), keep_fleet_fresh(records), gauges.keep_looking()):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
             await stack.enter_async_context(
                 running_changes(
@@ -383,20 +377,6 @@ async def _pepper(settings: Settings, records: Records) -> bytes:
     except BaseException:
         close_records(records)
         raise
-
-
-async def _purge(records: Records) -> None:
-    """Forget old answers and unfinished conditions now and every hour; a database that is away is asked again later."""
-    while True:
-        try:
-            await to_thread.run_sync(forget_old_answers, records)
-            await to_thread.run_sync(forget_unfinished, records)
-            await to_thread.run_sync(forget_unfinished_booklets, records)
-            await to_thread.run_sync(forget_old_deliveries, records)
-            await to_thread.run_sync(forget_old_mails, records)
-        except Refusal as refused:
-            structlog.get_logger().warning("purge_failed", reason=refused.detail)
-        await asyncio.sleep(SECONDS_BETWEEN_PURGES)
 
 
 async def _ended(task: asyncio.Task[None]) -> None:
