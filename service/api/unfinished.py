@@ -121,7 +121,7 @@ async def put_unfinished(
     PATH,
     summary="Remove what was being typed",
     status_code=204,
-    responses={204: {"description": "Removed."}, **problems_of(401, 403, 404, 412, 429, 503)},
+    responses={204: {"description": "Removed."}, **problems_of(401, 403, 404, 412, 428, 429, 503)},
     openapi_extra=headers_of(IF_MATCH_UNFINISHED),
 )
 async def delete_unfinished(

@@ -17,6 +17,7 @@ _REASONS = {
     409: "The request contradicts what is stored, or is being answered just now.",
     412: "Somebody else changed it: `ETag` holds the tag of the present state.",
     413: "The body is longer than this installation takes.",
+    414: "Path and query together are longer than 8,192 bytes.",
     415: "The body has another media type.",
     422: "The documents were read and refused; `errors` names the places.",
     428: "`If-Match` is missing.",

@@ -121,7 +121,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     name_operations(document, app.routes)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
-    _add_not_acceptable(document)
+    _add_refusals_of_all(document)
     _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
@@ -167,12 +167,12 @@ def _add_tags(document: dict[str, Any]) -> None:
     document["info"]["contact"] = {"name": "The administrator of this installation"}
 
 
-def _add_not_acceptable(document: dict[str, Any]) -> None:
-    """Every address that asks for a key looks at Accept."""
+def _add_refusals_of_all(document: dict[str, Any]) -> None:
+    """Every address that asks for a key looks at ids, query and Accept; none is answered where it is too long."""
     for path, operations in document["paths"].items():
-        if path.startswith("/v1/"):
-            for operation in operations.values():
-                operation["responses"] |= {str(status): text for status, text in problems_of(406).items()}
+        refusals = problems_of(400, 406, 414) if path.startswith("/v1/") else problems_of(414)
+        for operation in operations.values():
+            operation["responses"] |= {str(status): text for status, text in refusals.items()}
 
 
 def _add_keys(document: dict[str, Any]) -> None:
