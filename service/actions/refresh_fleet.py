@@ -34,36 +34,41 @@ def keep_proof(tx: Transaction, vessel: str, revision: int, digest: str, proof: 
 
 def refresh_fleet(records: Records) -> int:
     """Fill and prove whatever is behind; how much there was. Raises Refusal where the records are away."""
-    return _fill_heads(records) + _prove(records)
+    done, skipped = 0, set[str]()
+    while step := refresh_some(records, skipped):
+        done += step
+    return done
+
+
+def refresh_some(records: Records, skipped: set[str]) -> int:
+    """A part of that, short enough for a server that is to end: up to `AT_ONCE` heads, else one proof. How much; 0
+    where nothing is behind. skipped: vessels that cannot be proved, which are added here."""
+    return _fill_heads(records) or _prove_one(records, skipped)
 
 
 def _fill_heads(records: Records) -> int:
-    filled = 0
-    while True:
-        with records.reading() as tx:
-            behind = tx.fleet_figures.behind(AT_ONCE)
-        if not behind:
-            return filled
-        found = [(id, number, fleet_figures_of(document, answer)) for id, number, document, answer in behind]
+    with records.reading() as tx:
+        behind = tx.fleet_figures.behind(AT_ONCE)
+    found = [(id, number, fleet_figures_of(document, answer)) for id, number, document, answer in behind]
+    if found:
         with records.writing() as tx:
             for id, number, figures in found:
                 tx.fleet_figures.write(id, number, figures)
-        filled += len(found)
+    return len(found)
 
 
-def _prove(records: Records) -> int:
+def _prove_one(records: Records, skipped: set[str]) -> int:
     with records.reading() as tx:
-        behind = tx.proofs.behind(CALCULATION_VERSION)
-    proved = 0
-    for id in behind:
-        with records.reading() as tx:
-            kept = tx.vessels.revision(id)
-        try:
-            proof = proof_of(Vessel.model_validate(pydantic_core.from_json(kept.document)))
-        except (Refusal, ValueError):  # kept by an earlier release, by rules that were less strict
-            continue
-        with records.writing() as tx:
-            if tx.vessels.head_number(id) == kept.number:
-                keep_proof(tx, id, kept.number, kept.digest, proof)
-                proved += 1
-    return proved
+        behind = [id for id in tx.proofs.behind(CALCULATION_VERSION) if id not in skipped]
+        kept = tx.vessels.revision(behind[0]) if behind else None
+    if kept is None:
+        return 0
+    try:
+        proof = proof_of(Vessel.model_validate(pydantic_core.from_json(kept.document)))
+    except (Refusal, ValueError):  # kept by an earlier release, by rules that were less strict
+        skipped.add(kept.vessel)
+        return 1
+    with records.writing() as tx:
+        if tx.vessels.head_number(kept.vessel) == kept.number:
+            keep_proof(tx, kept.vessel, kept.number, kept.digest, proof)
+    return 1
