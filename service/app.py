@@ -8,6 +8,7 @@ from dataclasses import fields
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import anyio
 import structlog
@@ -19,19 +20,16 @@ from service.actions.access import Access
 from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
-from service.actions.keep_unfinished import forget_unfinished
-from service.actions.keep_unfinished_booklet import forget_unfinished_booklets
+from service.actions.notices.mail_text import Letterhead
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
     facts_of,
-    forget_old_answers,
     open_records,
     why_not_ready,
 )
 from service.actions.records.transactions import Records
 from service.actions.stored_vessels import StoredVessels
-from service.actions.webhooks.deliver import forget_old_deliveries
 from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
     assessments,
@@ -49,6 +47,7 @@ from service.api import (
     keys,
     operations,
     points,
+    reader_feed,
     reassessments,
     remedies,
     report,
@@ -76,12 +75,15 @@ from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
 from service.running.change_signal import ChangeSignal
 from service.running.change_tasks import running_changes
+from service.running.fleet_refresh import keep_fleet_fresh
 from service.running.garbage_collection import collect_seldom
 from service.running.gauges import RecordGauges, watch_pool, watch_writes
 from service.running.guarded_connection import tls_context
 from service.running.judging import JudgeQueue
 from service.running.line_assessor import Workers
+from service.running.mail_delivery import MailDelivery, MailServer, mail_delivery
 from service.running.metrics import Metrics
+from service.running.purge import keep_purging
 from service.running.tracing import UNTRACED, Span, Traces, no_span
 from service.running.webhook_delivery import WebhookDelivery
 from service.running.worker_pool import WorkerPool
@@ -94,7 +96,6 @@ from service.web.parts import Description, Parts, RecordParts
 from service.web.problems import answer_with_problems
 from service.web.rate_limit import RateLimit
 from service.web.readings import Readings
-from service.wire.refusal import Refusal
 
 SERVICE_VERSION = "0.1.0"
 ALWAYS = (
@@ -131,11 +132,11 @@ WITH_RECORDS = (
     report.router,
     fleet.router,
     changes.router,
+    reader_feed.router,
     webhooks.router,
     keys.router,
     audit.router,
 )
-SECONDS_BETWEEN_PURGES = 3600
 UNKNOWN_KEYS_AT_ONCE = 30
 ATOM_AT_ONCE = 10
 SECONDS_OF_A_THREAD = 0.001
@@ -223,10 +224,15 @@ async def _run(
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             gauges = RecordGauges(records, metrics)
             await gauges.look()
-            for work in (_purge(records), gauges.keep_looking()):
+            for work in (keep_purging(records), keep_fleet_fresh(records), gauges.keep_looking()):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
             await stack.enter_async_context(
-                running_changes(records, parts.changes, _webhook_delivery(settings, parts))
+                running_changes(
+                    records,
+                    parts.changes,
+                    _webhook_delivery(settings, parts),
+                    _mail_delivery(settings, parts),
+                )
             )
             stopping.append(parts.changes.stop)
         watch_pool(metrics, parts.workers.pool)
@@ -288,7 +294,7 @@ def _parts(
 def _with_records(parts: Parts, records: Records, settings: Settings) -> PageParts:
     """The same with what only an application that stores records has."""
     shared = {field.name: getattr(parts, field.name) for field in fields(parts)}
-    pages = Pages.new()
+    pages = Pages.new(asks_for_proof=settings.ask_for_proof)
     return PageParts(
         **shared,
         records=records,
@@ -300,6 +306,8 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         destinations=Destinations(networks_of(settings.webhook_networks)),
         reader_rate=RateLimit(1, ATOM_AT_ONCE),
         set_report=pages.reports.pdf,
+        public_url=settings.public_url.rstrip("/"),
+        sends_mail=bool(settings.smtp_host),
         pages=pages,
         provider=_provider(settings),
     )
@@ -335,6 +343,18 @@ def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery
     )
 
 
+def _mail_delivery(settings: Settings, parts: RecordParts) -> MailDelivery | None:
+    if not settings.smtp_host:
+        return None
+    context = tls_context(settings.smtp_ca_file)
+    server = MailServer(
+        context=context, helo=urlsplit(parts.public_url).hostname or "localhost", **settings.smtp()
+    )
+    head = Letterhead(settings.smtp_sender, parts.public_url, parts.access.pepper)
+    waits = {"gather": settings.smtp_gather_seconds, "first_wait": settings.smtp_retry_seconds}
+    return mail_delivery(parts.records, head, server, parts.metrics, **waits)
+
+
 def _pool(settings: Settings) -> WorkerPool:
     workers = settings.worker_processes if settings.worker_processes > 1 else 0
     return WorkerPool(workers, settings.max_json_depth)
@@ -357,19 +377,6 @@ async def _pepper(settings: Settings, records: Records) -> bytes:
     except BaseException:
         close_records(records)
         raise
-
-
-async def _purge(records: Records) -> None:
-    """Forget old answers and unfinished conditions now and every hour; a database that is away is asked again later."""
-    while True:
-        try:
-            await to_thread.run_sync(forget_old_answers, records)
-            await to_thread.run_sync(forget_unfinished, records)
-            await to_thread.run_sync(forget_unfinished_booklets, records)
-            await to_thread.run_sync(forget_old_deliveries, records)
-        except Refusal as refused:
-            structlog.get_logger().warning("purge_failed", reason=refused.detail)
-        await asyncio.sleep(SECONDS_BETWEEN_PURGES)
 
 
 async def _ended(task: asyncio.Task[None]) -> None:

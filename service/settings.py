@@ -5,14 +5,14 @@ import os
 import secrets
 from contextlib import suppress
 from pathlib import Path
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import Field, SecretStr, model_validator
 from pydantic.fields import FieldInfo
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
 PREFIX = "LOADING_"
-FROM_FILES = ("database_url", "migration_database_url", "key_pepper", "oidc_client_secret")
+FROM_FILES = ("database_url", "migration_database_url", "key_pepper", "oidc_client_secret", "smtp_password")
 """Settings that are secrets, or hold one: `LOADING_<NAME>_FILE` may name a file that holds the value."""
 NOT_SETTINGS = frozenset({"LOADING_KEY", "LOADING_DATABASE_PASSWORD", "LOADING_OWNER_PASSWORD"})
 """Names of the environment that mean something to others: the client's key, the passwords of the compose file."""
@@ -121,6 +121,49 @@ class Settings(BaseSettings):
         le=60,
         description="Wait before a message is sent a second time; the later waits, three days together, grow with it.",
     )
+    public_url: str = Field(
+        default="",
+        pattern=r"^(https?://[^\s?#]+)?$",
+        description="Where people reach the pages, as https://HOST: stands in mails and in addresses of the feed. "
+        "Empty: as the browser asked.",
+    )
+    smtp_host: str = Field(
+        default="", description="Mail server that mail to readers is handed to. Empty: no mail is sent."
+    )
+    smtp_port: int = Field(default=587, ge=1, le=65535, description="Its port.")
+    smtp_security: Literal["starttls", "tls", "none"] = Field(
+        default="starttls",
+        description="starttls, tls from the first byte, or none; never less than what stands here.",
+    )
+    smtp_user: str = Field(
+        default="", description="Name of this service at the mail server. Empty: no sign-in."
+    )
+    smtp_password: SecretStr | None = Field(default=None, description="Its password there.")
+    smtp_sender: str = Field(
+        default="",
+        pattern=r"^([^\r\n<>]*<)?[^\s<>@]+@[^\s<>@]+>?$|^$",
+        description="Who the mails are from: an address, or NAME <ADDRESS>.",
+    )
+    smtp_ca_file: str = Field(
+        default="", description="File of certificates (PEM) that the mail server is trusted by besides."
+    )
+    smtp_timeout_seconds: float = Field(
+        default=30, ge=0.2, le=300, description="How long handing over one mail may take altogether."
+    )
+    smtp_retry_seconds: float = Field(
+        default=60,
+        ge=0.01,
+        le=600,
+        description="Wait before a mail is sent a second time; the later waits, two days together, grow with it.",
+    )
+    smtp_gather_seconds: float = Field(
+        default=60, ge=0, le=3600, description="How long changes wait for others to go in the same mail."
+    )
+    ask_for_proof: bool = Field(
+        default=False,
+        description="Ask that a booklet be proved by its printed conditions: pages of a ship whose is not say so, also "
+        "in a review. The verdict does not depend on it.",
+    )
     access_log: bool = Field(default=True, description="One line per request.")
 
     max_body_bytes: int = Field(
@@ -161,6 +204,16 @@ class Settings(BaseSettings):
             )
         return self
 
+    @model_validator(mode="after")
+    def _whole_mail(self) -> Self:
+        if self.smtp_host and not (self.smtp_sender and self.public_url):
+            raise ValueError("LOADING_SMTP_HOST goes with LOADING_SMTP_SENDER and LOADING_PUBLIC_URL")
+        if self.smtp_user and self.smtp_security == "none":
+            raise ValueError(
+                "LOADING_SMTP_USER needs LOADING_SMTP_SECURITY starttls or tls: a password is not sent in clear"
+            )
+        return self
+
     @classmethod
     def settings_customise_sources(
         cls,
@@ -191,6 +244,18 @@ class Settings(BaseSettings):
         if self.key_pepper is not None or not self.database_url.startswith("sqlite"):
             return None
         return Path(self.database_url.partition("///")[2] + ".pepper")
+
+    def smtp(self) -> dict[str, Any]:
+        """Where mail is handed over, and how."""
+        password = self.smtp_password
+        return {
+            "host": self.smtp_host,
+            "port": self.smtp_port,
+            "security": self.smtp_security,
+            "user": self.smtp_user,
+            "password": "" if password is None else password.get_secret_value(),
+            "timeout": self.smtp_timeout_seconds,
+        }
 
     def make_pepper(self) -> bytes:
         """A new pepper in the file beside a SQLite database; the one that is there if another process was faster.

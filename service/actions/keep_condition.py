@@ -27,7 +27,15 @@ from service.actions.records.transactions import Records
 from service.actions.show_condition import condition_tag, condition_text
 from service.actions.stored_figures import in_core_units, stored_figures
 from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
-from service.storage import Condition, ConditionEntry, ConditionRevision, Transaction, canonical
+from service.storage import (
+    Condition,
+    ConditionEntry,
+    ConditionRevision,
+    FleetFigures,
+    Transaction,
+    canonical,
+    fleet_figures,
+)
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
 from service.wire.refusal import Refusal
@@ -58,6 +66,7 @@ class Judged:
 
     draft: Draft
     entry: ConditionEntry
+    shown: FleetFigures
 
 
 def draft_new(caller: Caller, vessel: str, document: dict[str, Any]) -> Draft:
@@ -160,7 +169,8 @@ def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None =
         assessment = assessor.assessment(draft.request)
     except Refusal as refused:
         raise _as_posted(refused) from None
-    return Judged(draft, _entry_of(caller, draft.document, reason, assessment))
+    entry = _entry_of(caller, draft.document, reason, assessment)
+    return Judged(draft, entry, fleet_figures(draft.document, assessment))
 
 
 class JudgeRequest(NamedTuple):
@@ -213,12 +223,12 @@ def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
         if id is not None and tx.conditions.is_taken(id):
             raise taken("id", "There is a condition of this id.")
         require_free_reference(tx, caller, "condition", reference)
-        kept = tx.conditions.create(draft.vessel, done.entry, id=id)
+        kept = tx.conditions.create(draft.vessel, done.entry, id=id, shown=done.shown)
         keep_reference(tx, caller, "condition", reference, kept.condition)
         return _result(tx, caller, kept, "create_condition", 201)
     head = tx.conditions.get(draft.condition)
     require_revision(condition_tag(head), head.head_digest, frozenset((draft.seen,)), head.head_number)
-    kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest)
+    kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest, shown=done.shown)
     return _result(tx, caller, kept, "revise_condition", 200, head)
 
 

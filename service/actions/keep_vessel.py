@@ -9,9 +9,13 @@ from service.actions.records.audit_note import write_audit_line
 from service.actions.records.entity_tag import require_tag, tag_of_vessel
 from service.actions.records.repeatable_request import RequestName, WriteResult, answer_once
 from service.actions.records.transactions import Records
+from service.actions.refresh_fleet import keep_proof
 from service.actions.show_vessel import vessel_revision_text, vessel_tag
 from service.actions.taken import keep_reference, require_free_reference, require_same_id, taken
 from service.storage import Transaction, Vessel, VesselEntry, VesselRevision, canonical
+from service.translation.proof import proof_of
+from service.wire.proof import Proof
+from service.wire.vessel import Vessel as VesselDocument
 
 
 @dataclass(frozen=True)
@@ -24,11 +28,12 @@ class CheckedVessel:
     document: str
     id: str | None = None
     reference: str | None = None
+    proof: Proof | None = None
 
 
 def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVessel:
     """Prepare a posted vessel as for a calculation. Raises Refusal with every place that is wrong."""
-    assessor.prepare(document, ())
+    prepared = assessor.prepare(document, ())
     source = document["source"]
     parts = (source["booklet"], source.get("revision"), source.get("date"))
     return CheckedVessel(
@@ -38,6 +43,7 @@ def prepare_to_store(assessor: Assessor, document: dict[str, Any]) -> CheckedVes
         document=canonical(document),
         id=document.get("id"),
         reference=document.get("reference"),
+        proof=proof_of(VesselDocument.model_validate(document), (), prepared.vessel),
     )
 
 
@@ -68,6 +74,7 @@ def add_vessel(
             require_free_reference(tx, caller, "vessel", checked.reference)
             kept = tx.vessels.create(_entry(caller, checked, reason), id=chosen)
             keep_reference(tx, caller, "vessel", checked.reference, kept.vessel)
+            _keep_proof(tx, kept, checked)
             return _result(tx, caller, kept, "create_vessel", 201, None, sent)
 
         return answer_once(tx, caller, name, make)
@@ -97,9 +104,15 @@ def revise_vessel(
             if number not in (None, head.imo_number) and tx.vessels.with_imo_number(str(number)) is not None:
                 raise taken("imo_number", "There is a vessel of this IMO number.")
             kept = tx.vessels.append(id, _entry(caller, checked, reason), expected=head.head_digest)
+            _keep_proof(tx, kept, checked)
             return _result(tx, caller, kept, "revise_vessel", 200, head, sent)
 
         return answer_once(tx, caller, name, make, 200)
+
+
+def _keep_proof(tx: Transaction, kept: VesselRevision, checked: CheckedVessel) -> None:
+    if checked.proof is not None:
+        keep_proof(tx, kept.vessel, kept.number, kept.digest, checked.proof)
 
 
 def _entry(caller: Caller, checked: CheckedVessel, reason: str | None) -> VesselEntry:

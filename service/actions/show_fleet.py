@@ -15,10 +15,11 @@ from service.actions.stored_figures import (
 )
 from service.storage import Change as ChangeLine
 from service.storage import ConditionFigures, FleetLine, Head, WorkedOn, as_text
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
 from service.wire.fields import UnitSystem
-from service.wire.fleet import FleetCondition, OtherConditions
+from service.wire.fleet import FleetCondition, FleetProof, OtherConditions
 from service.wire.fleet import FleetLine as WireLine
 from service.wire.record import FeedHead
 from service.wire.refusal import Refusal
@@ -34,6 +35,8 @@ def list_fleet(
     verdict: str | None,
     review_state: str | None,
     state: str = "active",
+    search: str | None = None,
+    proof: str | None = None,
     units: UnitSystem,
     after: str | None,
     limit: int,
@@ -45,6 +48,8 @@ def list_fleet(
             verdict=verdict,
             review_state=review_state,
             state=state,
+            search=search,
+            proof=proof,
             after=after,
             limit=limit,
         )
@@ -58,6 +63,12 @@ def list_fleet(
     return as_text(moment), [
         _line(line, worked_on.get(line.vessel, []), SCALES[units], moment) for line in found
     ]
+
+
+def count_answered(records: Records, caller: Caller, since: str) -> int:
+    """How many conditions that were returned got a new revision after `since`, which nobody reviewed yet."""
+    with records.reading() as tx:
+        return tx.fleet.count_answered(since, caller.vessels)
 
 
 def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:
@@ -117,9 +128,25 @@ def _line(line: FleetLine, worked_on: list[WorkedOn], scale: Scale, moment: date
         "name": line.name,
         "imo_number": line.imo_number,
         "state": cast(VesselState, line.vessel_state),
+        "proof": _proof(line),
         "condition": None if line.condition is None else _condition(line, scale, moment),
         "others": _others(line, worked_on),
     }
+
+
+def _proof(line: FleetLine) -> FleetProof | None:
+    if line.proof_state is None:
+        return None
+    proved = {
+        "state": line.proof_state,
+        "conditions": line.proof_conditions,
+        "off": line.proof_off,
+        "revision": line.proof_revision,
+        "digest": line.proof_digest,
+        "calculation_version": line.proof_calculation,
+        "is_older": line.proof_revision != line.vessel_head or line.proof_calculation != CALCULATION_VERSION,
+    }
+    return cast(FleetProof, proved)
 
 
 def _others(line: FleetLine, worked_on: list[WorkedOn]) -> OtherConditions:
@@ -170,6 +197,10 @@ def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetConditio
         "calculation_version": line.calculation_version,
         "updated": line.updated,
         "author_name": line.author_name,
+        "port_from": line.port_from,
+        "port_to": line.port_to,
+        "draft_aft": scaled(line.draft_aft, scale.length),
+        "draft_forward": scaled(line.draft_forward, scale.length),
         "age": max(0.0, age),
     }
     # A line with a condition has all of its members; the record's type cannot say so.

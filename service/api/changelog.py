@@ -124,6 +124,12 @@ ENTRIES = (
         ("listConditions", "listVesselConditions", "listVessels", "getReport"),
     ),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Ports, drafts and the `proof` of her booklet beside each ship; `search` and `proof` narrow the list.",
+        ("getFleet",),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

@@ -115,16 +115,23 @@ async def _atom(request: Request, parts: RecordParts, caller: Caller, query: Cha
         raise wrong_parameter(
             "wait", "not_with_atom", "A reader of Atom asks now and then; it does not wait."
         )
+    limit = min(query.limit, parts.max_page_size, MOST_ENTRIES)
+    return await atom_answer(request, parts, caller, after=query.after, limit=limit)
+
+
+async def atom_answer(
+    request: Request, parts: RecordParts, caller: Caller, *, after: int, limit: int
+) -> Response:
+    """The latest changes as Atom. Raises Refusal where the caller reads too often."""
     allowed, fields = parts.reader_rate.take(caller.key_id)
     if not allowed:
         wait = int(fields["Retry-After"])
         raise Refusal("rate_limited", "An Atom feed is read once a second at most.", retry_after=wait)
-    limit = min(query.limit, parts.max_page_size, MOST_ENTRIES)
-    first, news = await in_thread(request, latest_news, parts.records, caller, after=query.after, limit=limit)
+    first, news = await in_thread(request, latest_news, parts.records, caller, after=after, limit=limit)
     moment = moment_text(datetime.now(UTC)) or ""
-    etag = f"{news[0].change['digest'] if news else 'empty'}.{limit}.{query.after}.{len(news)}"
+    etag = f"{news[0].change['digest'] if news else 'empty'}.{limit}.{after}.{len(news)}"
     headers = {"ETag": f'W/"{etag}"', "Cache-Control": "private, no-cache", "Vary": "Accept, Authorization"}
     if is_known(request, etag):
         return Response(status_code=304, headers=headers)
-    base = str(request.base_url).rstrip("/")
+    base = parts.public_url or str(request.base_url).rstrip("/")
     return Response(atom_feed(news, first, moment, base), headers=headers, media_type=f"{ATOM};charset=utf-8")

@@ -17,6 +17,7 @@ from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
 from service.wire.fields import UnitSystem
 from service.wire.fleet import Fleet
+from service.wire.proof import ProofState
 from service.wire.record import ReviewState, Verdict
 from service.wire.state import VesselState
 
@@ -29,6 +30,13 @@ class FleetQuery(PageQuery):
     verdict: Verdict | None = Field(default=None, description="Of the condition shown.")
     review_state: ReviewState | None = Field(default=None, description="Of the condition shown.")
     state: VesselState = Field(default="active", description="Withdrawn vessels are listed when asked for.")
+    search: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=80,
+        description="A part of her name or of a port of the condition shown, or her IMO number.",
+    )
+    proof: ProofState | None = Field(default=None, description="State of the proof of her booklet.")
     units: UnitSystem = Field(default="metric", description="Units of the figures.")
 
 
@@ -49,6 +57,8 @@ async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQue
         verdict=query.verdict,
         review_state=query.review_state,
         state=query.state,
+        search=query.search,
+        proof=query.proof,
         units=query.units,
         after=position(request, query),
         limit=limit_of(request, query),

@@ -64,8 +64,9 @@ _SHOWN: tuple[Any, ...] = (
 )
 
 
-def environment_of(assets: Assets) -> Environment:
-    """One environment for the application; templates are read once."""
+def environment_of(assets: Assets, *, asks_for_proof: bool = False) -> Environment:
+    """One environment for the application; templates are read once. asks_for_proof: pages say whose data are not
+    proved."""
     environment = Environment(
         loader=PackageLoader("service.pages", "templates"),
         autoescape=True,
@@ -79,6 +80,7 @@ def environment_of(assets: Assets) -> Environment:
     environment.filters["lower_first"] = wording.lower_first
     environment.globals.update(
         asset=assets.address,
+        proof_asked=wording.proof_asked if asks_for_proof else lambda state: "",
         caution=CAUTION,
         calculation_version=CALCULATION_VERSION,
         detail_figure=detail_figure,

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.last_visit import last_visit
-from service.actions.show_fleet import list_fleet
+from service.actions.show_fleet import count_answered, list_fleet
 from service.pages import fleet_rows
 from service.pages.fleet_rows import Group, Row, row_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
@@ -88,7 +88,7 @@ def _ships(count: int, one: str, many: str) -> str:
 
 @router.get("/")
 async def get_fleet(request: Request, reader: WhoReads) -> Response:
-    """Search by name or IMO number; for a ship that sees herself alone, her own page."""
+    """Search by ship, port or IMO number; for a ship that sees herself alone, her own page."""
     role, scope = reader.caller.role, reader.caller.vessels
     if role == "ship" and scope is not None and len(scope) == 1:
         return await ship_page(request, reader, next(iter(scope)))
@@ -97,8 +97,12 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
     start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
     every = await in_thread(request, _every, request, reader)
     since = await in_thread(request, last_visit, page_parts_of(request).records, reader.caller)
+    answered = 0
+    if since is not None:
+        records = page_parts_of(request).records
+        answered = await in_thread(request, count_answered, records, reader.caller, since)
     now = datetime.now(UTC)
-    lines = [line for line in every if _has_name(line, asked["name"])]
+    lines = [line for line in every if _matches(line, asked["name"])]
     reviews = role in fleet_rows.REVIEWING
     groups = in_groups((row_of(line, role, now, asked["order"]) for line in lines), reviews)
     lead, rest = headline(groups, role, _all_in_force(lines))
@@ -112,13 +116,14 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
         groups=shown,
         lead=lead,
         rest=rest,
-        news=None if since is None else news_of_fleet(every, since, now),
+        news=None if since is None else news_of_fleet(every, since, now, answered),
         says=_says(lead, len(lines)),
         asked=asked,
         orders=ORDERS,
         count=len(lines),
         all_count=len(every),
         more=more,
+        any_not_proved=any(row.proof for group in groups for row in group.rows),
     )
 
 
@@ -167,5 +172,10 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
     return lines
 
 
-def _has_name(line: FleetLine, asked: str) -> bool:
-    return asked.casefold() in f"{line['name']} {line['imo_number'] or ''}".casefold()
+def _matches(line: FleetLine, asked: str) -> bool:
+    """Whether a ship has what is asked for in her name, her IMO number or a port of the condition shown."""
+    condition = line["condition"]
+    ports = () if condition is None else (condition["port_from"], condition["port_to"])
+    return any(
+        asked.casefold() in (text or "").casefold() for text in (line["name"], line["imo_number"], *ports)
+    )

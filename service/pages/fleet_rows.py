@@ -11,7 +11,7 @@ from service.pages.wording import older_calculation
 from service.translation.rule_sets import list_rule_sets
 from service.wire.condition_record import ConditionFigures
 from service.wire.figures import MINUS, figure_in, rounded
-from service.wire.fleet import FleetLine
+from service.wire.fleet import FleetCondition, FleetLine
 from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, draft_margin
 
 FAILS, RETURNED, WAITS, INCOMPLETE, ORDER, NONE = "fails", "returned", "wait", "incomplete", "order", "none"
@@ -30,7 +30,8 @@ _SHORT: Final = {
 @dataclass(frozen=True)
 class Row:
     """A line of the fleet. own: words of a danger or of figures that are missing. others: "2 others fail"; empty for
-    none. urgency: orders the lines of a group, the most urgent first."""
+    none. drafts: aft and forward in metres. proof: of her booklet, empty where it is proved. urgency: orders the lines
+    of a group, the most urgent first."""
 
     vessel: str
     ship: str
@@ -41,6 +42,8 @@ class Row:
     margin: str
     waits: str
     others: str
+    drafts: str
+    proof: str
     group: str
     urgency: tuple[Any, ...]
 
@@ -89,7 +92,21 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
     condition, others = line["condition"], line["others"]
     group = group_of(line)
     if condition is None:
-        return Row(line["vessel"], line["name"], "", "", "", "", "", "", "", group, (line["name"],))
+        return Row(
+            line["vessel"],
+            line["name"],
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            proof_of(line),
+            group,
+            (line["name"],),
+        )
     margin = condition["least_stability_margin"]
     gm = None if margin is None else margin["gm_equivalent"]
     dangers = condition["dangers"]
@@ -103,15 +120,42 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
         vessel=line["vessel"],
         ship=line["name"],
         condition=condition["id"],
-        title=condition["title"] + ("" if condition["state"] == "in_force" else "; not in force"),
+        title=voyage_of(condition) + ("" if condition["state"] == "in_force" else "; not in force"),
         wrong=what_is_wrong(condition, group == ORDER),
         gm=rounded(condition["gm_corrected"], 3),
         margin=signed(gm),
         waits=who_waits(line, role, now),
         others=_others(others["fail"]),
+        drafts=_drafts(condition),
+        proof=proof_of(line),
         group=group,
         urgency=keys.get(order) or (by_wait if group in (WAITS, RETURNED) else danger),
     )
+
+
+def voyage_of(condition: FleetCondition) -> str:
+    """Where she goes: "Farhaven to Estmouth, departure"; the title of the condition where no port is named."""
+    start, end, phase = condition["port_from"], condition["port_to"], condition["phase"]
+    ports = f"{start} to {end}" if start and end else f"from {start}" if start else f"to {end}" if end else ""
+    if not ports:
+        return condition["title"]
+    return f"{ports}, {phase.replace('_', ' ')}" if phase else ports
+
+
+def _drafts(condition: FleetCondition) -> str:
+    aft, forward = condition["draft_aft"], condition["draft_forward"]
+    return "" if aft is None or forward is None else f"{rounded(aft, 2)} / {rounded(forward, 2)}"
+
+
+def proof_of(line: FleetLine) -> str:
+    """What is to be said of the proof of her booklet; empty where it is proved."""
+    proof = line["proof"]
+    if proof is None:
+        return "not computed yet"
+    state: str = proof["state"]
+    if proof["is_older"]:
+        return f"{state}, judged by older data"
+    return "" if state == "proved" else state
 
 
 def signed(value: float | None) -> str:

@@ -12,6 +12,7 @@ from service.pages import (
     history,
     judged_again,
     keys,
+    notices,
     provider_sign_in,
     remedies,
     review,
@@ -49,6 +50,7 @@ PARTS = (
         working,
         download,
         keys,
+        notices,
     ),
 )
 static = APIRouter(route_class=PageRoute, include_in_schema=False)

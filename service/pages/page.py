@@ -50,12 +50,12 @@ class Pages:
     held_readings: HeldReadings
 
     @classmethod
-    def new(cls) -> "Pages":
+    def new(cls, *, asks_for_proof: bool = False) -> "Pages":
         """All of them read, no piece made yet, no report set."""
         assets = Assets()
         return cls(
             assets,
-            environment_of(assets),
+            environment_of(assets, asks_for_proof=asks_for_proof),
             PieceCache(),
             anyio.CapacityLimiter(1),
             ReportProcess(),

@@ -99,7 +99,7 @@ def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
     ship = list_vessel_revisions(parts.records, caller, vessel, before=None, limit=1)[0]
     proof = parts.pages.pieces.value(
         ("proof", vessel, ship["digest"]),
-        lambda: prove_stored_vessel(parts.records, caller, vessel, ship["revision"])["words"],
+        lambda: prove_stored_vessel(parts.records, caller, vessel, ship["revision"]),
     )
     now = datetime.now(UTC)
     typed = list_unfinished(parts.records, caller, vessel)["items"]
@@ -107,7 +107,8 @@ def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
     return {
         "name": ship["name"],
         "imo_number": ship["imo_number"],
-        "proof_words": proof,
+        "proof_words": proof["words"],
+        "proof_state": proof["state"],
         "returned": [
             line for line in found if line["returned"] is not None and line["state"] not in FROM_THE_PAST
         ],

@@ -27,8 +27,9 @@ def when_in_words(moment: str, now: datetime) -> str:
     return day_and_time(moment)
 
 
-def news_of_fleet(lines: Iterable[FleetLine], since: str, now: datetime) -> News:
-    """Conditions shown that were entered, revised or reviewed after `since`, by the group they stand in."""
+def news_of_fleet(lines: Iterable[FleetLine], since: str, now: datetime, answered: int = 0) -> News:
+    """Conditions shown that were entered, revised or reviewed after `since`, by the group they stand in. answered: how
+    many that had been returned got a new revision since, whether they are shown or not."""
     failures = waiting = returned = accepted = 0
     for line in lines:
         condition, group = line["condition"], group_of(line)
@@ -45,6 +46,7 @@ def news_of_fleet(lines: Iterable[FleetLine], since: str, now: datetime) -> News
         (FAILS, failures, f"{failures} new failure{'' if failures == 1 else 's'}"),
         (WAITS, waiting, f"{waiting} new to review"),
         (RETURNED, returned, f"{returned} returned"),
+        (WAITS, answered, f"{answered} answered"),
         (ORDER, accepted, f"{accepted} accepted"),
     )
     return News(when_in_words(since, now), [(group, words) for group, count, words in counted if count])

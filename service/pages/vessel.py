@@ -66,7 +66,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
     )
     proof = pages.pieces.value(
         ("proof", vessel, digest),
-        lambda: prove_stored_vessel(records, caller, vessel, kept["revision"])["words"],
+        lambda: prove_stored_vessel(records, caller, vessel, kept["revision"]),
     )
     document = kept["document"]
     typed = list_unfinished(records, caller, vessel)["items"]
@@ -82,7 +82,8 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
     return {
         "kept": kept,
         "check": check,
-        "proof_words": proof,
+        "proof_words": proof["words"],
+        "proof_state": proof["state"],
         "conditions": conditions,
         "typed": [{**line, "address": address_of(line)} for line in typed],
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),

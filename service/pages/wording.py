@@ -171,3 +171,22 @@ def proof_in_words(answer: Assessment) -> str:
         "off": f", contradicted by her {count}",
         "incomplete": f", its proof by {count} incomplete",
     }[proof["state"]]
+
+
+_NOT_PROVED = {
+    "none": "no condition that her booklet prints is entered",
+    "thin": "fewer than four of its printed conditions are entered",
+    "off": "figures that her booklet prints are contradicted",
+    "incomplete": "some figures that her booklet prints could not be computed",
+    None: "no proof was made when this was judged",
+}
+
+
+def proof_asked(state: str | None) -> str:
+    """Why her data are not proved, for an installation that asks for a proof; empty where they are."""
+    if state == "proved":
+        return ""
+    return (
+        "This installation asks that her data be proved by the conditions her booklet prints, and they are not: "
+        f"{_NOT_PROVED[state]}. The verdict does not depend on it."
+    )

@@ -1,4 +1,4 @@
-"""What a server does in the background about its feed: it hears of other servers' changes, and sends to webhooks."""
+"""What a server does in the background about its feed: hears of other servers' changes, sends webhooks and mail."""
 
 import asyncio
 from collections.abc import AsyncGenerator
@@ -9,6 +9,7 @@ import structlog
 from service.actions.records.lifecycle import is_only_server, listen_for_changes
 from service.actions.records.transactions import Records
 from service.running.change_signal import ChangeSignal
+from service.running.mail_delivery import MailDelivery
 from service.running.webhook_delivery import WebhookDelivery
 from service.wire.refusal import Refusal
 
@@ -18,15 +19,16 @@ SECONDS_AFTER_A_FAULT = 10.0
 
 @asynccontextmanager
 async def running_changes(
-    records: Records, signal: ChangeSignal, delivery: WebhookDelivery
+    records: Records, signal: ChangeSignal, delivery: WebhookDelivery, mail: MailDelivery | None
 ) -> AsyncGenerator[None]:
-    """Both tasks, for as long as the block runs. Leases are given back and what is known is noted at its end."""
+    """These tasks, for as long as the block runs. Leases are given back and what is known is noted at its end."""
     signal.attach(asyncio.get_running_loop())
-    signal.listeners.append(delivery.wake)
+    senders: list[WebhookDelivery | MailDelivery] = [delivery, *([] if mail is None else [mail])]
+    signal.listeners += [sender.wake for sender in senders]
     records.heard.append(signal.heard)
     tasks = [
         asyncio.create_task(_listen(records, signal)),
-        asyncio.create_task(_deliver(delivery, alone=is_only_server(records))),
+        *(asyncio.create_task(_deliver(sender, alone=is_only_server(records))) for sender in senders),
     ]
     try:
         yield
@@ -45,11 +47,11 @@ async def _listen(records: Records, signal: ChangeSignal) -> None:
         await asyncio.sleep(SECONDS_TO_LISTEN_AGAIN)
 
 
-async def _deliver(delivery: WebhookDelivery, *, alone: bool) -> None:
+async def _deliver(delivery: WebhookDelivery | MailDelivery, *, alone: bool) -> None:
     """Send for ever; a fault of the sender is logged, and it begins anew."""
     while True:
         try:
             await delivery.run(alone=alone)
-        except Exception as fault:  # noqa: BLE001 - webhooks come back by themselves
-            structlog.get_logger().error("webhooks_failed", fault=repr(fault))
+        except Exception as fault:  # noqa: BLE001 - senders come back by themselves
+            structlog.get_logger().error(f"{type(delivery).__name__} failed", fault=repr(fault))
         await asyncio.sleep(SECONDS_AFTER_A_FAULT)

@@ -32,6 +32,12 @@ class Metrics:
         self.webhook_attempts = Counter(
             "loading_webhook_attempts", "Attempts to send to webhooks.", ("outcome",), registry=self._registry
         )
+        self.mails = Counter(
+            "loading_mails",
+            "Attempts to hand mail to the mail server.",
+            ("outcome",),
+            registry=self._registry,
+        )
         self.refused_busy = Counter(
             "loading_refused_busy", "Requests refused because all slots were taken.", registry=self._registry
         )

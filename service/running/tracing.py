@@ -6,7 +6,7 @@ from typing import Any
 
 EXPORT_SECONDS = 5
 NAME = "loading-conditions"
-UNTRACED = ("/livez", "/readyz", "/metrics", "/sign-in")
+UNTRACED = ("/livez", "/readyz", "/metrics", "/sign-in", "/feed", "/stop-mail")
 """Beginnings of paths without a span: health checks, and addresses that carry what a sign-in is proved with."""
 
 Span = Callable[[str], AbstractContextManager[Any]]

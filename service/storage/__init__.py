@@ -36,8 +36,12 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       append_vessel(vessel, StateEntry) -> VesselState
       of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
     tx.fleet
-      list(vessels=, verdict=, review_state=, state=, after=, limit=) -> [FleetLine]
-      worked_on(vessels) -> [WorkedOn]
+      list(vessels=, verdict=, review_state=, state=, search=, proof=, after=, limit=) -> [FleetLine]
+      worked_on(vessels) -> [WorkedOn]; count_answered(since, vessels) -> int
+    tx.fleet_figures
+      behind(most) -> [(id, number, document, answer)]; write(id, number, FleetFigures)
+    tx.proofs
+      get(vessel) -> KeptProof | None; keep(vessel, revision, digest, ...); behind(calculation_version) -> [vessel]
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
@@ -53,6 +57,11 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.deliveries                                   their outbox; rows are added when a writing transaction ends
       clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
       list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
+    tx.feed_addresses
+      of_key(key_id), by_id(id) -> FeedAddress | None; make(key_id, id, secret_hash); remove(key_id); working_key(...)
+    tx.mail                                         its outbox; rows are added when a writing transaction ends
+      reader(key_id) -> MailReader | None; keep_reader(...), remove_reader(key_id); working() -> {key: ReaderInScope}
+      due(clock) -> [key]; claim(key, owner, ...) -> [Mail]; finish(mails, owner, values); release(owner); purge(before)
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
@@ -80,7 +89,7 @@ from .audit import AuditEntry, AuditLine
 from .backup import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import Condition, ListedCondition
+from .condition import Condition, FleetFigures, ListedCondition
 from .condition_figures import ConditionFigures
 from .condition_filter import Filter
 from .condition_records import (
@@ -104,12 +113,26 @@ from .errors import (
     StorageError,
     Unavailable,
 )
+from .feed_address import FeedAddress
 from .fleet import FleetLine, WorkedOn
+from .fleet_figures import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
+from .mail import (
+    ANOTHER_VERDICT,
+    CONFIRM,
+    IN_FORCE,
+    MAIL_KINDS,
+    NEEDS_REVIEW,
+    RETURNED,
+    Mail,
+    MailReader,
+    ReaderInScope,
+)
 from .migration import migrate, migrate_for, newest, usable
 from .pepper import PepperCheck
+from .proof import KeptProof
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
@@ -125,7 +148,13 @@ from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
+    "ANOTHER_VERDICT",
+    "CONFIRM",
     "EVENTS",
+    "IN_FORCE",
+    "MAIL_KINDS",
+    "NEEDS_REVIEW",
+    "RETURNED",
     "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
@@ -142,18 +171,24 @@ __all__ = [
     "Conflict",
     "Delivery",
     "EngineFacts",
+    "FeedAddress",
     "Filter",
+    "FleetFigures",
     "FleetLine",
     "Full",
     "Head",
     "Imported",
+    "KeptProof",
     "Key",
     "ListedCondition",
     "Listener",
+    "Mail",
+    "MailReader",
     "NotFound",
     "OwnRevision",
     "PepperCheck",
     "ReadOnly",
+    "ReaderInScope",
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
@@ -181,6 +216,8 @@ __all__ = [
     "canonical",
     "cover",
     "export_history",
+    "fleet_figures",
+    "fleet_figures_of",
     "import_history",
     "migrate",
     "migrate_for",

@@ -28,7 +28,7 @@ from .reference import reference_of
 from .review import REVIEWS
 from .sorting import Sorting
 from .statements import Statements
-from .table import moment, new_id, number, table, text, whole
+from .table import Record, moment, new_id, number, table, text, whole
 from .vessel import VESSEL_REVISIONS
 
 IN_FORCE = sql("state = 'in_force'")
@@ -46,6 +46,18 @@ class ConditionRevisionTable(ConditionRevision, table=True):
     )
 
 
+class FleetFigures(Record):
+    """What the fleet shows besides: the ports of the voyage, and the drafts at the perpendiculars in metres."""
+
+    port_from: str | None = text(default=None)
+    port_to: str | None = text(default=None)
+    draft_aft: float | None = number(default=None)
+    draft_forward: float | None = number(default=None)
+
+
+SHOWN = tuple(FleetFigures.model_fields)
+
+
 class Condition(ConditionFigures):
     """A condition and the head of its revisions; the rest as in that revision.
 
@@ -55,6 +67,7 @@ class Condition(ConditionFigures):
 
     `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release
     before may have moved the head without them: then it is not the head's, and they are given out as None.
+    `shown_number`: the same of ports and drafts.
     """
 
     id: str = text(primary_key=True)
@@ -83,6 +96,11 @@ class Condition(ConditionFigures):
     state: str = text(sa_column_kwargs={"server_default": "worked_on"})
     states: int = whole(sa_column_kwargs={"server_default": "0"})
     state_digest: str | None = text()
+    port_from: str | None = text()
+    port_to: str | None = text()
+    draft_aft: float | None = number()
+    draft_forward: float | None = number()
+    shown_number: int | None = whole()
 
 
 class ListedCondition(Condition, LastReview):
@@ -123,7 +141,7 @@ FOLLOWS = [
     *("gm_corrected", "vessel_revision", "calculation_version", "author_key", "author_name"),
 ]
 _MOVED = ["updated", "head_number", "head_digest", "review_state", *FOLLOWS, "figures_number", "reference"]
-_MOVED += SINCE_FORM_2
+_MOVED += [*SINCE_FORM_2, *SHOWN, "shown_number"]
 _LINE = [CONDITION_REVISIONS.c[name] for name in ConditionRevisionLine.model_fields]
 LAST_DECISION = (
     select(REVIEWS.c.decision)
@@ -140,8 +158,13 @@ _CURRENT = CONDITIONS.c.figures_number == CONDITIONS.c.head_number
 HEAD_FIGURES = {
     name: case((_CURRENT, CONDITIONS.c[name]), else_=None).label(name)
     for name in (*SINCE_FORM_2, "reference")
+} | {
+    name: case((CONDITIONS.c.shown_number == CONDITIONS.c.head_number, CONDITIONS.c[name]), else_=None).label(
+        name
+    )
+    for name in SHOWN
 }
-"""Dangers, margins and reference of the head, null where they belong to a revision before it."""
+"""Dangers, margins, reference, ports and drafts of the head, null where they belong to a revision before it."""
 _HEADS = select(*(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in Condition.model_fields))
 _LISTED = join_last_review(_HEADS, CONDITIONS)
 _TAKEN = select(CONDITIONS.c.id).where(CONDITIONS.c.id == _ID)
@@ -202,14 +225,18 @@ class ConditionRepository:
         self._statements, self._now, self._changes = statements, now, changes
         self._vessel_digests: dict[tuple[str, int], str] = {}
 
-    def create(self, vessel: str, entry: ConditionEntry, *, id: str | None = None) -> ConditionRevision:
+    def create(
+        self, vessel: str, entry: ConditionEntry, *, id: str | None = None, shown: FleetFigures | None = None
+    ) -> ConditionRevision:
         """A new condition of `vessel` with revision 1; `id` when it is chosen by somebody (Conflict when it is taken).
         Raises NotFound for an unknown revision of the vessel.
         """
         digest = self._vessel_digest(vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, id or new_id(self._now), 1, None, vessel, digest))
+        return self.keep(self._revision(entry, id or new_id(self._now), 1, None, vessel, digest), shown)
 
-    def append(self, id: str, entry: ConditionEntry, *, expected: str) -> ConditionRevision:
+    def append(
+        self, id: str, entry: ConditionEntry, *, expected: str, shown: FleetFigures | None = None
+    ) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
 
         Raises NotFound (also for an unknown revision of the vessel), and Stale when the head is another one.
@@ -223,10 +250,11 @@ class ConditionRepository:
             raise Stale("condition", id, number, digest)
         if vessel_digest is None:
             raise NotFound("vessel_revision", vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, id, number + 1, digest, vessel, vessel_digest))
+        return self.keep(self._revision(entry, id, number + 1, digest, vessel, vessel_digest), shown)
 
-    def keep(self, revision: ConditionRevision) -> ConditionRevision:
+    def keep(self, revision: ConditionRevision, shown: FleetFigures | None = None) -> ConditionRevision:
         """Store a finished revision as the new head; called from outside only for a history that was checked.
+        Without `shown` its columns are filled later (see `FleetFiguresRepository`).
 
         Raises Stale when it does not follow the head, Conflict when it is a first revision of a known
         condition.
@@ -238,6 +266,8 @@ class ConditionRepository:
             "head_digest": revision.digest,
             "review_state": "unreviewed",
             "reference": reference_of(revision.document),
+            **(shown or FleetFigures()).values(),
+            "shown_number": None if shown is None else revision.number,
         }
         if revision.number == 1:
             first = {"id": revision.condition, "vessel": revision.vessel, "created": revision.created}

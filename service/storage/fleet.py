@@ -3,10 +3,13 @@
 from collections.abc import Collection
 from dataclasses import dataclass, fields
 
-from sqlalchemy import Select, func, select, tuple_
+from sqlalchemy import Select, func, or_, select, tuple_
+from sqlalchemy.sql import ColumnElement
 
 from .condition import CONDITIONS, HEAD_FIGURES
 from .last_review import COLUMNS, join_last_review
+from .proof import PROOFS
+from .review import REVIEWS
 from .statements import Statements
 from .vessel import ENTERED, VESSELS
 
@@ -17,7 +20,8 @@ class FleetLine:
     last; everything after `vessel_state` is None when she has none.
 
     Units as in `condition`: masses in tonnes, lengths in metres. Dangers and margins are None where the condition was
-    kept before they were columns. Reviewer, time and note: of the last review of the head.
+    kept before they were columns. Reviewer, time and note: of the last review of the head. Proof: of her booklet,
+    perhaps of an earlier revision than `vessel_head`; None where she was not proved yet.
     """
 
     vessel: str
@@ -25,6 +29,13 @@ class FleetLine:
     imo_number: str | None
     vessel_reference: str | None
     vessel_state: str
+    vessel_head: int
+    proof_state: str | None
+    proof_conditions: int | None
+    proof_off: int | None
+    proof_revision: int | None
+    proof_digest: str | None
+    proof_calculation: str | None
     condition: str | None
     title: str | None
     phase: str | None
@@ -51,6 +62,10 @@ class FleetLine:
     load_line_draft: float | None
     load_line_mass: float | None
     reference: str | None
+    port_from: str | None
+    port_to: str | None
+    draft_aft: float | None
+    draft_forward: float | None
     state: str | None
     reviewer_key: str | None
     reviewer_name: str | None
@@ -83,20 +98,51 @@ _SHOWN = func.coalesce(
     .correlate(VESSELS)
     .scalar_subquery(),
 )
-_OF_HEAD = [field.name for field in fields(FleetLine)[6 : -len(COLUMNS)]]
+_OF_HEAD = [field.name for field in fields(FleetLine)[13 : -len(COLUMNS)]]
 _LINES = join_last_review(
     select(
-        *(VESSELS.c[name] for name in ("id", "name", "imo_number", "reference", "state")),
+        *(VESSELS.c[name] for name in ("id", "name", "imo_number", "reference", "state", "head_number")),
+        *(
+            PROOFS.c[name]
+            for name in ("state", "conditions", "off", "revision", "digest", "calculation_version")
+        ),
         CONDITIONS.c.id,
         *(HEAD_FIGURES.get(name, CONDITIONS.c[name]) for name in _OF_HEAD),
-    ).join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _SHOWN, isouter=True),
+    )
+    .join_from(VESSELS, CONDITIONS, CONDITIONS.c.id == _SHOWN, isouter=True)
+    .join(PROOFS, PROOFS.c.vessel == VESSELS.c.id, isouter=True),
     CONDITIONS,
 )
 _COUNTED = (CONDITIONS.c.vessel, CONDITIONS.c.verdict, CONDITIONS.c.review_state)
 
 
+_ANSWERED = (
+    select(func.count())
+    .select_from(CONDITIONS)
+    .join(VESSELS, VESSELS.c.id == CONDITIONS.c.vessel)
+    .join(REVIEWS, (REVIEWS.c.condition == CONDITIONS.c.id) & (REVIEWS.c.number == CONDITIONS.c.reviews))
+    .where(
+        VESSELS.c.state == "active",
+        CONDITIONS.c.state.in_(("in_force", "worked_on")),
+        CONDITIONS.c.review_state == "unreviewed",
+        REVIEWS.c.decision == "returned",
+        REVIEWS.c.revision < CONDITIONS.c.head_number,
+    )
+)
+
+
+def _like(search: str) -> ColumnElement[bool]:
+    """Whether a line has the text in the ship's name or a port of what she sails with, or it is her IMO number."""
+    found = search.lower()
+    named = (VESSELS.c.name, HEAD_FIGURES["port_from"].element, HEAD_FIGURES["port_to"].element)
+    return or_(
+        VESSELS.c.imo_number == search,
+        *(func.lower(column).contains(found, autoescape=True) for column in named),
+    )
+
+
 class FleetRepository:
-    """Two queries, whose cost grows with the vessels asked for and what they work on, and not with their history."""
+    """Queries whose cost grows with the vessels asked for and what they work on, and not with their history."""
 
     def __init__(self, statements: Statements) -> None:
         self._statements = statements
@@ -110,6 +156,13 @@ class FleetRepository:
         )
         return [WorkedOn(*row) for row in self._statements.execute(statement)]
 
+    def count_answered(self, since: str, vessels: Collection[str] | None = None) -> int:
+        """How many conditions of active vessels that were returned got a new revision after `since`, and no review."""
+        statement = _ANSWERED.where(CONDITIONS.c.updated > since)
+        if vessels is not None:
+            statement = statement.where(CONDITIONS.c.vessel.in_(vessels))
+        return int(self._statements.execute(statement).scalar_one())
+
     def list(
         self,
         *,
@@ -117,13 +170,16 @@ class FleetRepository:
         verdict: str | None = None,
         review_state: str | None = None,
         state: str | None = None,
+        search: str | None = None,
+        proof: str | None = None,
         after: str | None = None,
         limit: int = 1000,
     ) -> list[FleetLine]:
         """Vessels in the order they were created; `after` is the last vessel id of the page before.
 
         `vessels` is the scope of the caller (None: all), `state` that of the vessel. With `verdict` or `review_state`
-        only vessels whose condition shown has it.
+        only vessels whose condition shown has it. `search`: a part of her name or of a port of the condition shown
+        (capitals of the Latin alphabet do not matter), or her IMO number. `proof`: the state of the last one.
         """
         statement = _LINES.order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
         if vessels is not None:
@@ -134,6 +190,10 @@ class FleetRepository:
             statement = statement.where(CONDITIONS.c.verdict == verdict)
         if review_state is not None:
             statement = statement.where(CONDITIONS.c.review_state == review_state)
+        if search is not None:
+            statement = statement.where(_like(search))
+        if proof is not None:
+            statement = statement.where(PROOFS.c.state == proof)
         if after is not None:
             last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
             if last is None:

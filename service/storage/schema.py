@@ -4,9 +4,12 @@ from .audit import AUDIT
 from .change import CHANGES
 from .condition import CONDITION_REVISIONS, CONDITIONS
 from .delivery import DELIVERIES
+from .feed_address import FEED_ADDRESSES
 from .idempotency import REPEATABLE_ANSWERS
 from .key import KEYS
+from .mail import MAIL_READERS, MAILS
 from .pepper import PEPPER_CHECKS
+from .proof import PROOFS
 from .reference import POSTED_REFERENCES
 from .review import REVIEWS
 from .row_digest import ROW_DIGESTS
@@ -23,5 +26,5 @@ TABLES = (
     *(VESSELS, VESSEL_REVISIONS, CONDITIONS, CONDITION_REVISIONS, REVIEWS),
     *(CONDITION_STATES, VESSEL_STATES, UNFINISHED, UNFINISHED_BOOKLETS),
     *(CHANGES, KEYS, REPEATABLE_ANSWERS, AUDIT, POSTED_REFERENCES, ROW_DIGESTS, PEPPER_CHECKS),
-    *(WEBHOOKS, DELIVERIES, VISITS),
+    *(WEBHOOKS, DELIVERIES, VISITS, PROOFS, FEED_ADDRESSES, MAIL_READERS, MAILS),
 )

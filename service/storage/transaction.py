@@ -25,11 +25,15 @@ from .engine import (
     write_engine,
 )
 from .errors import Unavailable, storage_errors
+from .feed_address import FeedAddressRepository
 from .fleet import FleetRepository
+from .fleet_figures import FleetFiguresRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
+from .mail import MAIL_READERS, MailRepository
 from .notification import CHANNEL, listen
 from .pepper import PepperRepository
+from .proof import ProofRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
@@ -49,7 +53,7 @@ LOOKED_AT_SECONDS = 0.25
 class Ends(NamedTuple):
     """Where the chains end that every writer adds to: numbers (0 for none) and digests, and the time of the feed.
 
-    `webhooks`: one of any that is active, None where there is none."""
+    `webhook`: one of any that is active, `mail`: key of a reader who confirmed an address; None where there is none."""
 
     change: int = 0
     change_digest: str | None = None
@@ -58,6 +62,7 @@ class Ends(NamedTuple):
     row_digest_digest: str | None = None
     audit: int = 0
     webhook: str | None = None
+    mail: str | None = None
 
 
 _one = select(literal(1).label("one")).subquery()
@@ -76,6 +81,7 @@ _ENDS = select(
     _row.c.digest,
     func.coalesce(select(func.max(AUDIT.c.id)).scalar_subquery(), 0),
     select(WEBHOOKS.c.id).where(WEBHOOKS.c.state == "active").limit(1).scalar_subquery(),
+    select(MAIL_READERS.c.key_id).where(MAIL_READERS.c.confirmed.is_not(None)).limit(1).scalar_subquery(),
 ).select_from(_one.outerjoin(_change, true()).outerjoin(_row, true()))
 _MOVE_SEQUENCE = text("SELECT setval(pg_get_serial_sequence('audit', 'id'), :last)")
 _NOTIFY = text(f"NOTIFY {CHANNEL}")
@@ -103,6 +109,8 @@ class Transaction:
         self.reviews = ReviewRepository(statements, now, self.changes)
         self.states = StateRepository(statements, now, self.changes)
         self.fleet = FleetRepository(statements)
+        self.fleet_figures = FleetFiguresRepository(statements)
+        self.proofs = ProofRepository(statements, now)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
         self.idempotency = IdempotencyRepository(statements, now, digests)
@@ -115,7 +123,9 @@ class Transaction:
         self.unfinished_booklets = UnfinishedBookletRepository(statements, now)
         self.webhooks = WebhookRepository(statements, now)
         self.deliveries = DeliveryRepository(statements, now, connection.dialect.name)
-        self._any_webhook = ends.webhook is not None
+        self.feed_addresses = FeedAddressRepository(statements, now)
+        self.mail = MailRepository(statements, now)
+        self._any_webhook, self._any_mail = ends.webhook is not None, ends.mail is not None
 
     def finish(self) -> None:
         """Send what was held back, with the messages to webhooks; to be called before the commit. In a snapshot there
@@ -123,6 +133,8 @@ class Transaction:
         changes = self.changes.recorded
         if changes and self._any_webhook:
             self.deliveries.add_for(changes, list(self.webhooks.listeners().values()))
+        if changes and self._any_mail:
+            self.mail.add_for(changes, list(self.mail.working().values()))
         self.statements.send()
         if self.connection.dialect.name == "postgresql":
             audited = self.audit.last != self._audited

@@ -10,10 +10,11 @@ from sqlalchemy.exc import DBAPIError
 
 from . import append_only
 from .change import CHANGES, Head
-from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
+from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS, FleetFigures
 from .cross_reference import CROSS_REFERENCES
 from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken
+from .fleet_figures import fleet_figures_of
 from .reference import reference_of
 from .review import REVIEWS
 from .row_verification import verify_rows
@@ -142,10 +143,25 @@ def _revisions(
             for mine, its in (("updated", "created"), *zip(same, same, strict=True)):
                 if head[mine] != shows[its]:
                     raise Broken(kind, chain.id, chain.number, f"shows another {mine} than its last revision")
+            if figures:
+                _same_in_fleet(kind, chain, head, last)
             count += chain.number
     for id in heads:
         raise Broken(f"{kind}_revision", id, 1, "is missing")
     return count
+
+
+def _same_in_fleet(kind: str, chain: Chain, head: RowMapping, last: RowMapping) -> None:
+    """Ports and drafts of a head are those of its last revision, or not there yet."""
+    if head["shown_number"] is None:
+        true = FleetFigures().values()
+    elif head["shown_number"] == chain.number:
+        true = fleet_figures_of(last["document"], last["assessment"]).values()
+    else:  # of an earlier revision: they are not shown
+        return
+    for name, value in true.items():
+        if head[name] != value:
+            raise Broken(kind, chain.id, chain.number, f"shows another {name} than its last revision")
 
 
 def _reviews(connection: Connection) -> int:

@@ -1,6 +1,12 @@
 """The fleet: every vessel with the condition that was changed last."""
 
-from service.demo import demo_vessel_ids
+import json
+
+import pytest
+
+from service.actions.records.lifecycle import visited_records
+from service.actions.refresh_fleet import refresh_fleet
+from service.demo import demo_vessel_ids, read_printed_conditions
 from tests.api.office import Office, code_of, condition_document, running_office, vessel_document
 
 
@@ -66,3 +72,68 @@ def test_demonstration_ships_are_entered_once(migrated_url: str) -> None:
     assert seen[0] == seen[1]
     assert [line["vessel"] for line in fleet] == sorted(demo_vessel_ids())
     assert all(line["condition"]["author_name"] == "Demonstration" for line in fleet)
+
+
+def test_ports_and_drafts_are_those_of_the_condition_shown(office: Office) -> None:
+    vessel = office.enter_vessel()
+    condition, _ = office.enter_condition(vessel)
+    kept = office.http.get(f"/v1/conditions/{condition}").json()
+    voyage, flotation = kept["document"]["voyage"], kept["assessment"]["flotation"]
+    shown = office.http.get("/v1/fleet").json()["items"][0]["condition"]
+    assert (shown["port_from"], shown["port_to"]) == (voyage["from"], voyage["to"])
+    assert (shown["draft_aft"], shown["draft_forward"]) == (
+        flotation["draft_aft"],
+        flotation["draft_forward"],
+    )
+    feet = office.http.get("/v1/fleet?units=us").json()["items"][0]["condition"]
+    # The international foot is 0.3048 m exactly
+    assert feet["draft_aft"] == pytest.approx(flotation["draft_aft"] / 0.3048, rel=1e-12)
+    office.revise(condition, {"voyage": {"from": "Aldwick", "to": "Brenhaven"}})
+    for search in ("brenh", "ALDWICK", vessel_document()["name"][:4].lower()):
+        found = office.http.get("/v1/fleet", params={"search": search}).json()["items"]
+        assert [line["vessel"] for line in found] == [vessel], search
+    assert office.http.get("/v1/fleet?search=%25").json()["items"] == []
+    assert office.http.get("/v1/fleet", params={"search": voyage["to"]}).json()["items"] == []
+
+
+def test_the_proof_of_each_booklet(office: Office) -> None:
+    """Kept with the revision; an older one is said to be older until it is made anew."""
+    document = vessel_document()
+    printed = json.loads(read_printed_conditions("halvenmoor"))
+    proved = office.enter_vessel({**document, "printed_conditions": printed})
+    bare = office.enter_vessel({**document, "name": "Bare"})
+    fleet = {line["vessel"]: line for line in office.http.get("/v1/fleet").json()["items"]}
+    proof = fleet[proved]["proof"]
+    own = office.http.get(f"/v1/vessels/{proved}/proof").json()
+    record = office.http.get(f"/v1/vessels/{proved}").json()
+    assert (proof["state"], proof["conditions"], proof["off"]) == ("proved", 4, 0)
+    assert (proof["state"], proof["calculation_version"]) == (own["state"], own["calculation_version"])
+    assert (proof["revision"], proof["digest"], proof["is_older"]) == (1, record["digest"], False)
+    assert fleet[bare]["proof"]["state"] == "none"
+    found = office.http.get("/v1/fleet?proof=none").json()["items"]
+    assert [line["vessel"] for line in found] == [bare]
+    with visited_records(office.database) as records:
+        with records.writing() as tx:
+            tx.proofs.keep(
+                proved, 1, proof["digest"], calculation_version="1.0.0", state="off", conditions=1, off=2
+            )
+        older = office.http.get("/v1/fleet").json()["items"][0]["proof"]
+        assert (older["state"], older["is_older"]) == ("off", True)
+        assert refresh_fleet(records) == 1
+        assert refresh_fleet(records) == 0
+    assert office.http.get("/v1/fleet").json()["items"][0]["proof"] == proof
+
+
+def test_what_an_earlier_release_kept_gets_its_ports_and_drafts(office: Office) -> None:
+    """Heads whose columns are of another revision show none, until they are filled."""
+    condition, _ = office.enter_condition(office.enter_vessel())
+    before = office.http.get("/v1/fleet").json()["items"][0]["condition"]
+    with visited_records(office.database) as records:
+        with records.writing() as tx:
+            tx.connection.exec_driver_sql("UPDATE conditions SET shown_number = NULL, port_to = NULL")
+        lost = office.http.get("/v1/fleet").json()["items"][0]["condition"]
+        assert (lost["port_from"], lost["port_to"], lost["draft_aft"]) == (None, None, None)
+        assert refresh_fleet(records) == 1
+    after = office.http.get("/v1/fleet").json()["items"][0]["condition"]
+    assert after["id"] == condition
+    assert {**after, "age": 0} == {**before, "age": 0}

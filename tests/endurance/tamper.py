@@ -15,8 +15,8 @@ from service.storage.schema import TABLES
 from tests.storage.intruder import Intruder, changing, tampered, untyped
 from tests.storage.records import filled, with_rows
 
-NOT_COVERED = {("keys", "last_used")}
-"""It changes whenever the key is used."""
+NOT_COVERED = {("keys", "last_used"), ("conditions", "shown_number")}
+"""The first changes whenever the key is used; the second hides ports and drafts until they are computed anew."""
 
 
 @dataclass
@@ -44,12 +44,12 @@ def run(database: str, rounds: int, seed: int = 1) -> Outcome:
     filled(storage, revisions=4)
     exported = verify(storage)
     intruder = Intruder(storage)
+    with storage.transaction() as tx:
+        there = [table for table in TABLES if tx.connection.execute(table.select()).first()]
     for _ in range(rounds):
-        table = rng.choice(TABLES)
+        table = rng.choice(there)
         with storage.transaction() as tx:
             rows = [dict(row) for row in tx.connection.execute(table.select()).mappings()]
-        if not rows:  # references posted with records: none is in these
-            continue
         row = rng.choice(rows)
         key = {column.name: row[column.name] for column in table.primary_key}
         what, do, undo = _act(rng, untyped(table), key, row)
@@ -81,6 +81,8 @@ def _act(
         copy = row | {
             name: f"{value}x" if isinstance(value, str) else value + 1000 for name, value in key.items()
         }
+        if row.get("state") == "in_force":  # the database itself has one at most against it
+            copy["state"] = "worked_on"
         there = {name: copy[name] for name in key}
         return "added", table.insert().values(copy), _delete(table, there)
     column = rng.choice(list(table.columns))

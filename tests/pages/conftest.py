@@ -69,7 +69,7 @@ def running_harbour(database: str) -> Iterator[Harbour]:
                 wanted = KeyRequest(name=f"A {role}", role=role)
                 keys[role] = make_key(records, access, OPERATOR, wanted)["token"]
         with httpx.Client(base_url=address, timeout=30, trust_env=False) as http:
-            yield Harbour(address, http, keys)
+            yield Harbour(address, http, keys, database)
 
 
 # not for the session: while it is open, its event loop runs in this thread, and other tests need their own

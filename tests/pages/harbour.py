@@ -15,11 +15,12 @@ from tests.translation import box
 
 @dataclass
 class Harbour:
-    """Where the service is, a client without a key, and the key of each role."""
+    """Where the service is, a client without a key, the key of each role, and the database."""
 
     address: str
     http: httpx.Client
     keys: dict[str, str]
+    database: str
 
     def bearer(self, role: str) -> dict[str, str]:
         """The header of a role's key."""

@@ -20,7 +20,15 @@ def addresses(harbour: Harbour) -> list[str]:
     harbour.review(condition, 2, "returned", "Which water?")
     kept = f"/conditions/{condition}"
     return [
-        *("/", "/?name=nobody", "/keys", "/vessels/new", "/vessels/halvenmoor", "/vessels/halvenmoor/edit"),
+        *(
+            "/",
+            "/?name=nobody",
+            "/keys",
+            "/notices",
+            "/vessels/new",
+            "/vessels/halvenmoor",
+            "/vessels/halvenmoor/edit",
+        ),
         *(
             "/vessels/halvenmoor/workbook",
             "/vessels/halvenmoor/conditions",

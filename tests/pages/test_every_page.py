@@ -28,6 +28,8 @@ def addresses(harbour: Harbour) -> list[str]:
             "/?name=halven&order=name",
             "/?name=nobody",
             "/keys",
+            "/notices",
+            "/stop-mail",
             "/vessels/new",
             "/vessels/halvenmoor",
             "/nowhere",

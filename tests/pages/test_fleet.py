@@ -1,6 +1,7 @@
 """The fleet page: who needs somebody first, and a thousand ships in a small page."""
 
 import gzip
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
@@ -36,6 +37,7 @@ def line(
     name: str, verdict: str | None, review: str = "unreviewed", gm: float | None = 0.1, **changes: Any
 ) -> Any:
     others = {**NO_OTHERS, **changes.pop("others", {})}
+    proved = changes.pop("proof", {})
     criterion, margin = changes.pop("least", (GM, gm))
     unit = changes.pop("unit", "m")
     said = {"who": {"key": "k", "name": "Office"}, "when": "2026-11-24T16:40:00Z", "note": "Look"}
@@ -51,6 +53,11 @@ def line(
         "gm_corrected": 0.4,
         "least_stability_margin": None if gm is None and margin is None else least,
         "load_line_margin": {"draft": 0.2, "mass": 190.0},
+        "port_from": None,
+        "port_to": None,
+        "phase": "departure",
+        "draft_aft": 6.236,
+        "draft_forward": 5.3,
         "calculation_version": CALCULATION_VERSION,
         "updated": "2026-11-26T11:00:00Z",
         "returned": said if review == "returned" else None,
@@ -58,7 +65,9 @@ def line(
         **changes,
     }
     shown = condition if verdict else None
-    return {"vessel": name, "name": name, "imo_number": None, "condition": shown, "others": others}
+    proof = {"state": "proved", "is_older": False, **proved} if proved is not None else None
+    ship = {"vessel": name, "name": name, "imo_number": None, "proof": proof}
+    return {**ship, "condition": shown, "others": others}
 
 
 FLEET = [
@@ -158,6 +167,7 @@ def test_a_search_leaves_what_was_asked_for(harbour: Harbour) -> None:
     with harbour.reader("reviewer") as reader:
         assert "Ostrel" not in text_of_page(reader.get("/?name=halven"))
         assert "Ostrel" in text_of_page(reader.get("/?name=OSTREL&order=margin"))
+        assert "Ostrel" not in text_of_page(reader.get("/?name=estmouth"))
         assert "No ship matches" in text_of_page(reader.get("/?name=nobody"))
 
 
@@ -234,11 +244,44 @@ def test_a_thousand_ships_are_one_small_page(large: httpx.Client) -> None:
     assert answer.text.index('id="fails"') < answer.text.index('id="wait"')
 
 
+def test_a_line_says_where_she_goes_her_drafts_and_what_is_open_about_her_booklet() -> None:
+    at_sea = line("x", "pass", port_from="Farhaven", port_to="Estmouth", phase="at_sea")
+    row = row_of(at_sea, "reviewer", NOW)
+    assert (row.title, row.drafts, row.proof) == ("Farhaven to Estmouth, at sea", "6.24 / 5.30", "")
+    assert row_of(line("x", "pass", port_to="Estmouth"), "reviewer", NOW).title == "to Estmouth, departure"
+    assert row_of(line("x", "pass", port_from="Farhaven"), "ship", NOW).title == "from Farhaven, departure"
+    assert row_of(line("x", "pass", draft_aft=None), "ship", NOW).drafts == ""
+    for proof, words in (
+        ({"state": "off"}, "off"),
+        ({"state": "thin"}, "thin"),
+        ({"state": "proved", "is_older": True}, "proved, judged by older data"),
+        (None, "not computed yet"),
+    ):
+        assert row_of(line("x", "pass", proof=proof), "reviewer", NOW).proof == words
+
+
+def test_what_was_answered_since_the_last_visit_is_counted(harbour: Harbour) -> None:
+    """A return that a new revision answers; shown or not, reviewed no more."""
+    condition = harbour.enter(title="To be answered")
+    harbour.review(condition, 1, "returned", "Why so little?")
+    with harbour.reader("reviewer") as reader, visited_records(harbour.database) as records:
+        reader.get("/")
+        with records.writing() as tx:
+            tx.connection.exec_driver_sql("UPDATE visits SET seen = '2026-01-01T00:00:00.000000Z'")
+        before = text_of_page(reader.get("/"))
+        harbour.revise(condition, "More of it", title="Answered")
+        after = text_of_page(reader.get("/"))
+    count = re.compile(r"(\d+) answered")
+    found = count.search(before)
+    assert int(count.search(after)[1]) == (int(found[1]) if found else 0) + 1  # type: ignore[index]
+
+
 def test_what_is_new_since_the_last_visit_stands_over_the_fleet() -> None:
     since = "2026-11-26T10:00:00Z"
     news = news_of_fleet(FLEET, since, NOW)
     assert news.when == "today 10:00"
     assert news.parts == [("fails", "3 new failures"), ("wait", "2 new to review")]
     assert news_of_fleet(FLEET[:1], "2026-11-26T12:00:00Z", NOW).parts == []
+    assert ("wait", "1 answered") in news_of_fleet(FLEET, since, NOW, answered=1).parts
     assert when_in_words("2026-11-25T18:10:00Z", NOW) == "yesterday 18:10"
     assert when_in_words("2026-11-20T18:10:00Z", NOW) == "20 Nov 18:10"
