@@ -22,6 +22,7 @@ from service.pages import (
     vessel_entry,
     vessel_workbook,
     voyage,
+    voyage_point,
     working,
 )
 from service.pages.booklet import routes as booklet_routes
@@ -46,6 +47,7 @@ PARTS = (
         remedies,
         strength,
         voyage,
+        voyage_point,
         working,
         download,
         keys,

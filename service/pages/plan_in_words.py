@@ -4,7 +4,7 @@ from typing import Any
 
 from service.pages.pictures import short_name
 from service.wire.assessment import Assessment
-from service.wire.figures import figure, figure_in
+from service.wire.figures import figure, figure_in, rounded
 from service.wire.plan_answer import PlanAnswer, PlanPoint, WorstCriterion
 
 _SEVERITY = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
@@ -75,3 +75,13 @@ def plan_in_words(answer: Assessment) -> str:
         what = "may still be loaded" if more >= 0.0 else "must stay ashore"
         parts.append(f"By the load line {figure(abs(more), 'mass', system)} {what} at departure.")
     return " ".join(parts)
+
+
+def tanks_that_changed(start: Assessment, there: Assessment) -> list[tuple[str, float, float]]:
+    """Tanks whose mass at a point differs from that at the start: name, mass then, mass there; the greatest first."""
+    before = {t["tank"]: t["mass"] for t in start["tanks"]}
+    after = {t["tank"]: t["mass"] for t in there["tanks"]}
+    names = {t["tank"]: t["name"] for t in (*start["tanks"], *there["tanks"])}
+    changed = [(name, before.get(id, 0.0), after.get(id, 0.0)) for id, name in names.items()]
+    seen = [row for row in changed if rounded(row[1], 1) != rounded(row[2], 1)]
+    return sorted(seen, key=lambda row: -abs(row[2] - row[1]))
