@@ -1,0 +1,69 @@
+"""The tables of a kept booklet as they are held: one grid a sheet, in the booklet's order, each doubt at its cell."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from service.actions.booklet_grid import Grid, grid_of
+from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
+from service.actions.enter_booklet import SheetView, Spot, part_of_path, view_of
+from service.actions.keep_unfinished_booklet import Booklet
+from service.imports.layout import Sheet
+from service.wire.vessel_check import Doubt
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class HeldTable:
+    """One sheet as it is held. `rows`: lines that say something; `of`: the tank, hold or opening whose lines these are,
+    one of `parents` (name and count of lines); `doubts`: row and column from 0, None where a doubt is about more than
+    a cell."""
+
+    sheet: Sheet
+    rows: Grid
+    of: str
+    parents: list[tuple[str, int]]
+    doubts: list[tuple[Spot | None, Doubt]]
+
+
+def tables_of_part(vessel: Row, part: Part, of: str = "", *, doubts: bool = True) -> list[HeldTable]:
+    """The sheets of a part that her booklet fills; `of` picks the tank, hold or opening of a sheet that has several.
+
+    doubts: whether doubts are looked for, which takes about a second."""
+    booklet = Booklet(name=vessel["name"], document=dict(vessel))
+    filled = [sheet for sheet in part.sheets if lines_of(sheet, booklet.document) is not None]
+    return [_held(booklet, sheet, of, doubts) for sheet in filled]
+
+
+def parts_held(vessel: Row, doubts: Sequence[Doubt]) -> list[tuple[Part, int | None, int]]:
+    """Every part with the lines it has (None: her booklet says nothing of it) and the doubts about it."""
+    places = [part_of_path(doubt["path"]) for doubt in doubts]
+    found = []
+    for part in PARTS:
+        counts = [lines_of(sheet, vessel) for sheet in part.sheets]
+        said = [count for count in counts if count is not None]
+        found.append((part, sum(said) if said else None, places.count(part.slug)))
+    return found
+
+
+def place_of_doubt(vessel: Row, doubt: Doubt) -> tuple[str, str]:
+    """The part of a doubt, and the tank, hold or opening it is about (empty: none)."""
+    steps = doubt["path"].split("/")[1:]
+    if len(steps) > 1 and steps[1].isdecimal():
+        entries = vessel.get(steps[0])
+        place = int(steps[1])
+        if isinstance(entries, list) and place < len(entries) and isinstance(entries[place], dict):
+            return part_of_path(doubt["path"]), str(entries[place].get("id") or "")
+    return part_of_path(doubt["path"]), ""
+
+
+def _held(booklet: Booklet, sheet: Sheet, of: str, doubts: bool) -> HeldTable:
+    parents = [(name, count) for name, count in parents_of(sheet, booklet.document) if count]
+    names = [name for name, _ in parents]
+    chosen = (of if of in names else names[0]) if names else ""
+    view = view_of(booklet, sheet, chosen) if doubts else SheetView()
+    grid = grid_of(booklet, sheet, chosen)
+    while grid and not any(cell.value.strip() for cell in grid[-1]):
+        grid.pop()
+    return HeldTable(sheet, grid, chosen, parents, view.doubts)
