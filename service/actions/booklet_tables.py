@@ -6,7 +6,7 @@ from typing import Any
 
 from service.actions.booklet_grid import Grid, grid_of
 from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
-from service.actions.enter_booklet import SheetView, Spot, part_of_path, view_of
+from service.actions.enter_booklet import Spot, part_of_path, view_of
 from service.actions.keep_unfinished_booklet import Booklet
 from service.imports.layout import Sheet
 from service.wire.vessel_check import Doubt
@@ -27,13 +27,40 @@ class HeldTable:
     doubts: list[tuple[Spot | None, Doubt]]
 
 
-def tables_of_part(vessel: Row, part: Part, of: str = "", *, doubts: bool = True) -> list[HeldTable]:
+DoubtsOfSheet = Mapping[str, Sequence[tuple[Sequence[int] | None, Doubt]]]
+"""Doubts with row and column, by sheet."""
+
+
+def doubts_at_cells(vessel: Row, part: Part, of: str = "") -> DoubtsOfSheet:
+    """Where the doubts about the sheets of a part are; takes about a second. `of`: as `tables_of_part` takes it."""
+    booklet = Booklet(name=vessel["name"], document=dict(vessel))
+    return {
+        sheet.slug: view_of(booklet, sheet, _chosen(sheet, vessel, of)).doubts
+        for sheet in _filled(vessel, part)
+    }
+
+
+def tables_of_part(
+    vessel: Row, part: Part, of: str = "", doubts: DoubtsOfSheet | None = None
+) -> list[HeldTable]:
     """The sheets of a part that her booklet fills; `of` picks the tank, hold or opening of a sheet that has several.
 
-    doubts: whether doubts are looked for, which takes about a second."""
+    doubts: as `doubts_at_cells` gives them; none where it is None."""
     booklet = Booklet(name=vessel["name"], document=dict(vessel))
-    filled = [sheet for sheet in part.sheets if lines_of(sheet, booklet.document) is not None]
-    return [_held(booklet, sheet, of, doubts) for sheet in filled]
+    return [_held(booklet, sheet, of, (doubts or {}).get(sheet.slug, ())) for sheet in _filled(vessel, part)]
+
+
+def _filled(vessel: Row, part: Part) -> list[Sheet]:
+    return [sheet for sheet in part.sheets if lines_of(sheet, vessel) is not None]
+
+
+def _parents(sheet: Sheet, vessel: Row) -> list[tuple[str, int]]:
+    return [(name, count) for name, count in parents_of(sheet, vessel) if count]
+
+
+def _chosen(sheet: Sheet, vessel: Row, of: str) -> str:
+    names = [name for name, _ in _parents(sheet, vessel)]
+    return (of if of in names else names[0]) if names else ""
 
 
 def parts_held(vessel: Row, doubts: Sequence[Doubt]) -> list[tuple[Part, int | None, int]]:
@@ -58,12 +85,12 @@ def place_of_doubt(vessel: Row, doubt: Doubt) -> tuple[str, str]:
     return part_of_path(doubt["path"]), ""
 
 
-def _held(booklet: Booklet, sheet: Sheet, of: str, doubts: bool) -> HeldTable:
-    parents = [(name, count) for name, count in parents_of(sheet, booklet.document) if count]
-    names = [name for name, _ in parents]
-    chosen = (of if of in names else names[0]) if names else ""
-    view = view_of(booklet, sheet, chosen) if doubts else SheetView()
+def _held(
+    booklet: Booklet, sheet: Sheet, of: str, doubts: Sequence[tuple[Sequence[int] | None, Doubt]]
+) -> HeldTable:
+    chosen = _chosen(sheet, booklet.document, of)
     grid = grid_of(booklet, sheet, chosen)
     while grid and not any(cell.value.strip() for cell in grid[-1]):
         grid.pop()
-    return HeldTable(sheet, grid, chosen, parents, view.doubts)
+    placed = [(None if spot is None else (spot[0], spot[1]), doubt) for spot, doubt in doubts]
+    return HeldTable(sheet, grid, chosen, _parents(sheet, booklet.document), placed)

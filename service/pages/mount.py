@@ -25,6 +25,7 @@ from service.pages import (
     vessel_workbook,
     voyage,
     voyage_point,
+    what_moves,
     working,
 )
 from service.pages.booklet import routes as booklet_routes
@@ -52,6 +53,7 @@ PARTS = (
         vessel_tables,
         voyage,
         voyage_point,
+        what_moves,
         working,
         download,
         keys,

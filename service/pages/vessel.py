@@ -10,7 +10,6 @@ from starlette.responses import Response
 from service.actions.booklet_tables import parts_held, place_of_doubt
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
-from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
@@ -18,7 +17,7 @@ from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.unfinished import address_of
 from service.pages.vessel_plots import small_plots
-from service.pages.vessel_tables import address_of_part, part_of_doubt, revision_asked
+from service.pages.vessel_tables import address_of_part, part_of_doubt, proof_of, revision_asked
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 
@@ -63,10 +62,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         before=None,
         limit=100,
     )
-    proof = pages.pieces.value(
-        ("whole-proof", vessel, digest),
-        lambda: prove_stored_vessel(records, caller, vessel, kept["revision"]),
-    )
+    proof = proof_of(page_parts_of(request), caller, vessel, kept["revision"], digest)
     document = kept["document"]
     typed = list_unfinished(records, caller, vessel)["items"]
     context = {

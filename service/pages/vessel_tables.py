@@ -7,11 +7,18 @@ from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
-from pydantic_core import from_json
+from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
+from service.actions.access import Caller
 from service.actions.booklet_parts import PARTS, Part, part_named
-from service.actions.booklet_tables import HeldTable, parts_held, place_of_doubt, tables_of_part
+from service.actions.booklet_tables import (
+    HeldTable,
+    doubts_at_cells,
+    parts_held,
+    place_of_doubt,
+    tables_of_part,
+)
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_vessel import show_vessel
@@ -95,14 +102,12 @@ def _context(request: Request, reader: Reader, vessel: str, part: Part, number: 
     check = parts.pages.pieces.value(
         ("check", vessel, digest), lambda: check_stored_vessel(parts.records, caller, vessel, revision)
     )
-    proof = parts.pages.pieces.value(
-        ("whole-proof", vessel, digest), lambda: prove_stored_vessel(parts.records, caller, vessel, revision)
-    )
+    proof = proof_of(parts, caller, vessel, revision, digest)
     doubts: list[Doubt] = check["doubts"]
     of = request.query_params.get("of", "")
     tables = _tables_of(parts, vessel, digest, document, part, of, doubts)
     shown_of = next((table.of for table in tables if table.of), "")
-    plots = plots_of_part(document, part.slug, shown_of, doubts, dict(proof["coverage"]))
+    plots = plots_of_part(document, part.slug, shown_of, doubts, proof["coverage"])
     names = {
         e["id"]: e["name"] for list_ in ("tanks", "holds", "openings") for e in document.get(list_) or ()
     }
@@ -125,11 +130,23 @@ def _context(request: Request, reader: Reader, vessel: str, part: Part, number: 
 def _tables_of(
     parts: PageParts, vessel: str, digest: str, document: Row, part: Part, of: str, doubts: Sequence[Doubt]
 ) -> list[HeldTable]:
-    """The tables, read once for a revision; where nothing is doubted there is nothing to place."""
-    key = ("tables", vessel, digest, part.slug, of)
-    found: list[HeldTable] = parts.pages.pieces.value(
-        key, lambda: tables_of_part(document, part, of, doubts=bool(doubts))
+    """The tables; where their doubts are is worked out once for a revision, and only where there are any."""
+    key = ("doubts-at-cells", vessel, digest, part.slug, of)
+    placed = parts.pages.pieces.value(
+        key, lambda: to_json(doubts_at_cells(document, part, of) if doubts else {})
     )
+    return tables_of_part(document, part, of, from_json(placed))
+
+
+def proof_of(parts: PageParts, caller: Caller, vessel: str, revision: int, digest: str) -> dict[str, Any]:
+    """Her proof with the count of figures of each condition, worked out once for a revision."""
+
+    def made() -> bytes:
+        proof: Any = prove_stored_vessel(parts.records, caller, vessel, revision)
+        conditions = [{**one, "figures": len(one["figures"])} for one in proof["conditions"]]
+        return to_json({**proof, "conditions": conditions})
+
+    found: dict[str, Any] = from_json(parts.pages.pieces.value(("proof", vessel, digest), made))
     return found
 
 
