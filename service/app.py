@@ -300,6 +300,7 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         destinations=Destinations(networks_of(settings.webhook_networks)),
         reader_rate=RateLimit(1, ATOM_AT_ONCE),
         set_report=pages.reports.pdf,
+        set_plan_report=pages.reports.plan_pdf,
         pages=pages,
         provider=_provider(settings),
     )

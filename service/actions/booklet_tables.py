@@ -1,8 +1,9 @@
 """The tables of a kept booklet as they are held: one grid a sheet, in the booklet's order, each doubt at its cell."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from service.actions.booklet_grid import Grid, grid_of
 from service.actions.booklet_parts import PARTS, Part, lines_of, parents_of
@@ -12,6 +13,7 @@ from service.imports.layout import Sheet
 from service.wire.vessel_check import Doubt
 
 Row = Mapping[str, Any]
+_LEVERS: Final = re.compile(r"/cross_curves(?:/at_other_trims/(?P<block>[0-9]+))?/levers/(?P<line>[0-9]+)")
 
 
 @dataclass(frozen=True)
@@ -92,5 +94,19 @@ def _held(
     grid = grid_of(booklet, sheet, chosen)
     while grid and not any(cell.value.strip() for cell in grid[-1]):
         grid.pop()
-    placed = [(None if spot is None else (spot[0], spot[1]), doubt) for spot, doubt in doubts]
+    placed = [(_line_of_levers(grid, doubt) or _spot(spot), doubt) for spot, doubt in doubts]
     return HeldTable(sheet, grid, chosen, _parents(sheet, booklet.document), placed)
+
+
+def _spot(spot: Sequence[int] | None) -> Spot | None:
+    return None if spot is None else (spot[0], spot[1])
+
+
+def _line_of_levers(grid: Grid, doubt: Doubt) -> Spot | None:
+    """The first cell of the line that a doubt about a whole line of levers is about; None for any other doubt."""
+    found = _LEVERS.fullmatch(doubt["path"])
+    heads = [i for i, row in enumerate(grid) if row and row[0].kind == "corner"]
+    if found is None:
+        return None
+    block = 0 if found["block"] is None else int(found["block"]) + 1
+    return (heads[block] + 1 + int(found["line"]), 0) if block < len(heads) else None

@@ -171,7 +171,8 @@ def _shown(table: HeldTable) -> dict[str, Any]:
         elif kinds[0] == "label" and table.sheet.shape != "columns":
             if not blocks or blocks[-1].headings:
                 blocks.append(Block([], [], []))
-            value = " ".join(cell.value for cell in row[1:] if cell.value) or "not stated"
+            value = " ".join(cell.value for cell in row[1:] if cell.value and row[1].value) or "not stated"
+            value = value.replace("-", MINUS, 1) if value[:1] == "-" else value
             blocks[-1].lines.append((row[0].value, value, numbers.get((r, 1), numbers.get((r, 0), 0))))
         else:
             if not blocks:
