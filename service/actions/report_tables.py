@@ -1,4 +1,4 @@
-"""One revision as tables of a file: figures, criteria, tanks, weights, levers, its plan. Units stand in the headings."""
+"""One revision as tables of a file: figures, criteria, tanks, weights, levers, its plan. Units are in the headings."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, Final

@@ -27,16 +27,23 @@ CONTENT = {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}, 
 ENDINGS = {"pdf": PDF, "csv": CSV, "xlsx": XLSX}
 
 
+Part = Literal[
+    "figures",
+    "criteria",
+    "tanks",
+    "weights",
+    "levers",
+    "plan",
+    "plan_worst",
+    "plan_margins",
+    "plan_consumption",
+]
+
+
 class ReportQuery(UnitsQuery):
     """Query of a report; unknown parameters are refused."""
 
-    part: (
-        Literal[
-            *("figures", "criteria", "tanks", "weights", "levers"),
-            *("plan", "plan_worst", "plan_margins", "plan_consumption"),
-        ]
-        | None
-    ) = Field(
+    part: Part | None = Field(
         default=None,
         description="One table alone; a workbook has all of them when absent, CSV the figures. `plan` is the report of "
         "the whole plan: as PDF every point, the worst of each criterion and the consumption on as many sheets as it "

@@ -94,12 +94,15 @@ async def condition_page(
         verdict=line["verdict"],
         plain=line["verdict"] == "pass" and line["dangers"] == 0,
         once=once_of(None),
-        wrong={name: typed.wrong if typed and typed.form == name else "" for name in ("state", "copies")},
+        wrong={
+            name: typed.wrong if typed and typed.form == name else ""
+            for name in ("state", "copies", "template")
+        },
         typed=_EMPTY | (typed.fields if typed else {}),
     )
 
 
-_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit"), "")
+_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit", "template"), "")
 _BANNERS = {
     "kept": "Stored as a new revision. It has not been reviewed yet.",
     "entered": "Stored. It has not been reviewed yet.",

@@ -33,7 +33,7 @@ from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
 from service.pages.sheet import routes as sheet_routes
-from service.pages.sheet import soundings
+from service.pages.sheet import soundings, templates
 from service.web.problems import problem_of
 
 PARTS = (
@@ -41,6 +41,7 @@ PARTS = (
     booklet_routes,
     *(
         soundings,
+        templates,
         condition,
         condition_state,
         history,

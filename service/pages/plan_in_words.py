@@ -96,9 +96,9 @@ def findings_of_plan(plan: PlanAnswer) -> list[str]:
     found = []
     for code, numbers in places.items():
         kind = kinds.get(code)
-        said = words(code).capitalize() if kind is None else kind["words"].rstrip(".")
+        said = kind["words"].rstrip(".") if kind is not None and "{" not in kind["words"] else words(code)
         where = "at every point" if len(numbers) == len(plan["points"]) else f"at {', '.join(numbers)}"
-        found.append(f"{said}: {where}.")
+        found.append(f"{said[:1].upper()}{said[1:]}: {where}.")
     return found
 
 

@@ -15,6 +15,7 @@ from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
+from service.pages.sheet.templates import being_typed
 from service.pages.sheet.unfinished import address_of
 from service.pages.vessel_plots import small_plots
 from service.pages.vessel_tables import address_of_part, part_of_doubt, proof_of, revision_asked
@@ -81,7 +82,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         "part_of_doubt": lambda doubt: part_of_doubt(document, doubt),
         "place": lambda doubt: place_of_doubt(document, doubt),
         "conditions": conditions,
-        "typed": [{**line, "address": address_of(line)} for line in typed],
+        "typed": [{**line, "address": address_of(line)} for line in being_typed(typed)],
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
         "body": pages.piece(("vessel", digest, number), "_booklet.html", context),
     }

@@ -146,7 +146,7 @@ def proof_of(parts: PageParts, caller: Caller, vessel: str, revision: int, diges
         conditions = [{**one, "figures": len(one["figures"])} for one in proof["conditions"]]
         return to_json({**proof, "conditions": conditions})
 
-    found: dict[str, Any] = from_json(parts.pages.pieces.value(("proof", vessel, digest), made))
+    found: dict[str, Any] = from_json(parts.pages.pieces.value(("proof-with-counts", vessel, digest), made))
     return found
 
 
