@@ -43,6 +43,8 @@ class Row:
     others: str
     group: str
     urgency: tuple[Any, ...]
+    is_revised: bool = False
+    """Whether there is an earlier revision to compare with."""
 
 
 @dataclass
@@ -110,6 +112,7 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
         waits=who_waits(line, role, now),
         others=_others(others["fail"]),
         group=group,
+        is_revised=condition["revision"] > 1 and group in (WAITS, RETURNED),
         urgency=keys.get(order) or (by_wait if group in (WAITS, RETURNED) else danger),
     )
 

@@ -156,7 +156,7 @@ def _comparison_page(
     system: UnitSystem = comparison["units"]["system"]
     of_one = comparison["revision_from"]["condition"] == comparison["revision_to"]["condition"]
     curve = before["righting_lever"]
-    short = sides if of_one else (before["title"], after["title"])
+    short = sides if of_one else ("before", "after")
     compared = None if curve is None else Compared(short[0], curve, short[1])
     letter = change_in_words.letter_of(comparison)
     return page(
@@ -209,7 +209,9 @@ def _both(comparison: Comparison, before: Assessment, after: Assessment) -> dict
         ],
         "stage_name": stage_name,
         "asked": [row for row in comparison["criteria"] if is_asked(row)],
-        "left_out": [row for row in comparison["criteria"] if not is_asked(row)],
+        "left_out": list(
+            dict.fromkeys(names[row["id"]] for row in comparison["criteria"] if not is_asked(row))
+        ),
     }
 
 

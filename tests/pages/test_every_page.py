@@ -18,7 +18,7 @@ HOSTILE = "<script>alert(1)</script>\"'&{{7*7}}"
 @pytest.fixture(scope="module")
 def addresses(harbour: Harbour) -> list[str]:
     """Every page there is, with something on it."""
-    condition = harbour.accepted_then_changed()
+    condition, planned = harbour.accepted_then_changed(), harbour.enter_plan()
     harbour.review(condition, 2, "returned", "Which water?")
     hostile = harbour.enter(title=HOSTILE, voyage={"number": HOSTILE, "from": HOSTILE, "to": HOSTILE})
     others = [harbour.enter(name) for name in ("timber-loll", "everything-slack", "over-full-tank")]
@@ -54,7 +54,18 @@ def addresses(harbour: Harbour) -> list[str]:
         *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
         *(f"/conditions/{id}/revisions/1/working" for id in (hostile, others[0])),
         f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
-        f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
+        *(
+            f"/conditions/{planned}/revisions/1/{rest}"
+            for rest in ("voyage", "voyage/0", "voyage/3?units=us", "what-moves")
+        ),
+        f"/comparison?from={condition}&to={planned}",
+        *(
+            f"/vessels/halvenmoor/tables/{part}"
+            for part in ("ship", "hydrostatics", "cross-curves", "limits")
+        ),
+        *(f"/vessels/halvenmoor/tables/tank-tables?of={of}" for of in ("wb-fore-peak", "nothing")),
+        "/vessels/ostrel/tables/strength",
+        "/vessels/halvenmoor/vcg-limits",
         f"/conditions/{harbour.enter_box('Box, on every page')}/revisions/1/strength",
         *(
             f"/comparison?to={condition}",
