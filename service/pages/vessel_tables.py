@@ -207,6 +207,7 @@ def _leave_out_empty(block: Block) -> None:
     block.headings[:] = [h for h, full in zip(block.headings, filled, strict=True) if full]
     for row in block.rows:
         row[:] = [cell for k, cell in enumerate(row) if k >= len(filled) or filled[k]]
+    block.rows[:] = [row for row in block.rows if row]
 
 
 def _align(block: Block) -> None:

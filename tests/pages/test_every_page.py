@@ -140,6 +140,19 @@ def test_words_of_a_condition_are_never_markup(pages: dict[str, httpx.Response])
         assert "49" not in page.text.split("alert(1)")[1][:40]
 
 
+def one_of_each(links: set[str]) -> set[str]:
+    """The links without most of those that differ in the tank, table, point or revision alone."""
+    of_a_plan = r"(/conditions/)[^/]+(?=/revisions/[0-9]+/(?:what-|voyage|working))"
+    alike = (of_a_plan, r"([?&](?:of|sheet)=)[^&]*", r"(/voyage/)[0-9]+", r"(/tables/)[a-z-]+(?=\?revision)")
+    chosen: dict[str, str] = {}
+    for link in sorted(links):
+        kind = link
+        for pattern in alike:
+            kind = re.sub(pattern, r"\1*", kind)
+        chosen.setdefault(kind, link)
+    return set(chosen.values())
+
+
 def test_links_of_the_pages_lead_somewhere(harbour: Harbour, pages: dict[str, httpx.Response]) -> None:
     found = {
         link.replace("&amp;", "&").split("#")[0]
@@ -147,7 +160,7 @@ def test_links_of_the_pages_lead_somewhere(harbour: Harbour, pages: dict[str, ht
         for link in re.findall(r'(?:href|src)="(/[^"]*)"', page.text)
     }
     with harbour.reader("administrator") as reader:
-        for link in sorted(found - {""}):
+        for link in sorted(one_of_each(found - {""})):
             answer = reader.get(link)
             assert answer.status_code == 200, (link, answer.text[:300])
 
@@ -186,7 +199,7 @@ def test_a_vessels_page_draws_its_tables_and_names_its_doubts(harbour: Harbour) 
     with harbour.reader("reviewer") as reader:
         page = reader.get(f"/vessels/{id}")
         assert "1 place to look up" in text_of_page(page)
-        assert "/hydrostatics/rows/6/km" in page.text
+        assert f"/vessels/{id}/tables/hydrostatics#doubts" in page.text
         assert page.text.count('class="accent"/>') >= 1
         assert "No condition of hers is kept yet" in text_of_page(page)
         check = reader.get(f"/v1/vessels/{id}/check", headers={"Accept": "application/json"}).json()
