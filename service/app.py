@@ -308,6 +308,7 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         set_report=pages.reports.pdf,
         public_url=settings.public_url.rstrip("/"),
         sends_mail=bool(settings.smtp_host),
+        set_plan_report=pages.reports.plan_pdf,
         pages=pages,
         provider=_provider(settings),
     )

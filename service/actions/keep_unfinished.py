@@ -83,9 +83,9 @@ def remove_unfinished(
 
 
 def forget_unfinished(records: Records) -> int:
-    """Forget what nobody wrote for `KEPT`; how many."""
+    """Forget what nobody wrote for `KEPT`, but for templates; how many."""
     with records.writing() as tx:
-        return tx.unfinished.purge(as_text(datetime.now(UTC) - KEPT))
+        return tx.unfinished.purge(as_text(datetime.now(UTC) - KEPT), wire.TEMPLATE)
 
 
 def _entry(caller: Caller, vessel: str, name: str, document: dict[str, Any]) -> UnfinishedEntry:
@@ -138,6 +138,13 @@ def _tag(kept: Unfinished) -> str:
     return str(kept.number)
 
 
+def expires_at(kept: Unfinished) -> str:
+    """When it is forgotten; a template never is."""
+    if kept.name.startswith(wire.TEMPLATE):
+        return wire.NEVER
+    return as_text(datetime.fromisoformat(kept.updated) + KEPT)
+
+
 def _line(kept: Unfinished) -> wire.UnfinishedLine:
     return {
         "vessel": kept.vessel,
@@ -147,7 +154,7 @@ def _line(kept: Unfinished) -> wire.UnfinishedLine:
         "bytes": kept.bytes,
         "created": kept.created,
         "updated": kept.updated,
-        "expires": as_text(datetime.fromisoformat(kept.updated) + KEPT),
+        "expires": expires_at(kept),
         "author": {"key": kept.author_key, "name": kept.author_name},
     }
 

@@ -10,6 +10,7 @@ from service.actions.review_condition import list_reviews
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.actions.show_vessel import show_vessel
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 from service.wire.review import Review
 
 
@@ -32,3 +33,9 @@ def report_data(
     latest = list_condition_revisions(records, caller, condition, before=None, limit=1)[0]["revision"]
     text, _ = show_vessel(records, caller, record["vessel"], record["vessel_revision"])
     return ReportData(record, reviews, latest, from_json(text)["document"])
+
+
+def require_plan(record: dict[str, Any]) -> None:
+    """Raises Refusal where the revision has no plan to report."""
+    if record["assessment"].get("plan") is None:
+        raise Refusal("invalid_query", "This revision has no plan.")

@@ -1,11 +1,13 @@
-"""One revision as tables of a file: figures, criteria, tanks, weights, righting levers. Units stand in the headings."""
+"""One revision as tables of a file: figures, criteria, tanks, weights, levers, its plan. Units are in the headings."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from service.actions.access import Caller
 from service.actions.list_files import Form, table_file
+from service.actions.plan_tables import PLAN_TABLES
 from service.actions.records.transactions import Records
+from service.actions.report_data import require_plan
 from service.actions.show_condition import read_condition_revision
 from service.imports.plain_tables import Cell, PlainTable
 from service.wire.answer_figures import ANSWER_FIGURES
@@ -27,13 +29,17 @@ def report_file(
     part: str | None,
     form: Form,
 ) -> bytes:
-    """The tables of a revision: all of them in a workbook where `part` is None; CSV holds one, the figures then."""
+    """The tables of a revision: all of them in a workbook where `part` is None, those of its plan where it is `plan`;
+    CSV holds one, the figures where none is named. Raises Refusal where the plan is asked for and there is none."""
     record = read_condition_revision(records, caller, condition, number, units)
     answer: Assessment = record["assessment"]
+    makers = _TABLES if answer.get("plan") is None else _TABLES | PLAN_TABLES
+    if part in PLAN_TABLES:
+        require_plan(record)
     if form == "csv":
-        return table_file([_with_caution(_TABLES[part or "figures"](answer), answer["caution"])], form)
-    wanted = [part] if part else list(_TABLES)
-    return table_file([_about(record), *(_TABLES[name](answer) for name in wanted)], form)
+        return table_file([_with_caution(makers[part or "figures"](answer), answer["caution"])], form)
+    wanted = list(PLAN_TABLES) if part == "plan" else [part] if part else list(makers)
+    return table_file([_about(record), *(makers[name](answer) for name in wanted)], form)
 
 
 def _with_caution(table: PlainTable, caution: str) -> PlainTable:

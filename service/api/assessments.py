@@ -11,10 +11,10 @@ from service.actions.assess import AnswerLength
 from service.api.batch.stream import BatchAnswer
 from service.api.description.answers import answer_of, lines_of, parameters, problems_of, request_body
 from service.api.direct_route import DirectRoute
-from service.api.points import MAX_POINT
 from service.api.request_body import JSON_LINES, query_of, read_body, require_content_type
 from service.running.line_assessor import PooledAssessor
 from service.web.accepted import JSON, require_accepted
+from service.web.addresses import MAX_POINT
 from service.web.caller import WhoAsks, caller_of
 from service.web.parts import parts_of
 from service.wire.assessment import Assessment

@@ -61,6 +61,13 @@ ENTRIES = (
     Entry(
         _SECOND,
         "added",
+        "`part=plan` of a report: the whole plan as PDF, CSV or workbook; names of unfinished conditions that begin "
+        "with `template-` are templates.",
+        ("getReport", "setUnfinished"),
+    ),
+    Entry(
+        _SECOND,
+        "added",
         "Further questions about a vessel or a condition.",
         ("getVcgLimits", "assessIncliningTest", "getSensitivities", "getRemedies", "assessUncertainty"),
     ),

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Request
+from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from service.actions.show_point import show_point
@@ -13,18 +13,12 @@ from service.api.record_exchange import (
     UnitsQuery,
     document_answer,
 )
-from service.web.addresses import ConditionAddress, RevisionNumber, identifier
+from service.web.addresses import ConditionAddress, PointNumber, RevisionNumber, identifier
 from service.web.caller import WhoAsks
 from service.web.parts import record_parts_of
 from service.wire.plan_point import PointAnswer
 
 router = APIRouter(tags=["Conditions"])
-MAX_POINT = 299
-
-PointNumber = Annotated[
-    int,
-    Path(alias="point", ge=0, le=MAX_POINT, description="Number of the point; 0 is the condition itself."),
-]
 
 
 @router.get(

@@ -9,7 +9,7 @@ from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.actions.report_data import report_data
+from service.actions.report_data import report_data, require_plan
 from service.actions.report_tables import report_file
 from service.api.description.answers import problems_of
 from service.api.record_exchange import FRESH, UnitsQuery
@@ -27,11 +27,27 @@ CONTENT = {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}, 
 ENDINGS = {"pdf": PDF, "csv": CSV, "xlsx": XLSX}
 
 
+Part = Literal[
+    "figures",
+    "criteria",
+    "tanks",
+    "weights",
+    "levers",
+    "plan",
+    "plan_worst",
+    "plan_margins",
+    "plan_consumption",
+]
+
+
 class ReportQuery(UnitsQuery):
     """Query of a report; unknown parameters are refused."""
 
-    part: Literal["figures", "criteria", "tanks", "weights", "levers"] | None = Field(
-        default=None, description="One table alone; a workbook has all of them when absent, CSV the figures."
+    part: Part | None = Field(
+        default=None,
+        description="One table alone; a workbook has all of them when absent, CSV the figures. `plan` is the report of "
+        "the whole plan: as PDF every point, the worst of each criterion and the consumption on as many sheets as it "
+        "needs, as a workbook its tables, as CSV its points.",
     )
 
 
@@ -42,7 +58,8 @@ _PATH = "/v1/conditions/{condition}/revisions/{number}/report"
     _PATH,
     summary="One revision as the report on one sheet, or as tables",
     description="PDF, CSV or a workbook, as `Accept` says; the endings `.pdf`, `.csv` and `.xlsx` do the same without "
-    "it. The PDF is one A4 sheet in the units asked for, with lines for three signatures. In tables the units "
+    "it. The PDF is one A4 sheet in the units asked for, with lines for three signatures; `part=plan` gives the report "
+    "of the whole plan. In tables the units "
     "stand in the headings; in CSV a text that looks like a formula to a spreadsheet begins with an apostrophe, the "
     "column `caution` is filled in the first row alone.",
     responses={
@@ -83,10 +100,16 @@ async def _report(
     headers = {"Cache-Control": FRESH, "Vary": "Authorization, Accept"}
     name = f"{id}-revision-{number}"
     if wanted == PDF:
-        if query.part is not None:
-            raise Refusal("invalid_query", "`part` is of the tables; the PDF has all of it on one sheet.")
+        if query.part not in (None, "plan"):
+            raise Refusal(
+                "invalid_query", "`part` is of the tables; the PDF has all of it, or with `plan` the plan."
+            )
         given = await in_thread(request, report_data, parts.records, caller, id, number, units)
-        pdf = await parts.slots.run(lambda: parts.set_report(*given))
+        if query.part == "plan":
+            require_plan(given.record)
+            name += "-plan"
+        make = parts.set_plan_report if query.part == "plan" else parts.set_report
+        pdf = await parts.slots.run(lambda: make(*given))
         headers["Content-Disposition"] = f'inline; filename="{name}.pdf"'
         return Response(pdf, headers=headers, media_type=PDF)
     form = form_of(wanted)

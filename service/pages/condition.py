@@ -94,12 +94,15 @@ async def condition_page(
         verdict=line["verdict"],
         plain=line["verdict"] == "pass" and line["dangers"] == 0,
         once=once_of(None),
-        wrong={name: typed.wrong if typed and typed.form == name else "" for name in ("state", "copies")},
+        wrong={
+            name: typed.wrong if typed and typed.form == name else ""
+            for name in ("state", "copies", "template")
+        },
         typed=_EMPTY | (typed.fields if typed else {}),
     )
 
 
-_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit"), "")
+_EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit", "template"), "")
 _BANNERS = {
     "kept": "Stored as a new revision. It has not been reviewed yet.",
     "entered": "Stored. It has not been reviewed yet.",
@@ -198,15 +201,21 @@ def _context(
     }
 
 
-def detail_of(pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any], order: str) -> Markup:
-    """Everything below the first screen: pictures with their criteria, tanks, weights, every criterion in full."""
+def detail_of(
+    pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any], order: str, point: int | None = None
+) -> Markup:
+    """Everything below the first screen: pictures with their criteria, tanks, weights, every criterion in full.
+
+    point: number of the point of a plan that `record` is about, None for the revision itself."""
     answer: Assessment = record["assessment"]
     system = answer["units"]["system"]
+    version = answer["provenance"]["calculation_version"]
     found = wording.tank_findings(answer)
     context = {
         "answer": answer,
         "base": f"/conditions/{record['condition']}/revisions/{record['revision']}",
         "order": order,
+        "point": point,
         "found": found,
         "shape": HullShape.of(vessel, system),
         "entered": {
@@ -216,7 +225,8 @@ def detail_of(pages: Pages, record: Mapping[str, Any], vessel: Mapping[str, Any]
         },
         **figures_for(system),
     }
-    return pages.piece(("assessment", record["digest"], system, order), "_assessment.html", context)
+    key = ("assessment", record["digest"], system, order, point, version)
+    return pages.piece(key, "_assessment.html", context)
 
 
 def vessel_doubts(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> list[Doubt]:

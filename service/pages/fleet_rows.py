@@ -46,6 +46,8 @@ class Row:
     proof: str
     group: str
     urgency: tuple[Any, ...]
+    is_revised: bool = False
+    """Whether there is an earlier revision to compare with."""
 
 
 @dataclass
@@ -129,6 +131,7 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
         drafts=_drafts(condition),
         proof=proof_of(line),
         group=group,
+        is_revised=condition["revision"] > 1 and group in (WAITS, RETURNED),
         urgency=keys.get(order) or (by_wait if group in (WAITS, RETURNED) else danger),
     )
 

@@ -1,9 +1,11 @@
 """The history of a condition, and two of its revisions compared."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from fastapi import APIRouter, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
 from service.actions.access import Caller
@@ -16,17 +18,26 @@ from service.actions.show_condition import (
     read_condition,
     read_condition_revision,
 )
+from service.actions.show_vessel import list_vessel_revisions
 from service.pages import change_in_words
+from service.pages.drawings.booklet_plot import Plotted, booklet_plot
+from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
+from service.pages.drawings.table_plot import Series
+from service.pages.drawings.voyage_plot import draft_plot, gm_plot
 from service.pages.page import PageParts, PageRoute, WhoReads, go_to, page, page_parts_of
+from service.pages.pictures import short_name
+from service.pages.plan_in_words import stage_name, verdict_words_of_plan
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
 from service.web.addresses import ConditionAddress, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.answer_figures import ANSWER_FIGURES
+from service.wire.assessment import Assessment
 from service.wire.comparison import Comparison, FigureChange
+from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, list_in_words
+from service.wire.figures import Quantity, figure, list_in_words, unit
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -61,7 +72,23 @@ def _history(request: Request, reader: Reader, condition: str) -> dict[str, Any]
         "cut": len(lines) == LONGEST,
         "reviews": reviews,
         "since": earlier_revision(lines[0]["revision"], lines),
+        "ship": list_vessel_revisions(records, caller, lines[0]["vessel"], before=None, limit=1)[0]["name"],
+        "plot": _margins_plot(lines, units),
     }
+
+
+def _margins_plot(lines: Sequence[ConditionHistoryLine], system: UnitSystem) -> Markup:
+    """The least stability margin of each revision in metres of GM; empty where fewer than three have one."""
+    points = []
+    for line in reversed(lines):
+        margin = line["least_stability_margin"]
+        if margin is not None and margin["gm_equivalent"] is not None:
+            points.append((float(line["revision"]), margin["gm_equivalent"]))
+    if len(points) < 3:
+        return Markup("")
+    series = [Series([x for x, _ in points], [y for _, y in points])]
+    title = f"Least stability margin as a rise of VCG, {unit('lever', system)}"
+    return booklet_plot(Plotted("margins", title, "revision", series), height=180.0)
 
 
 @router.get("/conditions/{condition}/comparison")
@@ -129,7 +156,7 @@ def _comparison_page(
     system: UnitSystem = comparison["units"]["system"]
     of_one = comparison["revision_from"]["condition"] == comparison["revision_to"]["condition"]
     curve = before["righting_lever"]
-    short = sides if of_one else (before["title"], after["title"])
+    short = sides if of_one else ("before", "after")
     compared = None if curve is None else Compared(short[0], curve, short[1])
     letter = change_in_words.letter_of(comparison)
     return page(
@@ -156,7 +183,36 @@ def _comparison_page(
         is_aboard=change_in_words.is_aboard,
         arrow=change_in_words.ARROW,
         other_units=f"{path}&units={other_system(system)}",
+        **_both(comparison, before, after),
     )
+
+
+def _both(comparison: Comparison, before: Assessment, after: Assessment) -> dict[str, Any]:
+    """What is drawn and named of both sides: ledgers, plans, criteria that either asks."""
+    sides = (("before", before), ("after", after))
+    names = {c["id"]: short_name(c) for answer in (before, after) for c in answer["criteria"]}
+
+    def is_asked(row: Any) -> bool:
+        ends = (row["before"], row["after"])
+        return any(end is not None and end["verdict"] != "not_applicable" for end in ends)
+
+    plans = [answer.get("plan") for answer in (before, after)]
+    return {
+        "names": names,
+        "ledgers": [gm_ledger(answer, name=f"ledger-{side}", links=False) for side, answer in sides],
+        "plan_words": ["no plan" if plan is None else verdict_words_of_plan(plan) for plan in plans],
+        "plan_plots": [
+            []
+            if answer.get("plan") is None
+            else [gm_plot(answer, name=f"plan-gm-{side}"), draft_plot(answer, name=f"plan-drafts-{side}")]
+            for side, answer in sides
+        ],
+        "stage_name": stage_name,
+        "asked": [row for row in comparison["criteria"] if is_asked(row)],
+        "left_out": list(
+            dict.fromkeys(names[row["id"]] for row in comparison["criteria"] if not is_asked(row))
+        ),
+    }
 
 
 def _any_comparison(

@@ -19,10 +19,14 @@ from service.pages import (
     ship,
     sign_in,
     strength,
+    vcg_limits,
     vessel,
     vessel_entry,
+    vessel_tables,
     vessel_workbook,
     voyage,
+    voyage_point,
+    what_moves,
     working,
 )
 from service.pages.booklet import routes as booklet_routes
@@ -30,7 +34,7 @@ from service.pages.page import PageRoute, error_page, page_parts_of
 from service.pages.report import download
 from service.pages.session import KeyFromSession
 from service.pages.sheet import routes as sheet_routes
-from service.pages.sheet import soundings
+from service.pages.sheet import soundings, templates
 from service.web.problems import problem_of
 
 PARTS = (
@@ -38,6 +42,7 @@ PARTS = (
     booklet_routes,
     *(
         soundings,
+        templates,
         condition,
         condition_state,
         history,
@@ -46,7 +51,11 @@ PARTS = (
         judged_again,
         remedies,
         strength,
+        vcg_limits,
+        vessel_tables,
         voyage,
+        voyage_point,
+        what_moves,
         working,
         download,
         keys,

@@ -10,7 +10,7 @@ from markupsafe import Markup
 T = TypeVar("T")
 MOST = 2000
 ROOM = 24_000_000
-"""Characters of finished pieces that are kept; the least used go first."""
+"""Characters and bytes of finished pieces that are kept; the least used go first."""
 
 
 class PieceCache:
@@ -44,4 +44,4 @@ class PieceCache:
 
 
 def _size(value: object) -> int:
-    return len(value) if isinstance(value, Markup) else 0
+    return len(value) if isinstance(value, Markup | bytes) else 0

@@ -3,19 +3,23 @@
 from typing import Any
 
 from service.pages.pictures import short_name
+from service.translation.finding_kinds import list_finding_kinds
 from service.wire.assessment import Assessment
-from service.wire.figures import figure, figure_in
+from service.wire.figures import figure, figure_in, rounded, words
 from service.wire.plan_answer import PlanAnswer, PlanPoint, WorstCriterion
 
 _SEVERITY = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
 
 
 def stage_name(plan: PlanAnswer, index: int) -> str:
-    """What a point is called: its stage, and what happens there unless the stage begins or ends."""
+    """What a point is called: its stage and what happens there."""
     point = plan["points"][index]
     if point["kind"] == "start":
-        return point["name"] or "Start"
-    return point["name"] if point["kind"] == "end" else f"{point['name']}, {point['at']}"
+        return f"{point['name']} begins" if point["stage"] else point["name"] or "Start"
+    at = {"season": "change of season", "before season": "before the change of season"}.get(
+        point["at"], point["at"]
+    )
+    return f"{point['name']} ends" if point["kind"] == "end" else f"{point['name']}, {at}"
 
 
 def worst_of(plan: PlanAnswer) -> WorstCriterion | None:
@@ -49,7 +53,7 @@ def title_of(answer: Any, row: WorstCriterion) -> str:
 
 
 def worst_in_words(answer: Any, row: WorstCriterion) -> str:
-    """Where the worst is and what it is: "Worst at Arrival, day 13.0: GM ... 0.437 m, needs 0.405 m"."""
+    """Where the worst is and what it is: "Worst at Arrival ends, day 13.0: GM ... 0.437 m against 0.405 m"."""
     point: PlanPoint = answer["plan"]["points"][row["point"]]
     place = f"{stage_name(answer['plan'], row['point'])}, day {point['day']:g}"
     if row["attained"] is None or row["limit"] is None:
@@ -69,9 +73,40 @@ def plan_in_words(answer: Assessment) -> str:
     worst = worst_of(plan)
     if worst is not None:
         parts.append(f"{worst_in_words(answer, worst)}.")
-    line = plan["load_line"]
-    if line is not None:
-        more, system = line["more_to_load"], answer["units"]["system"]
-        what = "may still be loaded" if more >= 0.0 else "must stay ashore"
-        parts.append(f"By the load line {figure(abs(more), 'mass', system)} {what} at departure.")
-    return " ".join(parts)
+    return " ".join([*parts, load_line_in_words(answer)]).strip()
+
+
+def load_line_in_words(answer: Assessment) -> str:
+    """What may still be loaded at departure by the load line over the whole plan; empty where none is judged."""
+    line = answer["plan"]["load_line"]
+    if line is None:
+        return ""
+    more, system = line["more_to_load"], answer["units"]["system"]
+    what = "may still be loaded" if more >= 0.0 else "must stay ashore"
+    return f"By the load line {figure(abs(more), 'mass', system)} {what} at departure."
+
+
+def findings_of_plan(plan: PlanAnswer) -> list[str]:
+    """What is pointed out at the points besides the criteria: each in its words, with the numbers of its points."""
+    kinds = {kind["code"]: kind for kind in list_finding_kinds()["items"]}
+    places: dict[str, list[str]] = {}
+    for point in plan["points"]:
+        for code in dict.fromkeys(point["findings"]):
+            places.setdefault(code, []).append(str(point["index"]))
+    found = []
+    for code, numbers in places.items():
+        kind = kinds.get(code)
+        said = kind["words"].rstrip(".") if kind is not None and "{" not in kind["words"] else words(code)
+        where = "at every point" if len(numbers) == len(plan["points"]) else f"at {', '.join(numbers)}"
+        found.append(f"{said[:1].upper()}{said[1:]}: {where}.")
+    return found
+
+
+def tanks_that_changed(start: Assessment, there: Assessment) -> list[tuple[str, float, float]]:
+    """Tanks whose mass at a point differs from that at the start: name, mass then, mass there; the greatest first."""
+    before = {t["tank"]: t["mass"] for t in start["tanks"]}
+    after = {t["tank"]: t["mass"] for t in there["tanks"]}
+    names = {t["tank"]: t["name"] for t in (*start["tanks"], *there["tanks"])}
+    changed = [(name, before.get(id, 0.0), after.get(id, 0.0)) for id, name in names.items()]
+    seen = [row for row in changed if rounded(row[1], 1) != rounded(row[2], 1)]
+    return sorted(seen, key=lambda row: -abs(row[2] - row[1]))

@@ -14,6 +14,7 @@ from service.actions.show_vessel import list_vessel_revisions
 from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
+from service.pages.sheet.templates import address_of_template, being_typed, templates_among
 from service.pages.sheet.unfinished import address_of
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
@@ -116,6 +117,7 @@ def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
         "in_force_row": None if in_force is None else row_of(in_force, caller.role, now),
         "worked_on": [row_of(line, caller.role, now) for line in found if line["state"] == "worked_on"],
         "put_aside": [row_of(line, caller.role, now) for line in found if line["state"] == "put_aside"],
-        "typed": [{**line, "address": address_of(line)} for line in typed],
+        "typed": [{**line, "address": address_of(line)} for line in being_typed(typed)],
+        "templates": [(address_of_template(line), line) for line in templates_among(typed)],
         "cut": len(found) == MOST,
     }

@@ -1,24 +1,26 @@
 """The vessel page: what is held of her booklet, drawn so that a slip is seen, and her conditions."""
 
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request
 from pydantic_core import from_json
 from starlette.responses import Response
 
+from service.actions.booklet_tables import parts_held, place_of_doubt
 from service.actions.check_vessel import check_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
-from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
+from service.pages.sheet.templates import being_typed
 from service.pages.sheet.unfinished import address_of
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, limit_plots, tank_plots
+from service.pages.vessel_plots import small_plots
+from service.pages.vessel_tables import address_of_part, part_of_doubt, proof_of, revision_asked
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -26,10 +28,7 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 @router.get("/vessels/{vessel}")
 async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """One revision of her data, the latest unless the address asks for another."""
-    asked = request.query_params.get("revision", "")
-    if asked and not (asked.isdecimal() and len(asked) < 10):
-        raise Refusal("unknown_revision", "There is no such revision of the vessel.")
-    number = int(asked) if asked else None
+    number = revision_asked(request.query_params.get("revision", ""))
     found = await in_thread(request, _context, request, reader, identifier(vessel, "vessel"), number)
     document = found["kept"]["document"]
     suffix = "" if number is None else f"/revisions/{number}"
@@ -64,28 +63,26 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         before=None,
         limit=100,
     )
-    proof = pages.pieces.value(
-        ("proof", vessel, digest),
-        lambda: prove_stored_vessel(records, caller, vessel, kept["revision"]),
-    )
+    proof = proof_of(page_parts_of(request), caller, vessel, kept["revision"], digest)
     document = kept["document"]
     typed = list_unfinished(records, caller, vessel)["items"]
     context = {
         "document": document,
         "check": check,
-        "hydrostatic_plots": lambda: hydrostatic_plots(document, check["doubts"]),
-        "cross_curve_plot": lambda: cross_curve_plot(document, check["doubts"]),
-        "limit_plots": lambda: limit_plots(document, check["doubts"]),
-        "tank_plots": lambda place, tank: tank_plots(place, tank, document, check["doubts"]),
+        **small_plots(document, check["doubts"]),
+        "tables_at": partial(address_of_part, vessel, number),
         **figures_for(document["units"]),
     }
     return {
         "kept": kept,
         "check": check,
-        "proof_words": proof["words"],
-        "proof_state": proof["state"],
+        "proof": proof,
+        "parts": parts_held(document, check["doubts"]),
+        "address": partial(address_of_part, vessel, number),
+        "part_of_doubt": lambda doubt: part_of_doubt(document, doubt),
+        "place": lambda doubt: place_of_doubt(document, doubt),
         "conditions": conditions,
-        "typed": [{**line, "address": address_of(line)} for line in typed],
+        "typed": [{**line, "address": address_of(line)} for line in being_typed(typed)],
         "revisions": list_vessel_revisions(records, caller, vessel, before=None, limit=100),
-        "body": pages.piece(("vessel", digest), "_booklet.html", context),
+        "body": pages.piece(("vessel", digest, number), "_booklet.html", context),
     }

@@ -22,7 +22,7 @@ from service.pages.page import (
     text_of,
 )
 from service.pages.session import Reader
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, limit_plots, tank_plots
+from service.pages.vessel_plots import small_plots
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.refusal import Refusal
@@ -122,16 +122,20 @@ async def get_marked(request: Request, reader: WhoReads, held: str) -> Response:
 
 @router.get("/vessels/{vessel}/csv")
 async def get_csv(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
-    """Her data as a zip of CSV files: a link cannot say what it accepts."""
+    """Her data as a zip of CSV files, or one sheet as CSV: a link cannot say what it accepts."""
     id, asked = identifier(vessel, "vessel"), request.query_params.get("revision", "")
     number = int(asked) if asked.isdecimal() and len(asked) < 10 else None
     stored, _ = await in_thread(
         request, stored_vessel, page_parts_of(request).records, reader.caller, id, number
     )
-    data = await in_thread(request, vessel_file, stored.document, "zip", None, ",")
-    name = f"{id}-{stored.revision}.zip"
+    sheet = request.query_params.get("sheet", "")
+    form = "csv" if sheet else "zip"
+    data = await in_thread(request, vessel_file, stored.document, form, sheet or None, ",")
+    ending = f"{known_sheet(sheet).lower().replace(' ', '-')}.csv" if sheet else "tables.zip"
+    name = f"{id}-{stored.revision}-{ending}"
+    media = "text/csv; charset=utf-8" if sheet else "application/zip"
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-cache"}
-    return Response(data, headers=headers, media_type="application/zip")
+    return Response(data, headers=headers, media_type=media)
 
 
 async def _read(
@@ -181,10 +185,8 @@ def _plots(request: Request, found: Any) -> Markup:
     context = {
         "document": document,
         "check": {"doubts": doubts},
-        "hydrostatic_plots": lambda: hydrostatic_plots(document, doubts),
-        "cross_curve_plot": lambda: cross_curve_plot(document, doubts),
-        "limit_plots": lambda: limit_plots(document, doubts),
-        "tank_plots": lambda place, tank: tank_plots(place, tank, document, doubts),
+        **small_plots(document, doubts),
+        "tables_at": None,
         **figures_for(document["units"]),
     }
     template = page_parts_of(request).pages.environment.get_template("_booklet.html")

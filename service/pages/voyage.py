@@ -42,6 +42,7 @@ async def get_voyage(
         answer=answer,
         plan=plan,
         base=path,
+        point_query=f"?units={system}" if "units" in request.query_params else "",
         other_units=f"{path}/voyage?units={other_system(system)}",
         verdict_of_plan=verdict_words_of_plan(plan),
         worst=worst,

@@ -65,7 +65,8 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished
-      get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry); purge(before)
+      get(vessel, name), last(vessel, name), of_vessel(vessel), count(vessel); write(UnfinishedEntry)
+      purge(before, kept)
     tx.visits
       get(key_id) -> Visit | None; keep(Visit)
     tx.unfinished_booklets

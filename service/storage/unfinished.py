@@ -55,7 +55,10 @@ _WRITE = (
         {name: bindparam(f"new_{name}") for name in Unfinished.model_fields if name not in ("vessel", "name")}
     )
 )
-_PURGE = delete(UNFINISHED).where(UNFINISHED.c.updated < bindparam("before"))
+_PURGE = delete(UNFINISHED).where(
+    UNFINISHED.c.updated < bindparam("before"),
+    ~(UNFINISHED.c.name.startswith(bindparam("kept"), autoescape=False) & _THERE),
+)
 
 
 class UnfinishedRepository:
@@ -107,6 +110,7 @@ class UnfinishedRepository:
         """How many are kept of a vessel."""
         return int(self._statements.execute(_COUNT, {"the_vessel": vessel}).scalar_one())
 
-    def purge(self, before: str) -> int:
-        """Forget what was written last before that time (text); returns how many."""
-        return self._statements.execute(_PURGE, {"before": before}).rowcount
+    def purge(self, before: str, kept: str) -> int:
+        """Forget what was written last before that time (text), unless its name begins with `kept` and it was not
+        removed; returns how many."""
+        return self._statements.execute(_PURGE, {"before": before, "kept": kept}).rowcount

@@ -13,6 +13,11 @@ _ID = re.compile(VESSEL_ID_PATTERN)
 VesselAddress = Annotated[str, Path(description="Id of the vessel.", max_length=64)]
 ConditionAddress = Annotated[str, Path(description="Id of the condition.", max_length=64)]
 RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="Number of the revision.")]
+MAX_POINT = 299
+PointNumber = Annotated[
+    int,
+    Path(alias="point", ge=0, le=MAX_POINT, description="Number of the point; 0 is the condition itself."),
+]
 
 
 def identifier(text: str, kind: str) -> str:

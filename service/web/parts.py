@@ -78,8 +78,8 @@ class RecordParts(Parts):
     in_flight: key and name of each repeatable request that is being answered.
     readings: where workbooks are read, two at a time. changes: tells that the feed grew. destinations: where webhooks
     may be sent to. reader_rate: of those who read the feed as Atom. set_report: a revision's report as PDF, of what
-    `actions/report_data.py` reads. public_url: where people reach the pages, empty where nobody said. sends_mail:
-    whether there is a mail server."""
+    `actions/report_data.py` reads. set_plan_report: that of its whole plan. public_url: where people reach the pages,
+    empty where nobody said. sends_mail: whether there is a mail server."""
 
     records: Records
     judge_queue: JudgeQueue
@@ -90,6 +90,7 @@ class RecordParts(Parts):
     destinations: Destinations
     reader_rate: RateLimit
     set_report: Callable[[dict[str, Any], list[Review], int, dict[str, Any]], bytes]
+    set_plan_report: Callable[[dict[str, Any], list[Review], int, dict[str, Any]], bytes]
     public_url: str
     sends_mail: bool
 

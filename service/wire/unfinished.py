@@ -11,20 +11,33 @@ NAME_PATTERN: Final = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
 MOST_OF_A_VESSEL: Final = 50
 MOST_BYTES: Final = 256_000
 DAYS: Final = 30
+TEMPLATE: Final = "template-"
+"""How the name of a template begins."""
+NEVER: Final = "9999-12-31T23:59:59Z"
 
 
 class UnfinishedLine(TypedDict):
     """A condition being typed, without its document."""
 
     vessel: str
-    name: Annotated[str, Field(description="Chosen by whoever began it.")]
+    name: Annotated[
+        str,
+        Field(
+            description="Chosen by whoever began it; one that begins with `template-` is a template of the vessel, "
+            "which is not forgotten."
+        ),
+    ]
     number: Annotated[int, Field(description="Counts every write under this name; its `ETag`.")]
     title: Annotated[str | None, Field(description="As far as it was typed.")]
     bytes: int
     created: Moment
     updated: Moment
     expires: Annotated[
-        str, Field(description="When it is forgotten unless it is written again; RFC 3339, UTC.")
+        str,
+        Field(
+            description="When it is forgotten unless it is written again; RFC 3339, UTC. Of a template "
+            "9999-12-31T23:59:59Z: never."
+        ),
     ]
     author: Annotated[Author, Field(description="Who wrote it last.")]
 

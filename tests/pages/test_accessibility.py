@@ -16,7 +16,7 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 @pytest.fixture(scope="module")
 def addresses(harbour: Harbour) -> list[str]:
     """Every kind of page, with something on it."""
-    condition = harbour.accepted_then_changed()
+    condition, planned = harbour.accepted_then_changed(), harbour.enter_plan()
     harbour.review(condition, 2, "returned", "Which water?")
     kept = f"/conditions/{condition}"
     return [
@@ -57,7 +57,11 @@ def addresses(harbour: Harbour) -> list[str]:
             f"{kept}/revisions/2/working",
             f"/conditions/{harbour.enter_box('Box, read aloud')}/revisions/1/strength",
             f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
-            f"/conditions/{harbour.enter_plan()}/revisions/1/voyage",
+            *(f"/conditions/{planned}/revisions/1/{rest}" for rest in ("voyage", "voyage/3", "what-moves")),
+            f"/comparison?from={condition}&to={planned}",
+            "/vessels/halvenmoor/tables/cross-curves",
+            "/vessels/halvenmoor/tables/tank-tables",
+            "/vessels/halvenmoor/vcg-limits",
         ),
         f"/conditions/{harbour.enter(weights=weights(OFF_TRIM))}",
         f"/conditions/{harbour.enter(weights=weights(NO_EQUILIBRIUM))}",

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, BrowserContext, expect
 from service.pages.sheet import sounding_round as rounds
 from tests.api.office import vessel_document
 from tests.pages.conftest import fits, sign_in
-from tests.pages.harbour import Harbour
+from tests.pages.harbour import Harbour, form_fields
 
 FORTY = 40
 
@@ -97,3 +97,58 @@ def test_the_rows_a_reading_lies_between() -> None:
         == "Off her table, which goes from 0.00 m to 1.20 m."
     )
     assert rounds.rows_in_words(tank, {"volume": 3.0}, "metric") == ""
+
+
+def late(harbour: Harbour, name: str, **fields: str) -> tuple[int, dict[str, str]]:
+    """What the service answers to a reading that waited for a signal."""
+    path = f"/vessels/halvenmoor/soundings/{name}"
+    with harbour.reader("ship") as reader:
+        token = form_fields(reader.get(path).text, path)["token"]
+        answer = reader.post(path, data={"token": token, "do": "late", "taken": "0", **fields})
+    found: dict[str, str] = answer.json()
+    return answer.status_code, found
+
+
+def test_a_reading_that_waited_is_taken_once_and_undoes_nobodys(harbour: Harbour) -> None:
+    """Sent twice it changes nothing; over what somebody wrote meanwhile only when that is said."""
+    name = "late-readings"
+    mine = {"tank": "wb-fore-peak", "way": "sounding", "reading": "1,2", "before": ""}
+    kept = f"/v1/vessels/halvenmoor/unfinished/{name}"
+    assert late(harbour, name, **mine) == (200, {"kept": "wb-fore-peak"})
+    once = harbour.http.get(kept, headers=harbour.bearer("ship")).json()
+    assert late(harbour, name, **mine)[0] == 200
+    again = harbour.http.get(kept, headers=harbour.bearer("ship")).json()
+    assert again == once
+    assert again["document"]["tanks"] == [{"tank": "wb-fore-peak", "sounding": 1.2}]
+    other = {**mine, "reading": "3.4"}
+    status, told = late(harbour, name, **other)
+    assert (status, told["now"]) == (409, "sounding 1.20 m")
+    assert late(harbour, name, **{**other, "before": told["before"]})[0] == 200
+    assert late(harbour, name, **{**mine, "mine": "yes"})[0] == 200
+    status, told = late(harbour, name, **{**mine, "reading": "much"})
+    assert (status, "is not a number" in told["wrong"]) == (422, True)
+    assert late(harbour, name, **{**mine, "way": "empty", "mine": "yes"})[0] == 200
+    last = harbour.http.get(kept, headers=harbour.bearer("ship")).json()
+    assert last["document"]["tanks"] == []
+
+
+def test_without_a_signal_readings_wait_in_the_browser(browser: Browser, harbour: Harbour) -> None:
+    """Two tanks read off line, told so, sent when the signal is back; nothing is lost by leaving the page."""
+    phone = browser.new_context(base_url=harbour.address, viewport={"width": 390, "height": 844})
+    path = "/vessels/halvenmoor/soundings/off-line"
+    page = sign_in(phone, harbour, "ship", path)
+    phone.set_offline(True)
+    for _ in range(2):
+        page.locator("#reading").fill("0,3")
+        tank = page.locator("#tank").inner_text()
+        page.locator("#reading").press("Enter")
+        expect(page.locator("#tank")).not_to_have_text(tank)
+    expect(page.locator("#waiting")).to_contain_text("2 readings are in this browser only.")
+    assert fits(page)
+    phone.set_offline(False)
+    expect(page.locator("#waiting")).to_be_empty(timeout=15_000)
+    kept = harbour.http.get(
+        "/v1/vessels/halvenmoor/unfinished/off-line", headers=harbour.bearer("ship")
+    ).json()
+    assert [line["sounding"] for line in kept["document"]["tanks"]] == [0.3, 0.3]
+    phone.close()

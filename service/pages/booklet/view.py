@@ -15,7 +15,7 @@ from service.actions.enter_booklet import SheetView, part_of_path, progress, unj
 from service.actions.keep_unfinished_booklet import Booklet, Rows
 from service.pages.environment import figures_for
 from service.pages.page import PageParts
-from service.pages.vessel_plots import cross_curve_plot, hydrostatic_plots, tank_plots
+from service.pages.vessel_plots import cross_curve_plots, hydrostatic_plots, small, tank_plots
 from service.translation.unfinished_vessel import SoFar, check_so_far
 from service.wire.refusal import Refusal
 
@@ -203,12 +203,12 @@ def _plots(part: Part, so_far: SoFar, tables: list[Table]) -> list[Markup]:
         return []
     doubts = so_far.doubts
     if part.slug == "hydrostatics":
-        return hydrostatic_plots(ship, doubts)
+        return small(hydrostatic_plots(ship, doubts))
     if part.slug == "cross-curves":
-        return [cross_curve_plot(ship, doubts)] if ship.get("cross_curves") else []
+        return small(cross_curve_plots(ship, doubts))
     if part.slug == "tank-tables":
         of = tables[0].of
         for place, tank in enumerate(ship["tanks"]):
             if tank["id"] == of and tank.get("table"):
-                return tank_plots(place, tank, ship, doubts)
+                return small(tank_plots(place, tank, ship, doubts))
     return []

@@ -74,7 +74,7 @@ def labelled(stages: Sequence[Stage], frame: _Frame, worst: int | None) -> set[i
     return set(chosen)
 
 
-def gm_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
+def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = False) -> Markup:
     """GM at every point, what it needs dashed, the band between them the margin; empty where no point has GM."""
     stages = [s for s in stages_of(answer) if s.point["gm_corrected"] is not None]
     if len(stages) < 2:
@@ -95,7 +95,7 @@ def gm_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
     sheet = Sheet(
         WIDTH,
         HEIGHT,
-        name="plan-gm",
+        name=name,
         title="GM and what it needs",
         description=f"{words}.",
         kind="plan",
@@ -126,7 +126,7 @@ def gm_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
     return sheet.markup()
 
 
-def draft_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
+def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: bool = False) -> Markup:
     """Drafts aft and forward, amidships dashed, and the draft that the mark permits; empty where none is known."""
     stages = [s for s in stages_of(answer) if s.point["draft_midship"] is not None]
     if len(stages) < 2:
@@ -143,7 +143,7 @@ def draft_plot(answer: Assessment, *, standalone: bool = False) -> Markup:
     sheet = Sheet(
         WIDTH,
         HEIGHT,
-        name="plan-drafts",
+        name=name,
         title="Drafts",
         description=f"Draft aft from {number(lines['aft'][0], 'draft', system)} to "
         f"{number(lines['aft'][-1], 'draft', system)}, forward from "

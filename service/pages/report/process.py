@@ -12,12 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
-from typing import Any
+from typing import Any, Literal
 
 from service.running.worker_channel import Channel
 from service.wire.refusal import Refusal
 from service.wire.review import Review
 
+Subject = Literal["revision", "plan"]
 START_SECONDS = 60.0
 END_SECONDS = 2.0
 
@@ -50,12 +51,25 @@ class ReportProcess:
     ) -> bytes:
         """The report as `report_of` makes it. Raises Refusal (busy) where the process was lost on the way, RuntimeError
         where it could not be set."""
+        return self._set("revision", (record, list(reviews), latest, vessel))
+
+    def plan_pdf(
+        self,
+        record: dict[str, Any],
+        reviews: Sequence[Review],
+        latest: int,
+        vessel: Mapping[str, Any] | None = None,
+    ) -> bytes:
+        """The report of a revision's whole plan as `plan_report_of` makes it; raises as `pdf` does."""
+        return self._set("plan", (record, list(reviews), latest, vessel))
+
+    def _set(self, subject: Subject, given: tuple[Any, ...]) -> bytes:
         with self._lock:
             if self._made >= self._limits.reports:
                 self._end()
             try:
                 channel = self._channel or self._start()
-                channel.send((record, list(reviews), latest, vessel), self._limits.seconds)
+                channel.send((subject, given), self._limits.seconds)
                 made: bytes | str = channel.receive(self._limits.seconds)
             except (EOFError, OSError):  # TimeoutError is one
                 self._end()
@@ -110,17 +124,19 @@ def set_reports(end: socket.socket, memory: int) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     os.nice(5)
+    from service.pages.report.plan_sheet import plan_report_of
     from service.pages.report.sheet import report_of
 
+    makers = {"revision": report_of, "plan": plan_report_of}
     channel = Channel(end)
     channel.send("ready", None)
     while True:
         try:
-            given = channel.receive(None)
+            subject, given = channel.receive(None)
         except (EOFError, OSError):
             return
         try:
-            made: bytes | str = report_of(*given)
+            made: bytes | str = makers[subject](*given)
         except Exception as fault:  # noqa: BLE001 - told to the parent, which logs it
             made = f"{type(fault).__name__}: {fault}"
         channel.send(made, None)

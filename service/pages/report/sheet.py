@@ -68,17 +68,23 @@ def report_of(
     data = sheet_data(record, reviews, latest, vessel)
     with as_file(files("service.pages").joinpath("report")) as folder:
         for size, drawings in SIZES:
-            pdf = _set(folder, {**data, "size": size, "drawings": drawings})
+            pdf = _set(folder, "report.typ", {**data, "size": size, "drawings": drawings})
             found = _PAGES.search(pdf)
             if found is not None and int(found[1]) == 1:
                 break
     return pdf
 
 
-def _set(folder: Path, data: dict[str, Any]) -> bytes:
+def set_sheet(template: str, data: dict[str, Any]) -> bytes:
+    """The PDF that a template of this folder makes of words and figures."""
+    with as_file(files("service.pages").joinpath("report")) as folder:
+        return _set(folder, template, data)
+
+
+def _set(folder: Path, template: str, data: dict[str, Any]) -> bytes:
     text = "".join(c if ord(c) in KEPT else "?" for c in json.dumps(data, ensure_ascii=False))
     pdf = typst.compile(
-        folder / "report.typ",
+        folder / template,
         root=folder,
         format="pdf",
         ignore_system_fonts=True,
@@ -106,7 +112,7 @@ def sheet_data(
         "date": [made.year, made.month, made.day, made.hour, made.minute, made.second],
         "ship": ship,
         "condition": answer["title"],
-        "standing": _standing(record, latest),
+        "standing": standing(record, latest),
         "mark": str(verdict_mark(answer["verdict"], answer["dangers"], standalone=True)),
         "verdict": headline(answer),
         "fails": answer["verdict"] == "fail",
@@ -137,8 +143,8 @@ def sheet_data(
         ],
         "findings": _findings(answer, ("danger", "caution"), names),
         "notes": list(dict.fromkeys(" ".join(pair) for pair in _findings(answer, ("info",), names))),
-        "decision": _decision(reviews),
-        "record": _record(record),
+        "decision": decision(reviews),
+        "record": record_lines(record),
     }
 
 
@@ -146,7 +152,8 @@ def _drawing(svg: str, said: str) -> dict[str, str]:
     return {"svg": str(svg), "words": said}
 
 
-def _standing(record: dict[str, Any], latest: int) -> str:
+def standing(record: dict[str, Any], latest: int) -> str:
+    """Voyage, revision, calculation, author, as a sentence."""
     voyage = record["document"].get("voyage") or {}
     parts = [f"Voyage {voyage['number']}"] if voyage.get("number") else []
     if voyage.get("from") or voyage.get("to"):
@@ -159,7 +166,7 @@ def _standing(record: dict[str, Any], latest: int) -> str:
     return wording.sentence(", ".join(parts))
 
 
-def _decision(reviews: Sequence[Review]) -> list[list[str]]:
+def decision(reviews: Sequence[Review]) -> list[list[str]]:
     """Every decision as a word and the rest of its sentence, the last one last."""
     if not reviews:
         return [["Not reviewed.", ""]]
@@ -257,7 +264,8 @@ def _findings(answer: Assessment, severities: Sequence[str], names: Mapping[str,
     return found
 
 
-def _record(record: dict[str, Any]) -> list[str]:
+def record_lines(record: dict[str, Any]) -> list[str]:
+    """What the record is known by: ids, digests, rule sets, reason."""
     provenance = record["assessment"]["provenance"]
     proof = wording.proof_in_words(record["assessment"])
     lines = [

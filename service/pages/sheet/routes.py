@@ -18,6 +18,7 @@ from service.pages.session import Reader
 from service.pages.sheet import actions, form, layout, live, merge, start, unfinished
 from service.pages.sheet.posting import Typing, context, keep_unfinished, view
 from service.pages.sheet.start import Sheet
+from service.pages.sheet.templates import starts_from_templates
 from service.pages.typed import once_of, one_line, wrong_reason
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.web.caller import in_thread
@@ -231,7 +232,7 @@ async def _chunk(request: Request, work: Any) -> Any:
 
 
 async def _sheet_page(request: Request, reader: Reader, typing: Typing) -> Response:
-    sheet = typing.sheet
+    sheet, parts = typing.sheet, page_parts_of(request)
     seen = await view(request, typing)
     wrong = (
         {**seen.wrong, **(typing.read.missing if typing.saves else {})} if request.method == "POST" else {}
@@ -250,6 +251,9 @@ async def _sheet_page(request: Request, reader: Reader, typing: Typing) -> Respo
         once=once_of(typing.fields.get("once")),
         starts=[]
         if sheet.record is not None or sheet.compare
-        else await in_thread(request, start.starts, request, reader, sheet.vessel_id, sheet.vessel),
+        else [
+            *await in_thread(request, starts_from_templates, parts.records, reader.caller, sheet.vessel_id),
+            *await in_thread(request, start.starts, request, reader, sheet.vessel_id, sheet.vessel),
+        ],
         **context(typing, seen),
     )

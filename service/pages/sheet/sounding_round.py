@@ -1,5 +1,6 @@
 """A round of soundings: one tank after another, each written into what is kept as unfinished."""
 
+import json
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,12 +9,19 @@ from typing import Any, Final
 from service.pages.sheet.numbers import number_in
 from service.pages.sheet.tanks import bases_of, in_ship_order
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure
+from service.wire.figures import Quantity, figure, unit
 
 Row = dict[str, Any]
 EMPTY: Final = "empty"
 LEVELS: Final = ("sounding", "ullage")
 _MOST: Final = 1.1
+_AMOUNTS: Final[dict[str, Quantity]] = {
+    "sounding": "length",
+    "ullage": "length",
+    "volume": "volume",
+    "mass": "mass",
+    "fill": "percent",
+}
 
 
 @dataclass(frozen=True)
@@ -118,3 +126,32 @@ def taken_lines(found: Round, document: Row, states: Mapping[str, Any]) -> list[
     lines = {line.get("tank"): line for line in document["tanks"]}
     tanks = [found.tanks[i] for i in sorted(found.taken)]
     return [(tank, lines.get(tank["id"]), states.get(tank["id"])) for tank in tanks]
+
+
+def line_as_text(line: Row | None) -> str:
+    """A line so that two of them can be compared; empty for an empty tank."""
+    return "" if line is None else json.dumps(line, sort_keys=True)
+
+
+def line_in_words(line: Row | None, system: UnitSystem) -> str:
+    """What a line says of the quantity: "sounding 1.20 m"."""
+    for member, quantity in _AMOUNTS.items():
+        if line is not None and line.get(member) is not None:
+            return f"{member} {figure(line[member], quantity, system)}"
+    return EMPTY
+
+
+def round_as_text(found: Round, document: Row, system: UnitSystem) -> str:
+    """What a browser needs to go on without a signal: the tanks with what can be measured and what is written."""
+    lines = {line.get("tank"): line for line in document["tanks"]}
+    tanks = [
+        {
+            "id": tank["id"],
+            "name": tank["name"],
+            "ways": ways_of(tank),
+            "unit": unit("volume" if "volume" in ways_of(tank) else "length", system),
+            "before": line_as_text(lines.get(tank["id"])),
+        }
+        for tank in found.tanks
+    ]
+    return json.dumps({"at": found.at, "taken": sorted(found.taken), "tanks": tanks}, ensure_ascii=False)

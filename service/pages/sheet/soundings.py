@@ -1,10 +1,11 @@
 """Soundings on deck: one tank a screen, the answer at once with the rows it was taken from, next."""
 
 from functools import partial
-from typing import Any
+from typing import Any, Final
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
+from starlette.datastructures import FormData
 from starlette.responses import JSONResponse, Response
 
 from service.pages.environment import figures_for
@@ -22,6 +23,7 @@ from service.web.caller import in_thread
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = dict[str, Any]
+_NOT_STORED: Final = {"Cache-Control": "no-store"}
 
 
 @router.get("/vessels/{vessel}/soundings/{name}")
@@ -40,6 +42,8 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
     sheet = await _sheet(request, reader, vessel, name)
     here = rounds.round_at(sheet.vessel, text_of(form, "tank"), text_of(form, "taken"))
     way, text, do = text_of(form, "way"), text_of(form, "reading"), text_of(form, "do")
+    if do == "late":
+        return await _late(request, reader, sheet, here, form)
     if do in ("back", "skip"):
         return _to(request, sheet, here, here.before if do == "back" else here.following)
     document, wrong = _document(sheet), ""
@@ -61,6 +65,30 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
         return await shown(way=way, text=text, wrong=wrong, says=says)
     await in_thread(request, _keep, request, reader, sheet, here.tank["id"], line)
     return _to(request, sheet, here.with_taken(), here.following, just=here.tank["id"])
+
+
+async def _late(
+    request: Request, reader: Reader, sheet: Sheet, here: rounds.Round, form: FormData
+) -> Response:
+    """Take a reading that waited in a browser for a signal (JSON). The same one again changes nothing; where the tank
+    was written meanwhile (`before` is what the browser saw), nothing is taken and both are named, unless `mine` is
+    sent."""
+    document, tank = _document(sheet), here.tank["id"]
+    line = next((one for one in document["tanks"] if one.get("tank") == tank), None)
+    way, text = text_of(form, "way"), text_of(form, "reading")
+    try:
+        if way not in rounds.ways_of(here.tank) or (not text and way != rounds.EMPTY):
+            raise NotANumber("Nothing was read.")
+        wanted = rounds.line_for(here.tank, way, text, line)
+    except NotANumber as fault:
+        return JSONResponse({"wrong": str(fault)}, 422, headers=_NOT_STORED)
+    if line != wanted:
+        seen = rounds.line_as_text(line)
+        if text_of(form, "mine") != "yes" and seen != text_of(form, "before"):
+            said = rounds.line_in_words(line, sheet.base["units"])
+            return JSONResponse({"now": said, "before": seen}, 409, headers=_NOT_STORED)
+        await in_thread(request, _keep, request, reader, sheet, tank, wanted)
+    return JSONResponse({"kept": tank}, headers=_NOT_STORED)
 
 
 async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sheet:
@@ -153,7 +181,8 @@ async def _screen(
     if alone:
         template = parts.pages.environment.get_template("_sounding_answer.html")
         html = await parts.slots.run_chunk(lambda: template.render(figures_for(system) | context))
-        return JSONResponse({"html": html}, headers={"Cache-Control": "no-store"})
+        return JSONResponse({"html": html}, headers=_NOT_STORED)
     status = 422 if wrong else 200
     context["action"] = request.url.path
+    context["round_text"] = rounds.round_as_text(here, document, system)
     return page(request, "soundings.html", reader, system=system, status=status, **context)

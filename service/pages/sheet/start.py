@@ -23,6 +23,7 @@ from service.pages.sheet.layout import CONSUMABLE, Row
 from service.pages.sheet.unfinished import Kept
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
+from service.wire.unfinished import TEMPLATE
 
 ONLY_HERE: Final = ("id", "reference", "observed")
 """Members that belong to one condition and are not copied into another."""
@@ -86,12 +87,15 @@ def name_of(condition: str, revision: int) -> str:
 
 def sheet_of_vessel(request: Request, reader: Reader, vessel_id: str, asked: Mapping[str, str]) -> Sheet:
     """The sheet of a new condition. asked: `from` another one of hers (`percent`: consumables that are left), or
-    `printed`, the number of one in her booklet; `name`: what is typed is kept under."""
+    `printed`, the number of one in her booklet, or `template`, the name of one of hers; `name`: what is typed is kept
+    under."""
     reader.caller.require("write_condition")
     vessel = vessel_document(request, reader, vessel_id)
     parts = page_parts_of(request)
     base, before, record = empty_document(vessel), None, None
-    given = {name: asked[name] for name in ("from", "percent", "printed", "name") if asked.get(name)}
+    given = {
+        name: asked[name] for name in ("from", "percent", "printed", "template", "name") if asked.get(name)
+    }
     name = given.get("name") or "new"
     if "from" in given:
         record, _ = read_condition(parts.records, reader.caller, given["from"])
@@ -101,6 +105,11 @@ def sheet_of_vessel(request: Request, reader: Reader, vessel_id: str, asked: Map
             if given.get("percent"):
                 base, before = with_consumables(base, before, _percent(given["percent"])), None
                 name = given.get("name") or f"arrival-{given['from']}"
+    elif unfinished.is_name(TEMPLATE + given.get("template", "")) and "template" in given:
+        template = unfinished.find(parts.records, reader.caller, vessel_id, TEMPLATE + given["template"])
+        if template is None:
+            raise Refusal("not_found", "There is no such template of hers any more.")
+        base, name = template.document, given.get("name") or f"of-{given['template']}"[:64]
     elif given.get("printed", "").isdecimal():
         printed = vessel.get("printed_conditions") or []
         number = int(given["printed"][:4])

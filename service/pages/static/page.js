@@ -59,3 +59,24 @@ for (const figure of document.querySelectorAll("[data-levers]")) {
   });
   figure.append(label);
 }
+
+// What moves GM and drafts: worked out when it is opened, and no sooner.
+for (const part of document.querySelectorAll("details[data-lines]")) {
+  part.addEventListener("toggle", async () => {
+    if (!part.open || part.dataset.asked) return;
+    part.dataset.asked = "yes";
+    const place = document.createElement("div");
+    place.setAttribute("role", "status");
+    place.textContent = "Working it out …";
+    part.append(place);
+    try {
+      const answer = await fetch(part.dataset.lines, { credentials: "same-origin", redirect: "error" });
+      if (!answer.ok) throw new Error(answer.statusText);
+      const found = new DOMParser().parseFromString(await answer.text(), "text/html");
+      place.replaceChildren(...found.body.childNodes);
+    } catch {
+      place.textContent = "It could not be worked out just now; the page of its own says why.";
+      delete part.dataset.asked;
+    }
+  });
+}
