@@ -30,6 +30,7 @@ from service.actions.records.lifecycle import (
     why_not_ready,
 )
 from service.actions.records.transactions import Records
+from service.actions.stored_conditions import StoredConditions
 from service.actions.stored_vessels import StoredVessels
 from service.actions.webhooks.deliver import forget_old_deliveries
 from service.actions.webhooks.destination import Destinations, networks_of
@@ -255,6 +256,9 @@ def _parts(
     find = find_demo_vessel if stored is None else stored.find
     ready = ready_demo_vessel if stored is None else stored.ready
     document = demo_vessel_document if stored is None else stored.document
+    assessor = Assessor(find, ready, document, json_depth=settings.max_json_depth)
+    if records is not None:
+        assessor = assessor.with_conditions_from(StoredConditions(records).find)
     parts = Parts(
         calculation_version=CALCULATION_VERSION,
         service_version=SERVICE_VERSION,
@@ -262,7 +266,7 @@ def _parts(
         max_page_size=settings.max_page_size,
         max_line_bytes=settings.max_line_bytes,
         batch_chunk_lines=settings.batch_chunk_lines,
-        assessor=Assessor(find, ready, document, json_depth=settings.max_json_depth),
+        assessor=assessor,
         workers=Workers(_pool(settings)),
         slots=CalculationSlots(
             settings.calculation_slots,

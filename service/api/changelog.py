@@ -124,6 +124,12 @@ ENTRIES = (
         ("listConditions", "listVesselConditions", "listVessels", "getReport"),
     ),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Lines of a batch may name stored conditions by `condition_id`; their answers carry it with the `revision`.",
+        ("assessBatch",),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

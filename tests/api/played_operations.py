@@ -217,7 +217,8 @@ def _webhooks(service: ServiceClient) -> None:
 def _questions(service: ServiceClient) -> None:
     asked = {"vessel_id": "box-barge", "condition": loaded()}
     service.assess(asked)
-    list(service.assess_batch([asked, {**asked, "vessel_id": "nobody"}], detail="summary"))
+    stored = {"condition_id": "barge-voyage-12", "units": "us", "reference": "V12-US"}
+    list(service.assess_batch([asked, stored, {**asked, "vessel_id": "nobody"}], detail="summary"))
     service.get_vcg_limits(
         {"vessel_id": "box-barge", "units": "metric", "drafts": [2.0], "water_density": 1.025}
     )

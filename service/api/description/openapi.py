@@ -20,7 +20,7 @@ from service.wire.key import KeyRequest, KeyScopeRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.remedy import RemediesRequest
-from service.wire.request import AssessmentRequest
+from service.wire.request import AssessmentRequest, StoredConditionRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.state import ConditionStateRequest, VesselStateRequest
@@ -95,6 +95,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
     for document_type in (
+        StoredConditionRequest,
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
