@@ -36,7 +36,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       append_vessel(vessel, StateEntry) -> VesselState
       of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
     tx.fleet
-      list(vessels=, verdict=, review_state=, state=, after=, limit=) -> [FleetLine]
+      list(vessels=, vessel=, verdict=, ..., state=, after=, limit=, sorting=) -> [FleetLine]
       worked_on(vessels) -> [WorkedOn]
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
@@ -104,7 +104,7 @@ from .errors import (
     StorageError,
     Unavailable,
 )
-from .fleet import FleetLine, WorkedOn
+from .fleet import BY_ENTRY, NEVER, NO_VERDICT, FleetLine, WorkedOn
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
@@ -125,7 +125,10 @@ from .visit import Visit
 from .webhook import Listener, Webhook
 
 __all__ = [
+    "BY_ENTRY",
     "EVENTS",
+    "NEVER",
+    "NO_VERDICT",
     "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
