@@ -130,6 +130,7 @@ ENTRIES = (
         "Lines of a batch may name stored conditions by `condition_id`; their answers carry it with the `revision`.",
         ("assessBatch",),
     ),
+    Entry(_SECOND, "added", "A test of a webhook, and the message `test`.", ("testWebhook",)),
     Entry(_SECOND, "added", "Several values, more filters and `sort` of the fleet.", ("getFleet",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

@@ -54,6 +54,7 @@ _NAMES = {
     "delete_one_webhook": "deleteWebhook",
     "get_deliveries": "listDeliveries",
     "post_redelivery": "redeliver",
+    "post_webhook_test": "testWebhook",
     "post_webhook_secret": "setWebhookSecret",
     "get_keys": "listKeys",
     "post_key": "addKey",

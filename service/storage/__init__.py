@@ -51,6 +51,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       add(key_id, url=, events=, ...) -> Webhook; get(id); list(key_id=, after=, limit=); change(id, values); delete(id)
       listeners() -> {id: Listener}                 active, with the vessels their keys see
     tx.deliveries                                   their outbox; rows are added when a writing transaction ends
+      add_test(webhook) -> Delivery
       clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
       list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
     tx.references
@@ -89,7 +90,7 @@ from .condition_records import (
     ConditionRevision,
     ConditionRevisionLine,
 )
-from .delivery import EVENTS, VERDICT_CHANGED, Delivery
+from .delivery import EVENTS, TEST, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -129,6 +130,7 @@ __all__ = [
     "EVENTS",
     "NEVER",
     "NO_VERDICT",
+    "TEST",
     "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",

@@ -143,7 +143,7 @@ class FleetRepository:
         order, by one of `_SORTED_BY`; `after` counts in those of `BY_ENTRY` alone.
 
         `vessels` is the scope of the caller (None: all). `vessel`, `imo_number`, `reference`, `name` (a part of it) and
-        `state` are those of the vessel, `verdict`, `review_state`, `phase` and `voyage` of the condition shown. Each but
+        `state` are those of the vessel, `verdict`, `review_state`, `phase` and `voyage` of the condition shown; all but
         `name` may be several values, of which any does.
         """
         statement = _LINES.limit(limit)

@@ -207,6 +207,7 @@ def _webhooks(service: ServiceClient) -> None:
     made = service.add_webhook({"url": url, "events": ["revision.kept", "verdict.changed"]})
     list(service.list_webhooks(limit=10))
     service.get_webhook(made["id"])
+    service.test_webhook(made["id"])
     service.patch_webhook(made["id"], {"state": "paused"})
     list(service.list_deliveries(made["id"], state="dead"))
     service.redeliver(made["id"])

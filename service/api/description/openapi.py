@@ -30,6 +30,7 @@ from service.wire.webhook import (
     Event,
     RedeliveryRequest,
     SecretRequest,
+    TestEvent,
     WebhookChange,
     WebhookRequest,
 )
@@ -116,6 +117,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SecretRequest,
         RedeliveryRequest,
         Event,
+        TestEvent,
         BulkLine,
     ):
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
