@@ -14,6 +14,7 @@ from service import demo
 from service.demo import booklet, build, halvenmoor, ostrel
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("module", "ship"), [(halvenmoor, "halvenmoor"), (ostrel, "ostrel")])
 def test_rebuilt_document_is_the_committed_one(
     module: Any, ship: str, monkeypatch: pytest.MonkeyPatch
