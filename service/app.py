@@ -48,6 +48,7 @@ from service.api import (
     fleet,
     inclining_tests,
     keys,
+    named_fleets,
     operations,
     points,
     reassessments,
@@ -134,6 +135,7 @@ WITH_RECORDS = (
     changes.router,
     webhooks.router,
     keys.router,
+    named_fleets.router,
     audit.router,
 )
 SECONDS_BETWEEN_PURGES = 3600
@@ -322,6 +324,7 @@ def _provider(settings: Settings) -> IdentityProvider | None:
             role_claim=settings.oidc_role_claim,
             roles=dict(pair.split("=", 1) for pair in settings.oidc_roles.split(",")),
             vessels_claim=settings.oidc_vessels_claim,
+            fleets_claim=settings.oidc_fleets_claim,
             label=settings.oidc_label,
         )
     )

@@ -131,6 +131,12 @@ ENTRIES = (
         ("assessBatch",),
     ),
     Entry(_SECOND, "added", "A test of a webhook, and the message `test`.", ("testWebhook",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Fleets: named sets of ships that keys may have as their scope; `fleets` of a key.",
+        ("listNamedFleets", "getNamedFleet", "setNamedFleet", "addKey", "setKeyScope"),
+    ),
     Entry(_SECOND, "added", "Several values, more filters and `sort` of the fleet.", ("getFleet",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

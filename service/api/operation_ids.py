@@ -56,6 +56,8 @@ _NAMES = {
     "post_redelivery": "redeliver",
     "post_webhook_test": "testWebhook",
     "post_webhook_secret": "setWebhookSecret",
+    "get_named_fleets": "listNamedFleets",
+    "put_named_fleet": "setNamedFleet",
     "get_keys": "listKeys",
     "post_key": "addKey",
     "put_key_scope": "setKeyScope",

@@ -41,8 +41,10 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
-      add(id, name=, role=, secret_hash=, vessels=, expires=, created_by=) -> Key
-      get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any(), any_in_use() -> bool; `Key.scope`
+      add(id, name=, role=, secret_hash=, vessels=, fleets=, expires=, created_by=) -> Key
+      get(id) -> Key; list(); revoke(id); rescope(id, vessels, fleets); touch(id); any(), any_in_use() -> bool
+    tx.named_fleets                                 sets of ships that keys may name
+      find(id) -> NamedFleet | None; get(id); list(after=, limit=); put(id, name=, vessels=); scope(vessels, fleets)
     tx.pepper
       last() -> PepperCheck | None; append(value)
     tx.idempotency
@@ -110,6 +112,7 @@ from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key
 from .migration import migrate, migrate_for, newest, usable
+from .named_fleet import NamedFleet
 from .pepper import PepperCheck
 from .reference import reference_of
 from .review import Review, ReviewEntry
@@ -155,6 +158,7 @@ __all__ = [
     "Key",
     "ListedCondition",
     "Listener",
+    "NamedFleet",
     "NotFound",
     "OwnRevision",
     "PepperCheck",

@@ -28,6 +28,7 @@ from .errors import Unavailable, storage_errors
 from .fleet import FleetRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
+from .named_fleet import NamedFleetRepository
 from .notification import CHANNEL, listen
 from .pepper import PepperRepository
 from .reference import ReferenceRepository
@@ -105,6 +106,7 @@ class Transaction:
         self.fleet = FleetRepository(statements)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
+        self.named_fleets = NamedFleetRepository(statements, now, digests)
         self.idempotency = IdempotencyRepository(statements, now, digests)
         self.audit = AuditRepository(statements, now, digests, ends.audit)
         self._audited = ends.audit

@@ -115,6 +115,7 @@ _KINDS = (
     ),
     Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
+    Kind("unknown_fleet", 404, "Unknown fleet", "There is no fleet of that id, or it is no id of a fleet."),
     Kind(
         "precondition_required",
         428,

@@ -17,6 +17,7 @@ from service.wire.bulk import BulkLine
 from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
+from service.wire.named_fleet import NamedFleetRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.remedy import RemediesRequest
@@ -43,6 +44,7 @@ TAGS = {
     "Conditions": "What is aboard, as numbered revisions, each with its assessment.",
     "Findings": "What an assessment may point out besides the criteria.",
     "Fleet": "Every vessel at a glance.",
+    "Fleets": "Named sets of ships, as scopes of keys.",
     "Keys": "Access keys, and what was written with them.",
     "Operations": "Whether the service lives, and what it is.",
     "Problems": "What each kind of refusal means.",
@@ -100,6 +102,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        NamedFleetRequest,
         CopyRequest,
         ConditionStateRequest,
         VesselStateRequest,
