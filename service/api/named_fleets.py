@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path, Query, Request
 from starlette.responses import Response
 
 from service.actions.named_fleets import list_named_fleets, set_named_fleet, show_named_fleet
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import IF_MATCH_FLEET, READ, STATE_SET, UNCHANGED, headers_of
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_exchange import NO_QUERY, made_answer, posted, record_answer, required_tags
@@ -33,7 +33,7 @@ def _id(text: str) -> str:
 @router.get(
     "/v1/fleets",
     summary="Fleets",
-    responses={200: {"model": NamedFleetList, **READ}, **problems_of(400, 401, 403, 429, 503)},
+    responses={200: answer_of(NamedFleetList, READ), **problems_of(400, 401, 403, 429, 503)},
 )
 async def get_named_fleets(
     request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]
@@ -55,7 +55,7 @@ async def get_named_fleets(
     summary="One fleet",
     dependencies=[NO_QUERY],
     responses={
-        200: {"model": NamedFleet, **READ},
+        200: answer_of(NamedFleet, READ),
         **UNCHANGED,
         **problems_of(400, 401, 403, 404, 429, 503),
     },
@@ -75,8 +75,8 @@ async def get_named_fleet(request: Request, caller: WhoAsks, fleet: FleetAddress
     "deleted: without ships it shows none. A ship that a key comes to see is not told of anew in the feed.",
     dependencies=[NO_QUERY],
     responses={
-        200: {"model": NamedFleet, **STATE_SET},
-        201: {"model": NamedFleet, **STATE_SET},
+        200: answer_of(NamedFleet, STATE_SET),
+        201: answer_of(NamedFleet, STATE_SET),
         **problems_of(400, 401, 403, 404, 406, 412, 413, 415, 422, 428, 429, 503),
     },
     openapi_extra=headers_of(IF_MATCH_FLEET) | request_body(JSON, NamedFleetRequest, "The fleet, whole."),
