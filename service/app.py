@@ -29,6 +29,7 @@ from service.actions.records.lifecycle import (
     why_not_ready,
 )
 from service.actions.records.transactions import Records
+from service.actions.stored_conditions import StoredConditions
 from service.actions.stored_vessels import StoredVessels
 from service.actions.webhooks.destination import Destinations, networks_of
 from service.api import (
@@ -45,6 +46,7 @@ from service.api import (
     fleet,
     inclining_tests,
     keys,
+    named_fleets,
     operations,
     points,
     reader_feed,
@@ -135,6 +137,7 @@ WITH_RECORDS = (
     reader_feed.router,
     webhooks.router,
     keys.router,
+    named_fleets.router,
     audit.router,
 )
 UNKNOWN_KEYS_AT_ONCE = 30
@@ -261,6 +264,9 @@ def _parts(
     find = find_demo_vessel if stored is None else stored.find
     ready = ready_demo_vessel if stored is None else stored.ready
     document = demo_vessel_document if stored is None else stored.document
+    assessor = Assessor(find, ready, document, json_depth=settings.max_json_depth)
+    if records is not None:
+        assessor = assessor.with_conditions_from(StoredConditions(records).find)
     parts = Parts(
         calculation_version=CALCULATION_VERSION,
         service_version=SERVICE_VERSION,
@@ -268,7 +274,7 @@ def _parts(
         max_page_size=settings.max_page_size,
         max_line_bytes=settings.max_line_bytes,
         batch_chunk_lines=settings.batch_chunk_lines,
-        assessor=Assessor(find, ready, document, json_depth=settings.max_json_depth),
+        assessor=assessor,
         workers=Workers(_pool(settings)),
         slots=CalculationSlots(
             settings.calculation_slots,
@@ -327,6 +333,7 @@ def _provider(settings: Settings) -> IdentityProvider | None:
             role_claim=settings.oidc_role_claim,
             roles=dict(pair.split("=", 1) for pair in settings.oidc_roles.split(",")),
             vessels_claim=settings.oidc_vessels_claim,
+            fleets_claim=settings.oidc_fleets_claim,
             label=settings.oidc_label,
         )
     )

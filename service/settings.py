@@ -68,6 +68,10 @@ class Settings(BaseSettings):
         default="vessels",
         description="Claim with the ids of the vessels a person may see; * for all. Administrators see all.",
     )
+    oidc_fleets_claim: str = Field(
+        default="fleets",
+        description="Claim with the ids of the fleets whose vessels a person may see, those put into them later too.",
+    )
     oidc_label: str = Field(
         default="your organisation", max_length=60, description="What people call the provider."
     )

@@ -9,7 +9,7 @@ from alembic import op
 from service.storage import append_only
 
 revision: str = "notices"
-down_revision: str | None = "fleet_columns"
+down_revision: str | None = "fleets"
 
 WHOLE = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 

@@ -9,6 +9,7 @@ While the records hold no key at all, a caller on this very machine is its admin
 import hmac
 import ipaddress
 import time
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -111,28 +112,40 @@ class Access:
         if token.startswith(SESSION_PREFIX):
             caller = self._caller_of_session(token)
         else:
-            key = self._valid(token)
-            caller = Caller(key.id, key.name, key.role, key.scope)
+            key, scope = self._valid(token)
+            caller = Caller(key.id, key.name, key.role, scope)
         if len(self._known) > 10_000:
             self._known.clear()
         self._known[token] = (time.monotonic() + KNOWN_SECONDS, caller)
         return caller
 
-    def session(self, id: str, name: str, role: str, vessels: list[str] | None, seconds: float) -> str:
-        """What a person shows who was told apart otherwise than by a key; good for so long, in every process."""
-        return SESSION_PREFIX + signed_text(
-            self._session_key, {"id": id, "name": name, "role": role, "vessels": vessels}, seconds
-        )
+    def session(
+        self,
+        id: str,
+        name: str,
+        role: str,
+        vessels: list[str] | None,
+        seconds: float,
+        fleets: Collection[str] = (),
+    ) -> str:
+        """What a person shows who was told apart otherwise than by a key; good for so long, in every process. fleets:
+        ids of those whose vessels the person may see besides, as they are at each request."""
+        said = {"id": id, "name": name, "role": role, "vessels": vessels, "fleets": sorted(fleets)}
+        return SESSION_PREFIX + signed_text(self._session_key, said, seconds)
 
     def _caller_of_session(self, token: str) -> Caller:
         held = signed_document(self._session_key, token.removeprefix(SESSION_PREFIX))
         if held is None:
             raise _unauthenticated("This sign-in is over.")
-        vessels = held["vessels"]
-        return Caller(held["id"], held["name"], held["role"], None if vessels is None else frozenset(vessels))
+        vessels, fleets = held["vessels"], held.get("fleets", [])
+        scope = None if vessels is None else frozenset(vessels)
+        if scope is not None and fleets:
+            with self._records.reading() as tx:
+                scope = tx.named_fleets.scope(scope, fleets)
+        return Caller(held["id"], held["name"], held["role"], scope)
 
     def forget(self) -> None:
-        """Ask the records again from now on: keys were changed here."""
+        """Ask the records again from now on: keys or fleets were changed here."""
         self._known.clear()
         self._keys_known = (0.0, False)
 
@@ -154,7 +167,8 @@ class Access:
         self._keys_known = (time.monotonic() + KNOWN_SECONDS, found)
         return found
 
-    def _valid(self, token: str) -> Key:
+    def _valid(self, token: str) -> tuple[Key, frozenset[str] | None]:
+        """The key that a token is of, and the vessels it may see at this moment."""
         prefix, _, rest = token.partition("_")
         id, _, secret = rest.partition("_")
         if (
@@ -171,6 +185,7 @@ class Access:
                 key = tx.keys.get(id)
             except KeyNotFound:
                 raise _unauthenticated("This key is not known here.") from None
+            scope = tx.named_fleets.scope(key.vessel_ids, key.fleet_ids)
         if not hmac.compare_digest(key.secret_hash, secret_hash(self.pepper, secret)):
             raise _unauthenticated("This key is not known here.")
         if key.revoked is not None:
@@ -179,7 +194,7 @@ class Access:
             raise _unauthenticated("This key has expired.")
         self._note_use(key)
         self._note_pepper()
-        return key
+        return key, scope
 
     def _note_pepper(self) -> None:
         if self._pepper_proven:

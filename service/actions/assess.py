@@ -13,6 +13,14 @@ import orjson
 from pydantic import TypeAdapter, ValidationError
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
+from service.actions.named_condition import (
+    NAME,
+    FindCondition,
+    StoredCondition,
+    named_condition,
+    no_records,
+    unknown_condition,
+)
 from service.translation.assess_documents import (
     Answer,
     AnswerLength,
@@ -26,6 +34,7 @@ from service.translation.prepared_vessel import (
     FindVessel,
     PreparedVessel,
     ReadyVessel,
+    once_each,
     prepare_vessel,
     unknown_vessel,
 )
@@ -84,6 +93,7 @@ class Assessor:
         time. find_document: what gives the document of a stored vessel. keep: inline vessels kept prepared."""
         self._find_vessel, self._ready_vessel = find_vessel, ready_vessel
         self._find_document = find_document
+        self._find_condition: FindCondition | None = None
         self._json_depth = json_depth
         self._inline = InlineVessels(keep, json_depth)
         self._scope: Collection[str] | None = None
@@ -102,9 +112,15 @@ class Assessor:
         other._find_vessel, other._ready_vessel = find_vessel, None
         return other
 
+    def with_conditions_from(self, find_condition: FindCondition) -> Self:
+        """The same assessor for lines that name stored conditions too."""
+        other = copy.copy(self)
+        other._find_condition = find_condition
+        return other
+
     def finding_once(self) -> Self:
         """The same assessor for requests that come together: it finds each stored vessel once."""
-        return self.with_vessels_from(_once_each(self.stored))
+        return self.with_vessels_from(once_each(self.stored))
 
     def stored(self, id: str, revision: int | None) -> PreparedVessel:
         """A stored vessel by id and revision (None: the latest); raises Refusal (unknown_vessel)."""
@@ -116,6 +132,16 @@ class Assessor:
             raise unknown_vessel()
         return self._find_vessel(id, revision)
 
+    def stored_condition(self, id: str, revision: int | None) -> StoredCondition:
+        """A stored condition by id and revision (None: the latest); raises Refusal, for one of a vessel outside the
+        scope the same as for one that is not there."""
+        if self._find_condition is None:
+            raise no_records()
+        found = self._find_condition(id, revision)
+        if self._scope is not None and found.vessel not in self._scope:
+            raise unknown_condition()
+        return found
+
     def assessment(self, members: Members, units: str | None = None) -> Answer:
         """The assessment of one parsed request as a document; raises Refusal."""
         return self._assessment(Request(members), "full", units)
@@ -123,6 +149,22 @@ class Assessor:
     def answer(self, text: bytes, detail: AnswerLength = "full", units: str | None = None) -> bytes:
         """The text of the answer to one request; raises Refusal and UnreadableJson."""
         return as_json(self._assessment(self._read(text), detail, units))
+
+    def answer_line(self, text: bytes, detail: AnswerLength = "full", units: str | None = None) -> bytes:
+        """The text of the answer to one line of a batch: a request, or the name of a stored condition.
+
+        Raises Refusal and UnreadableJson."""
+        request = self._read(text)
+        if NAME not in request.members:
+            return as_json(self._assessment(request, detail, units))
+        reference = _reference(request.members)
+        try:
+            line = named_condition(request.members, self.stored_condition)
+            answer = self._assessment(Request(line.request), detail, line.units or units)
+        except Refusal as refused:
+            refused.reference = refused.reference or reference
+            raise
+        return as_json({**answer, **line.named})
 
     def worked_answer(self, text: bytes, units: str | None = None, *, compact: bool = False) -> bytes:
         """The same with its working, as nodes or compact; raises Refusal and UnreadableJson."""
@@ -183,7 +225,7 @@ class Assessor:
         assessor = self.finding_once()
         for line in lines:
             try:
-                answer: bytes | Exception = assessor.answer(line, detail, units)
+                answer: bytes | Exception = assessor.answer_line(line, detail, units)
             except Exception as fault:  # noqa: BLE001 - whatever one line meets, the others are answered
                 answer = fault
             yield answer
@@ -349,15 +391,3 @@ def _name(members: Members) -> tuple[str, int | None] | None:
     """Id and revision of the stored vessel a request names; None where they have other types (also true, 1.0)."""
     id, revision = members.get("vessel_id"), members.get("vessel_revision")
     return (id, revision) if isinstance(id, str) and (revision is None or type(revision) is int) else None
-
-
-def _once_each(find_vessel: FindVessel) -> FindVessel:
-    """`find_vessel` that finds each vessel once."""
-    found: dict[tuple[str, int | None], PreparedVessel] = {}
-
-    def find(id: str, revision: int | None) -> PreparedVessel:
-        if (id, revision) not in found:
-            found[id, revision] = find_vessel(id, revision)
-        return found[id, revision]
-
-    return find

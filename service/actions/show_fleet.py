@@ -1,10 +1,13 @@
 """The fleet at a glance, and the feed of changes."""
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final, cast
 
 from service.actions.access import Caller
+from service.actions.list_order import sorting_of
 from service.actions.records.transactions import Records
 from service.actions.show_condition import last_review_note, record_units
 from service.actions.stored_figures import (
@@ -13,8 +16,18 @@ from service.actions.stored_figures import (
     listed_stability_margin,
     scaled,
 )
+from service.storage import (
+    BY_ENTRY,
+    NEVER,
+    NO_VERDICT,
+    ConditionFigures,
+    FleetLine,
+    Head,
+    Sorting,
+    WorkedOn,
+    as_text,
+)
 from service.storage import Change as ChangeLine
-from service.storage import ConditionFigures, FleetLine, Head, WorkedOn, as_text
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.units import METRIC, SCALES, Scale
 from service.wire.change import Change, Changes
@@ -28,30 +41,57 @@ from service.wire.state import VesselState
 _NO_FIGURES: Final = ConditionFigures()
 
 
+@dataclass(frozen=True)
+class FleetChoice:
+    """What the fleet is narrowed to, and its order; None leaves open. Several values: any of them. verdicts,
+    review_states, phases, voyages: of the condition shown; the rest of the vessel."""
+
+    verdicts: Sequence[str] | None = None
+    review_states: Sequence[str] | None = None
+    phases: Sequence[str] | None = None
+    voyages: Sequence[str] | None = None
+    vessels: Sequence[str] | None = None
+    imo_numbers: Sequence[str] | None = None
+    references: Sequence[str] | None = None
+    name: str | None = None
+    search: str | None = None
+    proofs: Sequence[str] | None = None
+    states: Sequence[str] = ("active",)
+    sort: str | None = None
+
+
 def list_fleet(
     records: Records,
     caller: Caller,
     *,
-    verdict: str | None,
-    review_state: str | None,
-    state: str = "active",
-    search: str | None = None,
-    proof: str | None = None,
+    wanted: FleetChoice,
     units: UnitSystem,
     after: str | None,
     limit: int,
 ) -> tuple[str, list[WireLine]]:
-    """The time of the answer, and every vessel with the condition she sails with, in the order they were entered."""
+    """The time of the answer, and every vessel with the condition she sails with, in the order they were entered unless
+    `wanted` says otherwise. Raises Refusal for a vessel named that the caller may not see."""
+    by_entry = wanted.sort is None or wanted.sort in BY_ENTRY
     with records.reading() as tx:
+        for id in wanted.vessels or ():
+            caller.require_vessel(id)
+            tx.vessels.get(id)
         found = tx.fleet.list(
             vessels=caller.vessels,
-            verdict=verdict,
-            review_state=review_state,
-            state=state,
-            search=search,
-            proof=proof,
+            vessel=wanted.vessels,
+            imo_number=wanted.imo_numbers,
+            reference=wanted.references,
+            name=wanted.name,
+            verdict=wanted.verdicts,
+            review_state=wanted.review_states,
+            phase=wanted.phases,
+            voyage=wanted.voyages,
+            state=wanted.states,
+            search=wanted.search,
+            proof=wanted.proofs,
             after=after,
             limit=limit,
+            sorting=Sorting(wanted.sort or "created") if by_entry else sorting_of(wanted.sort, after),
         )
         worked_on: dict[str, list[WorkedOn]] = {}
         for counted in tx.fleet.worked_on([line.vessel for line in found]):
@@ -69,6 +109,19 @@ def count_answered(records: Records, caller: Caller, since: str) -> int:
     """How many conditions that were returned got a new revision after `since`, which nobody reviewed yet."""
     with records.reading() as tx:
         return tx.fleet.count_answered(since, caller.vessels)
+
+
+def fleet_position(line: WireLine, sort: str | None) -> str:
+    """Where a page of the fleet ends with a line, for its cursor."""
+    if sort is None or sort in BY_ENTRY:
+        return line["vessel"]
+    shown = line["condition"]
+    values = {
+        "name": line["name"],
+        "verdict": NO_VERDICT if shown is None else shown["verdict"],
+        "updated": NEVER if shown is None else shown["updated"],
+    }
+    return json.dumps([values[sort.removeprefix("-")], line["vessel"]])
 
 
 def list_changes(records: Records, caller: Caller, *, after: int, limit: int) -> Changes:

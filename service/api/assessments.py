@@ -21,7 +21,7 @@ from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.plan_point import PointAnswer
 from service.wire.refusal import Refusal
-from service.wire.request import AssessmentRequest
+from service.wire.request import AssessmentRequest, StoredConditionRequest
 
 router = APIRouter(tags=["Assessments"])
 direct = APIRouter(tags=["Assessments"], route_class=DirectRoute)
@@ -125,8 +125,10 @@ async def post_assessment(request: Request) -> Response:
     "/v1/assessments/batch",
     summary="Assess many loading conditions in one stream",
     description="One request document per line in, one answer per line out, in order and while the lines still "
-    "come in, each with its number in `line` and the request's own `reference`. A line that is refused is answered "
-    "with its own problem document; the rest goes on. The last line is "
+    "come in, each with its number in `line` and the request's own `reference`. A line may name a stored condition "
+    'instead, `{"condition_id": ...}`: it is judged by the present calculation and, unless the line says otherwise, '
+    "by the vessel's data it was kept with. A line that is refused is answered with its own problem document; the rest "
+    "goes on. The last line is "
     '`{"type": "end", "count": N, "failed": M, "complete": true}`: an answer without it was cut off. Blank lines are '
     "skipped. A batch of which 1,000 lines in a row are refused, or of which nothing comes for half a minute, is "
     "ended, with a problem document before the last line.",
@@ -138,7 +140,11 @@ async def post_assessment(request: Request) -> Response:
         },
         **problems_of(400, 401, 406, 413, 415, 429, 503),
     },
-    openapi_extra=request_body(JSON_LINES, AssessmentRequest, "One vessel and condition per line."),
+    openapi_extra=request_body(
+        JSON_LINES,
+        (AssessmentRequest, StoredConditionRequest),
+        "One vessel and condition, or one stored condition, per line.",
+    ),
 )
 async def post_batch(request: Request, caller: WhoAsks, query: Annotated[BatchQuery, Query()]) -> Response:
     """An answer that reads the request's stream by itself, so that nothing of it is lost."""

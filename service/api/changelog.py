@@ -137,6 +137,20 @@ ENTRIES = (
         "Ports, drafts and the `proof` of her booklet beside each ship; `search` and `proof` narrow the list.",
         ("getFleet",),
     ),
+    Entry(
+        _SECOND,
+        "added",
+        "Lines of a batch may name stored conditions by `condition_id`; their answers carry it with the `revision`.",
+        ("assessBatch",),
+    ),
+    Entry(_SECOND, "added", "A test of a webhook, and the message `test`.", ("testWebhook",)),
+    Entry(
+        _SECOND,
+        "added",
+        "Fleets: named sets of ships that keys may have as their scope; `fleets` of a key.",
+        ("listNamedFleets", "getNamedFleet", "setNamedFleet", "addKey", "setKeyScope"),
+    ),
+    Entry(_SECOND, "added", "Several values, more filters and `sort` of the fleet.", ("getFleet",)),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

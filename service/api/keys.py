@@ -87,10 +87,10 @@ async def get_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Respons
 
 @router.put(
     "/v1/keys/{key}/scope",
-    summary="Give a key other vessels",
+    summary="Give a key other vessels and fleets",
     dependencies=[NO_QUERY],
     responses={200: answer_of(Key, READ), **_CHANGE_REFUSALS},
-    openapi_extra=request_body(JSON, KeyScopeRequest, "The vessels it may see."),
+    openapi_extra=request_body(JSON, KeyScopeRequest, "The vessels and fleets it may see."),
 )
 async def put_key_scope(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """In force within a second, in every process."""

@@ -15,6 +15,7 @@ from service.actions.webhooks.manage import (
     list_webhooks,
     make_webhook,
     redeliver,
+    send_test,
     show_webhook,
 )
 from service.api.description.answers import answer_of, problems_of, request_body
@@ -27,6 +28,7 @@ from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
 from service.wire.refusal import Refusal
 from service.wire.webhook import (
+    Delivery,
     DeliveryList,
     DeliveryState,
     NewWebhook,
@@ -205,6 +207,28 @@ async def post_redelivery(request: Request, caller: WhoAsks, webhook: WebhookAdd
     answer = await in_thread(request, redeliver, parts.records, caller, id, wanted)
     parts.changes.hear()
     return document_answer(answer)
+
+
+@router.post(
+    "/v1/webhooks/{webhook}/test",
+    status_code=202,
+    summary="Send a test",
+    description="A signed message of the type `test`, to this webhook alone, whatever it is told of. It is sent once: "
+    "`deliveries` says soon what the receiver answered.",
+    dependencies=[NO_QUERY],
+    responses={
+        202: answer_of(Delivery, {"description": "The message, which is sent now."}),
+        **problems_of(400, 401, 403, 404, 409, 429, 503),
+    },
+)
+async def post_webhook_test(request: Request, caller: WhoAsks, webhook: WebhookAddress) -> Response:
+    """On its way."""
+    parts = record_parts_of(request)
+    caller.require("webhooks")
+    id = identifier(webhook, "webhook")
+    sent = await in_thread(request, send_test, parts.records, caller, id)
+    parts.changes.hear()
+    return Response(to_json(sent), 202, {"Cache-Control": "no-store"}, "application/json")
 
 
 @router.post(

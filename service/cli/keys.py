@@ -28,6 +28,10 @@ Database = Annotated[
 Vessels = Annotated[
     list[str] | None, typer.Option("--vessel", help="Id of a vessel it may see; may be given several times.")
 ]
+Fleets = Annotated[
+    list[str] | None,
+    typer.Option("--fleet", help="Id of a fleet whose vessels it may see; may be given several times."),
+]
 
 
 @app.command()
@@ -35,13 +39,15 @@ def add(
     name: Annotated[str, typer.Argument(help="Who uses it; stands beside everything it writes.")],
     role: Annotated[str, typer.Option(help="ship, reviewer, integrator or administrator.")],
     vessel: Vessels = None,
+    fleet: Fleets = None,
     days: Annotated[int | None, typer.Option(help="Days until it expires; never when absent.")] = None,
     database: Database = None,
 ) -> None:
     """Make a key and print it. It is not shown again."""
 
     def run(records: Records, access: Access) -> None:
-        request = KeyRequest.model_validate({"name": name, "role": role, "vessels": vessel, "days": days})
+        asked = {"name": name, "role": role, "vessels": vessel, "fleets": fleet, "days": days}
+        request = KeyRequest.model_validate(asked)
         made = make_key(records, access, OPERATOR, request)
         print(made["token"])
         print(f"Key {made['id']} for {made['name']}, {made['role']}, {_scope(made)}.", file=sys.stderr)
@@ -76,14 +82,19 @@ def revoke(key: Annotated[str, typer.Argument(help="Id of the key.")], database:
 def rescope(
     key: Annotated[str, typer.Argument(help="Id of the key.")],
     vessel: Vessels = None,
+    fleet: Fleets = None,
     all_vessels: Annotated[bool, typer.Option("--all", help="Let it see all vessels.")] = False,
     database: Database = None,
 ) -> None:
-    """Give a key other vessels: those named, or `--all`."""
-    if bool(vessel) == all_vessels:
-        print("Name vessels with --vessel, or say --all.", file=sys.stderr)
+    """Give a key other vessels: those named, those of fleets named, or `--all`."""
+    if bool(vessel or fleet) == all_vessels:
+        print("Name vessels with --vessel or fleets with --fleet, or say --all.", file=sys.stderr)
         raise typer.Exit(REFUSED)
-    scope = KeyScopeRequest(vessels=None if all_vessels else vessel)
+    try:
+        scope = KeyScopeRequest(vessels=None if all_vessels else vessel or [], fleets=fleet or None)
+    except ValidationError:
+        print("This is no id of a vessel or of a fleet.", file=sys.stderr)
+        raise typer.Exit(REFUSED) from None
     _with_keys(
         database, lambda records, access: print(_row(rescope_key(records, access, OPERATOR, key, scope)))
     )
@@ -116,8 +127,12 @@ def _place(location: Sequence[Any]) -> str:
 
 
 def _scope(key: Key) -> str:
-    vessels = key["vessels"]
-    return "all vessels" if vessels is None else "vessels " + (", ".join(vessels) or "none")
+    vessels, fleets = key["vessels"], key["fleets"]
+    if vessels is None:
+        return "all vessels"
+    named = [f"fleet {fleet}" for fleet in fleets]
+    named += ["vessels " + (", ".join(vessels) or "none")] if vessels or not fleets else []
+    return ", ".join(named)
 
 
 def _row(key: Key) -> str:

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.last_visit import last_visit
-from service.actions.show_fleet import count_answered, list_fleet
+from service.actions.show_fleet import FleetChoice, count_answered, list_fleet
 from service.pages import fleet_rows
 from service.pages.fleet_rows import Group, Row, row_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
@@ -159,8 +159,7 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
         _, found = list_fleet(
             page_parts_of(request).records,
             reader.caller,
-            verdict=None,
-            review_state=None,
+            wanted=FleetChoice(),
             units="metric",
             after=after,
             limit=PAGE_SIZE,

@@ -7,12 +7,14 @@ from pydantic import ValidationError
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
+from service.actions.named_fleets import list_named_fleets
 from service.actions.show_vessel import list_vessels
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
 from service.web.addresses import identifier
 from service.web.caller import in_thread
 from service.wire.key import KeyRequest
+from service.wire.named_fleet import NamedFleet
 from service.wire.problem import errors_of
 from service.wire.refusal import Refusal
 
@@ -20,7 +22,15 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 1000
 MOST_SHIPS = 2000
 _FIRST = "The first key is an administrator's: whoever holds it makes the others."
-_FIELDS = {"name": "Who uses it", "role": "Role", "vessels": "Ships", "days": "Days until it expires"}
+_FIELDS = {
+    "name": "Who uses it",
+    "role": "Role",
+    "vessels": "Ships",
+    "fleets": "Fleets",
+    "days": "Days until it expires",
+}
+
+_NOTHING_TYPED = {"name": "", "role": "ship", "scope": "all", "vessels": [], "fleets": [], "days": "365"}
 
 
 @router.get("/keys")
@@ -34,14 +44,16 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
     """Make a key and show it, this once."""
     form = await posted(request)
     typed: dict[str, Any] = {name: text_of(form, name) for name in ("name", "role", "scope", "days")}
-    typed["vessels"] = [id for id in form.getlist("vessel") if isinstance(id, str)]
+    for chosen, field in (("vessels", "vessel"), ("fleets", "fleet")):
+        typed[chosen] = [id for id in form.getlist(field) if isinstance(id, str)]
     if not reader.signed_in and typed["role"] != "administrator":
         return await _keys_page(request, reader, typed=typed, wrong=[_FIRST])
-    if typed["scope"] == "some" and not typed["vessels"]:
-        return await _keys_page(request, reader, typed=typed, wrong=["Choose the ships it may see, or all."])
+    if typed["scope"] == "some" and not (typed["vessels"] or typed["fleets"]):
+        wrong = ["Choose the ships or fleets it may see, or all ships."]
+        return await _keys_page(request, reader, typed=typed, wrong=wrong)
     asked: dict[str, Any] = {"name": typed["name"], "role": typed["role"]}
     if typed["scope"] == "some":
-        asked["vessels"] = typed["vessels"]
+        asked |= {name: typed[name] for name in ("vessels", "fleets") if typed[name]}
     if typed["days"]:
         asked["days"] = int(typed["days"]) if typed["days"].isdecimal() and len(typed["days"]) < 6 else 0
     parts = page_parts_of(request)
@@ -89,9 +101,9 @@ async def _keys_page(
         keys: list[Any] = []
     else:
         keys = await in_thread(request, list_keys, records, reader.caller, after=None, limit=MOST)
-    ships = (
-        [] if made is not None and not signed_in_before else await in_thread(request, _ships, request, reader)
-    )
+    first = made is not None and not signed_in_before
+    ships = [] if first else await in_thread(request, _ships, request, reader)
+    fleets = [] if first else await in_thread(request, _fleets, request, reader)
     return page(
         request,
         "keys.html",
@@ -101,10 +113,12 @@ async def _keys_page(
         twin="/v1/keys",
         keys=keys,
         made=made,
-        first=made is not None and not signed_in_before,
-        typed=typed or {"name": "", "role": "ship", "scope": "all", "vessels": [], "days": "365"},
+        first=first,
+        typed=typed or _NOTHING_TYPED,
         ships=ships,
         names=dict(ships),
+        fleets=fleets,
+        fleet_names={fleet["id"]: fleet["name"] for fleet in fleets},
         wrong=wrong or [],
     )
 
@@ -129,3 +143,9 @@ def _ships(request: Request, reader: Reader) -> list[tuple[str, str]]:
         limit=MOST_SHIPS,
     )
     return sorted(((ship["id"], ship["name"]) for ship in found), key=lambda ship: ship[1].casefold())
+
+
+def _fleets(request: Request, reader: Reader) -> list[NamedFleet]:
+    """The fleets there are, by name."""
+    found = list_named_fleets(page_parts_of(request).records, reader.caller, after=None, limit=MOST)
+    return sorted(found, key=lambda fleet: fleet["name"].casefold())

@@ -59,7 +59,9 @@ async def get_answer(request: Request) -> Response:
         )
     else:
         assert held is not None
-        token = access.session(person.id, person.name, person.role, person.vessels, session.LASTS_SECONDS)
+        token = access.session(
+            person.id, person.name, person.role, person.vessels, session.LASTS_SECONDS, person.fleets
+        )
         caller = await in_thread(request, access.caller, token)
         reader = session.new_reader(caller, token)
         answer = page(request, "signed_in.html", reader, target=held["target"])

@@ -64,7 +64,7 @@ def whole_request(text: bytes, around: bytes | None) -> bytes:
     if around is None:
         return text
     try:
-        is_request = "condition" in parse_json(text)
+        is_request = not {"condition", "condition_id"}.isdisjoint(parse_json(text))
     except UnreadableJson:
         return text  # as it stands, so that the answer names what is wrong with it
     return text if is_request else around + b'"condition":' + text + b"}"

@@ -1,7 +1,7 @@
 """A worker process: does tasks for the process that started it, and asks it for the vessels they name.
 
-It needs neither storage nor keys: which vessels there are, and which of them the caller may name, is decided by the
-parent. It keeps the vessels it was sent.
+It needs neither storage nor keys: which vessels and conditions there are, and which of them the caller may name, is
+decided by the parent. It keeps the vessels it was sent.
 """
 
 import os
@@ -18,6 +18,7 @@ from typing import Any, Protocol
 
 from service.actions.assess import AnswerLength, Assessor
 from service.actions.cache import Cache
+from service.actions.named_condition import StoredCondition
 from service.running.garbage_collection import collect_seldom
 from service.running.worker_channel import Channel
 from service.translation.prepared_vessel import PreparedVessel
@@ -58,6 +59,14 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
+class NamedStoredCondition:
+    """To the parent: what is this condition? It answers with it, or with what the caller is refused with."""
+
+    id: str
+    revision: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Lacking:
     """To the parent: the vessel just named is not here. It answers with her."""
 
@@ -92,7 +101,8 @@ def _end_with(parent: int) -> None:
 class _Worker:
     def __init__(self, channel: Channel, json_depth: int) -> None:
         self._channel = channel
-        self._assessor = Assessor(self._find, json_depth=json_depth)
+        assessor = Assessor(self._find, json_depth=json_depth)
+        self._assessor = assessor.with_conditions_from(self._find_condition)
         self._vessels = Cache[str, PreparedVessel](MOST_VESSELS)
 
     def serve(self) -> None:
@@ -123,6 +133,13 @@ class _Worker:
             assert isinstance(vessel, PreparedVessel)
             self._vessels.put(key, vessel)
         return vessel
+
+    def _find_condition(self, id: str, revision: int | None) -> StoredCondition:
+        self._channel.send(NamedStoredCondition(id, revision))
+        found: StoredCondition | Exception = self._channel.receive()
+        if isinstance(found, Exception):
+            raise found
+        return found
 
 
 def portable(fault: Exception) -> Exception:

@@ -14,7 +14,17 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from service.actions.assess import Assessor
-from service.running.worker import Lacking, Named, Task, Working, key_of, portable, serve
+from service.actions.named_condition import StoredCondition
+from service.running.worker import (
+    Lacking,
+    Named,
+    NamedStoredCondition,
+    Task,
+    Working,
+    key_of,
+    portable,
+    serve,
+)
 from service.running.worker_channel import Channel
 from service.translation.prepared_vessel import PreparedVessel
 
@@ -137,7 +147,9 @@ class _WorkerProcess:
         self.channel.send(task, patience)
         vessel: PreparedVessel | None = None
         while True:
-            message: list[Any] | Named | Lacking | Working = self.channel.receive(patience)
+            message: list[Any] | Named | NamedStoredCondition | Lacking | Working = self.channel.receive(
+                patience
+            )
             match message:
                 case Working():
                     continue
@@ -148,6 +160,8 @@ class _WorkerProcess:
                         self.channel.send(portable(refused), patience)
                     else:
                         self.channel.send(key_of(vessel), patience)
+                case NamedStoredCondition(id, revision):
+                    self.channel.send(_found(assessor, id, revision), patience)
                 case Lacking():
                     self.channel.send(vessel, patience)
                 case _:
@@ -159,6 +173,14 @@ class _WorkerProcess:
         if self.process.is_alive():
             self.process.kill()
         self.process.join(END_SECONDS)
+
+
+def _found(assessor: Assessor, id: str, revision: int | None) -> StoredCondition | Exception:
+    """A stored condition, or what the line that named it is refused with."""
+    try:
+        return assessor.stored_condition(id, revision)
+    except Exception as refused:  # noqa: BLE001 - told to the line that named it
+        return portable(refused)
 
 
 def _start_worker(json_depth: int) -> _WorkerProcess:

@@ -36,7 +36,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       append_vessel(vessel, StateEntry) -> VesselState
       of(condition, limit=None) -> [ConditionState]; of_vessel(...)  newest first; in_force(vessel) -> id | None
     tx.fleet
-      list(vessels=, verdict=, review_state=, state=, search=, proof=, after=, limit=) -> [FleetLine]
+      list(vessels=, vessel=, verdict=, ..., state=, search=, proof=, after=, limit=, sorting=) -> [FleetLine]
       worked_on(vessels) -> [WorkedOn]; count_answered(since, vessels) -> int
     tx.fleet_figures
       behind(most) -> [(id, number, document, answer)]; write(id, number, FleetFigures)
@@ -45,8 +45,10 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
     tx.changes
       after(number, limit=, vessels=) -> [Change]   the gap-free feed; `head() -> Head(id, digest, created)`
     tx.keys
-      add(id, name=, role=, secret_hash=, vessels=, expires=, created_by=) -> Key
-      get(id) -> Key; list(); revoke(id); rescope(id, vessels); touch(id); any(), any_in_use() -> bool; `Key.scope`
+      add(id, name=, role=, secret_hash=, vessels=, fleets=, expires=, created_by=) -> Key
+      get(id) -> Key; list(); revoke(id); rescope(id, vessels, fleets); touch(id); any(), any_in_use() -> bool
+    tx.named_fleets                                 sets of ships that keys may name
+      find(id) -> NamedFleet | None; get(id); list(after=, limit=); put(id, name=, vessels=); scope(vessels, fleets)
     tx.pepper
       last() -> PepperCheck | None; append(value)
     tx.idempotency
@@ -55,6 +57,7 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       add(key_id, url=, events=, ...) -> Webhook; get(id); list(key_id=, after=, limit=); change(id, values); delete(id)
       listeners() -> {id: Listener}                 active, with the vessels their keys see
     tx.deliveries                                   their outbox; rows are added when a writing transaction ends
+      add_test(webhook) -> Delivery
       clock(); with_due(clock) -> [webhook]; claim(webhook, owner, clock=, until=, most=) -> [Delivery]; finish(id, ...)
       list(webhook, state=, before=, limit=); again(webhook, ids) -> int; next_attempt(); release(owner); purge(before)
     tx.feed_addresses
@@ -99,7 +102,7 @@ from .condition_records import (
     ConditionRevision,
     ConditionRevisionLine,
 )
-from .delivery import EVENTS, VERDICT_CHANGED, Delivery
+from .delivery import EVENTS, TEST, VERDICT_CHANGED, Delivery
 from .digest import sha256
 from .engine import EngineFacts
 from .errors import (
@@ -115,7 +118,7 @@ from .errors import (
     Unavailable,
 )
 from .feed_address import FeedAddress
-from .fleet import FleetLine, WorkedOn
+from .fleet import BY_ENTRY, NEVER, NO_VERDICT, FleetLine, WorkedOn
 from .fleet_figures import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
@@ -132,6 +135,7 @@ from .mail import (
     ReaderInScope,
 )
 from .migration import migrate, migrate_for, newest, usable
+from .named_fleet import NamedFleet
 from .pepper import PepperCheck
 from .proof import KeptProof
 from .reference import reference_of
@@ -150,12 +154,16 @@ from .webhook import Listener, Webhook
 
 __all__ = [
     "ANOTHER_VERDICT",
+    "BY_ENTRY",
     "CONFIRM",
     "EVENTS",
     "IN_FORCE",
     "MAIL_KINDS",
     "NEEDS_REVIEW",
+    "NEVER",
+    "NO_VERDICT",
     "RETURNED",
+    "TEST",
     "VERDICT_CHANGED",
     "AuditEntry",
     "AuditLine",
@@ -185,6 +193,7 @@ __all__ = [
     "Listener",
     "Mail",
     "MailReader",
+    "NamedFleet",
     "NotFound",
     "OwnRevision",
     "PepperCheck",

@@ -27,6 +27,7 @@ AT_HEAD = frozenset(
         "vessels": ("step_back", "delete"),
         "conditions": ("step_back", "delete"),
         "keys": ("delete",),
+        "fleets": ("delete",),
     }.items()
     for event in events
 )

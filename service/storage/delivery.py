@@ -40,9 +40,13 @@ EVENTS = {
 VERDICT_CHANGED = "verdict.changed"
 """Derived: the revision that was kept has another verdict than the one before it."""
 
+TEST = "test"
+"""A message that tells of nothing: somebody wants to see whether it arrives."""
+
 
 class Delivery(Record):
-    """A message to a webhook: the line `change` of the feed, as an event of `type`.
+    """A message to a webhook: the line `change` of the feed, as an event of `type`. Of a test `change` is 0, `vessel`
+    empty.
 
     `id` is the webhook-id of every attempt. `state`: waiting, delivered, or dead when nobody tries again.
     `next_attempt`: not before that. `lease_owner` and `lease_until`: who is sending it. `status` and `error`: of the
@@ -130,11 +134,14 @@ class DeliveryRepository:
                 continue
             before = self._verdict_before(change, hearing)
             for listener in hearing:
-                wanted = listener.webhook.event_types
+                wanted, about = (
+                    listener.webhook.event_types,
+                    {"change": change["id"], "vessel": change["vessel"]},
+                )
                 if type in wanted:
-                    self._add(listener, change, type, None)
+                    self._add(listener.webhook.id, type, **about)
                 if before is not None and VERDICT_CHANGED in wanted:
-                    self._add(listener, change, VERDICT_CHANGED, before)
+                    self._add(listener.webhook.id, VERDICT_CHANGED, before=before, **about)
 
     def _verdict_before(self, change: dict[str, Any], hearing: Sequence[Listener]) -> str | None:
         """The verdict of the revision before, where it was another one and somebody wants to know."""
@@ -146,13 +153,19 @@ class DeliveryRepository:
         before: str | None = self._statements.execute(_VERDICT_BEFORE, place).scalar_one_or_none()
         return None if before == change["verdict"] else before
 
-    def _add(self, listener: Listener, change: dict[str, Any], type: str, before: str | None) -> None:
+    def add_test(self, webhook: str) -> Delivery:
+        """A test, to be sent from now on."""
+        return self._add(webhook, TEST)
+
+    def _add(
+        self, webhook: str, type: str, *, change: int = 0, vessel: str = "", before: str | None = None
+    ) -> Delivery:
         row = Delivery(
             id=new_id(self._now),
-            webhook=listener.webhook.id,
-            change=change["id"],
+            webhook=webhook,
+            change=change,
             type=type,
-            vessel=change["vessel"],
+            vessel=vessel,
             previous_verdict=before,
             created=self._now,
             state="waiting",
@@ -160,6 +173,7 @@ class DeliveryRepository:
             next_attempt=self._now,
         )
         self._statements.add(_ADD, row.values())
+        return row
 
     def clock(self) -> str:
         """The time that leases are counted by: the database's own, where several servers use it."""

@@ -3,13 +3,14 @@
 from collections.abc import Collection
 from dataclasses import dataclass, fields
 
-from sqlalchemy import Select, func, or_, select, tuple_
-from sqlalchemy.sql import ColumnElement
+from sqlalchemy import ColumnElement, Select, func, or_, select
 
 from .condition import CONDITIONS, HEAD_FIGURES
+from .condition_filter import Choice
 from .last_review import COLUMNS, join_last_review
 from .proof import PROOFS
 from .review import REVIEWS
+from .sorting import Sorting, any_of
 from .statements import Statements
 from .vessel import ENTERED, VESSELS
 
@@ -113,6 +114,16 @@ _LINES = join_last_review(
     .join(PROOFS, PROOFS.c.vessel == VESSELS.c.id, isouter=True),
     CONDITIONS,
 )
+NO_VERDICT, NEVER = "without", ""
+"""What a vessel without a condition is sorted by: behind every verdict, before every time."""
+_SORTED_BY: dict[str, ColumnElement[str]] = {
+    "name": VESSELS.c.name,
+    "created": VESSELS.c.created,
+    "verdict": func.coalesce(CONDITIONS.c.verdict, NO_VERDICT),
+    "updated": func.coalesce(CONDITIONS.c.updated, NEVER),
+}
+BY_ENTRY = ("created", "-created")
+"""Orders in which the id of the last item alone says where a page ends."""
 _COUNTED = (CONDITIONS.c.vessel, CONDITIONS.c.verdict, CONDITIONS.c.review_state)
 
 
@@ -167,36 +178,49 @@ class FleetRepository:
         self,
         *,
         vessels: Collection[str] | None = None,
-        verdict: str | None = None,
-        review_state: str | None = None,
-        state: str | None = None,
+        vessel: Choice = None,
+        imo_number: Choice = None,
+        reference: Choice = None,
+        name: str | None = None,
+        verdict: Choice = None,
+        review_state: Choice = None,
+        phase: Choice = None,
+        voyage: Choice = None,
+        state: Choice = None,
         search: str | None = None,
-        proof: str | None = None,
+        proof: Choice = None,
         after: str | None = None,
         limit: int = 1000,
+        sorting: Sorting | None = None,
     ) -> list[FleetLine]:
-        """Vessels in the order they were created; `after` is the last vessel id of the page before.
+        """Vessels in the order they were created; `after` is the last vessel id of the page before. `sorting`: another
+        order, by one of `_SORTED_BY`; `after` counts in those of `BY_ENTRY` alone.
 
-        `vessels` is the scope of the caller (None: all), `state` that of the vessel. With `verdict` or `review_state`
-        only vessels whose condition shown has it. `search`: a part of her name or of a port of the condition shown
-        (capitals of the Latin alphabet do not matter), or her IMO number. `proof`: the state of the last one.
+        `vessels` is the scope of the caller (None: all). `vessel`, `imo_number`, `reference`, `name` (a part of it) and
+        `state` are those of the vessel, `verdict`, `review_state`, `phase` and `voyage` of the condition shown; all but
+        `name` and `search` may be several values, of which any does. `search`: a part of her name or of a port of the
+        condition shown (capitals of the Latin alphabet do not matter), or her IMO number. `proof`: its state.
         """
-        statement = _LINES.order_by(VESSELS.c.created, VESSELS.c.id).limit(limit)
+        statement = _LINES.limit(limit)
         if vessels is not None:
             statement = statement.where(VESSELS.c.id.in_(vessels))
-        if state is not None:
-            statement = statement.where(VESSELS.c.state == state)
-        if verdict is not None:
-            statement = statement.where(CONDITIONS.c.verdict == verdict)
-        if review_state is not None:
-            statement = statement.where(CONDITIONS.c.review_state == review_state)
+        of_vessel = {"id": vessel, "imo_number": imo_number, "reference": reference, "state": state}
+        of_shown = {"verdict": verdict, "review_state": review_state, "phase": phase, "voyage": voyage}
+        for columns, wanted in ((VESSELS.c, of_vessel), (CONDITIONS.c, of_shown)):
+            for column, value in wanted.items():
+                if value is not None:
+                    statement = statement.where(any_of(columns[column], value))
+        if name is not None:
+            statement = statement.where(func.lower(VESSELS.c.name).contains(name.lower(), autoescape=True))
         if search is not None:
             statement = statement.where(_like(search))
         if proof is not None:
-            statement = statement.where(PROOFS.c.state == proof)
-        if after is not None:
+            statement = statement.where(any_of(PROOFS.c.state, proof))
+        sorting = sorting or Sorting("created")
+        if after is not None and sorting.column in BY_ENTRY:
             last = self._statements.execute(ENTERED, {"the_last": after}).one_or_none()
             if last is None:
                 return []
-            statement = statement.where(tuple_(VESSELS.c.created, VESSELS.c.id) > tuple_(*last))
+            sorting = Sorting(sorting.column, (last[0], last[1]))
+        statement = sorting.apply(statement, VESSELS, _SORTED_BY[sorting.name])
         return [FleetLine(*row) for row in self._statements.execute(statement)]

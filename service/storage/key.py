@@ -12,7 +12,9 @@ from .table import Record, moment, table, text
 
 
 class Key(Record):
-    """A key. `vessels`: JSON list of the vessel ids it may see, null for all (`scope` gives it as a set).
+    """A key. `vessels`: JSON list of the vessel ids it may see, null for all. `fleets`: JSON list of the ids of fleets
+    whose vessels it may see besides; beside fleets `vessels` is never null, so that a release that knows no fleets does
+    not take it for all.
 
     `expires`, `revoked`, `last_used`: times as text, None when they do not apply.
     """
@@ -27,11 +29,17 @@ class Key(Record):
     expires: str | None = moment(default=None)
     revoked: str | None = moment(default=None)
     last_used: str | None = moment(default=None)
+    fleets: str | None = text(default=None)
 
     @property
-    def scope(self) -> frozenset[str] | None:
-        """The vessels this key may see, None for all."""
+    def vessel_ids(self) -> frozenset[str] | None:
+        """The vessels this key names, None for all."""
         return None if self.vessels is None else frozenset(json.loads(self.vessels))
+
+    @property
+    def fleet_ids(self) -> frozenset[str]:
+        """The fleets this key names."""
+        return frozenset(json.loads(self.fleets)) if self.fleets else frozenset()
 
 
 class KeyTable(Key, table=True):
@@ -45,7 +53,11 @@ _GET = select(KEYS).where(KEYS.c.id == _ID)
 _ADD = insert(KEYS)
 _REVOKE = update(KEYS).where(KEYS.c.id == _ID, KEYS.c.revoked.is_(None)).values(revoked=bindparam("at"))
 _TOUCH = update(KEYS).where(KEYS.c.id == _ID).values(last_used=bindparam("at"))
-_SCOPE = update(KEYS).where(KEYS.c.id == _ID).values(vessels=bindparam("new_vessels"))
+_SCOPE = (
+    update(KEYS)
+    .where(KEYS.c.id == _ID)
+    .values(vessels=bindparam("new_vessels"), fleets=bindparam("new_fleets"))
+)
 
 
 class KeyRepository:
@@ -62,6 +74,7 @@ class KeyRepository:
         role: str,
         secret_hash: str,
         vessels: Collection[str] | None = None,
+        fleets: Collection[str] = (),
         expires: str | None = None,
         created_by: str | None = None,
     ) -> Key:
@@ -70,7 +83,7 @@ class KeyRepository:
             id=id,
             name=name,
             role=role,
-            vessels=_as_text(vessels),
+            **_scope(vessels, fleets),
             secret_hash=secret_hash,
             created=self._now,
             created_by=created_by,
@@ -108,10 +121,12 @@ class KeyRepository:
         self._statements.execute(_REVOKE, {"the_id": id, "at": self._now})
         return self._changed(id)
 
-    def rescope(self, id: str, vessels: Collection[str] | None) -> Key:
-        """Change the vessels the key may see. Raises NotFound, and Broken for a key changed behind our back."""
+    def rescope(self, id: str, vessels: Collection[str] | None, fleets: Collection[str] = ()) -> Key:
+        """Change the vessels and fleets the key may see. Raises NotFound, and Broken for a key changed behind our
+        back."""
         self._digests.require_unchanged("key", self.get(id).values())
-        self._statements.execute(_SCOPE, {"the_id": id, "new_vessels": _as_text(vessels)})
+        new = {f"new_{column}": value for column, value in _scope(vessels, fleets).items()}
+        self._statements.execute(_SCOPE, {"the_id": id, **new})
         return self._changed(id)
 
     def touch(self, id: str) -> None:
@@ -124,5 +139,10 @@ class KeyRepository:
         return key
 
 
-def _as_text(vessels: Collection[str] | None) -> str | None:
-    return None if vessels is None else json.dumps(sorted(set(vessels)))
+def _scope(vessels: Collection[str] | None, fleets: Collection[str]) -> dict[str, str | None]:
+    """The two columns of a scope."""
+    named = [] if vessels is None and fleets else vessels
+    return {
+        "vessels": None if named is None else json.dumps(sorted(set(named))),
+        "fleets": json.dumps(sorted(set(fleets))) if fleets else None,
+    }

@@ -13,6 +13,7 @@ from sqlalchemy import table as light_table
 from sqlalchemy.sql import column
 
 from .key import KEYS
+from .named_fleet import scopes_of
 from .review import REVIEWS
 from .statements import Statements
 from .table import Record, moment, new_id, table, text, whole
@@ -101,7 +102,7 @@ MAIL_READERS, MAILS = table(MailReaderTable), table(MailTable)
 _m = MAILS.c
 _GET = select(MAIL_READERS).where(MAIL_READERS.c.key_id == bindparam("the_key"))
 _WORKING = (
-    select(MAIL_READERS, KEYS.c.vessels.label("key_vessels"))
+    select(MAIL_READERS, KEYS.c.vessels.label("key_vessels"), KEYS.c.fleets.label("key_fleets"))
     .join_from(MAIL_READERS, KEYS, KEYS.c.id == MAIL_READERS.c.key_id)
     .where(KEYS.c.revoked.is_(None), KEYS.c.expires.is_(None) | (KEYS.c.expires > bindparam("now")))
 )
@@ -151,13 +152,15 @@ class MailRepository:
 
     def working(self, now: str | None = None) -> dict[str, ReaderInScope]:
         """Every reader whose key opens something now, by key."""
-        found = {}
-        for row in self._statements.execute(_WORKING, {"now": now or self._now}).mappings():
-            values = dict(row)
-            scope = values.pop("key_vessels")
-            seen = None if scope is None else frozenset(json.loads(scope))
-            found[values["key_id"]] = ReaderInScope(MailReader.of(values), seen)
-        return found
+        found = self._statements.execute(_WORKING, {"now": now or self._now}).mappings()
+        rows = [dict(row) for row in found]
+        scopes = scopes_of(
+            self._statements, [(row.pop("key_vessels"), row.pop("key_fleets")) for row in rows]
+        )
+        return {
+            row["key_id"]: ReaderInScope(MailReader.of(row), scope)
+            for row, scope in zip(rows, scopes, strict=True)
+        }
 
     def add_confirmation(self, key_id: str) -> None:
         """Send the code of a new address."""

@@ -1,4 +1,5 @@
-"""Digests of rows that have no chain of their own: access keys, lines of the audit log, answers kept for repetition.
+"""Digests of rows that have no chain of their own: access keys, fleets, lines of the audit log, answers kept
+for repetition.
 
 Whenever such a row is kept or changed, a line of the table `row_digests` says what it holds from then on. The lines
 form a chain like the feed of changes (`digest`, kind `row_digest`); an exported head fixes its end as well.
@@ -24,7 +25,7 @@ from .statements import Statements
 from .table import Record, moment, table, whole
 from .table import text as text_column
 
-Kind = Literal["key", "audit", "kept_answer", "pepper_check"]
+Kind = Literal["key", "audit", "kept_answer", "pepper_check", "fleet"]
 
 
 class RowDigest(Record):
@@ -64,6 +65,7 @@ COVERED: dict[Kind, Covered] = {
     "audit": Covered("audit", ("id",)),
     "kept_answer": Covered("kept_answers", ("key_id", "idempotency_key")),
     "pepper_check": Covered("pepper_checks", ("id",)),
+    "fleet": Covered("fleets", ("id",)),
 }
 
 _APPEND = insert(ROW_DIGESTS)

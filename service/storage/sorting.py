@@ -20,10 +20,18 @@ class Sorting:
     column: str
     last: tuple[str, str] | None = None
 
-    def apply(self, statement: Select[Any], table: Table) -> Select[Any]:
-        """A statement about a table, in order, behind the last item."""
-        name, falls = self.column.removeprefix("-"), self.column.startswith("-")
-        value, id = table.c[name], table.c.id
+    @property
+    def name(self) -> str:
+        """The column without its direction."""
+        return self.column.removeprefix("-")
+
+    def apply(
+        self, statement: Select[Any], table: Table, value: ColumnElement[Any] | None = None
+    ) -> Select[Any]:
+        """A statement about a table, in order, behind the last item. value: what to order by, where it is no column of
+        the table."""
+        falls, id = self.column.startswith("-"), table.c.id
+        value = table.c[self.name] if value is None else value
         if self.last is not None:
             keyset, last = tuple_(value, id), tuple_(*self.last)
             statement = statement.where(keyset < last if falls else keyset > last)

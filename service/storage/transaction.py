@@ -31,6 +31,7 @@ from .fleet_figures import FleetFiguresRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .mail import MAIL_READERS, MailRepository
+from .named_fleet import NamedFleetRepository
 from .notification import CHANNEL, listen
 from .pepper import PepperRepository
 from .proof import ProofRepository
@@ -113,6 +114,7 @@ class Transaction:
         self.proofs = ProofRepository(statements, now)
         digests = RowDigestRepository(statements, now, (ends.row_digest, ends.row_digest_digest))
         self.keys = KeyRepository(statements, now, digests)
+        self.named_fleets = NamedFleetRepository(statements, now, digests)
         self.idempotency = IdempotencyRepository(statements, now, digests)
         self.audit = AuditRepository(statements, now, digests, ends.audit)
         self._audited = ends.audit

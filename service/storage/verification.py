@@ -31,7 +31,7 @@ class Verified:
     """How many records hold, and the head of the feed to export.
 
     Kept elsewhere, the head lets a later walk find a cut tail and a chain rewritten from its start. `keys`,
-    `audit_lines` and `kept_answers`: rows beside the records that are what was kept.
+    `audit_lines`, `kept_answers` and `fleets`: rows beside the records that are what was kept.
     """
 
     vessel_revisions: int
@@ -43,6 +43,7 @@ class Verified:
     audit_lines: int = 0
     kept_answers: int = 0
     states: int = 0
+    fleets: int = 0
 
 
 def verify(storage: Storage, head: Head | None = None) -> Verified:
@@ -87,6 +88,7 @@ def verify(storage: Storage, head: Head | None = None) -> Verified:
             keys=rows.counts["key"],
             audit_lines=rows.counts["audit"],
             kept_answers=rows.counts["kept_answer"],
+            fleets=rows.counts["fleet"],
         )
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import BindParameter, CheckConstraint, Index, bindparam, delete,
 
 from .errors import NotFound
 from .key import KEYS
+from .named_fleet import scopes_of
 from .statements import Statements
 from .table import Record, moment, new_id, table, text
 
@@ -80,7 +81,7 @@ _KEY_WORKS = (WEBHOOKS.c.key_id == LOCAL_KEY) | (
     KEYS.c.revoked.is_(None) & (KEYS.c.expires.is_(None) | (KEYS.c.expires > bindparam("now")))
 )
 _LISTENERS = (
-    select(WEBHOOKS, KEYS.c.vessels.label("key_vessels"))
+    select(WEBHOOKS, KEYS.c.vessels.label("key_vessels"), KEYS.c.fleets.label("key_fleets"))
     .outerjoin_from(WEBHOOKS, KEYS, KEYS.c.id == WEBHOOKS.c.key_id)
     .where(WEBHOOKS.c.state == "active", _KEY_WORKS)
 )
@@ -153,10 +154,9 @@ class WebhookRepository:
 
     def listeners(self, now: str | None = None) -> dict[str, Listener]:
         """Every active webhook whose key opens something now, by id."""
-        rows = self._statements.execute(_LISTENERS, {"now": now or self._now}).mappings()
-        return {row["id"]: _listener(dict(row)) for row in rows}
-
-
-def _listener(row: dict[str, Any]) -> Listener:
-    scope = row.pop("key_vessels")
-    return Listener(Webhook.of(row), None if scope is None else frozenset(json.loads(scope)))
+        found = self._statements.execute(_LISTENERS, {"now": now or self._now}).mappings()
+        rows = [dict(row) for row in found]
+        scopes = scopes_of(
+            self._statements, [(row.pop("key_vessels"), row.pop("key_fleets")) for row in rows]
+        )
+        return {row["id"]: Listener(Webhook.of(row), scope) for row, scope in zip(rows, scopes, strict=True)}

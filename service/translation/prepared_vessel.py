@@ -90,6 +90,18 @@ def validated(model: type[Model], document: object, root: tuple[str | int, ...])
         ) from None
 
 
+def once_each(find_vessel: FindVessel) -> FindVessel:
+    """`find_vessel` that finds each vessel once."""
+    found: dict[tuple[str, int | None], PreparedVessel] = {}
+
+    def find(id: str, revision: int | None) -> PreparedVessel:
+        if (id, revision) not in found:
+            found[id, revision] = find_vessel(id, revision)
+        return found[id, revision]
+
+    return find
+
+
 def unknown_vessel() -> Refusal:
     """The refusal of a request that names a vessel not stored here, or one its sender may not see."""
     wrong = [error(("vessel_id",), "unknown_vessel", "no vessel with this id and revision is stored.")]

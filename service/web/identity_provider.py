@@ -32,8 +32,9 @@ class ProviderDown(SignInFailed):
 
 @dataclass(frozen=True)
 class ProviderSettings:
-    """redirect_url: where the provider sends people back to. role_claim, vessels_claim: names of claims. roles: for a
-    value of the role claim the role here; the first that a person has counts. label: what people call the provider."""
+    """redirect_url: where the provider sends people back to. role_claim, vessels_claim, fleets_claim: names of claims.
+    roles: for a value of the role claim the role here; the first that a person has counts. label: what people call the
+    provider."""
 
     issuer: str
     client_id: str
@@ -42,6 +43,7 @@ class ProviderSettings:
     role_claim: str
     roles: Mapping[str, str]
     vessels_claim: str
+    fleets_claim: str
     label: str
 
 
@@ -56,12 +58,13 @@ class Begun:
 
 @dataclass(frozen=True)
 class Person:
-    """Whoever signed in. id: the same for the same person. vessels: None for all."""
+    """Whoever signed in. id: the same for the same person. vessels: None for all. fleets: ids of those seen besides."""
 
     id: str
     name: str
     role: str
     vessels: list[str] | None
+    fleets: list[str]
 
 
 class IdentityProvider:
@@ -162,8 +165,12 @@ class IdentityProvider:
         if role is None:
             raise SignInFailed(f"{settings.label} gives you no role in this service; ask its administrator.")
         vessels = _names(claims.get(settings.vessels_claim))
-        if len(vessels) > MOST_NAMES or sum(map(len, vessels)) > MOST_LETTERS:
-            raise SignInFailed(f"More than {MOST_NAMES} vessels are too many for a sign-in; use a key.")
+        fleets = _names(claims.get(settings.fleets_claim))
+        named = [*vessels, *fleets]
+        if len(named) > MOST_NAMES or sum(map(len, named)) > MOST_LETTERS:
+            raise SignInFailed(
+                f"More than {MOST_NAMES} vessels and fleets are too many for a sign-in; use a key, or greater fleets."
+            )
         everything = role == "administrator" or "*" in vessels
         subject = f"{settings.issuer} {claims['sub']}"
         name = str(claims.get("name") or claims.get("preferred_username") or claims["sub"])
@@ -172,6 +179,7 @@ class IdentityProvider:
             "".join(letter for letter in name if letter.isprintable())[:100],
             role,
             None if everything else sorted(vessels),
+            [] if everything else sorted(fleets),
         )
 
     async def _known_metadata(self) -> dict[str, Any]:

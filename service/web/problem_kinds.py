@@ -90,6 +90,13 @@ _KINDS = (
     Kind("rate_limited", 429, "Too many requests", "Wait as many seconds as `Retry-After` says."),
     # what is kept
     Kind("unknown_condition", 404, "Unknown condition", "There is none of that id, or none the key may see."),
+    Kind(
+        "no_records",
+        422,
+        "Nothing is stored here",
+        "A stored condition is named where none are stored. Send the condition itself, or ask a service that stores it "
+        "(`python -m service check --url`).",
+    ),
     Kind("unknown_revision", 404, "Unknown revision", "The history does not reach that number."),
     Kind("point_not_found", 404, "No such point", "The plan has no point of that number."),
     Kind(
@@ -108,6 +115,7 @@ _KINDS = (
     ),
     Kind("unknown_webhook", 404, "Unknown webhook", "There is none of that id, or none that is the key's."),
     Kind("unknown_key", 404, "Unknown key", "There is no key of that id."),
+    Kind("unknown_fleet", 404, "Unknown fleet", "There is no fleet of that id, or it is no id of a fleet."),
     Kind(
         "precondition_required",
         428,

@@ -12,6 +12,7 @@ from typing_extensions import TypedDict
 
 from service.wire.compact_working import CompactWorking
 from service.wire.draft_survey import DraftSurvey
+from service.wire.line_members import LineMembers
 from service.wire.margin import LoadLineMargin, SmallestMargin, StabilityMargin
 from service.wire.plan_answer import PlanAnswer, PlanSummary
 from service.wire.proof import ProofSummary
@@ -313,13 +314,9 @@ class Provenance(TypedDict):
     ]
 
 
-class Assessment(SubjectMembers):
+class Assessment(LineMembers, SubjectMembers):
     """A loading condition assessed. Incomplete is never pass; `caution` says what stands above this answer."""
 
-    reference: NotRequired[
-        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
-    ]
-    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     phase: NotRequired[
         Annotated[
@@ -360,13 +357,9 @@ class Assessment(SubjectMembers):
     working: NotRequired[list[WorkingNode] | CompactWorking]
 
 
-class AssessmentSummary(TypedDict):
+class AssessmentSummary(LineMembers):
     """The figures a list of conditions needs."""
 
-    reference: NotRequired[
-        Annotated[str, Field(description="The sender's own name for the request; absent where it gave none.")]
-    ]
-    line: NotRequired[Annotated[int, Field(description="In a batch: number of the line, from 1.")]]
     title: str
     verdict: Literal["pass", "fail", "incomplete"]
     dangers: int

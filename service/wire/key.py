@@ -5,11 +5,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from service.wire.fields import Document, Name, VesselId
+from service.wire.fields import ChosenId, Document, Name, VesselId
 from service.wire.record import Moment, Next
 
 Role = Literal["ship", "reviewer", "integrator", "administrator"]
 Scope = Annotated[list[VesselId], Field(max_length=2000)]
+Fleets = Annotated[list[ChosenId], Field(min_length=1, max_length=100)]
 MAX_DAYS = 3660
 
 
@@ -26,8 +27,14 @@ class KeyRequest(Document):
     )
     vessels: Scope | None = Field(
         default=None,
-        description="Ids of the vessels it may see; all of them when absent. An administrator sees all.",
+        description="Ids of the vessels it may see; all of them when absent and no fleets are named. An administrator "
+        "sees all.",
         examples=[["halvenmoor"]],
+    )
+    fleets: Fleets | None = Field(
+        default=None,
+        description="Ids of fleets whose vessels it may see, those put into them later too.",
+        examples=[["north-sea"]],
     )
     days: Annotated[int, Field(ge=1, le=MAX_DAYS)] | None = Field(
         default=None, description="Days until it expires; never when absent.", examples=[365]
@@ -35,9 +42,14 @@ class KeyRequest(Document):
 
 
 class KeyScopeRequest(Document):
-    """The vessels a key may see from now on."""
+    """The vessels and fleets a key may see from now on."""
 
-    vessels: Scope | None = Field(description="Ids of the vessels; null for all of them.")
+    vessels: Scope | None = Field(
+        description="Ids of the vessels; null for all of them, which goes with no fleets."
+    )
+    fleets: Fleets | None = Field(
+        default=None, description="Ids of fleets whose vessels it may see besides; none when absent."
+    )
 
 
 class Key(TypedDict):
@@ -46,7 +58,10 @@ class Key(TypedDict):
     id: str
     name: str
     role: Role
-    vessels: Annotated[list[str] | None, Field(description="Vessels it may see; null: all.")]
+    vessels: Annotated[
+        list[str] | None, Field(description="Vessels it may see besides those of `fleets`; null: all.")
+    ]
+    fleets: Annotated[list[str], Field(description="Fleets whose vessels it may see.")]
     created: Moment
     created_by: str | None
     expires: Moment | None

@@ -10,6 +10,10 @@ from service.wire.fields import Document, Note, VesselId
 from service.wire.record import Moment, Next, Verdict
 
 EventType = Literal["revision.kept", "verdict.changed", "review.made", "state.changed", "vessel.revised"]
+MessageType = Literal[
+    "revision.kept", "verdict.changed", "review.made", "state.changed", "vessel.revised", "test"
+]
+"""What a message is: an event, or the test that somebody asked for."""
 DeliveryState = Literal["waiting", "delivered", "dead"]
 MAX_ADDRESS = 2000
 MAX_DELIVERIES = 100
@@ -119,9 +123,9 @@ class Delivery(TypedDict):
 
     id: Annotated[str, Field(description="The `webhook-id` of every attempt.")]
     webhook: str
-    type: EventType
-    change: Annotated[int, Field(description="Id of the line of the feed it tells of.")]
-    vessel: str
+    type: MessageType
+    change: Annotated[int, Field(description="Id of the line of the feed it tells of; 0 for a test.")]
+    vessel: Annotated[str, Field(description="The vessel it tells of; empty for a test.")]
     created: Moment
     state: Annotated[
         DeliveryState,
@@ -166,3 +170,21 @@ class Event(TypedDict):
     type: EventType
     timestamp: Moment
     data: EventData
+
+
+TEST_MESSAGE = "A test of this webhook, asked for by somebody. Nothing was changed."
+
+
+class TestData(TypedDict):
+    """What a test says."""
+
+    webhook: Annotated[str, Field(description="Id of the webhook.")]
+    message: str
+
+
+class TestEvent(TypedDict):
+    """The body of a test: sent when somebody asks for it, to that webhook alone, and once."""
+
+    type: Literal["test"]
+    timestamp: Moment
+    data: TestData

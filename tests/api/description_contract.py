@@ -8,7 +8,8 @@ Version 1 only grows. To a caller it is a break where
 * a value goes that was among those listed.
 
 Values of an answer may be added: callers are told that lists of values are open. A parameter of a query may become a
-list of what it was: its name is repeated for several, so one value is a list of one.
+list of what it was: its name is repeated for several, so one value is a list of one. Other requests may be taken beside
+the one that was.
 """
 
 from typing import Any
@@ -119,6 +120,8 @@ class _Breaks:
         """sent: a schema of requests; otherwise of answers."""
         if old == new and "$ref" not in repr(old):
             return
+        if sent and "$ref" in old and old in new.get("anyOf", ()):
+            new = old  # other requests are taken as well
         if "$ref" in old and old.get("$ref") == new.get("$ref"):
             name = old["$ref"].rpartition("/")[2]
             if (name, name, sent) not in self._seen:

@@ -115,6 +115,11 @@ def play(connect: Callable[[str | None], ServiceClient]) -> None:
     _installation(service)
     _vessel(service)
     service.set_key_scope(mate["id"], ["box-barge"])
+    fleet = service.set_named_fleet("inland", "Inland barges", [])
+    service.set_named_fleet("inland", "Inland barges", ["box-barge"], fleet.etag)
+    service.get_named_fleet("inland")
+    list(service.list_named_fleets())
+    service.add_key({"name": "Reports", "role": "integrator", "fleets": ["inland"], "days": 365})
     _conditions(connect(mate["token"]), superintendent)
     _questions(service)
     _workbooks(service)
@@ -212,12 +217,16 @@ def _webhooks(service: ServiceClient) -> None:
     service.redeliver(made["id"])
     service.set_webhook_secret(made["id"], overlap_hours=24)
     service.delete_webhook(made["id"])
+    tested = service.add_webhook({"url": url, "events": ["review.made"]})
+    service.test_webhook(tested["id"])  # nobody is there: what becomes of it is no example
+    service.delete_webhook(tested["id"])
 
 
 def _questions(service: ServiceClient) -> None:
     asked = {"vessel_id": "box-barge", "condition": loaded()}
     service.assess(asked)
-    list(service.assess_batch([asked, {**asked, "vessel_id": "nobody"}], detail="summary"))
+    stored = {"condition_id": "barge-voyage-12", "units": "us", "reference": "V12-US"}
+    list(service.assess_batch([asked, stored, {**asked, "vessel_id": "nobody"}], detail="summary"))
     service.get_vcg_limits(
         {"vessel_id": "box-barge", "units": "metric", "drafts": [2.0], "water_density": 1.025}
     )

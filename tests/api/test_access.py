@@ -98,6 +98,7 @@ TABLE = [
     Row("PATCH", "/v1/webhooks/{webhook}", "webhooks", "webhook_change"),
     Row("GET", "/v1/webhooks/{webhook}/deliveries", "webhooks"),
     Row("POST", "/v1/webhooks/{webhook}/redeliver", "webhooks", "nothing"),
+    Row("POST", "/v1/webhooks/{webhook}/test", "webhooks"),
     Row("POST", "/v1/webhooks/{webhook}/secret", "webhooks", "nothing"),
     Row("DELETE", "/v1/webhooks/{webhook}", "webhooks"),
     Row("GET", "/v1/keys", "administer", names_vessel=False),
@@ -105,6 +106,9 @@ TABLE = [
     Row("GET", "/v1/keys/{key}", "administer", names_vessel=False),
     Row("PUT", "/v1/keys/{key}/scope", "administer", "scope", names_vessel=False),
     Row("DELETE", "/v1/keys/{key}", "administer", names_vessel=False),
+    Row("GET", "/v1/fleets", "administer", names_vessel=False),
+    Row("GET", "/v1/fleets/{fleet}", "administer", names_vessel=False),
+    Row("PUT", "/v1/fleets/{fleet}", "administer", "fleet", names_vessel=False),
     Row("GET", "/v1/audit", "administer", names_vessel=False),
 ]
 
@@ -187,6 +191,7 @@ def _body(kind: str, place: dict[str, str]) -> tuple[bytes | None, dict[str, str
         "nothing": {},
         "key": {"name": "New", "role": "ship"},
         "scope": {"vessels": None},
+        "fleet": {"name": "Others", "vessels": []},
     }
     types = {
         **{kind: {"Content-Type": "application/x-ndjson"} for kind in ("lines", "conditions")},
@@ -207,7 +212,8 @@ def _sheet() -> bytes:
 
 @pytest.fixture(scope="module")
 def people(tmp_path_factory: pytest.TempPathFactory) -> Iterator[People]:
-    """The keys are made first, so that everything is entered by a key of its own."""
+    """The keys are made first, so that everything is entered by a key of its own. The ship's sees a fleet, of which
+    `own` is all; the others name her."""
     with running_office(f"sqlite:///{tmp_path_factory.mktemp('access')}/records.db") as office:
         operator = office.key("administrator", None, "Operator")
         places = {}
@@ -216,7 +222,13 @@ def people(tmp_path_factory: pytest.TempPathFactory) -> Iterator[People]:
             condition, _ = office.enter_condition(vessel, headers=operator)
             places[whose] = {"vessel": vessel, "condition": condition}
         scope = [places["own"]["vessel"]]
-        headers = {role: office.key(role, None if role == "administrator" else scope) for role in ROLES}
+        for fleet, ships in (("own", scope), ("spare", [])):
+            made = office.http.put(
+                f"/v1/fleets/{fleet}", json={"name": fleet, "vessels": ships}, headers=operator
+            )
+            assert made.status_code == 201, made.text
+        headers = {role: office.key(role, scope) for role in ("reviewer", "integrator")}
+        headers |= {"administrator": office.key("administrator"), "ship": office.key("ship", fleets=["own"])}
         spare = office.token("integrator", scope)
         revoked = office.token("administrator")
         storage = Storage(office.database)
@@ -224,7 +236,7 @@ def people(tmp_path_factory: pytest.TempPathFactory) -> Iterator[People]:
             tx.keys.revoke(revoked.split("_")[1])
         storage.close()
         for place in places.values():
-            place["key"] = spare.split("_")[1]
+            place |= {"key": spare.split("_")[1], "fleet": "spare"}
         headers |= {
             "operator": operator,
             "none": {},
@@ -267,7 +279,7 @@ def test_access(people: People, row: Row, who: str, whose: str) -> None:
     elif whose == "foreign" and row.names_vessel and who != "administrator":
         wanted = {404}
     else:
-        wanted = {200, 201, 204}
+        wanted = {200, 201, 202, 204}
     assert answer.status_code in wanted, answer.text
     if answer.status_code >= 400:
         assert answer.headers["Content-Type"] == "application/problem+json"

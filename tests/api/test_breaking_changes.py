@@ -62,20 +62,20 @@ def _new_required_parameter(d: Description) -> None:
 
 def _fewer_values_of_a_parameter(d: Description) -> None:
     parameters = {each["name"]: each for each in _operation(d, "/v1/fleet", "get")["parameters"]}
-    parameters["verdict"]["schema"]["enum"].remove("incomplete")
+    parameters["units"]["schema"]["enum"].remove("us")
 
 
 def _list_of_other_values_in_a_query(d: Description) -> None:
     parameters = {each["name"]: each for each in _operation(d, "/v1/fleet", "get")["parameters"]}
-    several = copy.deepcopy(parameters["verdict"]["schema"])
-    several["enum"].remove("incomplete")
-    parameters["verdict"]["schema"] = {"type": "array", "items": several, "minItems": 1}
+    several = copy.deepcopy(parameters["units"]["schema"])
+    several["enum"].remove("us")
+    parameters["units"]["schema"] = {"type": "array", "items": several, "minItems": 1}
 
 
 def _two_values_at_least_in_a_query(d: Description) -> None:
     parameters = {each["name"]: each for each in _operation(d, "/v1/fleet", "get")["parameters"]}
-    one = parameters["verdict"]["schema"]
-    parameters["verdict"]["schema"] = {"type": "array", "items": one, "minItems": 2}
+    one = parameters["units"]["schema"]
+    parameters["units"]["schema"] = {"type": "array", "items": one, "minItems": 2}
 
 
 def _without_media_type(d: Description) -> None:
@@ -175,8 +175,8 @@ def test_what_is_added_breaks_nothing(description: Description) -> None:
     other["paths"]["/v1/new"] = {"get": copy.deepcopy(_operation(other, "/v1/fleet", "get"))}
     new = {"name": "x", "in": "query", "required": False, "schema": {"type": "string"}}
     _operation(other, "/v1/fleet", "get")["parameters"].append(new)
-    verdict = {each["name"]: each for each in _operation(other, "/v1/fleet", "get")["parameters"]}["verdict"]
-    verdict["schema"] = {"type": "array", "items": verdict["schema"], "minItems": 1, "maxItems": 9}
+    units = {each["name"]: each for each in _operation(other, "/v1/fleet", "get")["parameters"]}["units"]
+    units["schema"] = {"type": "array", "items": units["schema"], "minItems": 1, "maxItems": 9}
     _schema(other, "Weight")["properties"]["colour"] = {"type": "string"}
     _schema(other, "Weight")["properties"]["category"]["enum"].append("other_cargo")
     _schema(other, "Assessment")["properties"]["colour"] = {"type": "string"}

@@ -58,8 +58,57 @@ def test_filters_and_pages(office: Office) -> None:
     assert [line["vessel"] for line in office.http.get("/v1/fleet", headers=scoped).json()["items"]] == ships[
         1:3
     ]
-    for bad in ({"verdict": "unknown"}, {"vessel": ships[0]}):
+    for bad in ({"verdict": "unknown"}, {"ship": ships[1]}, {"sort": "gm"}):
         assert code_of(office.http.get("/v1/fleet", params=bad, headers=scoped)) == (400, "invalid_query")
+    for hidden in (ships[0], "nobody"):
+        refused = office.http.get("/v1/fleet", params={"vessel": [ships[1], hidden]}, headers=scoped)
+        assert code_of(refused) == (404, "unknown_vessel")
+
+
+def test_several_values_and_orders(office: Office) -> None:
+    """Each order page by page, one vessel a page; without a condition comes last by verdict, first by time."""
+    named = {
+        "Brava": "timber-gm-fails",
+        "Alfa": "departure-homogeneous",
+        "Cara": "everything-slack",
+        "Duna": "",
+    }
+    ships = {
+        name: office.enter_vessel(vessel_document(name=name, reference=f"ref {name}", imo_number=number))
+        for name, number in zip(named, ("9074729", "1234567", "7654329", "9999993"), strict=True)
+    }
+    for name, condition in reversed(named.items()):
+        if condition:
+            office.enter_condition(ships[name], condition_document(condition))
+
+    def names(query: str) -> list[str]:
+        seen, address = [], f"/v1/fleet?limit=1&{query}"
+        while address:
+            page = office.http.get(address).json()
+            seen += [line["name"] for line in page["items"]]
+            address = page["next"]
+        return seen
+
+    orders = {
+        "created": ["Brava", "Alfa", "Cara", "Duna"],
+        "name": ["Alfa", "Brava", "Cara", "Duna"],
+        "updated": ["Duna", "Cara", "Alfa", "Brava"],
+        "verdict": ["Brava", "Cara", "Alfa", "Duna"],
+    }
+    for order, expected in orders.items():
+        assert names(f"sort={order}") == expected
+        assert names(f"sort=-{order}") == expected[::-1]
+    assert names("") == orders["created"]
+    assert names("verdict=fail&verdict=incomplete&sort=-name") == ["Cara", "Brava"]
+    assert names("reference=ref+Duna&reference=ref+Alfa") == ["Alfa", "Duna"]
+    assert names("imo_number=9074729&imo_number=1234567&name=BR") == ["Brava"]
+    assert names(f"vessel={ships['Cara']}&vessel={ships['Duna']}&sort=verdict") == ["Cara", "Duna"]
+    assert names("state=active&state=withdrawn&review_state=unreviewed&review_state=returned") == [
+        *("Brava", "Alfa", "Cara"),
+    ]
+    following = office.http.get("/v1/fleet?limit=1&sort=verdict").json()["next"]
+    for other in ("sort=name", "sort=-verdict"):
+        assert code_of(office.http.get(following.replace("sort=verdict", other))) == (400, "invalid_query")
 
 
 def test_demonstration_ships_are_entered_once(migrated_url: str) -> None:

@@ -91,7 +91,7 @@ def test_a_wrong_request_does_not_fit_the_published_schema(
 def test_operations_are_named_by_a_short_verb(description: dict[str, Any]) -> None:
     names = [operation["operationId"] for _, _, operation in _operations(description)]
     assert len(names) == len(set(names))
-    verbs = "assess|reassess|get|list|add|revise|patch|compare|check|set|remove|revoke|delete|redeliver"
+    verbs = "assess|reassess|get|list|add|revise|patch|compare|check|set|remove|revoke|delete|redeliver|test"
     for name in names:
         assert re.fullmatch(rf"({verbs})([A-Z][a-z]+)*", name), name
         assert len(name) <= 24, name

@@ -10,7 +10,7 @@ import jsonschema_rs
 import pytest
 
 from service.client import AsyncServiceClient, ServiceClient
-from service.wire.webhook import EventType
+from service.wire.webhook import MessageType
 from tests.api.played_operations import FILE, Exchange, examples_of, played
 from tests.api.test_examples import differences
 
@@ -66,10 +66,10 @@ def test_every_operation_says_what_it_does_and_shows_it(day: Played) -> None:
 
 def test_every_message_of_webhooks_is_described(day: Played) -> None:
     described = day[1]["webhooks"]
-    assert set(described) == set(get_args(EventType))
+    assert set(described) == set(get_args(MessageType))
     for message in described.values():
-        schema = {"components": day[1]["components"], "$ref": "#/components/schemas/Event"}
         content = message["post"]["requestBody"]["content"]["application/json"]
+        schema = {"components": day[1]["components"], **content["schema"]}
         jsonschema_rs.Draft202012Validator(schema).validate(content["examples"]["example"]["value"])
 
 

@@ -5,14 +5,14 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import httpx
 import pytest
 import standardwebhooks
 
-from service.storage import EVENTS
-from service.wire.webhook import EventType
+from service.storage import EVENTS, TEST
+from service.wire.webhook import EventType, MessageType
 from tests.api.office import Office, code_of, condition_document, refill, running_office, settings_for
 from tests.api.receiver import Receiver, certificate, receiver
 
@@ -65,7 +65,8 @@ def settled(office: Office, webhook: str, state: str = "delivered", count: int =
 
 
 def test_the_names_of_events_are_those_published() -> None:
-    assert {*EVENTS.values(), "verdict.changed"} == set(EventType.__args__)  # type: ignore[attr-defined]
+    assert {*EVENTS.values(), "verdict.changed"} == set(get_args(EventType))
+    assert {*get_args(EventType), TEST} == set(get_args(MessageType))
 
 
 def test_every_change_is_told_signed_and_once(hooked: Office, target: Receiver) -> None:
@@ -189,6 +190,44 @@ def test_gone_stops_a_webhook_and_what_is_dead_is_sent_again_when_asked(
     }
     assert target.wait_for(3)[2].id == dead["id"]
     assert len(deliveries(hooked, webhook["id"])) == 1
+
+
+def test_a_test_goes_to_its_webhook_alone_signed_and_once(hooked: Office, target: Receiver) -> None:
+    """Whatever the webhook is told of, and whatever its key may see."""
+    admin = hooked.key("administrator")
+    integrator = hooked.key("integrator", [])
+    webhook = made(hooked, target, integrator, events=["review.made"])
+    other = made(hooked, target, admin)
+    answer = hooked.http.post(f"/v1/webhooks/{webhook['id']}/test", headers=integrator)
+    assert answer.status_code == 202, answer.text
+    sent = answer.json()
+    assert (sent["type"], sent["state"], sent["change"], sent["vessel"]) == ("test", "waiting", 0, "")
+    (post,) = target.wait_for(1)
+    assert post.id == sent["id"]
+    event = standardwebhooks.Webhook(webhook["secret"]).verify(post.body, post.headers)
+    assert (event["type"], event["data"]["webhook"]) == ("test", webhook["id"])
+    until = time.monotonic() + 20
+    path = f"/v1/webhooks/{webhook['id']}/deliveries"
+    while (found := hooked.http.get(path, headers=integrator).json()["items"])[0]["state"] == "waiting":
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert [(each["state"], each["status"]) for each in found] == [("delivered", 204)]
+    # One that is not taken is not tried again, and stops nothing; the receiver's answer is told.
+    target.behave = lambda post: 500
+    hooked.http.post(f"/v1/webhooks/{webhook['id']}/test", headers=integrator)
+    while (found := hooked.http.get(path, headers=integrator).json()["items"])[0]["state"] == "waiting":
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert (found[0]["state"], found[0]["status"], found[0]["attempts"]) == ("dead", 500, 1)
+    assert hooked.http.get(f"/v1/webhooks/{webhook['id']}", headers=integrator).json()["state"] == "active"
+    assert len(target.posts) == 2
+    deliveries_of_other = hooked.http.get(f"/v1/webhooks/{other['id']}/deliveries", headers=admin).json()
+    assert deliveries_of_other["items"] == []
+    assert hooked.http.get("/v1/changes", headers=admin).json()["items"] == []
+    pause = json.dumps({"state": "paused"})
+    hooked.http.patch(f"/v1/webhooks/{webhook['id']}", content=pause, headers={**MERGE, **integrator})
+    refused = hooked.http.post(f"/v1/webhooks/{webhook['id']}/test", headers=integrator)
+    assert code_of(refused) == (409, "conflict")
 
 
 def test_paused_and_deleted_webhooks_are_told_nothing(hooked: Office, target: Receiver) -> None:

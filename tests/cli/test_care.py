@@ -35,6 +35,12 @@ def test_keys_are_made_listed_rescoped_and_revoked(migrated_url: str) -> None:  
         [line] = [json.loads(text) for text in _keys(migrated_url, "list", "--json").stdout.splitlines()]
         assert (line["id"], line["vessels"], line["created_by"]) == (id, [vessel], "command-line")
         assert "all vessels" in _keys(migrated_url, "rescope", id, "--all").stdout
+        document = {"name": "North Sea", "vessels": [vessel]}
+        head = office.key("administrator")
+        assert office.http.put("/v1/fleets/north", json=document, headers=head).status_code == 201
+        assert "fleet north" in _keys(migrated_url, "rescope", id, "--fleet", "north").stdout
+        both = _keys(migrated_url, "rescope", id, "--fleet", "north", "--vessel", vessel).stdout
+        assert f"fleet north, vessels {vessel}" in both
         assert "revoked" in _keys(migrated_url, "revoke", id).stdout
         for wrong in (
             ("add", "x", "--role", "captain"),

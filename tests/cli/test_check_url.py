@@ -26,4 +26,13 @@ def test_check_shows_its_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         monkeypatch.setenv("LOADING_KEY", token)
         assert _run(*there).returncode == 0
         assert _run("check", file).returncode == 0  # computed here: no key is needed
+        stored, _ = office.enter_condition(SHIP, headers=office.key("administrator"))
+        lines = tmp_path / "stored.ndjson"
+        lines.write_text(f'{{"condition_id": "{stored}"}}\n{file.read_text()}\n')
+        both = _run("check", lines, "--url", office.address)
+        assert (both.returncode, both.stdout.count("pass")) == (0, 2)
+        here = _run("check", lines)
+        assert here.returncode == 3
+        assert "Nothing is stored here" in here.stdout
+        assert here.stdout.count("pass") == 1
         assert token not in _run("check", "--help").stdout

@@ -81,6 +81,21 @@ def test_a_person_signs_in_and_is_who_the_provider_says(office: Office, provider
     assert office.http.get("/").status_code == 401
 
 
+def test_a_person_may_see_fleets(office: Office, provider: Provider) -> None:
+    """Of a claim; a ship that comes to one later is seen in the same session. A fleet that is not there shows none."""
+    admin = office.key("administrator")
+    made = office.http.put("/v1/fleets/west", json={"name": "West", "vessels": []}, headers=admin)
+    assert made.status_code == 201, made.text
+    provider.claims = {"vessels": None, "fleets": ["west", "nobodys"]}
+    _sign_in(office)
+    assert office.http.get("/vessels/ostrel").status_code == 404
+    changed = {**admin, "If-Match": made.headers["ETag"]}
+    document = {"name": "West", "vessels": ["ostrel"]}
+    assert office.http.put("/v1/fleets/west", json=document, headers=changed).status_code == 200
+    assert office.http.get("/vessels/ostrel").status_code == 200
+    assert office.http.get("/vessels/halvenmoor").status_code == 404
+
+
 def test_the_same_person_is_the_same_author(office: Office, provider: Provider) -> None:
     """Nobody reviews what he wrote himself, also after signing in again with another role."""
     provider.claims = {"roles": ["administrator"]}

@@ -155,17 +155,27 @@ def reach(page: Page, tag: str, name: str, most: int = 60) -> None:
 
 
 def test_the_first_key_and_its_end(context: BrowserContext, harbour: Harbour, size: dict[str, int]) -> None:
-    """An administrator makes a key, sees it once, and revokes it."""
+    """An administrator makes a key for a ship and a fleet, sees it once, and revokes it."""
+    head = {"Authorization": f"Bearer {harbour.keys['administrator']}"}
+    fleet, document = (
+        f"/v1/fleets/west-{size['width']}",
+        {"name": f"West {size['width']}", "vessels": ["ostrel"]},
+    )
+    assert harbour.http.put(fleet, json=document, headers=head).status_code == 201
     who = f"Chief mate {size['width']}"
     page = sign_in(context, harbour, "administrator", "/keys")
     page.get_by_label("Who uses it").fill(who)
     page.get_by_label("Only these").check()
     page.get_by_label("Halvenmoor", exact=True).check()
+    page.get_by_label(f"West {size['width']} 1 ship", exact=True).check()
     page.get_by_role("button", name="Make the key").click()
     token = page.locator(".secret").inner_text()
     assert harbour.http.get("/v1/fleet", headers={"Authorization": f"Bearer {token}"}).status_code == 200
+    ships = harbour.http.get("/v1/vessels", headers={"Authorization": f"Bearer {token}"}).json()["items"]
+    assert {ship["id"] for ship in ships} == {"halvenmoor", "ostrel"}
     page.goto("/keys")
     assert token not in page.content()
+    expect(page.locator("tr", has_text=who)).to_contain_text(f"fleet West {size['width']}, Halvenmoor")
     page.get_by_role("button", name=f"Revoke the key of {who}").click()
     expect(page.locator("tr", has_text=who)).to_contain_text("Revoked")
     assert fits(page)

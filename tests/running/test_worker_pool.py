@@ -17,6 +17,7 @@ import pytest
 from service.actions.access import Caller
 from service.actions.assess import Assessor
 from service.actions.keep_condition import Draft, Drafts, Judged
+from service.actions.named_condition import StoredCondition, unknown_condition
 from service.demo import condition_names, read_condition, read_vessel
 from service.running import worker
 from service.running.worker import Lacking, Lines, Named, Working, key_of
@@ -66,6 +67,32 @@ def wait_for_workers(pool: WorkerPool) -> None:
 def pool() -> Iterator[WorkerPool]:
     with running_pool() as running:
         yield running
+
+
+def test_a_worker_asks_for_stored_conditions_and_is_told_what_the_caller_may_not_see(
+    pool: WorkerPool, assessor: Assessor
+) -> None:
+    name = condition_names("ostrel")[0]
+    kept = {"a": "ostrel", "b": "halvenmoor"}
+
+    def find(id: str, revision: int | None) -> StoredCondition:
+        if id not in kept or revision not in (None, 1):
+            raise unknown_condition()
+        return StoredCondition(kept[id], 1, 1, read_condition("ostrel", name))
+
+    narrow = assessor.with_conditions_from(find).within({"ostrel"})
+    named: list[dict[str, Any]] = [{"condition_id": id} for id in ("a", "b", "c")]
+    lines = [json.dumps(each).encode() for each in [*named, {"condition_id": "a", "revision": 2}]]
+    found = pool.results(narrow, Lines(lines, "full", None), 10.0)
+    assert found is not None
+    first, *refused = found
+    told = json.loads(first)
+    assert (told.pop("condition_id"), told.pop("revision")) == ("a", 1)
+    request = {"vessel_id": "ostrel", "condition": json.loads(read_condition("ostrel", name))}
+    assert told == json.loads(assessor.answer(json.dumps(request).encode()))
+    assert [(each.code, each.detail, each.errors) for each in refused] == [
+        (each.code, each.detail, each.errors) for each in [unknown_condition()] * 3
+    ]
 
 
 def requests() -> list[dict[str, Any]]:

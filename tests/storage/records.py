@@ -100,7 +100,8 @@ def filled(storage: Storage, revisions: int = 3) -> tuple[str, str]:
 
 
 def with_rows(storage: Storage) -> Verified:
-    """Two keys, audit lines, kept answers and a check value beside some records; the head somebody keeps elsewhere."""
+    """Two keys, a fleet, audit lines, kept answers and a check value beside some records; the head that somebody keeps
+    elsewhere."""
     filled(storage)
     with storage.transaction(write=True) as tx:
         tx.keys.add("k1", name="Mate", role="ship", secret_hash="00", vessels=["v"], created_by="k0")
@@ -108,12 +109,14 @@ def with_rows(storage: Storage) -> Verified:
             "k2", name="Office", role="reviewer", secret_hash="11", expires="2031-01-01T00:00:00.000000Z"
         )
         tx.pepper.append("scrypt")
+        tx.named_fleets.put("north", name="North", vessels=["v"])
         for number in range(3):
             tx.audit.append(AuditEntry(key_id=f"k{number}", **ENTRY))
         for name in ("a", "b", 'c"'):
             tx.idempotency.keep("k1", name, **ANSWER)
     with storage.transaction(write=True) as tx:
-        tx.keys.rescope("k1", ["v", "w"])
+        tx.keys.rescope("k1", ["v", "w"], ["north"])
+        tx.named_fleets.put("north", name="North Sea", vessels=["v", "w"])
         tx.keys.revoke("k2")
         tx.keys.touch("k1")
         tx.audit.append(AuditEntry(key_id="k1", key_name="Mate", action="revoke_key", status=200))

@@ -16,8 +16,8 @@ def test_a_key_is_kept_used_rescoped_and_revoked(storage: Storage) -> None:
         )
     with storage.transaction() as tx:
         assert tx.keys.any()
-        assert tx.keys.get("k1").scope == {"v1", "v2"}
-        assert tx.keys.get("k2").scope is None
+        assert tx.keys.get("k1").vessel_ids == {"v1", "v2"}
+        assert tx.keys.get("k2").vessel_ids is None
         assert (tx.keys.get("k1").revoked, tx.keys.get("k1").last_used) == (None, None)
         assert [key.id for key in tx.keys.list()] == ["k1", "k2"]
         assert [key.id for key in tx.keys.list(after="k1")] == ["k2"]
@@ -29,7 +29,7 @@ def test_a_key_is_kept_used_rescoped_and_revoked(storage: Storage) -> None:
     with storage.transaction(write=True) as tx:
         assert tx.keys.revoke("k1").revoked == revoked == used
         assert tx.keys.get("k1").last_used == used
-        assert tx.keys.get("k1").scope == frozenset()
+        assert tx.keys.get("k1").vessel_ids == frozenset()
         with pytest.raises(NotFound):
             tx.keys.revoke("none")
 
@@ -39,6 +39,33 @@ def test_a_key_is_made_once(storage: Storage) -> None:
         tx.keys.add("k1", name="Brise", role="ship", secret_hash="ab")
     with pytest.raises(Conflict), storage.transaction(write=True) as tx:
         tx.keys.add("k1", name="Other", role="ship", secret_hash="cd")
+
+
+def test_a_key_of_a_fleet_sees_what_is_in_it_now(storage: Storage) -> None:
+    """And to a release that reads `vessels` alone it is a key of some ships, never of all."""
+    with storage.transaction(write=True) as tx:
+        tx.named_fleets.put("north", name="North", vessels=["v2", "v1", "v2"])
+        tx.named_fleets.put("south", name="South", vessels=[])
+        tx.keys.add("k1", name="Office", role="reviewer", secret_hash="ab", fleets=["north", "south"])
+        tx.keys.add("k2", name="Brise", role="ship", secret_hash="ab", vessels=["v9"], fleets=["south"])
+    with storage.transaction() as tx:
+        first, second = tx.keys.get("k1"), tx.keys.get("k2")
+        assert (first.vessels, first.fleet_ids) == ("[]", {"north", "south"})
+        assert tx.named_fleets.scope(first.vessel_ids, first.fleet_ids) == {"v1", "v2"}
+        assert tx.named_fleets.scope(second.vessel_ids, second.fleet_ids) == {"v9"}
+        assert tx.named_fleets.scope(None, ()) is None
+        assert tx.named_fleets.scope(None, ["nobodys"]) == frozenset()
+        assert [(fleet.id, fleet.number) for fleet in tx.named_fleets.list()] == [("north", 1), ("south", 1)]
+    with storage.transaction(write=True) as tx:
+        fleet = tx.named_fleets.put("south", name="South and west", vessels=["v3"])
+        assert (fleet.number, fleet.members, fleet.name) == (2, {"v3"}, "South and west")
+    with storage.transaction() as tx:
+        assert tx.named_fleets.scope(first.vessel_ids, first.fleet_ids) == {"v1", "v2", "v3"}
+        assert tx.named_fleets.find("west") is None
+        with pytest.raises(NotFound):
+            tx.named_fleets.get("west")
+    with storage.transaction(write=True) as tx:
+        assert tx.keys.rescope("k1", ["v1"]).fleet_ids == frozenset()
 
 
 def test_a_time_has_one_form(storage: Storage) -> None:

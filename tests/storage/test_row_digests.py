@@ -37,9 +37,9 @@ def broken(storage: Storage, exported: Verified | None = None) -> Broken:
 
 def test_what_holds_is_counted(rows: tuple[Storage, Verified]) -> None:
     storage, found = rows
-    assert (found.keys, found.audit_lines, found.kept_answers) == (2, 4, 3)
+    assert (found.keys, found.audit_lines, found.kept_answers, found.fleets) == (2, 4, 3, 1)
     assert found.head is not None
-    assert found.head.rows_id == 2 + 1 + 3 + 3 + 2 + 1
+    assert found.head.rows_id == 2 + 1 + 1 + 3 + 3 + 2 + 1 + 1
     with storage.transaction() as tx:
         assert [line.id for line in tx.audit.list()] == [4, 3, 2, 1]
 
@@ -78,6 +78,9 @@ def test_every_column_of_every_row_is_covered(rows: tuple[Storage, Verified], in
         ("UPDATE keys SET role = 'administrator' WHERE id = 'k1'", "key", "k1", "digest"),
         ("UPDATE keys SET revoked = NULL WHERE id = 'k2'", "key", "k2", "digest"),
         ("DELETE FROM keys WHERE id = 'k1'", "key", "k1", "missing"),
+        ("UPDATE keys SET fleets = NULL WHERE id = 'k1'", "key", "k1", "digest"),
+        ("UPDATE fleets SET vessels = '[]' WHERE id = 'north'", "fleet", "north", "digest"),
+        ("DELETE FROM fleets WHERE id = 'north'", "fleet", "north", "missing"),
         ("UPDATE audit SET key_name = 'Other' WHERE id = 2", "audit", "2", "digest"),
         ("DELETE FROM audit WHERE id = 4", "audit", "4", "missing"),
         ("DELETE FROM audit", "audit", "1", "missing"),

@@ -52,10 +52,11 @@ def caller_at(records: Records, access: Access, token: str) -> Caller:
     with records.reading() as tx:
         found = tx.feed_addresses.by_id(id) if prefix == PREFIX and len(id) == _ID_LENGTH else None
         key = None if found is None else tx.feed_addresses.working_key(found.key_id, now())
+        scope = None if key is None else tx.named_fleets.scope(key.vessel_ids, key.fleet_ids)
     given = secret_hash(access.pepper, secret)
     if found is None or key is None or not hmac.compare_digest(found.secret_hash, given):
         raise Refusal("unauthenticated", "This address of the feed opens nothing, or nothing any more.")
-    return Caller(key.id, key.name, key.role, key.scope)
+    return Caller(key.id, key.name, key.role, scope)
 
 
 def _letters(count: int) -> str:

@@ -32,6 +32,7 @@ _NOUNS = {
     "vessel_revision": ("unknown_revision", "revision of the vessel"),
     "condition_revision": ("unknown_revision", "revision of the condition"),
     "key": ("unknown_key", "key"),
+    "fleet": ("unknown_fleet", "fleet"),
     "unfinished": ("unknown_unfinished", "unfinished condition"),
     "unfinished_booklet": ("unknown_unfinished", "unfinished booklet"),
     "webhook": ("unknown_webhook", "webhook"),

@@ -14,9 +14,9 @@ from pydantic_core import to_json
 from service.actions.records.transactions import Records
 from service.actions.show_fleet import feed_line
 from service.actions.webhooks.signature import signatures
-from service.storage import Delivery, Listener, Transaction, Webhook, as_text, now
+from service.storage import TEST, Delivery, Listener, Transaction, Webhook, as_text, now
 from service.storage import NotFound as NoSuchRow
-from service.wire.webhook import Event
+from service.wire.webhook import TEST_MESSAGE, Event, TestEvent
 
 FIRST_WAIT: Final = 5.0
 WAITS: Final = (FIRST_WAIT, 300, 1800, 7200, 18_000, 36_000, 50_400, 72_000, 86_400)
@@ -140,10 +140,10 @@ def _take(
 
 
 def _may_see(listener: Listener | None, delivery: Delivery) -> bool:
-    """Whether the key still works and still sees the vessel."""
+    """Whether the key still works and still sees the vessel, where it is about one."""
     if listener is None:
         return False
-    return listener.scope is None or delivery.vessel in listener.scope
+    return delivery.type == TEST or listener.scope is None or delivery.vessel in listener.scope
 
 
 def _note(tx: Transaction, sender: Sender, outcome: Outcome) -> None:
@@ -153,12 +153,13 @@ def _note(tx: Transaction, sender: Sender, outcome: Outcome) -> None:
     values["error"] = outcome.error and outcome.error[:200]
     if outcome.succeeded:
         values["state"] = "delivered"
-    elif outcome.status == GONE or attempts >= MOST_ATTEMPTS:
+    elif outcome.status == GONE or attempts >= MOST_ATTEMPTS or delivery.type == TEST:
         values["state"] = "dead"
     else:
         values["next_attempt"] = _later(clock, sender.wait_after(attempts))
     if tx.deliveries.finish(delivery.id, sender.name, values):
-        _note_at_webhook(tx, delivery.webhook, outcome, clock, is_dead=values.get("state") == "dead")
+        given_up = values.get("state") == "dead" and delivery.type != TEST
+        _note_at_webhook(tx, delivery.webhook, outcome, clock, is_dead=given_up)
 
 
 def _note_at_webhook(tx: Transaction, id: str, outcome: Outcome, clock: str, *, is_dead: bool) -> None:
@@ -178,8 +179,18 @@ def _later(moment: str, seconds: float) -> str:
     return as_text(datetime.fromisoformat(moment) + timedelta(seconds=seconds))
 
 
+def _test_event(delivery: Delivery) -> TestEvent:
+    return {
+        "type": "test",
+        "timestamp": delivery.created,
+        "data": {"webhook": delivery.webhook, "message": TEST_MESSAGE},
+    }
+
+
 def _body(tx: Transaction, delivery: Delivery) -> bytes:
     """The same bytes at every attempt: what they tell of never changes."""
+    if delivery.type == TEST:
+        return to_json(_test_event(delivery))
     change = tx.changes.get(delivery.change)
     figures = tx.conditions.figures_in_feed(change.id - 1, change.id)
     place = (

@@ -136,6 +136,17 @@ def redeliver(records: Records, caller: Caller, id: str, request: wire.Redeliver
     return {"redelivered": count}
 
 
+def send_test(records: Records, caller: Caller, id: str) -> wire.Delivery:
+    """A test to a webhook, to be sent at once and once only. Raises Refusal where it is paused or stopped."""
+    caller.require("webhooks")
+    with records.writing() as tx:
+        if (kept := _own(tx, caller, id)).state != "active":
+            raise Refusal("conflict", f"The webhook is {kept.state}; let it go on before it is tested.")
+        delivery = tx.deliveries.add_test(id)
+        _audit(tx, caller, "test_webhook", 202, id)
+    return _delivery_answer(delivery)
+
+
 def _owner(caller: Caller) -> str | None:
     return None if caller.role == "administrator" else caller.key_id
 

@@ -87,9 +87,14 @@ def _parameter(name: str, where: str, schema: dict[str, Any], *, required: bool)
     return {"name": name, "in": where, "required": required, "schema": schema} | words
 
 
-def request_body(media_types: tuple[str, ...], schema: type[BaseModel], description: str) -> dict[str, Any]:
-    """A required body of one document, or of one document per line where `media_types` stream."""
-    reference = {"$ref": f"#/components/schemas/{schema.__name__}"}
+def request_body(
+    media_types: tuple[str, ...], schema: type[BaseModel] | tuple[type[BaseModel], ...], description: str
+) -> dict[str, Any]:
+    """A required body of one document, or of one document per line where `media_types` stream; any of several schemas
+    does."""
+    schemas = schema if isinstance(schema, tuple) else (schema,)
+    references: list[dict[str, Any]] = [{"$ref": f"#/components/schemas/{each.__name__}"} for each in schemas]
+    reference = references[0] if len(references) == 1 else {"anyOf": references}
     content = {
         media_type: {"schema": reference} if media_type == "application/json" else lines_of(reference)
         for media_type in media_types

@@ -18,10 +18,11 @@ from service.wire.bulk import BulkLine
 from service.wire.copy import CopyRequest
 from service.wire.inclining import IncliningRequest
 from service.wire.key import KeyRequest, KeyScopeRequest
+from service.wire.named_fleet import NamedFleetRequest
 from service.wire.problem import Problem
 from service.wire.reassessment import ReassessmentRequest
 from service.wire.remedy import RemediesRequest
-from service.wire.request import AssessmentRequest
+from service.wire.request import AssessmentRequest, StoredConditionRequest
 from service.wire.review import ReviewRequest
 from service.wire.sensitivity import SensitivitiesRequest
 from service.wire.state import ConditionStateRequest, VesselStateRequest
@@ -31,6 +32,7 @@ from service.wire.webhook import (
     Event,
     RedeliveryRequest,
     SecretRequest,
+    TestEvent,
     WebhookChange,
     WebhookRequest,
 )
@@ -43,6 +45,7 @@ TAGS = {
     "Conditions": "What is aboard, as numbered revisions, each with its assessment.",
     "Findings": "What an assessment may point out besides the criteria.",
     "Fleet": "Every vessel at a glance.",
+    "Fleets": "Named sets of ships, as scopes of keys.",
     "Keys": "Access keys, and what was written with them.",
     "Operations": "Whether the service lives, and what it is.",
     "Problems": "What each kind of refusal means.",
@@ -98,9 +101,11 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
     for document_type in (
+        StoredConditionRequest,
         ReviewRequest,
         KeyRequest,
         KeyScopeRequest,
+        NamedFleetRequest,
         CopyRequest,
         ConditionStateRequest,
         VesselStateRequest,
@@ -118,6 +123,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         SecretRequest,
         RedeliveryRequest,
         Event,
+        TestEvent,
         BulkLine,
     ):
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))

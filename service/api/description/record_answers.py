@@ -53,6 +53,12 @@ IF_MATCH_UNFINISHED: dict[str, Any] = {
     "description": "The `ETag` of what was seen; 412 when it was written since. The first write of a name needs none, "
     "later ones do (428).",
 }
+IF_MATCH_FLEET: dict[str, Any] = {
+    **IF_MATCH,
+    "required": False,
+    "description": "The `ETag` of the fleet that was seen; 412 when it was set since. Making one needs none, setting "
+    "one does (428).",
+}
 IF_MATCH_OPTIONAL: dict[str, Any] = {
     **IF_MATCH,
     "required": False,

@@ -2,7 +2,7 @@
 
 from typing import Any, get_args
 
-from service.wire.webhook import EventType
+from service.wire.webhook import TEST_MESSAGE, MessageType, TestEvent
 
 _WORDS: dict[str, tuple[str, str]] = {
     "revision.kept": ("onRevisionKept", "A revision of a condition was kept"),
@@ -10,6 +10,7 @@ _WORDS: dict[str, tuple[str, str]] = {
     "review.made": ("onReviewMade", "A revision was accepted or returned"),
     "state.changed": ("onStateChanged", "A condition or a vessel was given another state"),
     "vessel.revised": ("onVesselRevised", "A revision of a vessel's data was kept"),
+    "test": ("onTest", "A test, when somebody asks for it"),
 }
 _HEADERS = {
     "webhook-id": "Id of the message, the same in every attempt: what comes twice has it twice.",
@@ -22,24 +23,38 @@ _EXAMPLES = {
     "webhook-timestamp": "1795694400",
     "webhook-signature": "v1,K5oZfzN95Z9UVu1EsfQmfVNQhnkZ2pj9o9NDN/H/pI4=",
 }
+_SENT = "Sent to every webhook that asks for it, at least once"
+_AGAIN = "Not now: it is sent again, ten times in three days."
+_TEST: TestEvent = {
+    "type": "test",
+    "timestamp": "2026-11-26T12:00:00.000000Z",
+    "data": {
+        "webhook": "01a218fb-0000-7000-8000-000000000001",
+        "message": TEST_MESSAGE,
+    },
+}
 
 
 def webhook_messages(change: dict[str, Any] | None) -> dict[str, Any]:
     """The member `webhooks` of the description. change: a line of the feed, for the example."""
-    return {kind: {"post": _message(kind, change)} for kind in get_args(EventType)}
+    return {kind: {"post": _message(kind, change)} for kind in get_args(MessageType)}
 
 
 def _message(kind: str, change: dict[str, Any] | None) -> dict[str, Any]:
     name, summary = _WORDS[kind]
-    content: dict[str, Any] = {"schema": {"$ref": "#/components/schemas/Event"}}
-    if change is not None:
+    is_test = kind == "test"
+    schema = "TestEvent" if is_test else "Event"
+    content: dict[str, Any] = {"schema": {"$ref": f"#/components/schemas/{schema}"}}
+    if is_test:
+        content["examples"] = {"example": {"summary": "A message", "value": _TEST}}
+    elif change is not None:
         content["examples"] = {"example": {"summary": "A message", "value": _event(kind, change)}}
     return {
         "operationId": name,
         "tags": ["Webhooks"],
         "summary": summary,
-        "description": "Sent to every webhook that asks for it, at least once, by the rules of Standard Webhooks 1.0. "
-        "Verify the signature before anything else.",
+        "description": ("Sent to the webhook that is tested, once" if is_test else _SENT)
+        + ", by the rules of Standard Webhooks 1.0. Verify the signature before anything else.",
         "parameters": [
             {
                 "name": header,
@@ -53,13 +68,13 @@ def _message(kind: str, change: dict[str, Any] | None) -> dict[str, Any]:
         ],
         "requestBody": {
             "required": True,
-            "description": "The line of the feed.",
+            "description": "The test." if is_test else "The line of the feed.",
             "content": {"application/json": content},
         },
         "responses": {
             "2XX": {"description": "It has arrived."},
             "410": {"description": "No more of them: the webhook is stopped."},
-            "default": {"description": "Not now: it is sent again, ten times in three days."},
+            "default": {"description": "It has not arrived." if is_test else _AGAIN},
         },
     }
 

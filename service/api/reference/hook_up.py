@@ -152,8 +152,8 @@ for change in service.follow_changes(PlaceInFile("feed.json")):
         "Instead of asking: a webhook posts every change to an address of yours, at least once, until you "
         "answer with 2xx. "
         "Its secret is in this answer and nowhere else. `LOADING_WEBHOOK` stands for your address: `https`, "
-        "or one inside "
-        "networks that the installation allows.",
+        "or one inside networks that the installation allows. `POST /v1/webhooks/{webhook}/test` sends one "
+        "message of the type `test`, to try your side with.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/webhooks" -H "Authorization: Bearer $LOADING_KEY" \\
   -H 'Content-Type: application/json' -o webhook.json \\

@@ -52,6 +52,12 @@ class AsyncWebhookCalls(AsyncConnection):
         path = address("v1", "webhooks", webhook, "redeliver")
         return cast(Redelivery, await self._ask(path, wanted))
 
+    async def test_webhook(self, webhook: str) -> Delivery:
+        """Send a test to a webhook, once; `list_deliveries` says soon what became of it. Where the connection is lost
+        after the request was sent, this is not done again."""
+        path = address("v1", "webhooks", webhook, "test")
+        return cast(Delivery, (await self._send("POST", path, repeatable=False)).json())
+
     async def set_webhook_secret(self, webhook: str, *, overlap_hours: int = 24) -> NewWebhook:
         """Give a webhook another secret; for these hours both sign. The answer alone shows it."""
         path, headers = address("v1", "webhooks", webhook, "secret"), {"Content-Type": JSON}

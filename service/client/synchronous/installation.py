@@ -3,13 +3,15 @@
 from collections.abc import Iterator
 from typing import cast
 
+from service.client.answers import StoredRecord
 from service.client.documents import JSON, Document, Filter, address, parameters, text_of
-from service.client.synchronous.connection import Connection
+from service.client.synchronous.connection import Connection, stored_record
 from service.wire.audit import AuditLine
 from service.wire.changelog import Changelog
 from service.wire.finding import FindingKinds
 from service.wire.health import Alive, Version
 from service.wire.key import Key, NewKey
+from service.wire.named_fleet import NamedFleet
 from service.wire.problem_kind import ProblemKind, ProblemKinds
 from service.wire.rule_set import RuleSetDescription, RuleSetList
 
@@ -76,12 +78,30 @@ class InstallationCalls(Connection):
         """One access key."""
         return cast(Key, self._get(address("v1", "keys", key)))
 
-    def set_key_scope(self, key: str, vessels: list[str] | None) -> Key:
-        """Give an access key other vessels; None for all of them."""
+    def set_key_scope(self, key: str, vessels: list[str] | None, *, fleets: list[str] | None = None) -> Key:
+        """Give an access key other vessels, None for all of them, and the fleets it may see besides."""
         headers = {"Content-Type": JSON}
         path = address("v1", "keys", key, "scope")
-        answer = self._send("PUT", path, content=text_of({"vessels": vessels}), headers=headers)
+        scope = {"vessels": vessels} if fleets is None else {"vessels": vessels, "fleets": fleets}
+        answer = self._send("PUT", path, content=text_of(scope), headers=headers)
         return cast(Key, answer.json())
+
+    def list_named_fleets(self, **filters: Filter) -> Iterator[NamedFleet]:
+        """Fleets: named sets of ships that keys may have as their scope."""
+        return self._pages("/v1/fleets", parameters(**filters))
+
+    def get_named_fleet(self, fleet: str) -> StoredRecord[NamedFleet]:
+        """One fleet."""
+        return self._read(address("v1", "fleets", fleet))
+
+    def set_named_fleet(
+        self, fleet: str, name: str, vessels: list[str], etag: str | None = None
+    ) -> StoredRecord[NamedFleet]:
+        """Make a fleet, or with `etag` set the one seen in that state. Raises `Refused` when it is stale. Where the
+        connection is lost after the request was sent, this is not done again: read what is there then."""
+        path, text = address("v1", "fleets", fleet), text_of({"name": name, "vessels": vessels})
+        headers = {"Content-Type": JSON} if etag is None else {"Content-Type": JSON, "If-Match": etag}
+        return stored_record(self._send("PUT", path, repeatable=False, content=text, headers=headers))
 
     def revoke_key(self, key: str) -> Key:
         """Revoke an access key."""
