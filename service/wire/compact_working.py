@@ -18,13 +18,14 @@ TYPED: Final = ("place", "member", "name", "value", "unit", "conversion")
 
 class CompactWorking(TypedDict):
     """`texts`: each once. `manners`: rows of texts under the heads `manner`, what nodes made alike share; `symbols` are
-    those of the inputs, parted by blanks, `symbol` 0 is the last part of the id and `formula` 0 the name. `nodes`: rows
-    under the heads `node`; `name` and `subject` are put together, id and path are `stem` and `end` with a slash
-    between, or `end` alone where the stem is 0 (a path begins with a slash, and is none where its end is 0). An input
-    is the place of another node in `nodes`, or, where it is negative, that of a row in `given` (-1 is the first): under
-    the heads `typed` (`place` a JSON pointer that begins with the document's name) or `named` (`kind`: constant, or the
-    id of a rule). Where a typed figure is converted, its row holds it as typed and, last, the place of factor and
-    offset in `conversions`: value = figure x factor + offset, unless the value follows."""
+    those of the inputs, parted by blanks (0 for a sum: m1, m2, ... or m1, z1, m2, z2, ...), `symbol` 0 is the last part
+    of the id and `formula` 0 the name. `nodes`: rows under the heads `node`; where there is a `subject` it stands for
+    the star in `name`; id and path are `stem` and `end` with a slash between, or `end` alone where the stem is 0 (a
+    path begins with a slash, and is none where its end is 0). An input is the place of another node in `nodes`, or, where
+    it is negative, that of a row in `given` (-1 is the first): under the heads `typed` (`place` a JSON pointer that
+    begins with the document's name) or `named` (`kind`: constant, or the id of a rule). Where a typed figure is
+    converted, its row holds it as typed and, last, the place of factor and offset in `conversions`: value = figure x
+    factor + offset, unless the value follows."""
 
     texts: list[str]
     manner: list[str]
@@ -64,7 +65,7 @@ def compact(nodes: Iterable[WorkingNode], subjects: Iterable[str] = ()) -> Compa
         manner = (
             text(node["kind"]),
             text(node["expression"]),
-            text(" ".join([each["symbol"] for each in inputs])),
+            0 if node["kind"] == "sum" else text(" ".join([each["symbol"] for each in inputs])),
             text(node["unit"]),
             text(node["source"]),
             text(node["from_memory"]),
@@ -88,13 +89,24 @@ def compact(nodes: Iterable[WorkingNode], subjects: Iterable[str] = ()) -> Compa
     }
 
 
+_BEFORE = (" of ", " in ", " at ")
+_AFTER = (", ", " at ", " while ")
+
+
 def _parted(name: str, subjects: set[str]) -> tuple[str, str]:
-    """A name in what many nodes say and the subject it ends with."""
-    at = name.find(" of ")
-    while at >= 0:
-        if name[at + 4 :] in subjects:
-            return name[: at + 4], name[at + 4 :]
-        at = name.find(" of ", at + 1)
+    """A name in what many nodes say, with a star where the subject stands, and the subject."""
+    for before in _BEFORE:
+        at = name.find(before)
+        while at >= 0:
+            start = at + len(before)
+            rest = name[start:]
+            if rest in subjects and "*" not in name:
+                return f"{name[:start]}*", rest
+            for after in _AFTER:
+                subject, cut, _ = rest.partition(after)
+                if cut and subject in subjects and "*" not in name:
+                    return f"{name[:start]}*{rest[len(subject) :]}", subject
+            at = name.find(before, start)
     return name, ""
 
 
@@ -124,8 +136,8 @@ def expanded(working: CompactWorking) -> list[WorkingNode]:
     texts, found = working["texts"], list[WorkingNode]()
     for stem, end, path_stem, path_end, name, subject, manner, value, inputs in working["nodes"]:
         kind, expression, symbols, unit, source, memory, symbol, formula = working["manners"][manner]
-        whole = texts[name] + texts[subject]
-        parted = texts[symbols].split(" ") if symbols else []
+        whole = texts[name].replace("*", texts[subject], 1) if subject else texts[name]
+        parted = texts[symbols].split(" ") if symbols else _symbols_of_sum(texts[expression], len(inputs))
         node: Any = {
             "id": f"{texts[stem]}/{texts[end]}" if stem else texts[end],
             "path": f"{texts[path_stem]}/{texts[path_end]}" if path_end else None,
@@ -145,6 +157,12 @@ def expanded(working: CompactWorking) -> list[WorkingNode]:
         }
         found.append(node)
     return found
+
+
+def _symbols_of_sum(expression: str, inputs: int) -> list[str]:
+    if expression == "sum(m)":
+        return [f"m{n}" for n in range(1, inputs + 1)]
+    return [f"{each}{n}" for n in range(1, inputs // 2 + 1) for each in "mz"]
 
 
 def nodes_of(working: list[WorkingNode] | CompactWorking) -> list[WorkingNode]:
