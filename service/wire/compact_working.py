@@ -21,9 +21,9 @@ class CompactWorking(TypedDict):
     those of the inputs, parted by blanks (0 for a sum: m1, m2, ... or m1, z1, m2, z2, ...), `symbol` 0 is the last part
     of the id and `formula` 0 the name. `nodes`: rows under the heads `node`; where there is a `subject` it stands for
     the star in `name`; id and path are `stem` and `end` with a slash between, or `end` alone where the stem is 0 (a
-    path begins with a slash, and is none where its end is 0). An input is the place of another node in `nodes`, or, where
-    it is negative, that of a row in `given` (-1 is the first): under the heads `typed` (`place` a JSON pointer that
-    begins with the document's name) or `named` (`kind`: constant, or the id of a rule). Where a typed figure is
+    path begins with a slash, and is none where its end is 0). An input is the place of another node in `nodes`, or,
+    where it is negative, that of a row in `given` (-1 is the first): under the heads `typed` (`place` a JSON pointer
+    that begins with the document's name) or `named` (`kind`: constant, or the id of a rule). Where a typed figure is
     converted, its row holds it as typed and, last, the place of factor and offset in `conversions`: value = figure x
     factor + offset, unless the value follows."""
 

@@ -59,6 +59,7 @@ def subtotals(a: Sources) -> None:
 
 
 def weight_of(a: Sources, i: int) -> dict[str, "str | WorkingInput"]:
+    """Mass and centre of a line of weight as typed."""
     name = a.condition.document["weights"][i]["name"]
     found: dict[str, str | WorkingInput] = {
         each: a.condition.number(("weights", i, each), AXIS[each], f"{each.upper()} of {name}")

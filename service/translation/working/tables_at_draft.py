@@ -21,8 +21,8 @@ def displacement_at(
     name: str,
     path: Path | None,
 ) -> str:
-    """The displacement in her water at a draft amidships (a node) and a trim (a node; in m), between the rows of a table
-    and, where she has several, between those of two trims."""
+    """The displacement in her water at a draft amidships (a node) and a trim (a node, and in m), between the rows of a
+    table and, where she has several, between those of two trims."""
     s, ship, tables = a.sheet, a.assessed.situation, Tables(a)
     hydrostatics = ship.vessel.hydrostatics
     several = len(hydrostatics.tables) > 1
