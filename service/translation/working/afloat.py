@@ -13,6 +13,15 @@ TABLES = "the vessel's booklet: hydrostatic tables"
 MOMENT = "Derrett and Barrass, Ship Stability for Masters and Mates: trim"
 EQUILIBRIUM = "definition of equilibrium: G and B on one normal to the waterline"
 COLUMNS = {"draft": "length", "lcb": "x", "lcf": "x", "km": "length", "tpc": "tpc", "mctc": "mctc"}
+DIMENSIONS = {
+    **COLUMNS,
+    "displacement": "mass",
+    "vcb": "length",
+    "tcb": "y",
+    "trim": "length",
+    "waterplane_area": "area",
+    "block_coefficient": "",
+}
 NAMES = {
     "draft": "draft in the tables",
     "lcb": "LCB",
@@ -22,6 +31,8 @@ NAMES = {
     "mctc": "MCTC in the water of the tables",
     "vcb": "VCB",
     "tcb": "TCB",
+    "waterplane_area": "area of the waterplane",
+    "block_coefficient": "block coefficient",
 }
 
 
@@ -40,7 +51,7 @@ class Tables:
 
     def cell(self, table: int, row: int, column: str) -> WorkingInput:
         """A figure of a row."""
-        dimension = {**COLUMNS, "displacement": "mass", "vcb": "length", "tcb": "y", "trim": "length"}[column]
+        dimension = DIMENSIONS[column]
         place = ("hydrostatics", "rows", self._rows[table][row], column)
         name = f"{column.upper() if len(column) < 5 else column} of row {self._rows[table][row] + 1}"
         return self.a.vessel.number(place, dimension, name)
@@ -49,7 +60,7 @@ class Tables:
         """A column at a displacement (t, in the water of the tables) in the table of one trim."""
         s, found = self.a.sheet, self.tables[table]
         k, part = interval(found.displacement, mass)
-        dimension = "length" if column in ("vcb", "tcb", "lcb", "lcf") else COLUMNS[column]
+        dimension = _plain(DIMENSIONS[column])
         ends = {f"y{n}": self.cell(table, k + n, column) for n in (0, 1)}
         name = NAMES[column]
         if part in (0.0, 1.0):
@@ -63,6 +74,27 @@ class Tables:
             id, rows, name=name, unit=s.unit(dimension), value=s.here(value, dimension), source=TABLES,
             by_product=column == "km",
         )  # fmt: skip
+
+
+def column_as_she_floats(a: Sources, id: str, column: str, value: float) -> str:
+    """A column of her tables at her displacement and trim. value: in the core's units."""
+    s, flotation, tables, mass = a.sheet, a.assessed.situation.flotation, Tables(a), _equivalent(a)
+    assert flotation is not None
+    if len(tables.tables) == 1:
+        return tables.at(id, 0, column, "table_displacement", mass, value)
+    trims = [table.trim for table in tables.tables]
+    i = max(k for k in range(len(trims) - 1) if k == 0 or trims[k] <= flotation.trim)
+    row: dict[str, str | WorkingInput] = {"x": "trim"}
+    for n, k in enumerate((i, i + 1)):
+        found = getattr(tables.tables[k].at(mass), column)
+        row |= {
+            f"x{n}": tables.cell(k, 0, "trim"),
+            f"y{n}": tables.at(f"{id}/table_{n}", k, column, "table_displacement", mass, found),
+        }
+    dimension = _plain(DIMENSIONS[column])
+    return s.linear(
+        id, row, name=NAMES[column], unit=s.unit(dimension), value=s.here(value, dimension), source=TABLES
+    )
 
 
 def write(a: Sources) -> None:
