@@ -1,7 +1,8 @@
 """The limit curves of the demonstration ships mean what they say: met at the curve, missed just beyond it.
 
 Sources: 2008 IS Code Part A, 2.2, Part B, 2.3 (formulae of the factor C from memory); 46 CFR 170.173 (area to the
-angle of maximum from memory).  The levers come from the hull at steps of 3 degrees and the areas from a spline, unlike the rules that made the curves.
+angle of maximum from memory).  The levers come from the hull at steps of 3 degrees and the areas from a spline, unlike
+the rules that made the curves.
 """
 
 import json
