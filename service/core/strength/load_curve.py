@@ -46,7 +46,8 @@ class LoadCurve:
     aft.
 
     `load_turns_inside`, `shear_may_turn_inside`: intervals inside which the load changes its sign, and those inside
-    which the shear force may; `shear_peaks`, `bending_peaks`: knots at which either may have an extreme. All increasing."""
+    which the shear force may; `shear_peaks`, `bending_peaks`: knots at which either may have an extreme. All
+    increasing."""
 
     knots: list[float]
     weight_aft: list[float]
