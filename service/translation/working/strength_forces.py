@@ -107,7 +107,7 @@ class Forces:
             inputs |= a.mass_of_volume
             node = s.add(
                 f"strength/section/{i}", "expression", f"rho * {text}{'' if s.is_metric else ' * k'}", inputs,
-                name="buoyancy a unit of length of the section", unit=f"{s.unit('mass')}/{s.unit('length')}",
+                name=f"buoyancy a unit of length, section {i + 1}", unit=f"{s.unit('mass')}/{s.unit('length')}",
                 value=density * float(areas[i]) / per, source=BONJEAN,
             )  # fmt: skip
             found.append((x, node, density * float(areas[i])))
@@ -130,7 +130,8 @@ class Forces:
         }  # fmt: skip
         node = s.linear(
             f"{cut}/buoyancy_there", between,
-            name="buoyancy a unit of length there", unit=f"{s.unit('mass')}/{s.unit('length')}", value=value / per,
+            name=f"buoyancy a unit of length at {self._words(cut)}",
+            unit=f"{s.unit('mass')}/{s.unit('length')}", value=value / per,
             source=BONJEAN,
         )  # fmt: skip
         return x, node, value
@@ -173,7 +174,8 @@ class Forces:
             for k, both in pairs.items()
         ]
         b = s.products(
-            f"{cut}/buoyancy", halves, name="buoyancy since the cut before", unit=s.unit("mass"),
+            f"{cut}/buoyancy", halves, name=f"buoyancy between the cut before and that at {self._words(cut)}",
+            unit=s.unit("mass"),
             value=s.here(volume, "mass"), source=BONJEAN,
         )  # fmt: skip
         m = s.products(
@@ -208,7 +210,8 @@ class Forces:
                 pairs.append((each.mass, each.lcg))
                 mass, moment = mass + load.mass, moment + load.moment
         w = s.total(
-            f"{cut}/weight", masses, name="weight since the cut before", unit=s.unit("mass"),
+            f"{cut}/weight", masses, name=f"weight between the cut before and that at {self._words(cut)}",
+            unit=s.unit("mass"),
             value=s.here(mass, "mass"), source=SOURCE,
         )  # fmt: skip
         one = s.constant("whole", 1.0)
@@ -305,6 +308,14 @@ class Forces:
         }
         return ("strength", "stations", int(number), member[name]) if number.isdigit() else None
 
+    def _words(self, cut: str) -> str:
+        """What a cut is called: the name of a read-out point, or its place."""
+        number = cut.removeprefix("strength/")
+        if number.isdigit():
+            return self.found.stations[int(number)].station.name or f"read-out point {int(number) + 1}"
+        s = self.a.sheet
+        return f"x = {s.value(f'{cut}/x'):.2f} {s.unit('length')}"
+
     def _place(self, x: float, cut: str) -> None:
         """The node of a place that is no read-out point: one that was typed, or as it was found."""
         s = self.a.sheet
@@ -330,7 +341,7 @@ class Forces:
         w, mw, b, mb = sums
         shear: Inputs = {"SF": f"{before}/shear_forward", "w": w, "b": b}
         s.add(
-            f"{cut}/shear_aft", "expression", "SF + w - b", shear, name="shear force just aft of it",
+            f"{cut}/shear_aft", "expression", "SF + w - b", shear, name=f"shear force just aft of {self._words(cut)}",
             unit=s.unit("mass"), value=s.here(at.shear_aft, "mass"), path=self._path(cut, "shear_aft"), source=SOURCE,
         )  # fmt: skip
         bending: Inputs = {
@@ -339,7 +350,7 @@ class Forces:
         }  # fmt: skip
         s.add(
             f"{cut}/bending", "expression", "BM + SF * (x - x_0) + (w * x - M_w) - (b * x - M_b)", bending,
-            name="bending moment there", unit=s.unit("moment"), value=s.here(at.bending, "moment"),
+            name=f"bending moment at {self._words(cut)}", unit=s.unit("moment"), value=s.here(at.bending, "moment"),
             path=self._path(cut, "bending"), source=SOURCE,
         )  # fmt: skip
         self._forward(cut, x, at)
@@ -347,7 +358,7 @@ class Forces:
     def _forward(self, cut: str, x: float, at: Cut) -> None:
         """The shear force beyond the loads at a point there."""
         s, points = self.a.sheet, self._jump(x)
-        path, name = self._path(cut, "shear_forward"), "shear force just forward of it"
+        path, name = self._path(cut, "shear_forward"), f"shear force just forward of {self._words(cut)}"
         if not points:
             s.copy(f"{cut}/shear_forward", f"{cut}/shear_aft", name=name, path=path)
             return
