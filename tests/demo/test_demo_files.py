@@ -14,6 +14,7 @@ from service import demo
 from service.demo import booklet, build, halvenmoor, ostrel, quarrenby
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("module", "ship"), [(halvenmoor, "halvenmoor"), (ostrel, "ostrel"), (quarrenby, "quarrenby")]
 )

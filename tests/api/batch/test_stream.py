@@ -29,6 +29,7 @@ def _batch(http: httpx.Client, body: Any, **parameters: str) -> list[dict[str, A
     return [json.loads(line) for line in response.content.splitlines()]
 
 
+@pytest.mark.long
 def test_every_line_of_ten_thousand_is_answered_in_order(
     http: httpx.Client, request_document: dict[str, Any]
 ) -> None:
