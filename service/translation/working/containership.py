@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from service.core.rules import is_code_2008_b_2_3 as code
 from service.core.rules.curve_rows import end_of_positive_levers
-from service.translation.working.afloat import column_as_she_floats
 from service.translation.working.clause import Clause
+from service.translation.working.columns import column_as_she_floats
 from service.translation.working.sheet import Path
 from service.wire.working import WorkingInput
 

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from service.core.interpolation import interval
 from service.core.rules import is_code_2008_a_2_3 as code
-from service.translation.working.afloat import column_as_she_floats, particular, roll_coefficient
+from service.translation.working.afloat import particular, roll_coefficient
 from service.translation.working.clause import Clause
+from service.translation.working.columns import column_as_she_floats
 from service.wire.working import WorkingInput
 
 Inputs = dict[str, "str | WorkingInput"]
