@@ -20,7 +20,11 @@ from service.wire.refusal import Refusal
 
 DEMONSTRATION = Caller("demonstration", "Demonstration", "administrator", None)
 _WHY = "Demonstration"
-IN_FORCE = {"halvenmoor": "departure-homogeneous", "ostrel": "departure-terminal"}
+IN_FORCE = {
+    "halvenmoor": "departure-homogeneous",
+    "ostrel": "departure-terminal",
+    "quarrenby": "departure-full",
+}
 """The condition each ship sails with."""
 
 

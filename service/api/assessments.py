@@ -43,7 +43,7 @@ class AssessmentQuery(AnswerQuery):
     working: bool | Literal["compact"] = Field(
         default=False,
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
-        "that close on themselves. `compact`: the same in a quarter of the size, every text once. Not with a plan.",
+        "that close on themselves. `compact`: the same in a fifth of the size, every text once. Not with a plan.",
     )
     curves: bool = Field(
         default=False,

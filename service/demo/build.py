@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import halvenmoor, ostrel
+from . import halvenmoor, ostrel, quarrenby
 from .printing import Row
 
 FOLDER = Path(__file__).parent
@@ -18,6 +18,7 @@ LINE = 100
 DOCUMENTS: dict[str, Callable[[], Row]] = {
     "halvenmoor": halvenmoor.document,
     "ostrel": ostrel.document,
+    "quarrenby": quarrenby.document,
 }
 
 
@@ -39,10 +40,14 @@ def layout(value: Any, indent: int = 0, in_list: bool = False) -> str:
 
 
 def main() -> None:
-    """Writes every vessel document, and lays out every condition document."""
+    """Writes every vessel document and the printed conditions of Quarrenby, and lays out every condition document."""
     (FOLDER / "vessels").mkdir(exist_ok=True)
     for vessel, document in DOCUMENTS.items():
         (FOLDER / "vessels" / f"{vessel}.json").write_text(layout(document()) + "\n", encoding="utf-8")
+    own = FOLDER / "conditions" / "quarrenby"
+    conditions = {name: json.loads((own / f"{name}.json").read_text("utf-8")) for name in quarrenby.PRINTED}
+    text = layout(quarrenby.printed(conditions)) + "\n"
+    (FOLDER / "printed" / "quarrenby.json").write_text(text, encoding="utf-8")
     for path in sorted((FOLDER / "conditions").glob("*/*.json")):
         path.write_text(layout(json.loads(path.read_text(encoding="utf-8"))) + "\n", encoding="utf-8")
 

@@ -13,7 +13,7 @@ from service.translation.condition import condition_of, refusal_of
 from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
-from service.translation.working.worksheet import working_of
+from service.translation.working.worksheet import subjects_of, working_of
 from service.wire.compact_working import compact as compact_working
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.problem import error
@@ -76,7 +76,7 @@ def worked_documents(
     nodes = working_of(assessed, answer, scale, vessel, condition)
     if not compact:
         return {**answer, "working": nodes}
-    return {**answer, "working": compact_working(nodes, [tank["name"] for tank in vessel["tanks"]])}
+    return {**answer, "working": compact_working(nodes, subjects_of(vessel, condition))}
 
 
 def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:

@@ -69,36 +69,14 @@ NOT_DERIVED = (
     "/provenance/vessel/proof/conditions",
     "/dangers",
     "/flotation/residual",
-    "/load_line/permitted_draft_exact",
-    "/load_line/margin_exact",
-    "/load_line/marks/*/displacement",
-    "/load_line/marks/*/deadweight",
-    "/strength/draft_aft",
-    "/strength/draft_forward",
     "/strength/table_difference/*",
-    "/strength/lightship_difference/*",
-    "/strength/stations/*/shear_force_aft",
-    "/strength/stations/*/shear_force_forward",
-    "/strength/stations/*/bending_moment",
-    "/strength/extremes/*/x",
-    "/strength/extremes/*/value",
-    "/strength/closure/*",
-    "/strength/point_loads_mass",
     "/strength/hold_masses/**",
     "/strength/curves/**",
-    "/icing/gm_loss",
-    "/icing/draft_increase",
-    "/icing/trim_change",
-    "/draft_survey/*_correction",
-    "/draft_survey/table_displacement",
-    "/draft_survey/displacement_direct",
-    "/draft_survey/centimetre_is",
     "/draft_survey/unknown_weight/lcg",
     "/plan/**",
 )
 """Numbers of an answer that have no node, `*` for any part of a name and `**` for all below: a moment of nothing or one
-shown beside it, the grid of the chart (made like the levers that are derived), the same figures in the units of their
-document, counts, how well the iteration closed; forces of `strength` (integrals over the length of the ship; limits and
-percents are derived), drafts by the same displacement, what each mark carries, what ice does to GM, draft and trim (the
-difference of two conditions), and what a survey reads in the tables. `plan` has none: a point is worked as a
-condition."""
+shown beside it, the grid of the chart and of the curves along her length (made like the levers and forces that are
+derived), the same figures in the units of their document, counts, how well the iteration closed and how well two tables
+of her booklet agree; masses in holds; where an unknown weight of a survey would lie. `plan` has none: a point is worked
+as a condition."""

@@ -16,7 +16,9 @@ from service.wire.refusal import Refusal
 from tests.imports.documents import Document, demo_ship
 
 
-@pytest.mark.parametrize(("ship", "figures", "by_printing"), [("halvenmoor", 536, 28), ("ostrel", 448, 8)])
+@pytest.mark.parametrize(
+    ("ship", "figures", "by_printing"), [("halvenmoor", 536, 28), ("ostrel", 448, 8), ("quarrenby", 420, 0)]
+)
 def test_the_demonstration_ships_are_proved(ship: str, figures: int, by_printing: int) -> None:
     proof = prove_document(demo_ship(ship))
     assert (proof["state"], proof["figures"], proof["off"]) == ("proved", figures, 0)

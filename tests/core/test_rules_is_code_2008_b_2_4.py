@@ -28,7 +28,15 @@ def test_limits_and_what_is_recalled():
 
 @pytest.mark.parametrize(
     ("angle", "limit"),
-    [(10.0, 0.070), (15.0, 0.070), (20.0, 0.065), (25.5, 0.0595), (30.0, 0.055), (40.0, 0.055)],
+    [
+        (10.0, 0.070),
+        (15.0, 0.070),
+        (20.0, 0.065),
+        (22.0, 0.063),
+        (25.5, 0.0595),
+        (30.0, 0.055),
+        (40.0, 0.055),
+    ],
 )
 def test_the_area_required_grows_as_the_angle_falls(angle, limit):
     assert area_required(angle) == pytest.approx(limit, abs=1e-15)

@@ -11,11 +11,13 @@ from typing import Any
 import pytest
 
 from service import demo
-from service.demo import booklet, build, halvenmoor, ostrel
+from service.demo import booklet, build, halvenmoor, ostrel, quarrenby
 
 
 @pytest.mark.long
-@pytest.mark.parametrize(("module", "ship"), [(halvenmoor, "halvenmoor"), (ostrel, "ostrel")])
+@pytest.mark.parametrize(
+    ("module", "ship"), [(halvenmoor, "halvenmoor"), (ostrel, "ostrel"), (quarrenby, "quarrenby")]
+)
 def test_rebuilt_document_is_the_committed_one(
     module: Any, ship: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -28,6 +30,12 @@ def test_rebuilt_document_is_the_committed_one(
     committed.pop("gm_limits")
     assert list(rebuilt) == list(committed)
     compare(rebuilt, committed, ship)
+
+
+def test_printed_conditions_of_quarrenby_are_what_her_solids_give() -> None:
+    committed = json.loads(demo.read_printed_conditions("quarrenby"))
+    conditions = {name: json.loads(demo.read_condition("quarrenby", name)) for name in quarrenby.PRINTED}
+    compare(json.loads(build.layout(quarrenby.printed(conditions))), committed, "quarrenby")
 
 
 def compare(new: Any, old: Any, path: str) -> None:
@@ -65,7 +73,7 @@ def test_layout_puts_a_table_row_on_a_line() -> None:
 
 
 def test_reading_the_package() -> None:
-    assert demo.demo_vessel_ids() == ("halvenmoor", "ostrel")
+    assert demo.demo_vessel_ids() == ("halvenmoor", "ostrel", "quarrenby")
     assert json.loads(demo.read_vessel("halvenmoor"))["name"] == "Halvenmoor"
     assert "ballast-arrival" in demo.condition_names("halvenmoor")
     assert json.loads(demo.read_condition("ostrel", "departure-terminal"))["units"] == "us"

@@ -218,12 +218,19 @@ def test_six_readings_on_a_box_in_dock_water():
 
 def test_cargo_by_two_surveys():
     """Each unknown weight is the displacement by the drafts less all that is known: their difference is the cargo."""
-    masses = []
-    for draft in (2.0, 6.0):
+
+    def unknown(draft):
         read = dict.fromkeys(("forward", "midship", "aft"), draft)
         found = survey(BOX_ROWS, 180.0, at_perpendiculars(180.0), read, mean="quarter")["draft_survey"]
-        masses.append(found["unknown_weight"]["mass"])
-    assert masses[1] - masses[0] == pytest.approx(1.025 * 180.0 * 30.0 * 4.0, abs=1e-6)
+        return found["unknown_weight"]["mass"]
+
+    per_metre = 1.025 * 180.0 * 30.0
+    before, after = unknown(2.0), unknown(6.0)
+    assert after - before == pytest.approx(per_metre * 4.0, abs=1e-6)
+    # drafts at which 412.6 t and 9830.4 t are not accounted for, beside 10000 t more that both conditions leave out
+    known = per_metre * 2.0 - before + 10000.0
+    empty, laden = (unknown((known + mass) / per_metre) for mass in (412.6, 9830.4))
+    assert laden - empty == pytest.approx(9417.8, abs=1e-6)
 
 
 def codes(answer):

@@ -25,9 +25,10 @@ from service.core.hydrostatics import Hydrostatics
 from service.core.waterplane import LevelTables, Waterplane
 from service.demo.halvenmoor_form import HULL
 from service.demo.ostrel_form import HULL as OSTREL
+from service.demo.quarrenby_form import HULL as QUARRENBY
 
 LENGTH, WATER = 100.0, 1.025
-HULLS = {"halvenmoor": HULL, "ostrel": OSTREL}
+HULLS = {"halvenmoor": HULL, "ostrel": OSTREL, "quarrenby": QUARRENBY}
 HEELS = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0]
 
 

@@ -72,12 +72,14 @@ def test_gm_with_uncertain_centres(answer):
     assert gm["mean"] - gm["value"] == pytest.approx(0.000577062, abs=1e-7)
     assert gm["value"] - gm["p05"] == pytest.approx(0.106542796, abs=1e-7)
     theory = sqrt((3000.0 * 0.1) ** 2 + (2500.0 * 0.15) ** 2 + (2050.0 * 0.05) ** 2) / 7550.0
+    assert theory == pytest.approx(0.06503989, abs=1e-8)
     # four standard errors of a standard deviation
     assert gm["standard_deviation"] == pytest.approx(theory, abs=4.0 * theory / sqrt(2.0 * 9999.0))
     (share,) = (
         c["share"] for c in answer["contributions"] if (c["figure"], c["name"]) == ("gm_corrected", "B")
     )
     assert share == pytest.approx((2500.0 * 0.15 / (7550.0 * theory)) ** 2, abs=0.02)
+    assert share == pytest.approx(0.583188616, abs=0.02)
     shares = [c["share"] for c in answer["contributions"] if c["figure"] == "gm_corrected"]
     assert sum(shares) == pytest.approx(1.0, abs=0.05)
     assert shares == sorted(shares, reverse=True)
@@ -99,7 +101,8 @@ def test_how_often_a_criterion_holds_whose_margin_is_so_many_deviations():
     }
     found = json.loads(ASSESSOR.answer_about_vessel(json.dumps(body).encode(), uncertainty_answer))
     (line,) = (c for c in found["criteria"] if c["id"] == "load-lines-draft")
-    expected = float(ndtr(0.8))
+    expected = 0.788144601
+    assert float(ndtr(0.8)) == pytest.approx(expected, abs=1e-9)
     assert line["probability"] == pytest.approx(expected, abs=4.0 * sqrt(expected * (1.0 - expected) / 4000))
     assert line["standard_error"] == pytest.approx(
         sqrt(line["probability"] * (1 - line["probability"]) / 4000)

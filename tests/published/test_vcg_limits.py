@@ -31,6 +31,8 @@ BOX = {
         "2.2.2-lever": 8.542007314,
     },
 }
+LEAST_GM = {4.0: 0.15, 6.0: 0.180636225}
+"""KM less the greatest VCG of the governing criterion."""
 GOVERNING = {4.0: "2.2.4-initial-gm", 6.0: "2.2.1-area-30-to-40"}
 
 
@@ -59,5 +61,6 @@ def test_each_criterion_by_itself(answer, draft):
         assert found[name]["min_gm"] == pytest.approx(km(draft) - highest, abs=ROOM)
     assert row["governing"] == f"is-code-2008-a-{GOVERNING[draft]}"
     assert row["max_vcg"] == pytest.approx(BOX[draft][GOVERNING[draft]], abs=ROOM)
+    assert row["min_gm"] == pytest.approx(LEAST_GM[draft], abs=ROOM)
     # the clause that is not angles or areas is exact: KM - 0.15 m
     assert found["2.2.4-initial-gm"]["max_vcg"] == pytest.approx(km(draft) - 0.15, abs=1e-9)

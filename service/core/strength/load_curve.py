@@ -43,7 +43,11 @@ class Cut(NamedTuple):
 class LoadCurve:
     """Knots [K] (m); weight and buoyancy (t/m) at the aft and forward end of each interval [K - 1]; at each knot
     [K] the shear force (t) just aft and just forward of it and the bending moment (t.m), integrated forward from
-    aft."""
+    aft.
+
+    `load_turns_inside`, `shear_may_turn_inside`: intervals inside which the load changes its sign, and those inside
+    which the shear force may; `shear_peaks`, `bending_peaks`: knots at which either may have an extreme. All
+    increasing."""
 
     knots: list[float]
     weight_aft: list[float]
@@ -53,6 +57,10 @@ class LoadCurve:
     shear_aft: list[float]
     shear_forward: list[float]
     bending: list[float]
+    load_turns_inside: list[int]
+    shear_may_turn_inside: list[int]
+    shear_peaks: list[int]
+    bending_peaks: list[int]
 
     @classmethod
     def of(cls, loads: Sequence[Load], section_x: Sequence[float], buoyancy: Sequence[float]) -> "LoadCurve":
@@ -74,15 +82,24 @@ class LoadCurve:
         forward = np.cumsum(jumps)
         forward[1:] += np.cumsum(0.5 * step * (left + right))
         grown = forward[:-1] * step + step * step * (2.0 * left + right) / 6.0
+        aft = forward - jumps
+        inside = left * right < 0.0
+        shear_peaks, bending_peaks = forward != aft, aft * forward <= 0.0
+        shear_peaks[1:-1] |= right[:-1] * left[1:] <= 0.0
+        shear_peaks[[0, -1]] = bending_peaks[[0, -1]] = True
         return cls(
             knots=knots.tolist(),
             weight_aft=weight_aft.tolist(),
             weight_forward=weight_forward.tolist(),
             buoyancy_aft=buoyancy_aft.tolist(),
             buoyancy_forward=buoyancy_forward.tolist(),
-            shear_aft=(forward - jumps).tolist(),
+            shear_aft=aft.tolist(),
             shear_forward=forward.tolist(),
             bending=[0.0, *np.cumsum(grown).tolist()],
+            load_turns_inside=np.flatnonzero(inside).tolist(),
+            shear_may_turn_inside=np.flatnonzero(inside | (forward[:-1] * aft[1:] < 0.0)).tolist(),
+            shear_peaks=np.flatnonzero(shear_peaks).tolist(),
+            bending_peaks=np.flatnonzero(bending_peaks).tolist(),
         )
 
     def at(self, x: float) -> Cut:
@@ -101,24 +118,17 @@ class LoadCurve:
     def shear_extremes(self) -> list[Value]:
         """Every local extreme of the shear force: where the load changes its sign, on both sides of a load at a point,
         and her ends. Source: definition of an extreme."""
-        found, last = [], len(self.knots) - 1
-        for k, (x, aft, forward) in enumerate(zip(self.knots, self.shear_aft, self.shear_forward)):
-            if forward != aft:
-                found += [Value(x, aft), Value(x, forward)]
-            elif k in (0, last) or self._load_turns(k):
-                found.append(Value(x, aft))
+        found = []
+        for k in self.shear_peaks:
+            x, aft, forward = self.knots[k], self.shear_aft[k], self.shear_forward[k]
+            found += [Value(x, aft), Value(x, forward)] if forward != aft else [Value(x, aft)]
         return [*found, *(Value(self.knots[i] + t, self._inside(i, t)[0]) for i, t in self._load_roots())]
 
     def bending_extremes(self) -> list[Value]:
         """Every local extreme of the bending moment: where the shear force changes its sign, and her ends.
 
         Source: definition of an extreme."""
-        last = len(self.knots) - 1
-        found = [
-            Value(self.knots[k], self.bending[k])
-            for k in range(last + 1)
-            if k in (0, last) or self.shear_aft[k] * self.shear_forward[k] <= 0.0
-        ]
+        found = [Value(self.knots[k], self.bending[k]) for k in self.bending_peaks]
         return [*found, *(Value(self.knots[i] + t, self._inside(i, t)[1]) for i, t in self._shear_roots())]
 
     @property
@@ -141,28 +151,19 @@ class LoadCurve:
         right = self.weight_forward[i] - self.buoyancy_forward[i]
         return left, (right - left) / (self.knots[i + 1] - self.knots[i])
 
-    def _load_turns(self, k: int) -> bool:
-        """Whether the load changes its sign, or comes to nothing, at a knot between her ends."""
-        before = self.weight_forward[k - 1] - self.buoyancy_forward[k - 1]
-        return before * (self.weight_aft[k] - self.buoyancy_aft[k]) <= 0.0
-
     def _load_roots(self) -> Iterator[tuple[int, float]]:
         """Intervals inside which the load changes its sign, and how far (m) forward of their knot."""
-        ends = zip(self.weight_aft, self.buoyancy_aft, self.weight_forward, self.buoyancy_forward)
-        for i, (weight, buoyancy, weight_forward, buoyancy_forward) in enumerate(ends):
-            left, right = weight - buoyancy, weight_forward - buoyancy_forward
-            if left * right < 0.0:
-                yield i, (self.knots[i + 1] - self.knots[i]) * left / (left - right)
+        for i in self.load_turns_inside:
+            left = self.weight_aft[i] - self.buoyancy_aft[i]
+            right = self.weight_forward[i] - self.buoyancy_forward[i]
+            yield i, (self.knots[i + 1] - self.knots[i]) * left / (left - right)
 
     def _shear_roots(self) -> Iterator[tuple[int, float]]:
         """The same for the shear force, which is a parabola: it may change its sign twice."""
-        turns = dict(self._load_roots())
-        for i, (aft, forward) in enumerate(zip(self.shear_forward, self.shear_aft[1:])):
-            if i not in turns and aft * forward >= 0.0:
-                continue
+        for i in self.shear_may_turn_inside:
             left, bend = self._load(i)
             step = self.knots[i + 1] - self.knots[i]
-            for t in quadratic_roots(0.5 * bend, left, aft):
+            for t in quadratic_roots(0.5 * bend, left, self.shear_forward[i]):
                 if 0.0 < t < step:
                     yield i, t
 

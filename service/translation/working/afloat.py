@@ -13,6 +13,15 @@ TABLES = "the vessel's booklet: hydrostatic tables"
 MOMENT = "Derrett and Barrass, Ship Stability for Masters and Mates: trim"
 EQUILIBRIUM = "definition of equilibrium: G and B on one normal to the waterline"
 COLUMNS = {"draft": "length", "lcb": "x", "lcf": "x", "km": "length", "tpc": "tpc", "mctc": "mctc"}
+DIMENSIONS = {
+    **COLUMNS,
+    "displacement": "mass",
+    "vcb": "length",
+    "tcb": "y",
+    "trim": "length",
+    "waterplane_area": "area",
+    "block_coefficient": "",
+}
 NAMES = {
     "draft": "draft in the tables",
     "lcb": "LCB",
@@ -22,6 +31,8 @@ NAMES = {
     "mctc": "MCTC in the water of the tables",
     "vcb": "VCB",
     "tcb": "TCB",
+    "waterplane_area": "area of the waterplane",
+    "block_coefficient": "block coefficient",
 }
 
 
@@ -40,7 +51,7 @@ class Tables:
 
     def cell(self, table: int, row: int, column: str) -> WorkingInput:
         """A figure of a row."""
-        dimension = {**COLUMNS, "displacement": "mass", "vcb": "length", "tcb": "y", "trim": "length"}[column]
+        dimension = DIMENSIONS[column]
         place = ("hydrostatics", "rows", self._rows[table][row], column)
         name = f"{column.upper() if len(column) < 5 else column} of row {self._rows[table][row] + 1}"
         return self.a.vessel.number(place, dimension, name)
@@ -49,7 +60,7 @@ class Tables:
         """A column at a displacement (t, in the water of the tables) in the table of one trim."""
         s, found = self.a.sheet, self.tables[table]
         k, part = interval(found.displacement, mass)
-        dimension = "length" if column in ("vcb", "tcb", "lcb", "lcf") else COLUMNS[column]
+        dimension = plain(DIMENSIONS[column])
         ends = {f"y{n}": self.cell(table, k + n, column) for n in (0, 1)}
         name = NAMES[column]
         if part in (0.0, 1.0):
@@ -101,7 +112,8 @@ def _table_displacement(a: Sources) -> float:
     return equivalent
 
 
-def _equivalent(a: Sources) -> float:
+def equivalent(a: Sources) -> float:
+    """Her displacement in the water of her tables, t. Source: definition."""
     ship = a.assessed.situation
     return ship.displacement.mass * (ship.vessel.hydrostatics.density / ship.condition.water_density)
 
@@ -116,7 +128,7 @@ SHOWN = ("lcb", "lcf", "km")
 
 def _by_moment(a: Sources, tables: Tables, flotation: Flotation) -> None:
     """One table: its columns, and the trim by moment."""
-    s, mass = a.sheet, _equivalent(a)
+    s, mass = a.sheet, equivalent(a)
     row = tables.tables[0].at(mass)
     for column, value in _columns(row).items():
         id = IDS.get(column, column)
@@ -174,7 +186,7 @@ def _take_over(a: Sources, column: str) -> None:
 
 def _by_equilibrium(a: Sources, tables: Tables, flotation: Flotation) -> None:
     """Several trims: the trim at which G and B lie on one normal, everything between the two tables."""
-    s, mass, trim = a.sheet, _equivalent(a), flotation.trim
+    s, mass, trim = a.sheet, equivalent(a), flotation.trim
     trims = [table.trim for table in tables.tables]
     i = max(k for k in range(len(trims) - 1) if k == 0 or trims[k] <= trim)
     pair = (i, i + 1)
@@ -190,9 +202,9 @@ def _by_equilibrium(a: Sources, tables: Tables, flotation: Flotation) -> None:
     for column, dimension in columns.items():
         y = {f"y{n}": f"{column}/table_{n}" for n in (0, 1)}
         id = IDS.get(column, f"{column}/found" if column in SHOWN else column)
-        value = s.here(getattr(rows[0].blended(rows[1], _part(trim, trims, i)), column), _plain(dimension))
+        value = s.here(getattr(rows[0].blended(rows[1], _part(trim, trims, i)), column), plain(dimension))
         s.linear(
-            id, {"x": "trim", **ends, **y}, name=NAMES[column], unit=s.unit(_plain(dimension)), value=value,
+            id, {"x": "trim", **ends, **y}, name=NAMES[column], unit=s.unit(plain(dimension)), value=value,
             source=TABLES,
         )  # fmt: skip
     _shown_columns(a)
@@ -202,7 +214,8 @@ def _part(trim: float, trims: Sequence[float], i: int) -> float:
     return min(max((trim - trims[i]) / (trims[i + 1] - trims[i]), 0.0), 1.0)
 
 
-def _plain(dimension: str) -> str:
+def plain(dimension: str) -> str:
+    """The dimension of a position, or of any other figure. Source: definition."""
     return "length" if dimension in ("x", "y") else dimension
 
 

@@ -7,6 +7,7 @@ from service.core.rules.afloat import lowest_opening
 from service.translation.answer_criteria import unit_in
 from service.translation.working import (
     beam_wind,
+    containership,
     drafts,
     grain,
     load_lines,
@@ -204,6 +205,8 @@ ATTAINED: dict[str, Find] = {
     "area_to_least_angle": _area_to_least_angle,
     "down_flooding": ship_types.down_flooding,
     "greatest_lever_from_30": _greatest_lever,
+    "greatest_lever": containership.greatest_lever,
+    "total_area": containership.total_area,
     "angle_of_maximum": lambda clause: clause.greatest(),
     "gm": _gm,
     "positive_gm": _gm,
@@ -257,11 +260,12 @@ DETAILS: dict[tuple[str, str], Detailed] = {
     ("", "trim"): lambda clause, key: clause.sheet.metric("trim"),
     ("", "water_density"): lambda clause, key: "water_density",
     **{
-        (key, "form_factor"): ship_types.form_factor
+        (key, detail): each
         for key in (
             *("area_to_30", "area_to_40", "area_30_to_40"),
             *("greatest_lever_from_30", "greatest_lever", "total_area"),
         )
+        for detail, each in (*containership.DETAILS.items(), ("form_factor", ship_types.form_factor))
     },
     ("area_to_least_angle", "end_of_area"): ship_types.end_of_area,
     ("", "deck_edge_angle"): lambda clause, key: openings.deck_edge(clause.a),

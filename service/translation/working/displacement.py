@@ -58,7 +58,8 @@ def subtotals(a: Sources) -> None:
             )  # fmt: skip
 
 
-def _weight(a: Sources, i: int) -> dict[str, "str | WorkingInput"]:
+def weight_of(a: Sources, i: int) -> dict[str, "str | WorkingInput"]:
+    """Mass and centre of a line of weight as typed."""
     name = a.condition.document["weights"][i]["name"]
     found: dict[str, str | WorkingInput] = {
         each: a.condition.number(("weights", i, each), AXIS[each], f"{each.upper()} of {name}")
@@ -107,7 +108,7 @@ def write(a: Sources) -> None:
 
 def _parts(a: Sources, category: str) -> list[dict[str, "str | WorkingInput"]]:
     weights, added = a.assessed.condition.weights, a.assessed.added
-    own = [_weight(a, i) for i, weight in enumerate(weights) if weight.category == category]
+    own = [weight_of(a, i) for i, weight in enumerate(weights) if weight.category == category]
     return own + [
         added_weights.members_of(a, k) for k, each in enumerate(added) if each.weight.category == category
     ]

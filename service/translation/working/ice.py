@@ -187,6 +187,7 @@ def effect(a: Sources) -> None:
         "icing/mass", masses, name="mass of ice", unit=s.unit("mass"), value=s.here(found.mass, "mass"),
         path=("icing", "mass"),
     )  # fmt: skip
+    _difference(a)
     if found.vcg is None:
         return
     pairs: list[tuple[str | WorkingInput, str | WorkingInput]] = [
@@ -200,3 +201,23 @@ def effect(a: Sources) -> None:
         "icing/vcg", "expression", "M / m", {"M": moment, "m": "icing/mass"}, name="VCG of ice",
         unit=s.unit("length"), path=("icing", "vcg"),
     )  # fmt: skip
+
+
+def _difference(a: Sources) -> None:
+    """What ice does to GM, draft and trim: with it less without it. Without it she is a condition by itself."""
+    s = a.sheet
+    for name, node, text in (
+        ("gm_loss", "gm_corrected", "x_0 - x"),
+        ("draft_increase", "draft_midship", "x - x_0"),
+        ("trim_change", "trim", "x - x_0"),
+    ):
+        value = s.at(("icing", name))
+        if value is None or not s.has(node):
+            continue
+        before = s.value(node) + (value if text == "x_0 - x" else -value)
+        words = f"{node.replace('_', ' ').replace('gm', 'GM')} of the condition without ice, worked by itself"
+        inputs: Inputs = {"x": node, "x_0": s.constant(words, before, s.unit("length"))}
+        s.add(
+            f"icing/{name}", "expression", text, inputs, name=f"{name.replace('_', ' ').replace('gm', 'GM')} by ice",
+            unit=s.unit("length"), path=("icing", name),
+        )  # fmt: skip

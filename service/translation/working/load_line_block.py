@@ -3,6 +3,7 @@
 from service.core.load_line_figures import load_line_check, load_line_figures
 from service.translation.working import load_lines
 from service.translation.working.sources import Sources
+from service.translation.working.tables_at_draft import displacement_at
 from service.wire.working import WorkingInput
 
 LINE = "criterion/load-lines-draft/limit"
@@ -26,6 +27,8 @@ def write(a: Sources) -> None:
         s.copy("load_line/block/allowance", allowance, path=(*path, "fresh_water_allowance"))
     if found.permitted is not None:
         _permitted(a, found.permitted, middle)
+    if found.permitted_exactly is not None:
+        _exactly(a, middle)
     for i, mark in enumerate(found.marks):
         _mark(a, i, mark.mark, mark.permitted is not None)
 
@@ -51,6 +54,18 @@ def _permitted(a: Sources, permitted: float, middle: str) -> None:
     load_lines.mass_to(a, node, "load_line/block/mass", ("load_line", "mass_to_line"))
 
 
+def _exactly(a: Sources, middle: str) -> None:
+    """The draft of the same displacement in this water, found on her tables, and the margin to it."""
+    s, path = a.sheet, ("load_line", "permitted_draft_exact")
+    words = "draft of the same displacement in this water, on her tables"
+    node = s.copy("load_line/block/exact", _as_computed(a, words, s.at(path)), name=words, path=path)
+    s.add(
+        "load_line/block/margin_exact", "expression", "T_p - d", {"T_p": node, "d": middle},
+        name="margin by the same displacement", unit=s.unit("length"), path=("load_line", "margin_exact"),
+        source=load_lines.SOURCE,
+    )  # fmt: skip
+
+
 def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
     s, path = a.sheet, ("load_line", "marks", i)
     salt = load_lines.salt(a, mark)
@@ -62,4 +77,20 @@ def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
     if given is None:
         words = f"draft that mark {mark} permits, by the same displacement on her tables"
         given = _as_computed(a, words, s.at((*path, "permitted_draft")))
-    s.copy(f"load_line/block/{mark}/permitted", given, path=(*path, "permitted_draft"))
+    permitted = s.copy(f"load_line/block/{mark}/permitted", given, path=(*path, "permitted_draft"))
+    flotation = a.assessed.situation.flotation
+    if s.at((*path, "displacement")) is None or flotation is None:
+        return
+    without = s.add(
+        f"load_line/block/{mark}/amidships", "expression", "T - delta",
+        {"T": permitted, "delta": load_lines.deflection(a)}, name=f"draft amidships at mark {mark}, without deflection",
+        unit=s.unit("length"), value=s.value(permitted) - s.value(load_lines.deflection(a)),
+    )  # fmt: skip
+    displacement = displacement_at(
+        a, f"load_line/block/{mark}/displacement", without, "trim", flotation.trim,
+        name=f"displacement at mark {mark}", path=(*path, "displacement"),
+    )  # fmt: skip
+    s.add(
+        f"load_line/block/{mark}/deadweight", "expression", "W - W_ls", {"W": displacement, "W_ls": "lightship/mass"},
+        name=f"deadweight at mark {mark}", unit=s.unit("mass"), path=(*path, "deadweight"),
+    )  # fmt: skip

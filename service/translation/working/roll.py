@@ -6,6 +6,7 @@ from service.core.interpolation import interval
 from service.core.rules import is_code_2008_a_2_3 as code
 from service.translation.working.afloat import particular, roll_coefficient
 from service.translation.working.clause import Clause
+from service.translation.working.columns import column_as_she_floats
 from service.wire.working import WorkingInput
 
 Inputs = dict[str, "str | WorkingInput"]
@@ -57,8 +58,9 @@ def _block(clause: Clause) -> str | None:
         return None
     p = ship.vessel.particulars
     if ship.flotation.block_coefficient is not None:
-        given = s.constant("block coefficient of the hydrostatic tables at her draft", roll.block_coefficient)
-        return s.copy("block_coefficient", given)
+        return column_as_she_floats(
+            clause.a, "block_coefficient", "block_coefficient", roll.block_coefficient
+        )
     if p.block_coefficient is not None or p.length_waterline is None:
         return s.copy(
             "block_coefficient",

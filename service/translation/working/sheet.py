@@ -64,15 +64,22 @@ class Sheet:
         self.answer, self.scale = answer, scale
         self.nodes: list[WorkingNode] = []
         self._by_id: dict[str, WorkingNode] = {}
+        self._parts: dict[Path, tuple[Any, str]] = {}
         self.is_metric = scale is METRIC
+        self._units = {dimension: both[0 if self.is_metric else 1] for dimension, both in SHORT.items()}
+        self._factors = {dimension: factor_of(scale, dimension) for dimension in SHORT}
 
     def unit(self, dimension: str) -> str:
         """The short name of the answer's unit of a dimension."""
-        return SHORT[dimension][0 if self.is_metric else 1]
+        return self._units[dimension]
+
+    def factor(self, dimension: str) -> float:
+        """What one of the answer's units of a dimension is in the core's."""
+        return self._factors[dimension]
 
     def here(self, value: float, dimension: str) -> float:
         """A figure of the core in the answer's units."""
-        return value / factor_of(self.scale, dimension)
+        return value / self._factors[dimension]
 
     def has(self, id: str) -> bool:
         """Whether there is such a node."""
@@ -91,10 +98,10 @@ class Sheet:
 
     def at(self, path: Path) -> Any:
         """What stands at a path of the answer."""
-        found: Any = self.answer
-        for step in path:
-            found = found[step]
-        return found
+        return _part_of(self.answer, path[:-1], self._parts)[0][path[-1]]
+
+    def _pointer(self, path: Path) -> str:
+        return _joined(_part_of(self.answer, path[:-1], self._parts)[1], path[-1])
 
     def add(
         self,
@@ -122,7 +129,7 @@ class Sheet:
             (expression,) = inputs
         node: WorkingNode = {
             "id": id,
-            "path": None if path is None else pointer_of(path),
+            "path": None if path is None else self._pointer(path),
             "name": name,
             "symbol": symbol or id.rpartition("/")[2],
             "kind": kind,
@@ -302,41 +309,71 @@ class Typed:
     def __init__(self, kind: str, document: Mapping[str, Any], frame: AxesAndUnits, sheet: Sheet) -> None:
         """kind: vessel or condition. frame: the document's units and axes."""
         self.kind, self.document, self.frame, self.sheet = kind, document, frame, sheet
+        self._parts: dict[Path, tuple[Any, str]] = {}
+        self._times: dict[str, float] = {}
 
     def has(self, path: Path) -> bool:
         """Whether there is a number at a path."""
         return self._figure_at(path) is not None
 
     def _figure_at(self, path: Path) -> Any:
-        found: Any = self.document
-        for step in path:
-            if isinstance(step, int):
-                if not isinstance(found, list) or not 0 <= step < len(found):
-                    return None
-            elif not isinstance(found, dict) or step not in found:
-                return None
-            found = found[step]
-        return found
+        part, step = _part_of(self.document, path[:-1], self._parts)[0], path[-1]
+        return _member(part, step)
+
+    def _factor(self, dimension: str) -> float:
+        """What one of the document's units of a dimension is in the answer's."""
+        if dimension not in self._times:
+            self._times[dimension] = factor_of(self.frame.scale, dimension) / self.sheet.factor(dimension)
+        return self._times[dimension]
 
     def number(
         self, path: Path, dimension: str, name: str, *, absent: float = 0.0, factor: float | None = None
     ) -> WorkingInput:
         """The number at a path (a dimension of SHORT, or x or y for a position), or what stands for it where it is
         absent. `factor`: what one unit of it is in the core's, where that is not of the dimension alone."""
-        sheet = self.sheet
+        sheet, frame = self.sheet, self.frame
         shown = "length" if dimension in ("x", "y") else dimension
-        unit, original = sheet.unit(shown), self._figure_at(path)
+        unit = sheet.unit(shown)
+        part, pointer = _part_of(self.document, path[:-1], self._parts)
+        original = _member(part, path[-1])
         if original is None:
             return sheet.constant(f"{name}: not given", absent, unit)
-        to, offset = factor_of(sheet.scale, shown), 0.0
+        offset = 0.0
         if dimension == "x":
-            times, offset = self.frame.sense_x / to, self.frame.origin / to
+            to = sheet.factor(shown)
+            times, offset = frame.sense_x / to, frame.origin / to
         elif dimension == "y":
-            times = self.frame.sense_y / to
+            times = frame.sense_y / sheet.factor(shown)
         else:
-            times = (factor_of(self.frame.scale, dimension) if factor is None else factor) / to
-        value = original * times + offset
-        place: dict[str, Any] = {"kind": self.kind, "pointer": pointer_of(path)}
+            times = self._factor(dimension) if factor is None else factor / sheet.factor(shown)
+        place: dict[str, Any] = {"kind": self.kind, "pointer": _joined(pointer, path[-1])}
         if times != 1.0 or offset != 0.0:
             place |= {"converted": True, "factor": times, "offset": offset, "original": original}
+        value = original * times + offset
         return {"symbol": "", "name": name, "value": value, "unit": unit, "from": place}  # type: ignore[typeddict-item]
+
+
+def _member(part: Any, step: str | int) -> Any:
+    """The member of a part of a document; None where there is none."""
+    if isinstance(step, int):
+        return part[step] if isinstance(part, list) and 0 <= step < len(part) else None
+    return part.get(step) if isinstance(part, dict) else None
+
+
+def _joined(pointer: str, step: str | int) -> str:
+    if isinstance(step, int) or ("/" not in step and "~" not in step):
+        return f"{pointer}/{step}"
+    return pointer + pointer_of((step,))
+
+
+def _part_of(document: Any, path: Path, known: dict[Path, tuple[Any, str]]) -> tuple[Any, str]:
+    """What stands at a path, None where nothing does, and its pointer; looked up once."""
+    found = known.get(path)
+    if found is None:
+        if path:
+            part, pointer = _part_of(document, path[:-1], known)
+            found = _member(part, path[-1]), _joined(pointer, path[-1])
+        else:
+            found = document, ""
+        known[path] = found
+    return found

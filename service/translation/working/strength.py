@@ -1,13 +1,13 @@
-"""Longitudinal strength: limits at her read-out points and between them, and what her forces use of them.
-
-Forces themselves are integrals over her whole length; they stand as they were computed (see `NOT_DERIVED`)."""
+"""Longitudinal strength: forces at her read-out points and between them, limits there, and what they use of them."""
 
 from service.core.conventions import GRAVITY
 from service.core.strength.limits import BENDING, HARBOUR, SEA, SHEAR
 from service.core.strength.still_water import Extreme, StationForces, StillWater
+from service.translation.working import strength_extremes as extremes
 from service.translation.working.clause import Clause
 from service.translation.working.sheet import Path
 from service.translation.working.sources import Sources
+from service.translation.working.strength_forces import Forces
 from service.wire.working import WorkingInput
 
 DIMENSION = {SHEAR: "mass", BENDING: "moment"}
@@ -25,10 +25,61 @@ def write(a: Sources) -> None:
     if found is None:
         return
     for i, station in enumerate(found.stations):
+        x = a.vessel.number(("strength", "stations", _order(a)[i], "x"), "x", f"place {_words(i, station)}")
+        a.sheet.copy(f"strength/{i}/x", x, path=("strength", "stations", i, "x"))
+    forces = Forces(a, found)
+    for i, station in enumerate(found.stations):
+        if forces.is_written:
+            _larger(a, i, station)
         _station(a, i, station)
+    _sums(a, forces)
     for name, extreme in found.extremes.items():
-        quantity = SHEAR if name.startswith("shear") else BENDING
-        _extreme(a, found, name, quantity, extreme, ("strength", "extremes", name, "percent"))
+        quantity, path = SHEAR if name.startswith("shear") else BENDING, ("strength", "extremes", name)
+        if forces.is_written:
+            extremes.write(a, forces, f"strength/{name}", quantity, extreme, path)
+        _extreme(a, found, name, quantity, extreme, (*path, "percent"))
+    for quantity, extreme in found.between.items() if forces.is_written else ():
+        extremes.write(a, forces, f"strength/between/{quantity}", quantity, extreme, None)
+
+
+def _larger(a: Sources, i: int, station: StationForces) -> None:
+    """The larger shear force of both sides of a read-out point."""
+    side = "aft" if abs(station.cut.shear_aft) >= abs(station.cut.shear_forward) else "forward"
+    a.sheet.copy(
+        f"strength/{i}/shear", f"strength/{i}/shear_{side}", name="the larger shear force of both sides"
+    )
+
+
+def _sums(a: Sources, forces: Forces) -> None:
+    """What is left at her forward end, loads at a point, and her segments against her lightship."""
+    if not forces.is_written:
+        return
+    s, path, last = a.sheet, ("strength",), list(forces.cuts.values())[-1]
+    s.copy("strength/closure/shear", f"{last}/shear_forward", path=(*path, "closure", "shear_force"))
+    s.copy("strength/closure/bending", f"{last}/bending", path=(*path, "closure", "bending_moment"))
+    s.total(
+        "strength/point_loads", [each.mass for each in forces.loads if each.load.aft == each.load.forward],
+        name="masses at a point", unit=s.unit("mass"), value=s.at((*path, "point_loads_mass")),
+        path=(*path, "point_loads_mass"),
+    )  # fmt: skip
+    segments = forces.loads[: forces.segments]
+    mass = s.total(
+        "strength/segments/mass", [each.mass for each in segments], name="mass of all segments", unit=s.unit("mass"),
+        value=s.here(sum(each.load.mass for each in segments), "mass"),
+    )  # fmt: skip
+    moment = s.products(
+        "strength/segments/moment", [(each.mass, each.lcg) for each in segments], name="moment of all segments",
+        unit=s.unit("moment"), value=s.here(sum(each.load.moment for each in segments), "moment"),
+    )  # fmt: skip
+    difference = (*path, "lightship_difference")
+    s.add(
+        "strength/segments/difference", "expression", "m - W_ls", {"m": mass, "W_ls": "lightship/mass"},
+        name="segments less the lightship", unit=s.unit("mass"), path=(*difference, "mass"),
+    )  # fmt: skip
+    s.add(
+        "strength/segments/lcg", "expression", "M / m - LCG_ls", {"M": moment, "m": mass, "LCG_ls": "lightship/lcg"},
+        name="LCG of the segments less that of the lightship", unit=s.unit("length"), path=(*difference, "lcg"),
+    )  # fmt: skip
 
 
 def _order(a: Sources) -> list[int]:
@@ -62,11 +113,12 @@ def _limit(a: Sources, i: int, which: str, quantity: str, negative: bool) -> "st
     return None
 
 
+def _words(i: int, station: StationForces) -> str:
+    return f"at {station.station.name or f'read-out point {i + 1}'}"
+
+
 def _station(a: Sources, i: int, station: StationForces) -> None:
-    s, words = a.sheet, f"at {station.station.name or f'read-out point {i + 1}'}"
-    path: Path = ("strength", "stations", i)
-    x = a.vessel.number(("strength", "stations", _order(a)[i], "x"), "x", f"place {words}")
-    s.copy(f"strength/{i}/x", x, path=(*path, "x"))
+    s, words, path = a.sheet, _words(i, station), ("strength", "stations", i)
     for quantity in (SHEAR, BENDING):
         value = station.cut.shear if quantity == SHEAR else station.cut.bending
         node = _value(a, f"strength/{i}/{SHORT[quantity]}", quantity, value, words)

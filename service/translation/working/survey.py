@@ -1,6 +1,7 @@
-"""A draft survey: drafts from the readings, the mean, and the sum of what the tables give (which is not derived)."""
+"""A draft survey: drafts from the readings, the mean, and the sum of what the tables give."""
 
 from service.core.draft_survey import WEIGHTS, DraftSurvey
+from service.translation.working import survey_tables
 from service.translation.working.sheet import Path
 from service.translation.working.sources import Sources
 from service.wire.working import WorkingInput
@@ -16,14 +17,10 @@ def write(a: Sources, survey: DraftSurvey | None) -> None:
     if survey is None or "draft_survey" not in s.answer or survey.mean_draft is None:
         return
     _drafts(a, survey)
-    names = ("table_displacement", "first_trim_correction", "second_trim_correction", "list_correction")
-    for name in (*names, "density_correction"):
-        value = s.at(("draft_survey", name))
-        if value is not None:
-            given = s.constant(f"{name.replace('_', ' ')}, from her tables", value, s.unit("mass"))
-            s.copy(f"survey/{name}", given, name=name.replace("_", " "))
     if survey.displacement is None:
         return
+    survey_tables.write(a, survey)
+    names = ("table_displacement", "first_trim_correction", "second_trim_correction", "list_correction")
     parts: list[str | WorkingInput] = [
         f"survey/{name}" for name in (*names, "density_correction") if s.has(f"survey/{name}")
     ]

@@ -69,5 +69,15 @@ def working_of(
     return sheet.nodes
 
 
+def subjects_of(vessel: Mapping[str, Any], condition: Mapping[str, Any]) -> list[str]:
+    """What names of nodes end with, again and again: tanks, weights, segments of the lightship."""
+    segments = vessel["lightship"].get("segments") or ()
+    return [
+        *(each["name"] for each in (*vessel["tanks"], *condition.get("weights", ()))),
+        *(f"lightship segment {n}" for n in range(1, len(segments) + 1)),
+        *(each["name"] for each in (vessel.get("strength") or {}).get("stations", ()) if each.get("name")),
+    ]
+
+
 def _axes(axes: Any) -> Axes | None:
     return None if axes is None else Axes.model_validate(axes)

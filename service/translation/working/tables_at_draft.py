@@ -1,0 +1,77 @@
+"""Her hydrostatic tables entered with a draft amidships at a trim."""
+
+from service.core.interpolation import interval
+from service.translation.working.afloat import Tables
+from service.translation.working.sheet import Path
+from service.translation.working.sources import Sources
+from service.wire.working import WorkingInput
+
+TABLES = "the vessel's booklet: hydrostatic tables"
+AFT = "({d} {own}- t * (1 / 2 - {f} / L))"
+Given = str | WorkingInput
+
+
+def displacement_at(
+    a: Sources,
+    id: str,
+    draft: str,
+    trim: str,
+    trim_value: float,
+    *,
+    name: str,
+    path: Path | None,
+) -> str:
+    """The displacement in her water at a draft amidships (a node) and a trim (a node, and in m), between the rows of a
+    table and, where she has several, between those of two trims."""
+    s, ship, tables = a.sheet, a.assessed.situation, Tables(a)
+    hydrostatics = ship.vessel.hydrostatics
+    several = len(hydrostatics.tables) > 1
+    i, part = interval(hydrostatics.trims, trim_value) if several else (0, 0.0)
+    nodes = [_in_table(a, tables, id, i + n, draft, trim, trim_value) for n in ((0, 1) if part else (0,))]
+    density = a.vessel.number(
+        ("hydrostatics", "density"), "density", "density of the tables", absent=hydrostatics.density
+    )
+    inputs: dict[str, Given] = {"D_0": nodes[0], "rho": "water_density", "rho_t": density}
+    text = "D_0"
+    if len(nodes) == 2:
+        text = "(D_0 + (D_1 - D_0) * (t - t_0) / (t_1 - t_0))"
+        inputs |= {"D_1": nodes[1], "t": trim, **{f"t_{n}": tables.cell(i + n, 0, "trim") for n in (0, 1)}}
+    return s.add(
+        id, "expression", f"{text} * rho / rho_t", inputs, name=name, unit=s.unit("mass"), path=path,
+        source=TABLES,
+    )  # fmt: skip
+
+
+def _in_table(a: Sources, tables: Tables, id: str, k: int, draft: str, trim: str, trim_value: float) -> str:
+    """Displacement of one table at a draft amidships, its rows' drafts brought amidships at her trim, or at its own."""
+    s, ship = a.sheet, a.assessed.situation
+    hydrostatics = ship.vessel.hydrostatics
+    table, length = hydrostatics.tables[k], ship.vessel.particulars.length_bp
+    several = len(hydrostatics.tables) > 1
+    at = table.trim if several else trim_value
+    drafts = []
+    for row in table.rows:
+        aft = 0.5 - row.lcf / length
+        drafts.append(row.draft + (table.trim * aft if hydrostatics.midship_draft else 0.0) - at * aft)
+    i, part = interval(drafts, s.value(draft) * s.factor("length"))
+    inputs: dict[str, Given] = {"T": draft}
+    ends = []
+    for n in (0, 1):
+        inputs |= {f"D{n}": tables.cell(k, i + n, "displacement"), f"d{n}": tables.cell(k, i + n, "draft")}
+        if at == 0.0 and not (hydrostatics.midship_draft and table.trim):
+            ends.append(f"d{n}")
+            continue
+        inputs[f"f{n}"] = tables.cell(k, i + n, "lcf")
+        inputs["L"] = a.vessel.number(("particulars", "length_bp"), "length", "length between perpendiculars")
+        inputs["t"] = tables.cell(k, 0, "trim") if several else trim
+        own = ""
+        if hydrostatics.midship_draft:
+            inputs["t_own"] = tables.cell(k, 0, "trim")
+            own = f"+ t_own * (1 / 2 - f{n} / L) "
+        ends.append(AFT.format(d=f"d{n}", f=f"f{n}", own=own))
+    low, high = table.displacement[i], table.displacement[i + 1]
+    return s.add(
+        f"{id}/table_{k}", "expression", f"D0 + (D1 - D0) * (T - {ends[0]}) / ({ends[1]} - {ends[0]})", inputs,
+        name="displacement in one table", unit=s.unit("mass"), value=s.here(low + part * (high - low), "mass"),
+        source=TABLES, formula="linear between two rows, their drafts brought amidships",
+    )  # fmt: skip
