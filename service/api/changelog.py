@@ -124,6 +124,13 @@ ENTRIES = (
         ("listConditions", "listVesselConditions", "listVessels", "getReport"),
     ),
     Entry(_SECOND, "added", "This changelog.", ("getChangelog",)),
+    Entry(
+        _SECOND,
+        "changed",
+        "The description offers JSON no more where only files are answered, nor CSV for a condition sheet; neither was "
+        "ever answered.",
+        ("getBookletTemplate", "getVesselWorkbook", "getConditionSheet", "getConditionWorkbook", "getReport"),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 
