@@ -1,7 +1,7 @@
-"""Workbooks opened and saved by LibreOffice (Debian's libreoffice-calc), then read: the same documents by their digests.
+"""Workbooks opened and saved by LibreOffice (Debian's libreoffice-calc), then read: the same documents by digest.
 
-Two ways: saved as xlsx, and saved as ods, opened again and saved as xlsx. The program writes numbers with 15 significant
-digits, so no document here has more. Some minutes.
+Two ways: saved as xlsx, and saved as ods, opened again and saved as xlsx. The program writes numbers with 15
+significant digits, so no document here has more. Some minutes.
 """
 
 import json
