@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 from service.api.deprecation import DEPRECATIONS, mark_deprecated
 from service.api.description.answers import problems_of
 from service.api.description.examples import add_examples
+from service.api.description.member_words import add_words
 from service.api.operation_ids import name_operations
 from service.wire.assessment import AssessmentSummary
 from service.wire.batch import LineProblem, StreamEnd
@@ -119,6 +120,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     ):
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)
+    add_words(schemas)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
     _add_not_acceptable(document)
