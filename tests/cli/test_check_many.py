@@ -12,7 +12,9 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from typer.testing import CliRunner
 
+from service.cli.main import app
 from service.demo import condition_names, read_condition
 from tests.api.office import condition_document, running_office, vessel_document
 from tests.cli.dask_cluster import ENVIRONMENT, ROOT, running_cluster
@@ -157,11 +159,11 @@ def test_a_cluster_judges_an_archive_again_as_this_machine_does(
             vessel = office.enter_vessel(vessel_document(ship))
             office.enter_condition(vessel, condition_document(condition, ship))
     archive = ("--database", url, "--rule-set", "is-code-2008-b-2.4", "--json")
-    here = _output(_run("recheck", *archive, processes=1))
+    here = CliRunner().invoke(app, ["recheck", *archive], env={"LOADING_WORKER_PROCESSES": "1"})
     junit = tmp_path / "report.xml"
     there = _output(_run("recheck", *archive, "--scheduler", cluster[0], "--junit", junit))
-    assert there == here
-    assert (here[0], here[2], here[1].count(b"\n")) == (1, b"", 2)
+    assert there == (here.exit_code, here.stdout.encode(), b"")
+    assert (here.exit_code, here.stderr, here.stdout.count("\n")) == (1, "", 2)
     assert ElementTree.parse(junit).getroot().get("tests") == "2"
 
 
