@@ -1,6 +1,6 @@
 """Both wheels, built and installed from the package index as a user does it: an empty environment for each.
 
-The service with every extra, which serves the demonstration ships and computes a remedy; the client with what it
+The service with every extra, which sets a report and computes a remedy; the client with what it
 requires and nothing else. Needs the network; some minutes.
 """
 
@@ -21,7 +21,8 @@ from tests.endurance.server import free_port
 from tests.installed.empty_environment import ROOT, environment_of
 
 EXTRAS = "dask,oidc,otel,remedies"
-SECONDS = 1800
+SHIP = "wheel-ship"
+SECONDS = 600
 
 
 def run() -> dict[str, object]:
@@ -60,7 +61,7 @@ def _serving(folder: Path) -> Iterator[tuple[str, str]]:
     database = {"LOADING_DATABASE_URL": f"sqlite:///{folder}/records.db"}
     program = folder / "bin/loading-conditions"
     key = _done([program, "keys", "add", "Head", "--role", "administrator"], folder, **database)
-    command = [program, "serve", "--demo", "--port", str(port)]
+    command = [program, "serve", "--port", str(port)]
     process = subprocess.Popen(command, cwd=folder, env=environment_of(**database), stderr=subprocess.PIPE)
     try:
         transport = httpx.HTTPTransport(retries=9)  # 0.5 s to the second, doubled each time
@@ -80,22 +81,20 @@ def _ask(address: str, key: str) -> None:
     with httpx.Client(
         base_url=address, timeout=120, trust_env=False, headers={"Authorization": f"Bearer {key}"}
     ) as http:
-        (line, *_) = http.get("/v1/vessels/halvenmoor/conditions").raise_for_status().json()["items"]
+        (line, *_) = http.get(f"/v1/vessels/{SHIP}/conditions").raise_for_status().json()["items"]
         report = http.get(f"/v1/conditions/{line['id']}/revisions/1/report").raise_for_status()
         assert report.content.startswith(b"%PDF")
-        assert http.get("/v1/vessels/halvenmoor/workbook").raise_for_status().content.startswith(b"PK")
+        assert http.get(f"/v1/vessels/{SHIP}/workbook").raise_for_status().content.startswith(b"PK")
         target = {"quantity": "gm_corrected", "at_least": 0.2}
-        asked = {"vessel_id": "halvenmoor", "condition": condition_document(), "mode": "shift"}
+        asked = {"vessel_id": SHIP, "condition": condition_document(), "mode": "shift"}
         remedy = http.post("/v1/remedies", json={**asked, "targets": [target]})
         assert remedy.status_code == 200, remedy.text
 
 
 def _called(folder: Path, address: str, key: str) -> str:
-    """The program of the client's test: the first verdict it was answered."""
+    """The program of the client's test, on a service without records: the first verdict it was answered."""
     (folder / "program.py").write_text(PROGRAM)
-    given = json.dumps(
-        {"vessel": vessel_document() | {"id": "wheel-ship"}, "condition": condition_document()}
-    )
+    given = json.dumps({"vessel": vessel_document() | {"id": SHIP}, "condition": condition_document()})
     command = [folder / "bin/python", "program.py", address, key]
     told = json.loads(_done(command, folder, given))
     verdict: str = told[1]
