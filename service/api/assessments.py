@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from service.actions.assess import AnswerLength
 from service.api.batch.stream import BatchAnswer
-from service.api.description.answers import lines_of, parameters, problems_of, request_body
+from service.api.description.answers import answer_of, lines_of, parameters, problems_of, request_body
 from service.api.direct_route import DirectRoute
 from service.api.points import MAX_POINT
 from service.api.request_body import JSON_LINES, query_of, read_body, require_content_type
@@ -82,10 +82,9 @@ _LINE = {
     "assessment. Nothing is stored. A verdict of `pass` is no approval: the answer's `caution` says what stands "
     "above it.",
     responses={
-        200: {
-            "model": Assessment | PointAnswer,
-            "description": "The assessment; with `point`, that of a point.",
-        },
+        200: answer_of(
+            Assessment | PointAnswer, description="The assessment; with `point`, that of a point."
+        ),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, AssessmentRequest, "A vessel and a condition of hers.")

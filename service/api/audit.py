@@ -7,7 +7,7 @@ from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.show_audit import list_audit
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, number_position, page_answer
 from service.web.caller import WhoAsks, in_thread
@@ -28,7 +28,7 @@ class AuditQuery(PageQuery):
 @router.get(
     "/v1/audit",
     summary="Which key wrote what, when and from where",
-    responses={200: {"model": AuditLog, **READ}, **problems_of(400, 401, 403, 429, 503)},
+    responses={200: answer_of(AuditLog, READ), **problems_of(400, 401, 403, 429, 503)},
 )
 async def get_audit(request: Request, caller: WhoAsks, query: Annotated[AuditQuery, Query()]) -> Response:
     """Newest first."""

@@ -15,7 +15,7 @@ from service.actions.news import latest_news
 from service.actions.records.transactions import moment_text
 from service.actions.show_fleet import list_changes
 from service.api.atom import ATOM, atom_feed
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ
 from service.api.record_exchange import document_answer, is_known
 from service.web.accepted import JSON, preferred
@@ -59,7 +59,7 @@ class ChangesQuery(BaseModel):
     f"`Accept: {ATOM}`: the latest changes for a person's reader, newest first, at most {MOST_ENTRIES} (RFC 4287). It "
     "may ask once a second, and is told what it knows by `ETag`.",
     responses={
-        200: {"model": Changes, **READ, "content": {JSON[0]: {}, ATOM: {"schema": {"type": "string"}}}},
+        200: answer_of(Changes, READ, {"content": {ATOM: {"schema": {"type": "string"}}}}),
         304: {"description": "The reader has the feed already."},
         **problems_of(400, 401, 409, 429, 503),
     },

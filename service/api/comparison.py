@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import ConditionAddress, identifier
@@ -46,7 +46,7 @@ class ComparisonQuery(BaseModel):
     summary="What changed between two revisions, and what it did",
     description="Line by line, in the reader's units; verdicts that flipped come first. The two revisions may have "
     "been judged by different revisions of the vessel's data: what changed there is listed too.",
-    responses={200: {"model": Comparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(Comparison, READ), **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_comparison(
     request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[ComparisonQuery, Query()]
@@ -90,7 +90,7 @@ class AnyComparisonQuery(BaseModel):
     summary="What differs between any two conditions of a vessel, and what it does",
     description="Each named as CONDITION/REVISION; without the number its latest revision. Answered as the comparison "
     "of two revisions of one condition: `revision_from` and `revision_to` name their conditions.",
-    responses={200: {"model": Comparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(Comparison, READ), **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_any_comparison(
     request: Request, caller: WhoAsks, query: Annotated[AnyComparisonQuery, Query()]

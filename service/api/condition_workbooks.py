@@ -10,7 +10,7 @@ from service.actions.keep_booklet import NotReadable, condition_file, file_tag, 
 from service.actions.keep_condition import draft_new, draft_replacement
 from service.actions.read_booklet import Stored
 from service.actions.read_condition_sheet import read_condition_sheet
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, KEPT, UNCHANGED, headers_of
 from service.api.record_exchange import (
     in_flight,
@@ -39,7 +39,7 @@ from service.wire.booklet import ConditionReading
 from service.wire.condition_record import ConditionRevision
 
 router = APIRouter(tags=["Workbooks"])
-READING = {"model": ConditionReading, "description": "What was read (dry run); nothing is kept."}
+READING = answer_of(ConditionReading, description="What was read (dry run); nothing is kept.")
 _BODY = file_body("The sheet as a workbook, or a zip of CSV files.", XLSX, ZIP)
 
 
@@ -88,7 +88,7 @@ async def get_condition_workbook(
     summary="Read a condition from a filled sheet, and enter it",
     description="With `dry_run=true` nothing is kept: the answer is the reading with its assessment.",
     responses={
-        201: {"model": ConditionRevision, **CREATED},
+        201: answer_of(ConditionRevision, CREATED),
         200: READING,
         **problems_of(400, 401, 403, 404, 409, 413, 415, 422, 429, 503),
     },
@@ -118,7 +118,7 @@ async def post_condition_workbook(
     "/v1/conditions/{condition}/workbook",
     summary="Read a filled sheet as the next revision of a condition",
     responses={
-        200: {"model": ConditionRevision, **KEPT},
+        200: answer_of(ConditionRevision, KEPT),
         **problems_of(400, 401, 403, 404, 412, 413, 415, 422, 428, 429, 503),
     },
     openapi_extra=headers_of(IF_MATCH_TO_KEEP) | _BODY,

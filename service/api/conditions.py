@@ -11,7 +11,7 @@ from service.actions.list_files import CONDITIONS
 from service.actions.list_order import position_of
 from service.actions.records.repeatable_request import WriteResult
 from service.actions.show_condition import ConditionChoice, list_conditions, record_units, show_condition
-from service.api.description.answers import parameters, problems_of, request_body
+from service.api.description.answers import answer_of, parameters, problems_of, request_body
 from service.api.description.record_answers import (
     CREATED,
     IDEMPOTENCY_KEY,
@@ -96,7 +96,7 @@ class FleetConditionQuery(ConditionQuery):
     "/v1/vessels/{vessel}/conditions",
     summary="Conditions of a vessel",
     responses={
-        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        200: answer_of(ConditionList, READ, LIST_CONTENT),
         **problems_of(400, 401, 404, 406, 429, 503),
     },
 )
@@ -111,7 +111,7 @@ async def get_vessel_conditions(
     "/v1/conditions",
     summary="Conditions of every vessel",
     responses={
-        200: {"model": ConditionList, **READ, **LIST_CONTENT},
+        200: answer_of(ConditionList, READ, LIST_CONTENT),
         **problems_of(400, 401, 404, 406, 429, 503),
     },
 )
@@ -128,7 +128,7 @@ async def get_conditions(
     summary="Enter a condition",
     description="Judged by the latest data of the vessel and kept as revision 1, whatever the verdict.",
     responses={
-        201: {"model": ConditionRevision, **CREATED},
+        201: answer_of(ConditionRevision, CREATED),
         **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=parameters(ReasonQuery, IDEMPOTENCY_KEY, in_path={"vessel": "Id of the vessel."})
@@ -151,7 +151,7 @@ async def post_condition(request: Request) -> Response:
 @direct.get(
     "/v1/conditions/{condition}",
     summary="A condition: its latest revision with the state of its reviews",
-    responses={200: {"model": ConditionRecord, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(ConditionRecord, READ), **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
     openapi_extra=parameters(UnitsQuery, in_path={"condition": "Id of the condition."}),
 )
 async def get_condition(request: Request) -> Response:
@@ -168,7 +168,7 @@ async def get_condition(request: Request) -> Response:
 @direct.put(
     "/v1/conditions/{condition}",
     summary="Keep a new revision of a condition",
-    responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
+    responses={200: answer_of(ConditionRevision, KEPT), **_CHANGE_REFUSALS},
     openapi_extra=parameters(
         ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
     )
@@ -184,7 +184,7 @@ async def put_condition(request: Request) -> Response:
     summary="Keep a new revision of a condition, sending what differs",
     description="A JSON merge patch (RFC 7396): members that are sent replace, `null` removes, lists are replaced as a "
     "whole.",
-    responses={200: {"model": ConditionRevision, **KEPT}, **_CHANGE_REFUSALS},
+    responses={200: answer_of(ConditionRevision, KEPT), **_CHANGE_REFUSALS},
     openapi_extra=parameters(
         ReasonQuery, IF_MATCH, IDEMPOTENCY_KEY, in_path={"condition": "Id of the condition."}
     )

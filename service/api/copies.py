@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.copy_condition import copied_condition
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, headers_of
 from service.api.record_exchange import NO_QUERY, in_flight, made_answer, name_of, posted
 from service.web.accepted import JSON
@@ -29,7 +29,7 @@ router = APIRouter(tags=["Conditions"], dependencies=[NO_QUERY])
     "in so many days; a departure becomes an arrival, and the plan is left out. Id, reference and what was read aboard "
     "are not carried over.",
     responses={
-        201: {"model": ConditionRevision, **CREATED},
+        201: answer_of(ConditionRevision, CREATED),
         **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=headers_of(IDEMPOTENCY_KEY)

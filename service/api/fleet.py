@@ -9,7 +9,7 @@ from starlette.responses import Response
 from service.actions.list_files import FLEET
 from service.actions.show_condition import record_units
 from service.actions.show_fleet import list_fleet
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, list_answer, position
 from service.api.table_files import LIST_CONTENT
@@ -36,7 +36,7 @@ class FleetQuery(PageQuery):
     "/v1/fleet",
     summary="Every vessel with the condition she sails with",
     description="Where none is in force, the one being worked on that was changed last.",
-    responses={200: {"model": Fleet, **READ, **LIST_CONTENT}, **problems_of(400, 401, 406, 429, 503)},
+    responses={200: answer_of(Fleet, READ, LIST_CONTENT), **problems_of(400, 401, 406, 429, 503)},
 )
 async def get_fleet(request: Request, caller: WhoAsks, query: Annotated[FleetQuery, Query()]) -> Response:
     """With verdict, dangers, margins, review state and age."""

@@ -7,7 +7,7 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, rescope_key, revoke_key, show_key
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_exchange import NO_QUERY, document_answer, posted
@@ -29,7 +29,7 @@ _CHANGE_REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429,
 @router.get(
     "/v1/keys",
     summary="All keys",
-    responses={200: {"model": KeyList, **READ}, **problems_of(400, 401, 403, 429, 503)},
+    responses={200: answer_of(KeyList, READ), **problems_of(400, 401, 403, 429, 503)},
 )
 async def get_keys(request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]) -> Response:
     """Without their secrets, revoked ones among them."""
@@ -53,7 +53,7 @@ async def get_keys(request: Request, caller: WhoAsks, query: Annotated[PageQuery
     "is not kept.",
     dependencies=[NO_QUERY],
     responses={
-        201: {"model": NewKey, "description": "The key, with its secret."},
+        201: answer_of(NewKey, description="The key, with its secret."),
         **problems_of(400, 401, 403, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, KeyRequest, "Who it is for and what it may do."),
@@ -76,7 +76,7 @@ async def post_key(request: Request, caller: WhoAsks) -> Response:
     "/v1/keys/{key}",
     summary="One key",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Key, **READ}, **_REFUSALS},
+    responses={200: answer_of(Key, READ), **_REFUSALS},
 )
 async def get_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """Without its secret."""
@@ -89,7 +89,7 @@ async def get_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Respons
     "/v1/keys/{key}/scope",
     summary="Give a key other vessels",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Key, **READ}, **_CHANGE_REFUSALS},
+    responses={200: answer_of(Key, READ), **_CHANGE_REFUSALS},
     openapi_extra=request_body(JSON, KeyScopeRequest, "The vessels it may see."),
 )
 async def put_key_scope(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
@@ -109,7 +109,7 @@ async def put_key_scope(request: Request, caller: WhoAsks, key: KeyAddress) -> R
     summary="Revoke a key",
     description="It stays listed, for histories name it. Revoking a revoked key changes nothing.",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Key, **READ}, **_REFUSALS},
+    responses={200: answer_of(Key, READ), **_REFUSALS},
 )
 async def delete_key(request: Request, caller: WhoAsks, key: KeyAddress) -> Response:
     """In force within a second, in every process."""

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path, Query, Request
 from starlette.responses import Response
 
 from service.actions.show_point import show_point
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ
 from service.api.record_exchange import (
     UnitsQuery,
@@ -32,7 +32,7 @@ PointNumber = Annotated[
     summary="One point of the plan of a condition",
     description="The condition as it would be typed out at that point, and its assessment, worked out by the vessel's "
     "data that the revision was judged by and today's calculation.",
-    responses={200: {"model": PointAnswer, **READ}, **problems_of(400, 401, 404, 422, 429, 503)},
+    responses={200: answer_of(PointAnswer, READ), **problems_of(400, 401, 404, 422, 429, 503)},
 )
 async def get_point(
     request: Request,

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from service.actions.reassess import reassess_conditions
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, bad_cursor, limit_of, page_answer, position
 from service.api.record_exchange import posted
@@ -26,7 +26,7 @@ router = APIRouter(tags=["Conditions"])
     "today's calculation. A report: every kept answer stays as it is. Where there is a `next`, post the same body "
     "there.",
     responses={
-        200: {"model": ReassessmentReport, **READ},
+        200: answer_of(ReassessmentReport, READ),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, ReassessmentRequest, "Which conditions, and by what."),

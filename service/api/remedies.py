@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.vessel_question import answer_question
 from service.web.accepted import JSON
 from service.web.caller import WhoAsks
@@ -20,7 +20,7 @@ router = APIRouter(tags=["Assessments"])
     "`shift`: the least mass moved among tanks; where nothing does, the targets that contradict one another. Each "
     "proposal comes with its whole assessment.",
     responses={
-        200: {"model": Remedies, "description": "What would help."},
+        200: answer_of(Remedies, description="What would help."),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 501, 503),
     },
     openapi_extra=request_body(JSON, RemediesRequest, "A vessel, a condition of hers, and what has to hold."),

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.review_condition import list_reviews, review_condition
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, READ, headers_of
 from service.api.record_exchange import NO_QUERY, document_answer, in_flight, made_answer, name_of, posted
 from service.web.accepted import JSON
@@ -20,7 +20,7 @@ PATH = "/v1/conditions/{condition}/revisions/{number}/reviews"
 @router.get(
     PATH,
     summary="Reviews of a revision",
-    responses={200: {"model": ReviewList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(ReviewList, READ), **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_reviews(
     request: Request, caller: WhoAsks, condition: ConditionAddress, number: RevisionNumber
@@ -40,7 +40,7 @@ async def get_reviews(
     summary="Accept a revision or return it",
     description="Never by the revision's own author. A later revision is unreviewed again.",
     responses={
-        201: {"model": Review, **CREATED},
+        201: answer_of(Review, CREATED),
         **problems_of(400, 401, 403, 404, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, ReviewRequest, "The decision."),

@@ -12,7 +12,7 @@ from service.actions.show_condition import (
     record_units,
     show_condition_revision,
 )
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import READ, UNCHANGED
 from service.api.paging import PageQuery, limit_of, list_answer, number_position
 from service.api.record_exchange import FOR_EVER, FRESH, UnitsQuery, record_answer
@@ -36,7 +36,7 @@ class RevisionsQuery(PageQuery):
     "/v1/conditions/{condition}/revisions",
     summary="The history of a condition",
     responses={
-        200: {"model": ConditionRevisionList, **READ, **LIST_CONTENT},
+        200: answer_of(ConditionRevisionList, READ, LIST_CONTENT),
         **problems_of(400, 401, 404, 406, 429, 503),
     },
 )
@@ -65,7 +65,7 @@ async def get_revisions(
     "/v1/conditions/{condition}/revisions/{number}",
     summary="One revision of a condition, as it was posted and as it was judged",
     responses={
-        200: {"model": ConditionRevision, **READ},
+        200: answer_of(ConditionRevision, READ),
         **UNCHANGED,
         **problems_of(400, 401, 404, 429, 503),
     },

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.vessel_question import answer_question
 from service.translation.sensitivities import sensitivities
 from service.web.accepted import JSON
@@ -19,7 +19,7 @@ router = APIRouter(tags=["Assessments"])
     description="Stateless. For each tank the change of GM, list, trim, drafts and margins for a tonne more in it, the "
     "whole change when it is pressed up or emptied, and for each criterion the tanks that help most.",
     responses={
-        200: {"model": Sensitivities, "description": "The changes."},
+        200: answer_of(Sensitivities, description="The changes."),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(

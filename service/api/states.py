@@ -9,7 +9,7 @@ from service.actions.set_state import (
     show_condition_state,
     show_vessel_state,
 )
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import (
     IDEMPOTENCY_KEY,
     IF_MATCH_OPTIONAL,
@@ -47,7 +47,7 @@ _REFUSALS = problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 4
 @router.get(
     "/v1/conditions/{condition}/state",
     summary="The state of a condition",
-    responses={200: {"model": ConditionStateRecord, **READ}, **UNCHANGED, **problems_of(401, 404, 429, 503)},
+    responses={200: answer_of(ConditionStateRecord, READ), **UNCHANGED, **problems_of(401, 404, 429, 503)},
 )
 async def get_condition_state(request: Request, caller: WhoAsks, condition: ConditionAddress) -> Response:
     """With the events that set it."""
@@ -63,7 +63,7 @@ async def get_condition_state(request: Request, caller: WhoAsks, condition: Cond
     summary="Take a condition in force, put it aside, withdraw it, or work on it again",
     description="Kept for ever as an event, in the feed too. At most one condition of a vessel is in force: taking "
     "force puts the former one aside. The ship and a reviewer may.",
-    responses={200: {"model": ConditionStateRecord, **STATE_SET}, **_REFUSALS},
+    responses={200: answer_of(ConditionStateRecord, STATE_SET), **_REFUSALS},
     openapi_extra=headers_of(IF_MATCH_STATE, IDEMPOTENCY_KEY)
     | request_body(JSON, ConditionStateRequest, "The new state."),
 )
@@ -86,7 +86,7 @@ async def put_condition_state(request: Request, caller: WhoAsks, condition: Cond
 @router.get(
     "/v1/vessels/{vessel}/state",
     summary="The state of a vessel",
-    responses={200: {"model": VesselStateRecord, **READ}, **UNCHANGED, **problems_of(401, 404, 429, 503)},
+    responses={200: answer_of(VesselStateRecord, READ), **UNCHANGED, **problems_of(401, 404, 429, 503)},
 )
 async def get_vessel_state(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
     """With the events that set it."""
@@ -101,7 +101,7 @@ async def get_vessel_state(request: Request, caller: WhoAsks, vessel: VesselAddr
     description="A withdrawn vessel and her conditions leave fleet and lists unless they are asked for with `state`. "
     "Nothing is deleted: her address and those of her conditions answer as before. An IMO number belongs to one active "
     "vessel. An administrator may.",
-    responses={200: {"model": VesselStateRecord, **STATE_SET}, **_REFUSALS},
+    responses={200: answer_of(VesselStateRecord, STATE_SET), **_REFUSALS},
     openapi_extra=headers_of(IF_MATCH_OPTIONAL, IDEMPOTENCY_KEY)
     | request_body(JSON, VesselStateRequest, "The new state."),
 )

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.record_exchange import refuse_query
 from service.api.request_body import read_body
 from service.running.sampling import Sampler
@@ -21,7 +21,7 @@ router = APIRouter(tags=["Assessments"])
     description="Stateless. The condition is assessed many times with what is uncertain varied by the deviations typed "
     "in; the same seed gives the same samples.",
     responses={
-        200: {"model": Uncertainty, "description": "Figures, margins and probabilities over the samples."},
+        200: answer_of(Uncertainty, description="Figures, margins and probabilities over the samples."),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, UncertaintyRequest, "A vessel, a condition, and what is uncertain."),

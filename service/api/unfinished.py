@@ -12,7 +12,7 @@ from service.actions.keep_unfinished import (
     remove_unfinished,
     show_unfinished,
 )
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.description.record_answers import IF_MATCH_UNFINISHED, READ, STATE_SET, UNCHANGED, headers_of
 from service.api.record_exchange import (
     NO_QUERY,
@@ -57,7 +57,7 @@ def _name(text: str) -> str:
 @router.get(
     "/v1/vessels/{vessel}/unfinished",
     summary="What is being typed of a vessel",
-    responses={200: {"model": UnfinishedList, **READ}, **problems_of(401, 404, 429, 503)},
+    responses={200: answer_of(UnfinishedList, READ), **problems_of(401, 404, 429, 503)},
 )
 async def get_unfinished_list(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
     """The one written last first."""
@@ -70,7 +70,7 @@ async def get_unfinished_list(request: Request, caller: WhoAsks, vessel: VesselA
 @router.get(
     PATH,
     summary="A condition that is being typed",
-    responses={200: {"model": UnfinishedCondition, **READ}, **UNCHANGED, **problems_of(401, 404, 429, 503)},
+    responses={200: answer_of(UnfinishedCondition, READ), **UNCHANGED, **problems_of(401, 404, 429, 503)},
 )
 async def get_unfinished(
     request: Request, caller: WhoAsks, vessel: VesselAddress, name: NameAddress
@@ -89,8 +89,8 @@ async def get_unfinished(
     f"the feed. Written over, forgotten {DAYS} days after the last write, at most {MOST_OF_A_VESSEL} of a vessel and "
     f"{MOST_BYTES:,} bytes each. The first write needs no `If-Match`, each later one does.",
     responses={
-        200: {"model": UnfinishedCondition, **STATE_SET},
-        201: {"model": UnfinishedCondition, **STATE_SET},
+        200: answer_of(UnfinishedCondition, STATE_SET),
+        201: answer_of(UnfinishedCondition, STATE_SET),
         **problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503),
     },
     openapi_extra=headers_of(IF_MATCH_UNFINISHED)
@@ -121,7 +121,7 @@ async def put_unfinished(
     PATH,
     summary="Remove what was being typed",
     status_code=204,
-    responses={204: {"description": "Removed."}, **problems_of(401, 403, 404, 412, 429, 503)},
+    responses={204: {"description": "Removed."}, **problems_of(401, 403, 404, 412, 428, 429, 503)},
     openapi_extra=headers_of(IF_MATCH_UNFINISHED),
 )
 async def delete_unfinished(

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.vessel_question import answer_question
 from service.translation.vcg_limits import vcg_limits
 from service.web.accepted import JSON
@@ -20,7 +20,7 @@ router = APIRouter(tags=["Assessments"])
     "sets holds, her weight amidships; each criterion by itself as well. Not asked: load lines, grain and what else "
     "reads the loading.",
     responses={
-        200: {"model": VcgLimits, "description": "The limits."},
+        200: answer_of(VcgLimits, description="The limits."),
         **problems_of(400, 401, 404, 406, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, VcgLimitsRequest, "A vessel, drafts and trims."),

@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.actions.check_vessel import check_stored_vessel
-from service.api.description.answers import problems_of
+from service.api.description.answers import answer_of, problems_of
 from service.api.record_exchange import Revision, document_answer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
@@ -32,7 +32,7 @@ class CheckQuery(BaseModel):
     summary="Doubts about the tables of a vessel's booklet",
     description="Rows that do not fit their neighbours, tables that contradict one another. It refuses nothing.",
     responses={
-        200: {"model": VesselCheck, "description": "The doubts."},
+        200: answer_of(VesselCheck, description="The doubts."),
         **problems_of(400, 401, 404, 429, 503),
     },
 )

@@ -16,7 +16,7 @@ from service.actions.show_vessel import (
     list_vessels,
     show_vessel,
 )
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import (
     CREATED,
     IDEMPOTENCY_KEY,
@@ -91,7 +91,7 @@ class VesselQuery(UpdatedQuery):
 @router.get(
     "/v1/vessels",
     summary="Vessels stored here",
-    responses={200: {"model": VesselList, **READ, **LIST_CONTENT}, **problems_of(400, 401, 406, 429, 503)},
+    responses={200: answer_of(VesselList, READ, LIST_CONTENT), **problems_of(400, 401, 406, 429, 503)},
 )
 async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[VesselQuery, Query()]) -> Response:
     """In the order they were entered."""
@@ -123,7 +123,7 @@ async def get_vessels(request: Request, caller: WhoAsks, query: Annotated[Vessel
     summary="Enter a vessel",
     description="Her document is checked as for a calculation and kept as revision 1.",
     responses={
-        201: {"model": VesselRevision, **CREATED},
+        201: answer_of(VesselRevision, CREATED),
         **problems_of(400, 401, 403, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=headers_of(IDEMPOTENCY_KEY) | request_body(JSON, Vessel, "What her booklet says."),
@@ -146,7 +146,7 @@ async def post_vessel(request: Request, caller: WhoAsks, query: Annotated[Reason
     "/v1/vessels/{vessel}",
     summary="A vessel's latest data",
     dependencies=[NO_QUERY],
-    responses={200: {"model": VesselRecord, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(VesselRecord, READ), **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -> Response:
     """With the tag that a change has to name."""
@@ -160,7 +160,7 @@ async def get_vessel(request: Request, caller: WhoAsks, vessel: VesselAddress) -
     summary="Keep a new revision of a vessel's data",
     description="Nothing is overwritten: conditions judged before keep the revision they were judged by.",
     responses={
-        200: {"model": VesselRevision, **KEPT},
+        200: answer_of(VesselRevision, KEPT),
         **problems_of(400, 401, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 503),
     },
     openapi_extra=headers_of(IF_MATCH, IDEMPOTENCY_KEY)
@@ -195,7 +195,7 @@ async def put_vessel(
 @router.get(
     "/v1/vessels/{vessel}/revisions",
     summary="The revisions of a vessel's data",
-    responses={200: {"model": VesselRevisionList, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(VesselRevisionList, READ), **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_vessel_revisions(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[PageQuery, Query()]
@@ -218,7 +218,7 @@ async def get_vessel_revisions(
     "/v1/vessels/{vessel}/revisions/{number}",
     summary="One revision of a vessel's data",
     dependencies=[NO_QUERY],
-    responses={200: {"model": VesselRevision, **READ}, **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(VesselRevision, READ), **UNCHANGED, **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_vessel_revision(
     request: Request, caller: WhoAsks, vessel: VesselAddress, number: RevisionNumber
@@ -246,7 +246,7 @@ class RevisionPairQuery(BaseModel):
     "/v1/vessels/{vessel}/comparison",
     summary="What changed between two revisions of a vessel's data",
     description="Tank by tank and row by row, as the documents were posted.",
-    responses={200: {"model": VesselComparison, **READ}, **problems_of(400, 401, 404, 429, 503)},
+    responses={200: answer_of(VesselComparison, READ), **problems_of(400, 401, 404, 429, 503)},
 )
 async def get_vessel_comparison(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[RevisionPairQuery, Query()]

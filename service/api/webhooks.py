@@ -17,7 +17,7 @@ from service.actions.webhooks.manage import (
     redeliver,
     show_webhook,
 )
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import READ
 from service.api.paging import PageQuery, limit_of, page_answer, position
 from service.api.record_exchange import MERGE_PATCH, NO_QUERY, document_answer, posted
@@ -59,7 +59,7 @@ class DeliveryQuery(PageQuery):
 @router.get(
     "/v1/webhooks",
     summary="Webhooks",
-    responses={200: {"model": WebhookList, **READ}, **problems_of(400, 401, 403, 429, 503)},
+    responses={200: answer_of(WebhookList, READ), **problems_of(400, 401, 403, 429, 503)},
 )
 async def get_webhooks(request: Request, caller: WhoAsks, query: Annotated[PageQuery, Query()]) -> Response:
     """Those of the key that asks; all for an administrator."""
@@ -82,7 +82,7 @@ async def get_webhooks(request: Request, caller: WhoAsks, query: Annotated[PageQ
     description=f"Its secret is in this answer and nowhere else, so an `Idempotency-Key` is refused. {_ABOUT}",
     dependencies=[NO_QUERY],
     responses={
-        201: {"model": NewWebhook, "description": "The webhook, with its secret."},
+        201: answer_of(NewWebhook, description="The webhook, with its secret."),
         **problems_of(400, 401, 403, 406, 409, 413, 415, 422, 429, 503),
     },
     openapi_extra=request_body(JSON, WebhookRequest, "Where to send what."),
@@ -112,7 +112,7 @@ async def post_webhook(request: Request, caller: WhoAsks) -> Response:
     "/v1/webhooks/{webhook}",
     summary="One webhook",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Webhook, **READ}, **_READ_REFUSALS},
+    responses={200: answer_of(Webhook, READ), **_READ_REFUSALS},
 )
 async def get_webhook(request: Request, caller: WhoAsks, webhook: WebhookAddress) -> Response:
     """Without its secret."""
@@ -127,7 +127,7 @@ async def get_webhook(request: Request, caller: WhoAsks, webhook: WebhookAddress
     summary="Change a webhook, pause it, let it go on",
     description="A JSON merge patch (RFC 7396).",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Webhook, **READ}, **_CHANGE_REFUSALS},
+    responses={200: answer_of(Webhook, READ), **_CHANGE_REFUSALS},
     openapi_extra={
         "requestBody": {
             "required": True,
@@ -153,7 +153,7 @@ async def patch_webhook(request: Request, caller: WhoAsks, webhook: WebhookAddre
     summary="Delete a webhook",
     description="With all of its deliveries; what waits is not sent any more.",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Webhook, **READ}, **_READ_REFUSALS},
+    responses={200: answer_of(Webhook, READ), **_READ_REFUSALS},
 )
 async def delete_one_webhook(request: Request, caller: WhoAsks, webhook: WebhookAddress) -> Response:
     """As it was."""
@@ -166,7 +166,7 @@ async def delete_one_webhook(request: Request, caller: WhoAsks, webhook: Webhook
 @router.get(
     "/v1/webhooks/{webhook}/deliveries",
     summary="Deliveries of a webhook",
-    responses={200: {"model": DeliveryList, **READ}, **_READ_REFUSALS},
+    responses={200: answer_of(DeliveryList, READ), **_READ_REFUSALS},
 )
 async def get_deliveries(
     request: Request, caller: WhoAsks, webhook: WebhookAddress, query: Annotated[DeliveryQuery, Query()]
@@ -192,7 +192,7 @@ async def get_deliveries(
     summary="Send messages again",
     description="Under the ids they had. What waits already is left alone.",
     dependencies=[NO_QUERY],
-    responses={200: {"model": Redelivery, **READ}, **_CHANGE_REFUSALS},
+    responses={200: answer_of(Redelivery, READ), **_CHANGE_REFUSALS},
     openapi_extra=request_body(JSON, RedeliveryRequest, "Which ones; `{}` for all dead ones."),
 )
 async def post_redelivery(request: Request, caller: WhoAsks, webhook: WebhookAddress) -> Response:
@@ -213,7 +213,7 @@ async def post_redelivery(request: Request, caller: WhoAsks, webhook: WebhookAdd
     description="For the hours that overlap every message is signed with both, so that a receiver can change over.",
     dependencies=[NO_QUERY],
     responses={
-        200: {"model": NewWebhook, "description": "The webhook, with its new secret."},
+        200: answer_of(NewWebhook, description="The webhook, with its new secret."),
         **_CHANGE_REFUSALS,
     },
     openapi_extra=request_body(

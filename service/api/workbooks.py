@@ -17,7 +17,7 @@ from service.actions.keep_booklet import (
 from service.actions.keep_vessel import add_vessel, revise_vessel
 from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.read_booklet import prove_document, read_booklet
-from service.api.description.answers import problems_of, request_body
+from service.api.description.answers import answer_of, problems_of, request_body
 from service.api.description.record_answers import CREATED, IDEMPOTENCY_KEY, UNCHANGED, headers_of
 from service.api.record_exchange import (
     NO_QUERY,
@@ -60,7 +60,7 @@ TABLES: dict[str, Any] = {
     "description": "The workbook.",
     "content": {**SHEETS["content"], CSV: _BINARY},
 }
-READING = {"model": BookletReading, "description": "What was read (dry run); nothing is kept."}
+READING = answer_of(BookletReading, description="What was read (dry run); nothing is kept.")
 IF_MATCH_TO_KEEP = {
     "name": "If-Match",
     "in": "header",
@@ -145,7 +145,7 @@ async def _workbook(
     description="With `dry_run=true` nothing is kept and the answer is the reading, also where it has problems. "
     "Otherwise she is kept as by `POST /v1/vessels`, or refused with the reading in the answer.",
     responses={
-        201: {"model": VesselRevision, **CREATED},
+        201: answer_of(VesselRevision, CREATED),
         200: READING,
         **problems_of(400, 401, 403, 409, 413, 415, 422, 429, 503),
     },
@@ -188,7 +188,7 @@ async def post_vessel_workbook(
     description="A whole one replaces all; of a part only the sheets that are in it change anything. With `sheet` a "
     "body of text is that one sheet, such as the tabs of a clipboard.",
     responses={
-        201: {"model": VesselRevision, **CREATED},
+        201: answer_of(VesselRevision, CREATED),
         200: READING,
         **problems_of(400, 401, 403, 404, 409, 412, 413, 415, 422, 428, 429, 503),
     },
@@ -236,7 +236,7 @@ async def post_vessel_part(
     return made_answer(made, 201)
 
 
-PROOF: dict[str, Any] = {"model": Proof, "description": "The proof."}
+PROOF: dict[str, Any] = answer_of(Proof, description="The proof.")
 
 
 @router.get(

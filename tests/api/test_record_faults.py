@@ -80,7 +80,7 @@ def test_a_full_disk_refuses_clearly_and_goes_on_when_there_is_room(tmp_path: Pa
         path = f"/v1/vessels/{vessel}/conditions"
         log = tmp_path / "records.db-wal"
         resource.prlimit(
-            server.pid, resource.RLIMIT_FSIZE, (log.stat().st_size + 200_000, resource.RLIM_INFINITY)
+            server.pid, resource.RLIMIT_FSIZE, (log.stat().st_size + 1_000_000, resource.RLIM_INFINITY)
         )
         kept, refused = [], 0
         while refused < 3:

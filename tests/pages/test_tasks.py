@@ -98,9 +98,10 @@ def test_returning_needs_a_reason(plain: BrowserContext, harbour: Harbour) -> No
     expect(page.get_by_label("Return it to")).to_be_checked()
 
 
-def test_a_full_review_by_keyboard_alone(browser_page: Page, harbour: Harbour) -> None:
+def test_a_full_review_by_keyboard_alone(browser_page: Page, harbour: Harbour, size: dict[str, int]) -> None:
     """From signing in to the decision: Tab, Space, arrows, Enter; the focus is always to be seen."""
-    harbour.review(harbour.accepted_then_changed(water_density=1.024), 1, "accepted")
+    barge = f"Barge {size['width']}"
+    harbour.enter_box(barge)
     page = browser_page
     page.goto("/sign-in")
     reach(page, "input", "key")
@@ -110,10 +111,10 @@ def test_a_full_review_by_keyboard_alone(browser_page: Page, harbour: Harbour) -
     page.keyboard.press("Tab")
     assert focused(page)["text"] == "To the content"
     page.keyboard.press("Enter")
-    reach(page, "a", "Halvenmoor")
+    reach(page, "a", barge)
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile("/conditions/"))
-    reach(page, "a", "Review revision 2")
+    reach(page, "a", "Review revision 1")
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile("/review$"))
     reach(page, "input", "decision")

@@ -6,9 +6,10 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import TypeAdapter
+from pydantic.json_schema import JsonSchemaMode
 
 from service.api.deprecation import DEPRECATIONS, mark_deprecated
-from service.api.description.answers import problems_of
+from service.api.description.answers import DESCRIBED, problems_of
 from service.api.description.examples import add_examples
 from service.api.description.member_words import add_words
 from service.api.operation_ids import name_operations
@@ -93,6 +94,8 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     # FastAPI adds its own refusal of parameters to every route; ours is a problem document.
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
+    for name, answer in DESCRIBED.items():
+        schemas.update(_with_parts(name, TypeAdapter(answer), "serialization"))
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
     for document_type in (
@@ -123,7 +126,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     add_words(schemas)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
-    _add_not_acceptable(document)
+    _add_refusals_of_all(document)
     _add_keys(document)
     for path in document["paths"].values():
         for operation in path.values():
@@ -169,12 +172,12 @@ def _add_tags(document: dict[str, Any]) -> None:
     document["info"]["contact"] = {"name": "The administrator of this installation"}
 
 
-def _add_not_acceptable(document: dict[str, Any]) -> None:
-    """Every address that asks for a key looks at Accept."""
+def _add_refusals_of_all(document: dict[str, Any]) -> None:
+    """Every address that asks for a key looks at ids, query and Accept; none is answered where it is too long."""
     for path, operations in document["paths"].items():
-        if path.startswith("/v1/"):
-            for operation in operations.values():
-                operation["responses"] |= {str(status): text for status, text in problems_of(406).items()}
+        refusals = problems_of(400, 406, 414) if path.startswith("/v1/") else problems_of(414)
+        for operation in operations.values():
+            operation["responses"] |= {str(status): text for status, text in refusals.items()}
 
 
 def _add_keys(document: dict[str, Any]) -> None:
@@ -187,7 +190,7 @@ def _add_keys(document: dict[str, Any]) -> None:
                 operation["security"] = [{"key": []}]
 
 
-def _with_parts(name: str, adapter: TypeAdapter[Any]) -> dict[str, Any]:
-    schema = adapter.json_schema(ref_template="#/components/schemas/{model}")
+def _with_parts(name: str, adapter: TypeAdapter[Any], mode: JsonSchemaMode = "validation") -> dict[str, Any]:
+    schema = adapter.json_schema(ref_template="#/components/schemas/{model}", mode=mode)
     parts: dict[str, Any] = schema.pop("$defs", {})
     return {name: schema, **parts}
