@@ -86,10 +86,12 @@ def _conditions(ship: str, numbers: range) -> Iterator[dict[str, Any]]:
         yield {**condition, "title": f"Case {number}", "reference": f"{ship}-{number}"}
 
 
-def _recheck(*arguments: object, error: int = subprocess.PIPE) -> subprocess.Popen[bytes]:
+def _recheck(
+    *arguments: object, out: int = subprocess.PIPE, error: int = subprocess.PIPE
+) -> subprocess.Popen[bytes]:
     environment = {**ENVIRONMENT, "LOADING_WORKER_PROCESSES": "2", "COLUMNS": "160"}
     command = [sys.executable, "-m", "service", "recheck", *map(str, arguments)]
-    return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, stderr=error)
+    return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=error)
 
 
 def _output(process: subprocess.Popen[bytes]) -> tuple[int, bytes, bytes]:
@@ -153,7 +155,7 @@ def _judged(resume: Path) -> int:
 def _look(there: tuple[str, ...]) -> None:
     """Somebody who looks sees how many are done, the rate and the time that is left."""
     ours, theirs = pty.openpty()
-    process = _recheck(*there, error=theirs)
+    process = _recheck(*there, out=subprocess.DEVNULL, error=theirs)
     os.close(theirs)
     shown = b""
     try:
