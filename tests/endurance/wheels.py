@@ -71,7 +71,7 @@ def _serving(folder: Path) -> Iterator[tuple[str, str]]:
         process.send_signal(signal.SIGTERM)
         _, told = process.communicate(timeout=60)
         assert b"Traceback" not in told, told
-        assert process.returncode == 0
+        assert process.returncode in (0, -signal.SIGTERM)  # uvicorn ends by the signal it was sent
     finally:
         process.kill()
 
