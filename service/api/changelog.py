@@ -151,6 +151,13 @@ ENTRIES = (
         ("listNamedFleets", "getNamedFleet", "setNamedFleet", "addKey", "setKeyScope"),
     ),
     Entry(_SECOND, "added", "Several values, more filters and `sort` of the fleet.", ("getFleet",)),
+    Entry(
+        _SECOND,
+        "changed",
+        "The description offers JSON no more where only files are answered, nor CSV for a condition sheet; neither was "
+        "ever answered.",
+        ("getBookletTemplate", "getVesselWorkbook", "getConditionSheet", "getConditionWorkbook", "getReport"),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

@@ -30,7 +30,7 @@ from service.api.workbook_exchange import (
     sent,
     separator_of,
 )
-from service.api.workbooks import FILE, IF_MATCH_TO_KEEP, file_body
+from service.api.workbooks import IF_MATCH_TO_KEEP, SHEETS, file_body
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.change_condition import change_condition
@@ -47,7 +47,8 @@ _BODY = file_body("The sheet as a workbook, or a zip of CSV files.", XLSX, ZIP)
     "/v1/vessels/{vessel}/condition-sheet",
     summary="A blank sheet for a condition of a vessel",
     description="With every tank of hers, in her order.",
-    responses={200: FILE, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
+    response_class=Response,
+    responses={200: SHEETS, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
 )
 async def get_condition_sheet(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[FileQuery, Query()]
@@ -66,7 +67,8 @@ async def get_condition_sheet(
 @router.get(
     "/v1/conditions/{condition}/workbook",
     summary="A condition's latest revision as the sheet it can be filled in on",
-    responses={200: FILE, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
+    response_class=Response,
+    responses={200: SHEETS, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
 )
 async def get_condition_workbook(
     request: Request, caller: WhoAsks, condition: ConditionAddress, query: Annotated[FileQuery, Query()]

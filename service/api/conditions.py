@@ -192,7 +192,7 @@ async def put_condition(request: Request) -> Response:
         "requestBody": {
             "required": True,
             "description": "What differs from the latest revision's document.",
-            "content": {MERGE_PATCH[0]: {"schema": {"type": "object"}}},
+            "content": {MERGE_PATCH[0]: {"schema": {"type": "object", "additionalProperties": True}}},
         }
     },
 )

@@ -62,6 +62,7 @@ _PATH = "/v1/conditions/{condition}/revisions/{number}/report"
     "of the whole plan. In tables the units "
     "stand in the headings; in CSV a text that looks like a formula to a spreadsheet begins with an apostrophe, the "
     "column `caution` is filled in the first row alone.",
+    response_class=Response,
     responses={
         200: {"description": "The report.", **CONTENT},
         **problems_of(400, 401, 404, 406, 429, 503),

@@ -98,7 +98,7 @@ async def get_unfinished(
         "requestBody": {
             "required": True,
             "description": "The condition as far as it is typed.",
-            "content": {JSON[0]: {"schema": {"type": "object"}}},
+            "content": {JSON[0]: {"schema": {"type": "object", "additionalProperties": True}}},
         }
     },
 )

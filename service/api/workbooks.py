@@ -55,9 +55,10 @@ from service.wire.vessel_record import VesselRevision
 
 router = APIRouter(tags=["Workbooks"])
 _BINARY = {"schema": {"type": "string", "format": "binary"}}
-FILE: dict[str, Any] = {
+SHEETS: dict[str, Any] = {"description": "The workbook.", "content": {XLSX: _BINARY, ZIP: _BINARY}}
+TABLES: dict[str, Any] = {
     "description": "The workbook.",
-    "content": {XLSX: _BINARY, ZIP: _BINARY, CSV: _BINARY},
+    "content": {**SHEETS["content"], CSV: _BINARY},
 }
 READING = answer_of(BookletReading, description="What was read (dry run); nothing is kept.")
 IF_MATCH_TO_KEEP = {
@@ -78,6 +79,7 @@ def file_body(description: str, *media_types: str) -> dict[str, Any]:
 @router.get(
     "/v1/booklet-template",
     summary="An empty booklet to fill in",
+    response_class=Response,
     responses={
         200: {"description": "The workbook.", "content": {XLSX: _BINARY}},
         **problems_of(400, 401, 429),
@@ -95,7 +97,8 @@ async def get_booklet_template(
     "/v1/vessels/{vessel}/workbook",
     summary="A vessel's latest data as a workbook",
     description="By `Accept`: a workbook, a zip of CSV files, or with one of `sheets` named CSV.",
-    responses={200: FILE, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
+    response_class=Response,
+    responses={200: TABLES, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
 )
 async def get_vessel_workbook(
     request: Request, caller: WhoAsks, vessel: VesselAddress, query: Annotated[BookletFileQuery, Query()]
@@ -107,7 +110,8 @@ async def get_vessel_workbook(
 @router.get(
     "/v1/vessels/{vessel}/revisions/{number}/workbook",
     summary="One revision of a vessel's data as a workbook",
-    responses={200: FILE, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
+    response_class=Response,
+    responses={200: TABLES, **UNCHANGED, **problems_of(400, 401, 404, 406, 429, 503)},
 )
 async def get_vessel_revision_workbook(
     request: Request,

@@ -14,13 +14,22 @@ from typing import Any
 from service.actions.assess import Assessor
 from service.actions.cache import Cache
 from service.actions.demo_vessel import find_demo_vessel
-from service.running.many_conditions import AHEAD, AnyTask, CannotCompute, ManyTask, in_order
+from service.running.many_conditions import (
+    AHEAD,
+    BYTES_OF_A_TASK,
+    AnyTask,
+    CannotCompute,
+    ManyTask,
+    in_order,
+)
 from service.running.worker import key_of, portable
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.prepared_vessel import PreparedVessel
 
 REACH_SECONDS = 10
 SECONDS_WITHOUT_WORKERS = 30.0
+MOST_BYTES_SENT = 8 * BYTES_OF_A_TASK
+"""Size of a task, with what it is judged against, from which Dask warns."""
 MOST_VESSELS = 64
 """Prepared vessels that the cluster is asked to keep."""
 
@@ -41,6 +50,8 @@ class _Cluster:
             raise CannotCompute(
                 "Dask is not installed here: it comes with the extra `dask` of this package."
             ) from None
+        # A task carries its conditions, up to the limit of its bytes: nothing the user could do otherwise.
+        import_module("dask").config.set({"distributed.admin.large-graph-warning-threshold": MOST_BYTES_SENT})
         self._assessor = assessor
         self._vessels = Cache[str, Any](MOST_VESSELS)
         try:

@@ -37,8 +37,14 @@ def _units(metric: str, us: str | None = None) -> dict[str, dict[str, str]]:
 def exactly_one_of(*members: str) -> dict[str, JsonValue]:
     """For the published schema: one of these members is given, and no other of them.
 
-    Checked, like every rule about more than one member, where the document is prepared for calculation."""
-    return {"oneOf": [{"required": [member]} for member in members]}
+    Said by conditions, as generators of clients lose the type of an object beside `oneOf`. Checked, like every rule
+    about more than one member, where the document is prepared for calculation."""
+    first, *others = members
+    given: dict[str, JsonValue] = {"required": [first]}
+    if not others:
+        return given
+    none_besides: JsonValue = {"not": {"anyOf": [{"required": [member]} for member in others]}}
+    return {"if": given, "then": none_besides, "else": exactly_one_of(*others)}
 
 
 class Document(BaseModel):

@@ -29,6 +29,8 @@ FILE = examples.FOLDER / "operations.json"
 CATALOGUES = ("listRuleSets", "listProblems", "getFindings", "getChangelog")
 """Operations whose answers are shown by their first items."""
 SHOWN_ITEMS = 2
+TEXTS = ("text/plain", "text/csv", "application/atom+xml")
+"""Media types whose answers are shown as they are."""
 _METRIC = ("# HELP loading_requests_total", "# TYPE loading_requests_total")
 """Lines of the metrics that are shown: others come and go with the system and with what was measured."""
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
@@ -36,6 +38,7 @@ _DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 _TOKEN = re.compile(rb"\blc_(\w{8})_\w+")
 _ID = re.compile(r"\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
 _SECRET = re.compile(r"\bwhsec_[A-Za-z0-9+/=]+")
+_AGE = re.compile(r'(?<=Z",)\d+(?:\.\d+)?')
 _CURSOR = re.compile(r"(?<=cursor=)[^&\"]+")
 
 
@@ -285,7 +288,36 @@ def played() -> Iterator[tuple[list[Exchange], dict[str, Any]]]:
         with in_process(settings) as app:
             recorder = Recorder(app)
             play(lambda key: ServiceClient("http://127.0.0.1", key=key, transport=recorder, attempts=1))
-            yield recorder.exchanges, describe(create_app(Settings()))
+            description = describe(create_app(Settings()))
+            ask_for_texts(recorder, description)
+            yield recorder.exchanges, description
+
+
+def ask_for_texts(recorder: Recorder, description: dict[str, Any]) -> None:
+    """Every list and feed again, as each text it is offered as beside JSON; by the administrator."""
+    key = next(key for each in recorder.exchanges if (key := each.headers.get("authorization")))
+    asked = set()
+    for exchange in list(recorder.exchanges):
+        name = operation_of(description, exchange)
+        offered = offered_answers(description, name)
+        if exchange.method != "GET" or "application/json" not in offered or name in asked:
+            continue
+        asked.add(name)
+        for media_type in [text for text in TEXTS if text in offered]:
+            headers = {"authorization": key, "accept": media_type}
+            address = f"http://127.0.0.1{exchange.address}"
+            answer = recorder.handle_request(httpx.Request("GET", address, headers=headers))
+            assert answer.status_code == 200, (name, media_type, answer.text)
+
+
+def offered_answers(description: dict[str, Any], name: str) -> dict[str, Any]:
+    """Media types of what an operation answers when all is well."""
+    for methods in description["paths"].values():
+        for operation in methods.values():
+            if operation["operationId"] == name:
+                found: dict[str, Any] = operation["responses"].get("200", {}).get("content", {})
+                return found
+    raise AssertionError(f"{name} is not described")
 
 
 def operation_of(description: dict[str, Any], exchange: Exchange) -> str:
@@ -310,7 +342,7 @@ def examples_of(exchanges: list[Exchange], description: dict[str, Any]) -> dict[
         name = operation_of(description, exchange)
         example = found.setdefault(name, {"request": _request(exchange, steady), "answers": {}})
         answer = _answer(exchange, name, steady)
-        example["answers"].setdefault(str(exchange.status), {exchange.answer_type: answer})
+        example["answers"].setdefault(str(exchange.status), {}).setdefault(exchange.answer_type, answer)
     return dict(sorted(found.items()))
 
 
@@ -335,6 +367,8 @@ def _answer(exchange: Exchange, name: str, steady: "Steady") -> Any:
         return {**answer, "items": sorted(answer["items"], key=itemgetter("id"))}
     if name in CATALOGUES:
         return {**answer, "items": answer["items"][:SHOWN_ITEMS]}
+    if name == "getFleet" and exchange.answer_type == "text/csv":
+        return _AGE.sub("60.0", answer)
     if name == "getMetrics":
         return "\n".join(line for line in answer.splitlines() if line.startswith(_METRIC))
     return answer
@@ -345,7 +379,7 @@ def _content(content: bytes, media_type: str, steady: "Steady") -> Any:
         return {"lines": [steady.document(json.loads(line)) for line in content.splitlines()]}
     if media_type.endswith("json"):
         return steady.document(json.loads(content))
-    if media_type.startswith("text/"):
+    if media_type in TEXTS:
         return steady.text(content.decode())
     return None  # a file: where to get one is said in the description
 

@@ -7,6 +7,8 @@ import httpx
 import jsonschema_rs
 import pytest
 
+from service.api.description.member_words import MEMBERS, MEMBERS_OF, SCHEMAS
+
 
 @pytest.fixture(scope="module")
 def description(http: httpx.Client) -> dict[str, Any]:
@@ -53,6 +55,19 @@ def test_figures_of_requests_name_their_units(description: dict[str, Any]) -> No
             numbers = [kind for kind in (part, *part.get("anyOf", ())) if kind.get("type") == "number"]
             if "coefficient" not in member:
                 assert all("x-units" in kind for kind in numbers), (name, member)
+
+
+def test_every_schema_and_member_is_described(description: dict[str, Any]) -> None:
+    """And no words are kept for members that are gone."""
+    schemas = description["components"]["schemas"]
+    told = set()
+    for name, schema in schemas.items():
+        assert schema.get("description"), name
+        for member, part in schema.get("properties", {}).items():
+            assert part.get("description") or "$ref" in part, (name, member)
+            told.add(part.get("description"))
+    assert {*MEMBERS.values(), *MEMBERS_OF.values()} <= told
+    assert set(SCHEMAS) <= set(schemas)
 
 
 def test_answers_fit_their_schema(

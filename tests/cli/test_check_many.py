@@ -1,4 +1,5 @@
-"""`check` of many conditions: worker processes, a Dask cluster and a run that was stopped all give the same lines."""
+"""`check` of many conditions, and `recheck`: worker processes, a Dask cluster and a run that was stopped all give the
+same lines."""
 
 import json
 import os
@@ -11,16 +12,25 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from typer.testing import CliRunner
 
+from service.cli.main import app
 from service.demo import condition_names, read_condition
+from tests.api.office import condition_document, running_office, vessel_document
 from tests.cli.dask_cluster import ENVIRONMENT, ROOT, running_cluster
 
 CONDITIONS = 900
 
 
 def _check(*arguments: str | Path, processes: int = 2, out: int = subprocess.PIPE) -> subprocess.Popen[bytes]:
+    return _run("check", *arguments, processes=processes, out=out)
+
+
+def _run(
+    name: str, *arguments: str | Path, processes: int = 2, out: int = subprocess.PIPE
+) -> subprocess.Popen[bytes]:
     environment = {**ENVIRONMENT, "LOADING_WORKER_PROCESSES": str(processes)}
-    command = [sys.executable, "-m", "service", "check", *map(str, arguments)]
+    command = [sys.executable, "-m", "service", name, *map(str, arguments)]
     return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=subprocess.PIPE)
 
 
@@ -137,6 +147,24 @@ def test_a_cluster_gives_the_same_bytes_also_when_it_loses_a_worker(
     assert (code, first + rest) == by_pool[:2]
     assert b"Traceback" not in told
     assert answers.read_bytes().count(b"\n") == CONDITIONS + 1
+
+
+def test_a_cluster_judges_an_archive_again_as_this_machine_does(
+    cluster: tuple[str, list[subprocess.Popen[bytes]]], tmp_path: Path
+) -> None:
+    """The long run of `recheck` on a cluster is `python -m tests.endurance recheck`."""
+    url = f"sqlite:///{tmp_path}/records.db"
+    with running_office(url) as office:
+        for ship, condition in (("halvenmoor", "ballast-departure"), ("ostrel", "ballast-transit")):
+            vessel = office.enter_vessel(vessel_document(ship))
+            office.enter_condition(vessel, condition_document(condition, ship))
+    archive = ("--database", url, "--rule-set", "is-code-2008-b-2.4", "--json")
+    here = CliRunner().invoke(app, ["recheck", *archive], env={"LOADING_WORKER_PROCESSES": "1"})
+    junit = tmp_path / "report.xml"
+    there = _output(_run("recheck", *archive, "--scheduler", cluster[0], "--junit", junit))
+    assert there == (here.exit_code, here.stdout.encode(), b"")
+    assert (here.exit_code, here.stderr, here.stdout.count("\n")) == (1, "", 2)
+    assert ElementTree.parse(junit).getroot().get("tests") == "2"
 
 
 def test_what_cannot_be_reached_is_told(many: Path, tmp_path: Path) -> None:

@@ -3,12 +3,25 @@
 import argparse
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from service.storage import migrate
 from tests.api.test_mutated_requests import ask_many
-from tests.endurance import full_disk, image, killed_sender, killed_server, race, replicas, tamper
+from tests.endurance import (
+    full_disk,
+    generated_clients,
+    image,
+    killed_sender,
+    killed_server,
+    linted_description,
+    race,
+    recheck_cluster,
+    replicas,
+    spreadsheet_program,
+    tamper,
+    wheels,
+)
 from tests.postgres import Server, throw_away_server
 
 ROUNDS = {
@@ -18,9 +31,24 @@ ROUNDS = {
     "disk": 20,
     "tamper": 2000,
     "requests": 1_000_000,
+    "recheck": 3000,
+    "spreadsheets": 40,
+    "clients": 1,
+    "description": 1,
+    "wheels": 1,
     "image": 1,
     "replicas": 1,
 }
+
+WITHOUT_RECORDS: dict[str, Callable[[int, int], object]] = {
+    "spreadsheets": lambda rounds, seed: (
+        spreadsheet_program.why_not() or spreadsheet_program.run(rounds, seed)
+    ),
+    "description": lambda rounds, seed: linted_description.why_not() or linted_description.run(),
+    "wheels": lambda rounds, seed: wheels.run(),
+    "image": lambda rounds, seed: image.why_not() or image.run(),
+}
+"""Runs that need no database of their own, by rounds and seed."""
 
 REQUESTS_OF_A_DATABASE = 5_000
 """Requests after which the next ones go to a new service, so that records stay few and a failure is found again."""
@@ -43,8 +71,8 @@ def main() -> None:
 
 def _run(what: str, given: argparse.Namespace) -> object:
     rounds = given.rounds or ROUNDS[what]
-    if what == "image":
-        return image.why_not() or image.run()
+    if what in WITHOUT_RECORDS:
+        return WITHOUT_RECORDS[what](rounds, given.seed)
     if what == "replicas":
         with throw_away_server() as server:
             return replicas.why_not() or replicas.run(server)
@@ -58,6 +86,10 @@ def _run(what: str, given: argparse.Namespace) -> object:
             database = given.url or (server.create() if server else f"sqlite:///{folder}/records.db")
             if what == "race":
                 return race.run(database, rounds)
+            if what == "clients":
+                return generated_clients.why_not() or generated_clients.run(database)
+            if what == "recheck":
+                return recheck_cluster.why_not() or recheck_cluster.run(database, rounds)
             if what == "webhooks":
                 return killed_sender.run(database, rounds, given.seed)
             if what == "tamper":

@@ -59,7 +59,8 @@ def problem_content() -> dict[str, Any]:
 
 def lines_of(schema: dict[str, Any]) -> dict[str, Any]:
     """The content of a stream whose every line is one document. OpenAPI 3.1 has no word for that."""
-    return {"schema": {"type": "string", "description": "One document per line."}, "x-line-schema": schema}
+    text = {"type": "string", "format": "binary", "description": "One document per line."}
+    return {"schema": text, "x-line-schema": schema}
 
 
 def parameters(

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl
 
 from service.api.description.webhook_messages import webhook_messages
 
@@ -20,7 +21,9 @@ FILES = {
     "vessels": "/v1/vessels/halvenmoor/workbook",
     "conditions": "/v1/vessels/halvenmoor/condition-sheet",
 }
-"""Where a service with the demonstration ships has files like those that are posted and got."""
+"""Where a service with the demonstration ships has files like those that are posted."""
+SAME_LINES = ("application/x-ndjson", "application/jsonl")
+"""Two names of one media type."""
 
 
 def add_examples(document: dict[str, Any], folder: Path) -> None:
@@ -46,23 +49,21 @@ def _add(operation: dict[str, Any], path: str, example: dict[str, Any]) -> None:
     request = example["request"]
     _add_parameters(operation, path, request)
     for content in operation.get("requestBody", {}).get("content", {}).values():
-        content["examples"] = _example_of(request["body"], path)
+        content["examples"] = _example_of(request["body"], FILES[_subject(path)])
     for status, answers in example["answers"].items():
         offered = operation["responses"][status].get("content", {})
-        for media_type, answer in answers.items():
-            if media_type in offered:
-                offered[media_type]["examples"] = _example_of(answer, path)
-    for status, answer in operation["responses"].items():
-        for content in answer.get("content", {}).values():
-            if status < "300" and "examples" not in content:
-                content["examples"] = _example_of(None, path)
+        lines = [answers[name] for name in SAME_LINES if name in answers]
+        for media_type in offered:
+            given = lines[0] if lines and media_type in SAME_LINES else answers.get(media_type)
+            offered[media_type]["examples"] = _example_of(given, request["address"])
 
 
-def _example_of(value: Any, path: str) -> dict[str, Any]:
-    """An example under a name. A file is not written out: its address says where there is one."""
+def _example_of(value: Any, address: str) -> dict[str, Any]:
+    """An example under a name. A file is not written out: the address says where there is one. It is no
+    `externalValue`, as generators of clients read those from their own disk."""
     if value is None:
-        address = "/v1/booklet-template" if "template" in path else FILES[_subject(path)]
-        return {"file": {"summary": "A file", "externalValue": address}}
+        words = f"The bytes of a file, as GET {address} answers it."
+        return {"file": {"summary": "A file", "value": words, "x-file": address}}
     if isinstance(value, dict) and set(value) == {"lines"}:
         text = "\n".join(json.dumps(line, ensure_ascii=False) for line in value["lines"])
         return {"lines": {"summary": "One document a line", "value": f"{text}\n"}}
@@ -77,7 +78,7 @@ def _add_parameters(operation: dict[str, Any], path: str, request: dict[str, Any
     """Values of the request for the parameters it has."""
     address, _, query = request["address"].partition("?")
     steps = dict(zip(path.split("/"), address.split("/")))
-    asked = dict(part.split("=", 1) for part in query.split("&") if part)
+    asked = dict(parse_qsl(query))
     for parameter in operation.get("parameters", ()):
         name = parameter["name"]
         value = {
@@ -92,7 +93,7 @@ def _add_parameters(operation: dict[str, Any], path: str, request: dict[str, Any
 def _typed(value: str, schema: dict[str, Any]) -> Any:
     if schema.get("type") in ("integer", "boolean"):
         return json.loads(value)
-    return value.replace("+", " ").replace("%20", " ")
+    return [value] if schema.get("type") == "array" else value
 
 
 def example_path(name: str) -> str:

@@ -11,6 +11,7 @@ from pydantic.json_schema import JsonSchemaMode
 from service.api.deprecation import DEPRECATIONS, mark_deprecated
 from service.api.description.answers import DESCRIBED, problems_of
 from service.api.description.examples import add_examples
+from service.api.description.member_words import add_words
 from service.api.operation_ids import name_operations
 from service.wire.assessment import AssessmentSummary
 from service.wire.batch import LineProblem, StreamEnd
@@ -128,6 +129,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     ):
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)
+    add_words(schemas)
     document["components"] = _absent_not_null(document["components"])
     document["paths"] = _absent_not_null(document["paths"])
     _add_refusals_of_all(document)

@@ -148,8 +148,8 @@ def units_in_words(schema: dict[str, Any]) -> str:
 
 def example_in_words(example: dict[str, Any]) -> str:
     """An example as it is sent, or where to get the file."""
-    if "externalValue" in example:
-        address = escape(example["externalValue"])
+    if "x-file" in example:
+        address = escape(example["x-file"])
         return f"<p>A file, as from <code>GET {address}</code>.</p>"
     value = example["value"]
     text = value if isinstance(value, str) else json.dumps(value, indent=1, ensure_ascii=False)

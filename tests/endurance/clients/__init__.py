@@ -1,0 +1,1 @@
+"""Programs of an office, written against clients that are generated from the description."""
