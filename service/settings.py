@@ -36,7 +36,9 @@ class Settings(BaseSettings):
         "LOADING_DATABASE_URL.",
     )
     demo: bool = Field(
-        default=False, description="Enter the demonstration ships, where they are not there yet."
+        default=False,
+        description="Enter the demonstration ships (a general cargo ship, a supply vessel in US units, a container "
+        "feeder), where they are not there yet.",
     )
     key_pepper: SecretStr | None = Field(
         default=None,

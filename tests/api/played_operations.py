@@ -38,7 +38,7 @@ _DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 _TOKEN = re.compile(rb"\blc_(\w{8})_\w+")
 _ID = re.compile(r"\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
 _SECRET = re.compile(r"\bwhsec_[A-Za-z0-9+/=]+")
-_AGE = re.compile(r'(?<=Z",)\d+(?:\.\d+)?')
+_AGE = re.compile(r"[\d.]+(?=(?:,\d+){4}\r\n)")
 _CURSOR = re.compile(r"(?<=cursor=)[^&\"]+")
 
 

@@ -90,6 +90,35 @@ stand above every answer.
 """
 
 
+ALSO_DESCRIBED: tuple[Any, ...] = (
+    StoredConditionRequest,
+    ReviewRequest,
+    KeyRequest,
+    KeyScopeRequest,
+    NamedFleetRequest,
+    CopyRequest,
+    ConditionStateRequest,
+    VesselStateRequest,
+    ReassessmentRequest,
+    VcgLimitsRequest,
+    IncliningRequest,
+    SensitivitiesRequest,
+    RemediesRequest,
+    UncertaintyRequest,
+    AssessmentSummary,
+    LineProblem,
+    StreamEnd,
+    WebhookRequest,
+    WebhookChange,
+    SecretRequest,
+    RedeliveryRequest,
+    Event,
+    TestEvent,
+    BulkLine,
+)
+"""What routes read by themselves, and what else is sent or answered."""
+
+
 def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
     """The OpenAPI document of `app`, with the example requests and answers found in the folder `examples`."""
     document = get_openapi(title=TITLE, version=version, description=DESCRIPTION, routes=app.routes)
@@ -101,32 +130,7 @@ def openapi_of(app: FastAPI, version: str, examples: Path) -> dict[str, Any]:
         schemas.update(_with_parts(name, TypeAdapter(answer), "serialization"))
     schemas.update(_with_parts("AssessmentRequest", TypeAdapter(AssessmentRequest)))
     schemas.update(_with_parts("Problem", TypeAdapter(Problem)))
-    for document_type in (
-        StoredConditionRequest,
-        ReviewRequest,
-        KeyRequest,
-        KeyScopeRequest,
-        NamedFleetRequest,
-        CopyRequest,
-        ConditionStateRequest,
-        VesselStateRequest,
-        ReassessmentRequest,
-        VcgLimitsRequest,
-        IncliningRequest,
-        SensitivitiesRequest,
-        RemediesRequest,
-        UncertaintyRequest,
-        AssessmentSummary,
-        LineProblem,
-        StreamEnd,
-        WebhookRequest,
-        WebhookChange,
-        SecretRequest,
-        RedeliveryRequest,
-        Event,
-        TestEvent,
-        BulkLine,
-    ):
+    for document_type in ALSO_DESCRIBED:
         schemas.update(_with_parts(document_type.__name__, TypeAdapter(document_type)))
     name_operations(document, app.routes)
     add_words(schemas)
