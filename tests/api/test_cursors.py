@@ -84,6 +84,9 @@ def lists(migrated_url: str) -> Iterator[Lists]:
         }  # nobody listens there
         hooks = [http.post("/v1/webhooks", json=hook, headers=administrator).json()["id"] for _ in range(2)]
         other = office.enter_vessel(vessel_document(name="Other"), **administrator)
+        for fleet in ("north", "south"):
+            document = {"name": fleet, "vessels": [vessel, other]}
+            assert http.put(f"/v1/fleets/{fleet}", json=document, headers=administrator).status_code == 201
         condition, _ = office.enter_condition(vessel, headers=administrator)
         assert office.revise(condition, {"title": "Second"}, administrator).status_code == 200
         office.enter_condition(vessel, headers=administrator)

@@ -12,6 +12,7 @@ import pytest
 
 from service.api.workbook_exchange import XLSX
 from service.app import SERVICE_VERSION
+from service.demo import demo_vessel_ids
 from tests.endurance.server import free_port
 from tests.installed.empty_environment import ROOT, Environment, built_wheel, environment_of
 
@@ -61,7 +62,7 @@ def test_it_is_not_the_source_tree(there: Environment) -> None:
 
 def test_it_serves_everything_it_serves_from_the_source_tree(http: httpx.Client) -> None:
     assert http.get("/readyz").json() == {"status": "ok"}
-    assert {line["id"] for line in http.get("/v1/vessels").json()["items"]} == {"halvenmoor", "ostrel"}
+    assert {line["id"] for line in http.get("/v1/vessels").json()["items"]} == set(demo_vessel_ids())
     (condition, *_) = http.get("/v1/vessels/halvenmoor/conditions").json()["items"]
     page = http.get(f"/conditions/{condition['id']}")
     assert page.status_code == 200
