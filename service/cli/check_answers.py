@@ -21,7 +21,6 @@ from service.running.many_conditions import (
     results_in_order,
     whole_request,
 )
-from service.web.problems import encoded, problem_of
 
 MOST_OF_A_PART = 4096
 REQUEST_ID = "check"
@@ -137,6 +136,8 @@ def _text_of(result: bytes | Exception) -> tuple[bytes, bool]:
     """The text of an answer, and whether it would be the same another time."""
     if isinstance(result, bytes):
         return result, True
+    from service.web.problems import encoded, problem_of  # with FastAPI, which takes a third of a second
+
     problem = problem_of(result, REQUEST_ID)
     return encoded(problem), problem["code"] != "internal"
 

@@ -89,153 +89,18 @@ not inside it.
 Every method raises the errors of `errors` (drawn there as a tree) and nothing else of the database.
 """
 
-from .audit import AuditEntry, AuditLine
-from .backup import backup, restore
-from .canonical import canonical
-from .change import Change, Head
-from .condition import Condition, FleetFigures, ListedCondition
-from .condition_figures import ConditionFigures
-from .condition_filter import Filter
-from .condition_records import (
-    ConditionEntry,
-    ConditionHistoryLine,
-    ConditionRevision,
-    ConditionRevisionLine,
-)
-from .delivery import EVENTS, TEST, VERDICT_CHANGED, Delivery
-from .digest import sha256
-from .engine import EngineFacts
-from .errors import (
-    Broken,
-    Busy,
-    Conflict,
-    Full,
-    NotFound,
-    OwnRevision,
-    ReadOnly,
-    Stale,
-    StorageError,
-    Unavailable,
-)
-from .feed_address import FeedAddress
-from .fleet import BY_ENTRY, NEVER, NO_VERDICT, FleetLine, WorkedOn
-from .fleet_figures import fleet_figures, fleet_figures_of
-from .history import Imported, export_history, import_history
-from .idempotency import RepeatableAnswer
-from .key import Key
-from .mail import (
-    ANOTHER_VERDICT,
-    CONFIRM,
-    IN_FORCE,
-    MAIL_KINDS,
-    NEEDS_REVIEW,
-    RETURNED,
-    Mail,
-    MailReader,
-    ReaderInScope,
-)
-from .migration import migrate, migrate_for, newest, usable
-from .named_fleet import NamedFleet
-from .pepper import PepperCheck
-from .proof import KeptProof
-from .reference import reference_of
-from .review import Review, ReviewEntry
-from .row_digest import cover
-from .sorting import Sorting
-from .state import ConditionState, StateEntry, VesselState
-from .table import as_text, now
-from .transaction import Storage, Transaction
-from .unfinished import Unfinished, UnfinishedEntry
-from .unfinished_booklet import UnfinishedBooklet
-from .verification import Verified, verify
-from .vessel import Vessel, VesselEntry, VesselRevision, VesselRevisionLine
-from .visit import Visit
-from .webhook import Listener, Webhook
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
-__all__ = [
-    "ANOTHER_VERDICT",
-    "BY_ENTRY",
-    "CONFIRM",
-    "EVENTS",
-    "IN_FORCE",
-    "MAIL_KINDS",
-    "NEEDS_REVIEW",
-    "NEVER",
-    "NO_VERDICT",
-    "RETURNED",
-    "TEST",
-    "VERDICT_CHANGED",
-    "AuditEntry",
-    "AuditLine",
-    "Broken",
-    "Busy",
-    "Change",
-    "Condition",
-    "ConditionEntry",
-    "ConditionFigures",
-    "ConditionHistoryLine",
-    "ConditionRevision",
-    "ConditionRevisionLine",
-    "ConditionState",
-    "Conflict",
-    "Delivery",
-    "EngineFacts",
-    "FeedAddress",
-    "Filter",
-    "FleetFigures",
-    "FleetLine",
-    "Full",
-    "Head",
-    "Imported",
-    "KeptProof",
-    "Key",
-    "ListedCondition",
-    "Listener",
-    "Mail",
-    "MailReader",
-    "NamedFleet",
-    "NotFound",
-    "OwnRevision",
-    "PepperCheck",
-    "ReadOnly",
-    "ReaderInScope",
-    "RepeatableAnswer",
-    "Review",
-    "ReviewEntry",
-    "Sorting",
-    "Stale",
-    "StateEntry",
-    "Storage",
-    "StorageError",
-    "Transaction",
-    "Unavailable",
-    "Unfinished",
-    "UnfinishedBooklet",
-    "UnfinishedEntry",
-    "Verified",
-    "Vessel",
-    "VesselEntry",
-    "VesselRevision",
-    "VesselRevisionLine",
-    "VesselState",
-    "Visit",
-    "Webhook",
-    "WorkedOn",
-    "as_text",
-    "backup",
-    "canonical",
-    "cover",
-    "export_history",
-    "fleet_figures",
-    "fleet_figures_of",
-    "import_history",
-    "migrate",
-    "migrate_for",
-    "newest",
-    "now",
-    "reference_of",
-    "restore",
-    "sha256",
-    "usable",
-    "verify",
-]
+from .canonical import canonical
+from .digest import sha256
+
+__all__ = ["canonical", "sha256"]  # the others: `exports.py`
+
+if TYPE_CHECKING:
+    from .exports import *  # noqa: F403
+else:
+
+    def __getattr__(name: str) -> Any:
+        """Whatever reaches a database, with SQLAlchemy: a process that only computes does without."""
+        return getattr(import_module(".exports", __name__), name)

@@ -31,7 +31,8 @@ def _run(
 ) -> subprocess.Popen[bytes]:
     environment = {**ENVIRONMENT, "LOADING_WORKER_PROCESSES": str(processes)}
     command = [sys.executable, "-m", "service", name, *map(str, arguments)]
-    return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=subprocess.PIPE)
+    # unbuffered: a line may be read before all the rest is
+    return subprocess.Popen(command, 0, cwd=ROOT, env=environment, stdout=out, stderr=subprocess.PIPE)
 
 
 def _output(process: subprocess.Popen[bytes]) -> tuple[int, bytes, bytes]:

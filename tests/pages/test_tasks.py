@@ -31,7 +31,7 @@ def test_what_changed_since_the_accepted_revision(plain: BrowserContext, harbour
     page = sign_in(plain, harbour, "reviewer", f"/conditions/{condition}")
     expect(page.locator(".letter")).to_contain_text("No. 5 fuel oil tank port 70.8 → 44.3 m³")
     page.get_by_role("link", name="Compare revision 1 with 2").click()
-    expect(page.locator("h1")).to_have_text("Revision 1 → 2")
+    expect(page.locator("h1")).to_have_text("Halvenmoor: revision 1 → 2")
     expect(page.locator("svg.drawing.lever")).to_be_visible()
     assert fits(page)
     page.get_by_role("link", name="History").click()

@@ -261,6 +261,7 @@ MEMBERS: Final = {
 MEMBERS_OF: Final = {
     "AsWritten.unit": "Unit of the document.",
     "CompactWorking.conversions": "Rows of factor and offset: value = figure x factor + offset.",
+    "CompactWorking.given": "Rows of inputs, under the heads `named` or `typed`.",
     "CompactWorking.manner": "Heads of the rows of `manners`.",
     "CompactWorking.manners": "What nodes made alike share: places in `texts`.",
     "CompactWorking.named": "Heads of inputs that have a name.",
