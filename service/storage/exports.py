@@ -1,7 +1,8 @@
-"""Every name of the package, imported when the first of them is asked for."""
+"""Every name of the package, imported when the first of them is asked for. None is that of a module here: what the
+package calls by a name would be the module once it is imported."""
 
 from .audit import AuditEntry, AuditLine
-from .backup import backup, restore
+from .backup_file import backup, restore
 from .canonical import canonical
 from .change import Change, Head
 from .condition import Condition, FleetFigures, ListedCondition
@@ -30,7 +31,7 @@ from .errors import (
 )
 from .feed_address import FeedAddress
 from .fleet import BY_ENTRY, NEVER, NO_VERDICT, FleetLine, WorkedOn
-from .fleet_figures import fleet_figures, fleet_figures_of
+from .fleet_columns import fleet_figures, fleet_figures_of
 from .history import Imported, export_history, import_history
 from .idempotency import RepeatableAnswer
 from .key import Key

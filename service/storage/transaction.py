@@ -27,7 +27,7 @@ from .engine import (
 from .errors import Unavailable, storage_errors
 from .feed_address import FeedAddressRepository
 from .fleet import FleetRepository
-from .fleet_figures import FleetFiguresRepository
+from .fleet_columns import FleetFiguresRepository
 from .idempotency import IdempotencyRepository
 from .key import KeyRepository
 from .mail import MAIL_READERS, MailRepository

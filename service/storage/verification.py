@@ -14,7 +14,7 @@ from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS, FleetFigures
 from .cross_reference import CROSS_REFERENCES
 from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken
-from .fleet_figures import fleet_figures_of
+from .fleet_columns import fleet_figures_of
 from .reference import reference_of
 from .review import REVIEWS
 from .row_verification import verify_rows

@@ -142,7 +142,7 @@ def test_postgresql_is_left_to_its_own_tools(tmp_path: Path) -> None:
 
 
 def test_postgresql_under_write_load_by_its_own_tools(postgres_server: Server, tmp_path: Path) -> None:
-    """The two commands of service/storage/backup.py."""
+    """The two commands of service/storage/backup_file.py."""
     url = postgres_server.create()
     migrate(url)
     storage = Storage(url)

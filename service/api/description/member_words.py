@@ -269,6 +269,7 @@ MEMBERS_OF: Final = {
     "CompactWorking.nodes": "One row a figure.",
     "CompactWorking.texts": "Every text once; the first is empty.",
     "CompactWorking.typed": "Heads of inputs that were typed.",
+    "NamedFleet.vessels": "Ids of the ships in it.",
     "FeedHead.id": "Number of the last line of the feed.",
     "IcingEffect.factor": "Share of the allowance that is taken.",
     "Problem.detail": "What is wrong, in a sentence.",
