@@ -38,42 +38,45 @@ class CompactWorking(TypedDict):
     nodes: list[list[Any]]
 
 
+class _Numbered(dict[Any, int]):
+    """Each key with its number, in the order they were asked for."""
+
+    def __missing__(self, key: Any) -> int:
+        self[key] = number = len(self)
+        return number
+
+
 class _Tables:
     """What nodes share, each once in the order it comes: texts, conversions, figures from elsewhere, ways to make one,
     and the place of each node."""
 
     def __init__(self) -> None:
-        self.texts: dict[str, int] = {"": 0}
-        self.conversions: dict[tuple[float, float], int] = {}
-        self.given: dict[tuple[Any, ...], int] = {}
-        self.manners: dict[tuple[int, ...], int] = {}
+        self.texts = _Numbered({"": 0})
+        self.conversions, self.given, self.manners = _Numbered(), _Numbered(), _Numbered()
         self.places: dict[str, int] = {}
-
-    def text(self, text: str | None) -> int:
-        return self.texts.setdefault(text or "", len(self.texts))
 
 
 def compact(nodes: Iterable[WorkingNode], subjects: Iterable[str] = ()) -> CompactWorking:
     """The nodes, each text once. subjects: names of tanks and the like that names of nodes end with."""
     tables, known, rows = _Tables(), set(subjects), list[list[Any]]()
-    text = tables.text
+    texts = tables.texts
     for node in nodes:
         id, inputs = node["id"], node["inputs"]
         stem, _, end = id.rpartition("/")
         path_stem, _, path_end = (node["path"] or "").rpartition("/")
         name, subject = _parted(node["name"], known)
         manner = (
-            text(node["kind"]),
-            text(node["expression"]),
-            0 if node["kind"] == "sum" else text(" ".join([each["symbol"] for each in inputs])),
-            text(node["unit"]),
-            text(node["source"]),
-            text(node["from_memory"]),
-            0 if node["symbol"] == end else text(node["symbol"]),
-            0 if node["formula"] == node["name"] else text(node["formula"]),
+            texts[node["kind"]],
+            texts[node["expression"]],
+            0 if node["kind"] == "sum" else texts[" ".join([each["symbol"] for each in inputs])],
+            texts[node["unit"]],
+            texts[node["source"] or ""],
+            texts[node["from_memory"] or ""],
+            0 if node["symbol"] == end else texts[node["symbol"]],
+            0 if node["formula"] == node["name"] else texts[node["formula"]],
         )
-        row = [text(stem), text(end), text(path_stem), text(path_end), text(name), text(subject)]
-        row.append(tables.manners.setdefault(manner, len(tables.manners)))
+        row = [texts[stem], texts[end], texts[path_stem], texts[path_end], texts[name], texts[subject]]
+        row.append(tables.manners[manner])
         tables.places[id] = len(rows)
         rows.append([*row, node["value"], [_input(each, tables) for each in inputs]])
     return {
@@ -111,24 +114,23 @@ def _parted(name: str, subjects: set[str]) -> tuple[str, str]:
 
 
 def _input(given: WorkingInput, tables: _Tables) -> int:
-    origin, text = given["from"], tables.text
+    origin, texts = given["from"], tables.texts
     kind = origin["kind"]
     if kind == "working":
         return tables.places[origin["id"]]
-    name, value, unit = text(given["name"]), given["value"], text(given["unit"])
+    name, value, unit = texts[given["name"]], given["value"], texts[given["unit"]]
     row: tuple[Any, ...]
     if kind in ("constant", "rule"):
-        row = (name, value, unit, text("constant" if kind == "constant" else origin["id"]))
+        row = (name, value, unit, texts["constant" if kind == "constant" else origin["id"]])
     else:
         place, _, member = origin["pointer"].rpartition("/")
-        row = (text(f"{kind}{place}"), text(member), name, value, unit)
+        row = (texts[f"{kind}{place}"], texts[member], name, value, unit)
         if origin.get("converted"):
             both = (origin["factor"], origin["offset"])
-            conversion = tables.conversions.setdefault(both, len(tables.conversions))
-            row = (*row[:3], origin["original"], unit, conversion)
+            row = (*row[:3], origin["original"], unit, tables.conversions[both])
             if origin["original"] * both[0] + both[1] != value:  # rounded another way
                 row = (*row, value)
-    return -1 - tables.given.setdefault(row, len(tables.given))
+    return -1 - tables.given[row]
 
 
 def expanded(working: CompactWorking) -> list[WorkingNode]:
