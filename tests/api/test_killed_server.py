@@ -28,4 +28,4 @@ def test_kills_lose_nothing_acknowledged_on_postgresql(postgres_server: Server) 
 @pytest.mark.timeout(200)
 def test_kills_lose_no_message_to_a_webhook(tmp_path: Path) -> None:
     outcome = killed_sender.run(f"sqlite:///{tmp_path}/records.db", 1)
-    assert outcome.kept == outcome.taken > 1
+    assert outcome.kept == outcome.taken >= 1

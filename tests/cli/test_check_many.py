@@ -131,6 +131,7 @@ def _compact(name: str) -> str:
     return json.dumps(json.loads(read_condition("halvenmoor", name)))
 
 
+@pytest.mark.long
 def test_a_cluster_gives_the_same_bytes_also_when_it_loses_a_worker(
     many: Path,
     by_pool: tuple[int, bytes, bytes],
@@ -168,6 +169,7 @@ def test_a_cluster_judges_an_archive_again_as_this_machine_does(
     assert ElementTree.parse(junit).getroot().get("tests") == "2"
 
 
+@pytest.mark.long
 def test_what_cannot_be_reached_is_told(many: Path, tmp_path: Path) -> None:
     pytest.importorskip("distributed")
     report = tmp_path / "report.xml"

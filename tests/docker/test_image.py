@@ -78,7 +78,7 @@ def _locked() -> Iterator[str]:
     yield from re.findall(r"^\S+==.*?(?=^\S|\Z)", text, re.MULTILINE | re.DOTALL)
 
 
-@pytest.mark.parametrize("engine", ["sqlite", "postgresql"])
+@pytest.mark.parametrize("engine", ["sqlite", pytest.param("postgresql", marks=pytest.mark.long)])
 def test_entry_point_health_check_and_stop(image: Path, engine: str, request: pytest.FixtureRequest) -> None:
     database, port = f"sqlite:///{image}/records.db", free_port()
     if engine == "postgresql":
