@@ -10,7 +10,6 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.actions.check_vessel import check_stored_vessel
 from service.actions.last_visit import last_visit
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
@@ -19,6 +18,7 @@ from service.pages.doubts_here import doubts_that_touch
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
+from service.pages.kept_booklet import check_of
 from service.pages.kept_revision import vessel_behind
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
@@ -33,7 +33,7 @@ from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
 from service.wire.review import Review
-from service.wire.vessel_check import Doubt, VesselCheck
+from service.wire.vessel_check import Doubt
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LONGEST_HISTORY = 200
@@ -231,12 +231,8 @@ def detail_of(
 
 def vessel_doubts(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -> list[Doubt]:
     """The doubts about that document, worked out once."""
-    id, digest = record["vessel"], record["vessel_digest"]
-    check: VesselCheck = parts.pages.pieces.value(
-        ("check", id, digest),
-        lambda: check_stored_vessel(parts.records, caller, id, record["vessel_revision"]),
-    )
-    return check["doubts"]
+    revision, digest = record["vessel_revision"], record["vessel_digest"]
+    return check_of(parts, caller, record["vessel"], revision, digest)["doubts"]
 
 
 def standing(record: dict[str, Any]) -> str:

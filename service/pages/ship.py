@@ -8,10 +8,10 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.actions.keep_unfinished import list_unfinished
-from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
+from service.pages.kept_booklet import proof_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.templates import address_of_template, being_typed, templates_among
@@ -98,10 +98,7 @@ def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
         limit=MOST,
     )
     ship = list_vessel_revisions(parts.records, caller, vessel, before=None, limit=1)[0]
-    proof = parts.pages.pieces.value(
-        ("proof", vessel, ship["digest"]),
-        lambda: prove_stored_vessel(parts.records, caller, vessel, ship["revision"]),
-    )
+    proof = proof_of(parts, caller, vessel, ship["revision"], ship["digest"])
     now = datetime.now(UTC)
     typed = list_unfinished(parts.records, caller, vessel)["items"]
     in_force = next((line for line in found if line["state"] == "in_force"), None)

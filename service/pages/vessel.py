@@ -8,17 +8,17 @@ from pydantic_core import from_json
 from starlette.responses import Response
 
 from service.actions.booklet_tables import parts_held, place_of_doubt
-from service.actions.check_vessel import check_stored_vessel
 from service.actions.keep_unfinished import list_unfinished
 from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions, show_vessel
 from service.pages.environment import figures_for
+from service.pages.kept_booklet import check_of, proof_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.templates import being_typed
 from service.pages.sheet.unfinished import address_of
 from service.pages.vessel_plots import small_plots
-from service.pages.vessel_tables import address_of_part, part_of_doubt, proof_of, revision_asked
+from service.pages.vessel_tables import address_of_part, part_of_doubt, revision_asked
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 
@@ -47,13 +47,11 @@ async def get_vessel(request: Request, reader: WhoReads, vessel: VesselAddress) 
 
 
 def _context(request: Request, reader: Reader, vessel: str, number: int | None) -> dict[str, Any]:
-    records, caller = page_parts_of(request).records, reader.caller
+    parts, caller = page_parts_of(request), reader.caller
+    records, pages = parts.records, parts.pages
     text, digest = show_vessel(records, caller, vessel, number)
     kept = from_json(text)
-    pages = page_parts_of(request).pages
-    check = pages.pieces.value(
-        ("check", vessel, digest), lambda: check_stored_vessel(records, caller, vessel, kept["revision"])
-    )
+    check = check_of(parts, caller, vessel, kept["revision"], digest)
     conditions = list_conditions(
         records,
         caller,
@@ -63,7 +61,7 @@ def _context(request: Request, reader: Reader, vessel: str, number: int | None) 
         before=None,
         limit=100,
     )
-    proof = proof_of(page_parts_of(request), caller, vessel, kept["revision"], digest)
+    proof = proof_of(parts, caller, vessel, kept["revision"], digest)
     document = kept["document"]
     typed = list_unfinished(records, caller, vessel)["items"]
     context = {

@@ -10,7 +10,6 @@ from fastapi import APIRouter, Request
 from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
-from service.actions.access import Caller
 from service.actions.booklet_parts import PARTS, Part, part_named
 from service.actions.booklet_tables import (
     HeldTable,
@@ -19,10 +18,9 @@ from service.actions.booklet_tables import (
     place_of_doubt,
     tables_of_part,
 )
-from service.actions.check_vessel import check_stored_vessel
-from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_vessel import show_vessel
 from service.pages.drawings.booklet_plot import booklet_plot
+from service.pages.kept_booklet import check_of, proof_of
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.vessel_plots import plots_of_part
@@ -99,9 +97,7 @@ def _context(request: Request, reader: Reader, vessel: str, part: Part, number: 
     text, digest = show_vessel(parts.records, caller, vessel, number)
     kept = from_json(text)
     document, revision = kept["document"], kept["revision"]
-    check = parts.pages.pieces.value(
-        ("check", vessel, digest), lambda: check_stored_vessel(parts.records, caller, vessel, revision)
-    )
+    check = check_of(parts, caller, vessel, revision, digest)
     proof = proof_of(parts, caller, vessel, revision, digest)
     doubts: list[Doubt] = check["doubts"]
     of = request.query_params.get("of", "")
@@ -115,7 +111,7 @@ def _context(request: Request, reader: Reader, vessel: str, part: Part, number: 
         "kept": kept,
         "document": document,
         "proof": proof,
-        "tables": [_shown(table) for table in tables],
+        "tables": [_in_blocks(table) for table in tables],
         "plots": [booklet_plot(plot, height=300.0 if plot.names else 210.0) for plot in plots],
         "parts": [(one, count, n) for one, count, n in parts_held(document, doubts)],
         "neighbours": _neighbours(document, part, doubts),
@@ -138,18 +134,6 @@ def _tables_of(
     return tables_of_part(document, part, of, from_json(placed))
 
 
-def proof_of(parts: PageParts, caller: Caller, vessel: str, revision: int, digest: str) -> dict[str, Any]:
-    """Her proof with the count of figures of each condition, worked out once for a revision."""
-
-    def made() -> bytes:
-        proof: Any = prove_stored_vessel(parts.records, caller, vessel, revision)
-        conditions = [{**one, "figures": len(one["figures"])} for one in proof["conditions"]]
-        return to_json({**proof, "conditions": conditions})
-
-    found: dict[str, Any] = from_json(parts.pages.pieces.value(("proof-with-counts", vessel, digest), made))
-    return found
-
-
 def _neighbours(document: Row, part: Part, doubts: Sequence[Doubt]) -> tuple[Part | None, Part | None]:
     held = [one for one, count, _ in parts_held(document, doubts) if count]
     at = held.index(part) if part in held else -1
@@ -157,7 +141,7 @@ def _neighbours(document: Row, part: Part, doubts: Sequence[Doubt]) -> tuple[Par
     return before, held[at + 1] if 0 <= at < len(held) - 1 else None
 
 
-def _shown(table: HeldTable) -> dict[str, Any]:
+def _in_blocks(table: HeldTable) -> dict[str, Any]:
     """A table in blocks of lines under their headings, decimals of each column alike, doubts numbered."""
     numbers = {spot: i for i, (spot, _) in enumerate(table.doubts, 1) if spot is not None}
     blocks: list[Block] = []
