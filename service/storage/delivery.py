@@ -12,19 +12,16 @@ from sqlalchemy import (
     CheckConstraint,
     Index,
     bindparam,
-    case,
     delete,
     exists,
     func,
     insert,
-    or_,
     select,
     text,
     update,
 )
-from sqlalchemy import table as light_table
-from sqlalchemy.sql import column
 
+from .lease import Leases, verdict_before
 from .statements import Statements
 from .table import Record, moment, new_id, table, whole
 from .table import text as text_column
@@ -82,36 +79,24 @@ class DeliveryTable(Delivery, table=True):
 
 
 DELIVERIES = table(DeliveryTable)
-_REVISIONS = light_table("condition_revisions", *map(column, ("condition", "number", "verdict")))
-_VERDICT_BEFORE = select(_REVISIONS.c.verdict).where(
-    _REVISIONS.c.condition == bindparam("the_condition"), _REVISIONS.c.number == bindparam("the_number")
-)
 _d = DELIVERIES.c
 _ID: BindParameter[str] = bindparam("the_id")
 _WEBHOOK: BindParameter[str] = bindparam("the_webhook")
-_CLOCK: BindParameter[str] = bindparam("clock", type_=_d.created.type)
 _ADD = insert(DELIVERIES)
-_FREE = or_(_d.lease_until.is_(None), _d.lease_until <= _CLOCK)
-_DUE = (_d.state == "waiting") & (_d.next_attempt <= _CLOCK) & _FREE
+_LEASES = Leases(DELIVERIES, "delivered")
 _WITH_DUE = select(WEBHOOKS.c.id).where(
-    WEBHOOKS.c.state == "active", exists().where(_d.webhook == WEBHOOKS.c.id, _DUE)
+    WEBHOOKS.c.state == "active", exists().where(_d.webhook == WEBHOOKS.c.id, _LEASES.is_due)
 )
 _OF_WEBHOOK = (
     select(DELIVERIES)
-    .where(_d.webhook == _WEBHOOK, _DUE)
+    .where(_d.webhook == _WEBHOOK, _LEASES.is_due)
     .order_by(_d.next_attempt, _d.id)
     .limit(bindparam("most"))
 )
-_FREE_FROM = case((_d.lease_until > _d.next_attempt, _d.lease_until), else_=_d.next_attempt)
 _NEXT = (
-    select(func.min(_FREE_FROM))
+    select(_LEASES.first)
     .join_from(DELIVERIES, WEBHOOKS, WEBHOOKS.c.id == _d.webhook)
-    .where(_d.state == "waiting", WEBHOOKS.c.state == "active")
-)
-_RELEASE = (
-    update(DELIVERIES)
-    .where(_d.state == "waiting", _d.lease_owner.is_not(None))
-    .values(lease_owner=None, lease_until=None)
+    .where(_LEASES.is_waiting, WEBHOOKS.c.state == "active")
 )
 _WAITING = select(func.count()).select_from(DELIVERIES).where(_d.state == "waiting")
 _POSTGRESQL_CLOCK = text(
@@ -149,9 +134,7 @@ class DeliveryRepository:
             return None
         if not any(VERDICT_CHANGED in listener.webhook.event_types for listener in hearing):
             return None
-        place = {"the_condition": change["condition"], "the_number": change["revision"] - 1}
-        before: str | None = self._statements.execute(_VERDICT_BEFORE, place).scalar_one_or_none()
-        return None if before == change["verdict"] else before
+        return verdict_before(self._statements, change)
 
     def add_test(self, webhook: str) -> Delivery:
         """A test, to be sent from now on."""
@@ -189,26 +172,19 @@ class DeliveryRepository:
         """Take up to `most` messages that are due under a lease; those due longest first."""
         place = {"the_webhook": webhook, "clock": clock, "most": most}
         found = [Delivery.of(row) for row in self._statements.execute(_OF_WEBHOOK, place).mappings()]
-        if found:
-            lease = {"lease_owner": owner, "lease_until": until}
-            ids = [delivery.id for delivery in found]
-            self._statements.execute(update(DELIVERIES).where(_d.id.in_(ids)).values(lease))
+        _LEASES.take(self._statements, [delivery.id for delivery in found], owner, until)
         return found
 
     def release(self, owner: str | None = None) -> None:
         """Give back the leases of a sender that stops; of all where nobody else can be sending."""
-        self._statements.execute(_RELEASE if owner is None else _RELEASE.where(_d.lease_owner == owner))
+        _LEASES.release(self._statements, owner)
 
     def finish(self, id: str, owner: str, values: dict[str, Any]) -> bool:
         """Note how an attempt ended and give the lease back; False where the message is gone or delivered by now.
 
         A failure counts only while the lease is `owner`'s: another sender may have had more luck.
         """
-        place = (_d.id == id) & (_d.state == "waiting")
-        if values.get("state") != "delivered":
-            place &= _d.lease_owner == owner
-        ended = {**values, "lease_owner": None, "lease_until": None}
-        return self._statements.execute(update(DELIVERIES).where(place).values(ended)).rowcount == 1
+        return _LEASES.finish(self._statements, [id], owner, values) == 1
 
     def list(
         self, webhook: str, *, state: str | None = None, before: str | None = None, limit: int = 100
@@ -243,5 +219,4 @@ class DeliveryRepository:
 
     def purge(self, before: str) -> int:
         """Forget messages made before that time that nobody will send any more; how many."""
-        gone = delete(DELIVERIES).where(_d.state != "waiting", _d.created < before)
-        return self._statements.execute(gone).rowcount
+        return _LEASES.purge(self._statements, before)

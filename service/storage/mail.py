@@ -8,11 +8,10 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any, Final, NamedTuple
 
-from sqlalchemy import CheckConstraint, Index, bindparam, case, delete, func, insert, or_, select, update
-from sqlalchemy import table as light_table
-from sqlalchemy.sql import column
+from sqlalchemy import CheckConstraint, Index, bindparam, delete, func, insert, select
 
 from .key import KEYS
+from .lease import Leases, verdict_before
 from .named_fleet import scopes_of
 from .review import REVIEWS
 from .statements import Statements
@@ -106,21 +105,15 @@ _WORKING = (
     .join_from(MAIL_READERS, KEYS, KEYS.c.id == MAIL_READERS.c.key_id)
     .where(KEYS.c.revoked.is_(None), KEYS.c.expires.is_(None) | (KEYS.c.expires > bindparam("now")))
 )
-_REVISIONS = light_table("condition_revisions", *map(column, ("condition", "number", "verdict")))
-_VERDICT_BEFORE = select(_REVISIONS.c.verdict).where(
-    _REVISIONS.c.condition == bindparam("the_condition"), _REVISIONS.c.number == bindparam("the_number")
-)
 _DECISION_BEFORE = (
     select(REVIEWS.c.decision)
     .where(REVIEWS.c.condition == bindparam("the_condition"), REVIEWS.c.revision == bindparam("the_number"))
     .order_by(REVIEWS.c.number.desc())
     .limit(1)
 )
-_FREE = or_(_m.lease_until.is_(None), _m.lease_until <= bindparam("clock"))
-_DUE = (_m.state == "waiting") & (_m.next_attempt <= bindparam("clock")) & _FREE
+_LEASES = Leases(MAILS, "sent")
 _READY = (_m.attempts > 0) | _m.change.is_(None) | (_m.created <= bindparam("gathered"))
-_FREE_FROM = case((_m.lease_until > _m.next_attempt, _m.lease_until), else_=_m.next_attempt)
-_NEXT = select(func.min(_FREE_FROM)).where(_m.state == "waiting")
+_NEXT = select(_LEASES.first).where(_LEASES.is_waiting)
 _LATEST = select(MAILS).where(_m.key_id == bindparam("the_key")).order_by(_m.id.desc()).limit(1)
 
 
@@ -195,8 +188,8 @@ class MailRepository:
                 kinds, before = {NEEDS_REVIEW}, None
                 if change["revision"] > 1:
                     place = {"the_condition": change["condition"], "the_number": change["revision"] - 1}
-                    before = self._statements.execute(_VERDICT_BEFORE, place).scalar_one_or_none()
-                    if before not in (None, change["verdict"]):
+                    before = verdict_before(self._statements, change)
+                    if before is not None:
                         kinds.add(ANOTHER_VERDICT)
                     if self._statements.execute(_DECISION_BEFORE, place).scalar_one_or_none() == "returned":
                         kinds.add(RETURNED)
@@ -227,32 +220,23 @@ class MailRepository:
     def due(self, clock: str, gathered: str) -> list[str]:
         """Keys whose readers something is to be sent to at that time; what is new waits until it is older than
         `gathered`."""
-        wanted = select(_m.key_id).where(_DUE, _READY).distinct()
+        wanted = select(_m.key_id).where(_LEASES.is_due, _READY).distinct()
         return list(self._statements.execute(wanted, {"clock": clock, "gathered": gathered}).scalars())
 
     def claim(self, key_id: str, owner: str, *, clock: str, until: str, most: int) -> list[Mail]:
         """Take up to `most` rows of a reader that are due under a lease, the oldest first."""
-        wanted = select(MAILS).where(_DUE, _m.key_id == key_id).order_by(_m.id).limit(most)
+        wanted = select(MAILS).where(_LEASES.is_due, _m.key_id == key_id).order_by(_m.id).limit(most)
         found = [Mail.of(row) for row in self._statements.execute(wanted, {"clock": clock}).mappings()]
-        if found:
-            lease = {"lease_owner": owner, "lease_until": until}
-            self._statements.execute(update(MAILS).where(_m.id.in_([m.id for m in found])).values(lease))
+        _LEASES.take(self._statements, [mail.id for mail in found], owner, until)
         return found
 
     def finish(self, mails: Sequence[Mail], owner: str, values: dict[str, Any]) -> None:
         """Note how an attempt ended and give the leases back. A failure counts only while the lease is `owner`'s."""
-        place = _m.id.in_([mail.id for mail in mails]) & (_m.state == "waiting")
-        if values.get("state") != "sent":
-            place &= _m.lease_owner == owner
-        ended = {**values, "lease_owner": None, "lease_until": None}
-        self._statements.execute(update(MAILS).where(place).values(ended))
+        _LEASES.finish(self._statements, [mail.id for mail in mails], owner, values)
 
     def release(self, owner: str | None = None) -> None:
         """Give back the leases of a sender that stops; of all where nobody else can be sending."""
-        place = (_m.state == "waiting") & (
-            _m.lease_owner.is_not(None) if owner is None else _m.lease_owner == owner
-        )
-        self._statements.execute(update(MAILS).where(place).values(lease_owner=None, lease_until=None))
+        _LEASES.release(self._statements, owner)
 
     def next_attempt(self) -> str | None:
         """When the next row is due and under no lease, None where none waits."""
@@ -266,6 +250,4 @@ class MailRepository:
 
     def purge(self, before: str) -> int:
         """Forget rows made before that time that nobody will send any more; how many."""
-        return self._statements.execute(
-            delete(MAILS).where(_m.state != "waiting", _m.created < before)
-        ).rowcount
+        return _LEASES.purge(self._statements, before)
