@@ -58,6 +58,11 @@ class TankPlan:
     heeled: tuple[float, ...] = ()
 
 
+def block_coefficient(form: ShipForm, hull: Hull) -> float:
+    """Block coefficient at the designed draft, on the length between perpendiculars."""
+    return upright(hull, form.draft).volume / (form.length * form.breadth * form.draft)
+
+
 def hydrostatic_rows(
     hull: Hull, printing: Printing, breadth: float, drafts: Array, trims: Array
 ) -> list[Row]:

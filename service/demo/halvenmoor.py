@@ -7,7 +7,6 @@ from math import ceil
 
 import numpy as np
 
-from service.core.hull.hydrostatics import upright
 from service.core.hull.sections import Array
 
 from . import booklet, strength
@@ -115,7 +114,7 @@ def document() -> Row:
             "breadth": FORM.breadth,
             "depth": FORM.depth,
             "keel_thickness": KEEL,
-            "block_coefficient": rounded(block_coefficient(), 3),
+            "block_coefficient": rounded(booklet.block_coefficient(FORM, HULL), 3),
             "bilge": "round",
             "bilge_keel_area": 22.4,
             "service_speed": 12.5,
@@ -160,7 +159,9 @@ def document() -> Row:
         ],
         "icing_surfaces": icing_surfaces(),
         "strength": {
-            "stations": strength.stations(FORM, PRINTING, STRENGTH_STATIONS, block_coefficient()),
+            "stations": strength.stations(
+                FORM, PRINTING, STRENGTH_STATIONS, booklet.block_coefficient(FORM, HULL)
+            ),
             "sections": strength.sections(FORM, PRINTING, SECTIONS, SECTION_DRAFTS),
         },
         "rule_sets": [
@@ -202,12 +203,6 @@ def holds() -> list[Row]:
         {**row, "grain": grain(FORM, blocks, row["capacity"])}
         for row, (_, _, blocks) in zip(rows, HOLDS, strict=True)
     ]
-
-
-def block_coefficient() -> float:
-    """Block coefficient at the summer draft, on the length between perpendiculars."""
-    box = FORM.length * FORM.breadth * SUMMER_DRAFT
-    return upright(HULL, SUMMER_DRAFT).volume / box
 
 
 def least_gm() -> Row:

@@ -1,65 +1,17 @@
 """Tanks and holds of the motor ship Halvenmoor (our own invention).  Metres; frames 0.65 m apart, frame 0 at
 the aft perpendicular."""
 
-from math import inf
-
 from .booklet import TankPlan
+from .frame_plan import FramePlan
 from .tank_shape import Block
 
 FRAME = 0.65
+PLAN = FramePlan(FRAME)
+between, pair, single = PLAN.between, PLAN.pair, PLAN.single
 TANK_TOP = 1.2
 SIDE_TANK = 5.55
 DECK = 8.0
 HEELS = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0)
-
-
-def between(
-    after: float, forward: float, bottom: float, top: float, inner: float = 0.0, outer: float = inf
-) -> Block:
-    """A block between two frames."""
-    return Block(after * FRAME, forward * FRAME, bottom, top, inner, outer)
-
-
-def frames(*blocks: Block) -> str:
-    """Frame numbers of the ends, as the capacity plan prints them."""
-    after = round(min(b.x_from for b in blocks) / FRAME)
-    return f"{after}-{round(max(b.x_to for b in blocks) / FRAME)}"
-
-
-def pair(
-    id: str, name: str, contents: str, *blocks: Block, step: float, unpumpable: float = 0.0, pipe: float = 0.0
-) -> tuple[TankPlan, TankPlan]:
-    """A port tank and its mirror image to starboard."""
-    port, starboard = (
-        TankPlan(
-            f"{id}-{side[0]}",
-            f"{name} {side}",
-            contents,
-            side,
-            blocks,
-            step,
-            frames(*blocks),
-            pair=f"{id}-{other[0]}",
-            unpumpable=unpumpable,
-            pipe=pipe,
-        )
-        for side, other in (("port", "starboard"), ("starboard", "port"))
-    )
-    return port, starboard
-
-
-def single(
-    id: str,
-    name: str,
-    contents: str,
-    side: str,
-    *blocks: Block,
-    step: float,
-    pipe: float = 0.0,
-    heeled: tuple[float, ...] = (),
-) -> TankPlan:
-    """A tank without a transverse partner."""
-    return TankPlan(id, name, contents, side, blocks, step, frames(*blocks), pipe=pipe, heeled=heeled)
 
 
 def _wing(number: int, after: float, forward: float) -> tuple[TankPlan, TankPlan]:

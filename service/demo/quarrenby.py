@@ -7,7 +7,6 @@ from math import floor
 
 import numpy as np
 
-from service.core.hull.hydrostatics import upright
 from service.core.hull.sections import Array
 
 from . import booklet, strength
@@ -96,7 +95,7 @@ def document() -> Row:
             "breadth": FORM.breadth,
             "depth": FORM.depth,
             "keel_thickness": KEEL,
-            "block_coefficient": rounded(block_coefficient(), 3),
+            "block_coefficient": rounded(booklet.block_coefficient(FORM, HULL), 3),
             "bilge": "round",
             "bilge_keel_area": 38.0,
             "service_speed": 17.0,
@@ -132,7 +131,9 @@ def document() -> Row:
         },
         "air_draft_points": [{"name": "Radar mast", "x": 11.2, "z": 36.4, "y": 0.0}],
         "strength": {
-            "stations": strength.stations(FORM, PRINTING, STRENGTH_STATIONS, block_coefficient()),
+            "stations": strength.stations(
+                FORM, PRINTING, STRENGTH_STATIONS, booklet.block_coefficient(FORM, HULL)
+            ),
             "sections": strength.sections(FORM, PRINTING, SECTIONS, SECTION_DRAFTS),
         },
         "hatch_coamings": COAMINGS,
@@ -158,12 +159,6 @@ def lightship() -> Row:
     row: Row = {"mass": 4350.0, "lcg": 52.4, "vcg": 8.55, "tcg": 0.0}
     breaks = np.array([-4.5, 0.0, *np.arange(14.0, 119.0, 14.0), 124.0, 129.0])
     return {**row, "segments": strength.segments(FORM, PRINTING, row, FITTINGS, breaks)}
-
-
-def block_coefficient() -> float:
-    """Block coefficient at the summer draft, on the length between perpendiculars."""
-    box = FORM.length * FORM.breadth * SUMMER_DRAFT
-    return upright(HULL, SUMMER_DRAFT).volume / box
 
 
 def greatest_vcg_curve() -> Row:

@@ -1,50 +1,28 @@
 """Tanks of the motor ship Quarrenby (our own invention).  Metres; frames 0.7 m apart, frame 0 at the aft
 perpendicular."""
 
-from math import inf
-
 from .booklet import TankPlan
+from .frame_plan import FramePlan
 from .tank_shape import Block
 
 FRAME = 0.7
+PLAN = FramePlan(FRAME)
+between = PLAN.between
 TANK_TOP = 1.5
 SIDE_TANK = 8.1
 DECK = 10.8
-
-
-def between(
-    after: float, forward: float, bottom: float, top: float, inner: float = 0.0, outer: float = inf
-) -> Block:
-    """A block between two frames."""
-    return Block(after * FRAME, forward * FRAME, bottom, top, inner, outer)
 
 
 def pair(
     id: str, name: str, contents: str, block: Block, step: float, pipe: float = 0.0
 ) -> tuple[TankPlan, TankPlan]:
     """A port tank and its mirror image to starboard."""
-    port, starboard = (
-        TankPlan(
-            f"{id}-{side[0]}",
-            f"{name} {side}",
-            contents,
-            side,
-            (block,),
-            step,
-            f"{round(block.x_from / FRAME)}-{round(block.x_to / FRAME)}",
-            pair=f"{id}-{other[0]}",
-            unpumpable=0.3,
-            pipe=pipe,
-        )
-        for side, other in (("port", "starboard"), ("starboard", "port"))
-    )
-    return port, starboard
+    return PLAN.pair(id, name, contents, block, step=step, unpumpable=0.3, pipe=pipe)
 
 
 def single(id: str, name: str, contents: str, side: str, block: Block, step: float) -> TankPlan:
     """A tank without a transverse partner."""
-    frames = f"{round(block.x_from / FRAME)}-{round(block.x_to / FRAME)}"
-    return TankPlan(id, name, contents, side, (block,), step, frames)
+    return PLAN.single(id, name, contents, side, block, step=step)
 
 
 TANKS: tuple[TankPlan, ...] = (

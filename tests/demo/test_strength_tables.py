@@ -13,8 +13,9 @@ import pytest
 
 from service.core.hull.sections import immersed
 from service.demo import read_vessel
+from service.demo.booklet import block_coefficient
 from service.demo.deck_area import deck
-from service.demo.halvenmoor import FITTINGS, PRINTING, block_coefficient
+from service.demo.halvenmoor import FITTINGS, PRINTING
 from service.demo.halvenmoor_form import FORM, HULL
 from service.demo.strength import bending_limits, section_areas, wave_coefficient
 
@@ -90,7 +91,7 @@ def test_limits_by_hand() -> None:
     size = (10.75 - 2.11**1.5) * 89.0**2 * 14.4
     hogging = (175.0 * (block + 0.7) - 190.0 * block) * size / 9810.0
     sagging = (175.0 - 110.0) * (block + 0.7) * size / 9810.0
-    limits = bending_limits(FORM, block_coefficient())
+    limits = bending_limits(FORM, block_coefficient(FORM, HULL))
     assert limits["sea"] == pytest.approx((hogging, sagging), rel=1e-3)
     amidships = next(row for row in vessel()["strength"]["stations"] if row["name"] == "Frame 74")
     assert amidships["bending_moment_sea"] == pytest.approx(hogging, abs=12.0)
