@@ -49,7 +49,9 @@ def tables_of_part(
 
     doubts: as `doubts_at_cells` gives them; none where it is None."""
     booklet = Booklet(name=vessel["name"], document=dict(vessel))
-    return [_held(booklet, sheet, of, (doubts or {}).get(sheet.slug, ())) for sheet in _filled(vessel, part)]
+    return [
+        _table_of(booklet, sheet, of, (doubts or {}).get(sheet.slug, ())) for sheet in _filled(vessel, part)
+    ]
 
 
 def _filled(vessel: Row, part: Part) -> list[Sheet]:
@@ -87,7 +89,7 @@ def place_of_doubt(vessel: Row, doubt: Doubt) -> tuple[str, str]:
     return part_of_path(doubt["path"]), ""
 
 
-def _held(
+def _table_of(
     booklet: Booklet, sheet: Sheet, of: str, doubts: Sequence[tuple[Sequence[int] | None, Doubt]]
 ) -> HeldTable:
     chosen = _chosen(sheet, booklet.document, of)

@@ -21,7 +21,7 @@ def list_named_fleets(
     """All fleets, in the order of their ids."""
     caller.require("administer")
     with records.reading() as tx:
-        return [_shown(fleet) for fleet in tx.named_fleets.list(after=after, limit=limit)]
+        return [_document_of(fleet) for fleet in tx.named_fleets.list(after=after, limit=limit)]
 
 
 def show_named_fleet(records: Records, caller: Caller, id: str) -> tuple[str, str]:
@@ -29,7 +29,7 @@ def show_named_fleet(records: Records, caller: Caller, id: str) -> tuple[str, st
     caller.require("administer")
     with records.reading() as tx:
         fleet = tx.named_fleets.get(id)
-    return to_json(_shown(fleet)).decode(), _tag(fleet)
+    return to_json(_document_of(fleet)).decode(), _tag(fleet)
 
 
 def set_named_fleet(
@@ -56,7 +56,7 @@ def set_named_fleet(
         status = 201 if before is None else 200
         write_audit_line(tx, caller, "set_fleet", status, reason=_what_changed(before, kept))
     access.forget()
-    return WriteResult(to_json(_shown(kept)).decode(), f"/v1/fleets/{id}", _tag(kept)), before is None
+    return WriteResult(to_json(_document_of(kept)).decode(), f"/v1/fleets/{id}", _tag(kept)), before is None
 
 
 def _require_seen(before: NamedFleet | None, expected: frozenset[str] | None) -> None:
@@ -83,7 +83,7 @@ def _tag(fleet: NamedFleet) -> str:
     return str(fleet.number)
 
 
-def _shown(fleet: NamedFleet) -> wire.NamedFleet:
+def _document_of(fleet: NamedFleet) -> wire.NamedFleet:
     return {
         "id": fleet.id,
         "name": fleet.name,

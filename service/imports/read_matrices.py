@@ -123,7 +123,7 @@ class MatrixReader:
         """What the corner of the matrix says of rows and columns: the heading of either, or of both; None where a text
         is no corner."""
         first, *others = (part.strip() for part in self._parting.split(text))
-        row, column = self._named(self.matrix.row), self._named(self.matrix.column)
+        row, column = self._by_name(self.matrix.row), self._by_name(self.matrix.column)
         rows = heading_named(first, row) if first else None
         across = heading_named(others[0] if others else text, column)
         if rows is None and others:
@@ -132,7 +132,7 @@ class MatrixReader:
         return None if rows is None and across is None else Corner(rows, across)
 
     @staticmethod
-    def _named(entry: Entry) -> dict[str, Entry]:
+    def _by_name(entry: Entry) -> dict[str, Entry]:
         return dict.fromkeys(entry.names, entry)
 
     def _units(self, corner: Corner, place: Place) -> None:

@@ -1,8 +1,8 @@
 """A kept revision of a condition as pages work with it: its record, the vessel behind it, the request to judge it
-again."""
+again, and what comes of a question about it."""
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Awaitable, Mapping
+from typing import Any, TypeVar
 
 from fastapi import Request
 from pydantic_core import from_json
@@ -14,8 +14,21 @@ from service.pages.page import PageParts, page_parts_of
 from service.web.addresses import identifier, units_asked
 from service.web.caller import in_thread
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 
+T = TypeVar("T")
 Record = dict[str, Any]
+
+
+async def answer_or_refusal(asked: Awaitable[T]) -> tuple[T | None, Refusal | None]:
+    """What comes of a question that a page asks, or why it is refused. Raises Refusal (busy): that is a page of its
+    own."""
+    try:
+        return await asked, None
+    except Refusal as refused:
+        if refused.code == "busy":
+            raise
+        return None, refused
 
 
 async def record_of(request: Request, caller: Caller, condition: str, number: int) -> Record:
@@ -49,3 +62,8 @@ def request_again(record: Mapping[str, Any], **more: Any) -> dict[str, Any]:
         "condition": record["document"],
         **more,
     }
+
+
+def request_of_start(record: Mapping[str, Any]) -> dict[str, Any]:
+    """The request to assess what is aboard at the start: the revision without its plan."""
+    return request_again({**record, "document": {k: v for k, v in record["document"].items() if k != "plan"}})

@@ -12,14 +12,13 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
-from service.pages.kept_revision import record_with_vessel, request_again
+from service.pages.kept_revision import answer_or_refusal, record_with_vessel, request_again
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 8
@@ -37,15 +36,8 @@ async def get_remedies(
         request, record_with_vessel, parts, caller, identifier(condition, "condition"), number
     )
     text = _question(record, mode)
-    found: dict[str, Any] | None = None
-    refused: Refusal | None = None
-    try:
-        work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
-        found = await parts.slots.run(work, text=len(text))
-    except Refusal as reason:
-        if reason.code == "busy":
-            raise
-        refused = reason
+    work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
+    found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
     answer = record["assessment"]
     return page(
         request,

@@ -14,6 +14,7 @@ from service.actions.show_vessel import show_vessel
 from service.actions.vcg_limit_tables import vcg_limits_file
 from service.pages.drawings.booklet_plot import Plotted, booklet_plot
 from service.pages.drawings.table_plot import Series
+from service.pages.kept_revision import answer_or_refusal
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.numbers import NotANumber, number_in
@@ -53,7 +54,7 @@ class Asked:
 @router.get("/vessels/{vessel}/vcg-limits")
 async def get_vcg_limits(request: Request, reader: WhoReads, vessel: VesselAddress) -> Response:
     """The form, filled in with her own drafts and rule sets, and what it gives. Nothing is kept."""
-    return await _shown(request, reader, identifier(vessel, "vessel"))
+    return await _limits_page(request, reader, identifier(vessel, "vessel"))
 
 
 @router.get("/vessels/{vessel}/vcg-limits.{ending}")
@@ -81,19 +82,13 @@ async def get_vcg_limits_file(
     return Response(data, headers=headers, media_type=media[ending])
 
 
-async def _shown(request: Request, reader: Reader, id: str) -> Response:
+async def _limits_page(request: Request, reader: Reader, id: str) -> Response:
     parts = page_parts_of(request)
     kept, document = await in_thread(request, _vessel, parts, reader, id)
     asked = asked_in(request, document)
-    answer: Any = None
-    refused: Refusal | None = None
+    answer, refused = None, None
     if not asked.wrong:
-        try:
-            answer = await _answer(parts, reader, id, document, asked)
-        except Refusal as reason:
-            if reason.code == "busy":
-                raise
-            refused = reason
+        answer, refused = await answer_or_refusal(_answer(parts, reader, id, document, asked))
     system = document["units"]
     return page(
         request,

@@ -12,14 +12,14 @@ from fastapi import APIRouter, Request
 from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
-from service.pages.kept_revision import record_of, request_again
-from service.pages.page import PageRoute, WhoReads, page, page_parts_of
+from service.actions.access import Caller
+from service.pages.kept_revision import answer_or_refusal, record_of, request_of_start
+from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.translation.sensitivities import sensitivities
 from service.web.addresses import ConditionAddress, RevisionNumber
 from service.wire.fields import UnitSystem
 from service.wire.figures import rounded
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST: Final = 3
@@ -49,23 +49,11 @@ async def get_what_moves(
     parts, caller = page_parts_of(request), reader.caller
     record = await record_of(request, caller, condition, number)
     answer = record["assessment"]
-    text = to_json(_question(record))
-    found: Any = None
-    refused: Refusal | None = None
-    key = ("what-moves", record["digest"])
-    try:
-        made = parts.pages.pieces.known(key)
-        if made is None:
-            work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, text, sensitivities)
-            made = await parts.slots.run(work, text=len(text))
-            parts.pages.pieces.value(key, lambda: made)
-        found = from_json(made)
-    except Refusal as reason:
-        if reason.code == "busy":
-            raise
-        refused = reason
+    found, refused = await answer_or_refusal(_changes(parts, caller, record))
     system: UnitSystem = "metric" if found is None else found["units"]["system"]
+    tanks = [] if found is None else found["tanks"]
     moves = [] if found is None else whole_moves(found)
+    names = {tank["tank"]: tank["name"] for tank in tanks}
     alone = request.query_params.get("part") == "lines"
     base = f"/conditions/{condition}/revisions/{number}"
     return page(
@@ -80,20 +68,25 @@ async def get_what_moves(
         refused=refused,
         raises=most_of(moves, 1.0),
         lowers=most_of(moves, -1.0),
-        trims=[] if found is None else most_by(found["tanks"], "trim"),
-        lists=[] if found is None else most_by(found["tanks"], "list"),
+        trims=most_by(tanks, "trim"),
+        lists=most_by(tanks, "list"),
         in_small=partial(in_small, system),
         small=SMALL[system][0],
-        name_of=lambda tank: next((t["name"] for t in found["tanks"] if t["tank"] == tank), tank),
+        name_of=lambda tank: names.get(tank, tank),
         short=lambda gain: _short(answer, gain),
         move_words={"press_up": "press up", "empty": "empty", "add": "fill", "take": "pump from"},
     )
 
 
-def _question(record: dict[str, Any]) -> dict[str, Any]:
-    """The request to `POST /v1/sensitivities`: what is aboard at the start, her data of then."""
-    document = {name: value for name, value in record["document"].items() if name != "plan"}
-    return request_again(record, condition=document)
+async def _changes(parts: PageParts, caller: Caller, record: dict[str, Any]) -> Any:
+    """The answer to `POST /v1/sensitivities` about what is aboard at the start, worked out once. Raises Refusal."""
+    key, text = ("what-moves", record["digest"]), to_json(request_of_start(record))
+    answer = parts.pages.pieces.known(key)
+    if answer is None:
+        work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, text, sensitivities)
+        answer = await parts.slots.run(work, text=len(text))
+        parts.pages.pieces.value(key, lambda: answer)
+    return from_json(answer)
 
 
 def whole_moves(found: Any) -> list[WholeMove]:

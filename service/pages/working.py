@@ -8,7 +8,7 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.pages.kept_revision import record_of, request_again
+from service.pages.kept_revision import record_of, request_of_start
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.working_sums import lever_lines, steps_of, sum_of, weight_lines
 from service.web.addresses import ConditionAddress, RevisionNumber
@@ -47,8 +47,7 @@ async def get_working(
 
 def _working_of(parts: PageParts, caller: Caller, record: dict[str, Any]) -> tuple[Any, list[Any]]:
     """The answer of today and its nodes; raises Refusal."""
-    document = {name: value for name, value in record["document"].items() if name != "plan"}
     system: UnitSystem = record["assessment"]["units"]["system"]
-    text = to_json(request_again(record, condition=document))
+    text = to_json(request_of_start(record))
     answer = from_json(parts.assessor.within(caller.vessels).worked_answer(text, system))
     return answer, answer["working"]

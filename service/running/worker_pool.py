@@ -161,7 +161,7 @@ class _WorkerProcess:
                     else:
                         self.channel.send(key_of(vessel), patience)
                 case NamedStoredCondition(id, revision):
-                    self.channel.send(_found(assessor, id, revision), patience)
+                    self.channel.send(_stored_condition(assessor, id, revision), patience)
                 case Lacking():
                     self.channel.send(vessel, patience)
                 case _:
@@ -175,7 +175,7 @@ class _WorkerProcess:
         self.process.join(END_SECONDS)
 
 
-def _found(assessor: Assessor, id: str, revision: int | None) -> StoredCondition | Exception:
+def _stored_condition(assessor: Assessor, id: str, revision: int | None) -> StoredCondition | Exception:
     """A stored condition, or what the line that named it is refused with."""
     try:
         return assessor.stored_condition(id, revision)

@@ -56,7 +56,7 @@ def take_letter(records: Records, sender: MailSender) -> tuple[Letter | None, fl
             mails = tx.mail.claim(key_id, sender.name, clock=clock, until=until, most=MOST_OF_A_MAIL)
             reader = tx.mail.working(clock).get(key_id)
             mails = _allowed(tx, sender, mails, reader)
-            told = [] if reader is None else [_told(tx, mail) for mail in mails if mail.change is not None]
+            told = [] if reader is None else [_news_of(tx, mail) for mail in mails if mail.change is not None]
         if mails and reader is not None:
             message = mail_of(sender.head, reader.reader, mails, told)
             return Letter(mails, reader.reader.address, message), 0.0
@@ -117,7 +117,7 @@ def _allowed(
     return [mail for mail in mails if may(mail)]
 
 
-def _told(tx: Transaction, mail: Mail) -> Told:
+def _news_of(tx: Transaction, mail: Mail) -> Told:
     assert mail.change is not None
     change = tx.changes.get(mail.change)
     figures = tx.conditions.figures_in_feed(change.id - 1, change.id)

@@ -126,13 +126,13 @@ def _waterplane(clause: Clause, form: code.Form) -> str:
 
 
 def _detail(find: Found) -> Callable[[Clause, str], str | None]:
-    def found(clause: Clause, _: str) -> str | None:
+    def node_of(clause: Clause, _: str) -> str | None:
         form = code.form_of(clause.a.assessed.situation)
         if clause.rule_set.name != code.NAME or not isinstance(form, code.Form):
             return None
         return find(clause, form)
 
-    return found
+    return node_of
 
 
 DETAILS: dict[str, Callable[[Clause, str], str | None]] = {
