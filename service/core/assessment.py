@@ -29,7 +29,7 @@ from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
-from .flotation import Flotation, float_on
+from .flotation import Flotation, float_on, require_within_hull
 from .free_surface import Counted, FreeSurfaces, free_surfaces
 from .heeling_lever import Wind
 from .icing import IcingEffect, ice
@@ -135,7 +135,7 @@ def assess(
     ship: tank lines that are the very same need not be looked up again.
 
     Source: the documents named in the docstring of this module."""
-    if vessel.with_timber is not None and floats_on_timber(condition.timber):
+    if vessel.with_timber is not None and floats_on_timber(condition.timber_aboard):
         vessel = vessel.with_timber
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
@@ -246,8 +246,10 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement, liquids: S
     flotation, km = None, None
     try:
         flotation = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
+        require_within_hull(flotation, vessel.highest_deck)
         km = flotation.km
     except CoreError as off:
+        flotation = None
         gaps |= {"flotation": off, "righting_lever": off, "list": off}
         km = tables.km_at(load.mass * (tables.density / water), 0.0)
         if km is None:
