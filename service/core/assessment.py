@@ -245,11 +245,10 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement, liquids: S
     tables, water, gaps = vessel.hydrostatics, condition.water_density, dict[str, CoreError]()
     flotation, km = None, None
     try:
-        flotation = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
-        require_within_hull(flotation, vessel.highest_deck)
-        km = flotation.km
+        found = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
+        require_within_hull(found, vessel.highest_deck)
+        flotation, km = found, found.km
     except CoreError as off:
-        flotation = None
         gaps |= {"flotation": off, "righting_lever": off, "list": off}
         km = tables.km_at(load.mass * (tables.density / water), 0.0)
         if km is None:
