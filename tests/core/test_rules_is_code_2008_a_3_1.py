@@ -148,6 +148,9 @@ def test_passengers_given_as_weights_cannot_crowd():
     given = condition(weights=[Weight(18.0, 40.0, 9.0, 0.0, "passengers")])
     row = judged(RULE_SET, 1.0, ship=situation(1.0, ferry(), given=given))["crowding"]
     assert row.verdict == NOT_COMPUTABLE
+    gone = condition(weights=[given.weights[0]._replace(mass=0.0)])
+    row = judged(RULE_SET, 1.0, ship=situation(1.0, ferry(), given=gone))["crowding"]
+    assert row.verdict == NOT_APPLICABLE
 
 
 @pytest.mark.parametrize("name", ["service_speed", "length_waterline"])
