@@ -9,7 +9,8 @@ with absorbed water and ice, is a value from memory.
 from ..free_surface import IMO
 from ..situation import Heeled, Situation
 from ..timber import alternative_applies
-from .general_curve import six_rows, too_small, under
+from .curve_rows import under_24_m
+from .general_curve import six_rows, under
 from .limit import (
     AT_LEAST,
     CONDITION,
@@ -87,7 +88,7 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
 
 
 def _timber(ship: Situation, heeled: Heeled) -> list[Criterion]:
-    small, levers = too_small(ship), heeled.levers
+    small, levers = under_24_m(ship), heeled.levers
     unsaid = any(line.absorption is None for line in ship.condition.timber_aboard)
     gm = judge_gm(GM, ship, small or (NO_ABSORPTION if unsaid else None))
     if levers is None:
