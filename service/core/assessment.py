@@ -65,8 +65,8 @@ from .waterplane import Waterplane
 class Assessment:
     """All results for one condition, in the units, axes and signs of `conventions.py`; liquids a tank line.
 
-    `heeled` is the less favourable side. None: not available from this booklet.
-    """
+    `sets` are those that bind, `heeled` is the less favourable side, `added` what is aboard beside tanks and weights,
+    `actual_moments` whether tanks heel with her by their own tables. None: not available from this booklet."""
 
     condition: Condition
     liquids: list[Liquid]
@@ -116,8 +116,8 @@ class Assessment:
                 reason = next(row.reason for row in rows if row.because == SHIP)
                 missing.append((rule_set, f"none of its clauses applies to this ship: {reason}"))
         listed = listed_sets(self.situation.vessel, self.condition)
-        judged = {found.name for found, row in self.criteria if row.is_judged}
-        if not judged.intersection(listed):
+        judging = {found.name for found, row in self.criteria if row.is_judged}
+        if not judging.intersection(listed):
             missing.append((None, "no listed rule set judges anything in this condition"))
         return missing
 
@@ -130,9 +130,9 @@ def assess(
 ) -> Assessment:
     """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
 
-    For one of many like another, of which nothing is pointed out or surveyed: `kept` are the liquids of a condition
-    whose sample this is, each keeps state and filling as far as its surface goes; `like` is an assessment of the same
-    ship: tank lines that are the very same need not be looked up again.
+    Two short cuts for one of many conditions, without findings and draft survey: `kept`, the liquids of the condition
+    that this is a sample of (every tank keeps their state and filling as far as its surface goes); `like`, an
+    assessment of the same ship (tank lines that are the very same objects are not looked up again).
 
     Source: the documents named in the docstring of this module."""
     if vessel.with_timber is not None and floats_on_timber(condition.timber_aboard):
