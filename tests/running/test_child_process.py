@@ -1,9 +1,9 @@
-"""A machine without a file descriptor or a process left: work is done otherwise or refused as busy, and nothing leaks."""
+"""A machine without a file descriptor left: work is done otherwise or refused as busy, and nothing leaks."""
 
-import os
 import resource
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
@@ -14,15 +14,18 @@ from service.running.worker_pool import WorkerPool
 from service.wire.refusal import Refusal
 
 
+OPEN_FILES = Path("/proc/self/fd")
+
+
 def open_files() -> set[str]:
-    return {name for name in os.listdir("/proc/self/fd") if os.path.exists(f"/proc/self/fd/{name}")}
+    return {place.name for place in OPEN_FILES.iterdir() if place.exists()}
 
 
 @contextmanager
 def files_left(count: int) -> Iterator[None]:
     """No more than so many file descriptors can be opened in this process while a block of code runs."""
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
-    first = [n for n in range(4096) if not os.path.exists(f"/proc/self/fd/{n}")][count]
+    first = [n for n in range(4096) if not (OPEN_FILES / str(n)).exists()][count]
     resource.setrlimit(resource.RLIMIT_NOFILE, (first, hard))
     try:
         yield
