@@ -100,8 +100,7 @@ def _answer_of_child(data: bytes, name: str) -> dict[str, Any]:
             start_new_session=True,
         )
     except OSError:  # no process or file descriptor left on this machine
-        words = "The file was not read: no process could be started. Try again."
-        raise Refusal("busy", words, retry_after=1) from None
+        raise _busy() from None
     late = threading.Event()
 
     def end() -> None:
@@ -110,24 +109,33 @@ def _answer_of_child(data: bytes, name: str) -> dict[str, Any]:
 
     timer = threading.Timer(CHILD_WALL_SECONDS, end)
     timer.daemon = True
-    timer.start()
     feeder = threading.Thread(target=_feed, args=(child, data), daemon=True)
-    feeder.start()
     assert child.stdout is not None
     try:
+        timer.start()
+        feeder.start()
         text = child.stdout.read(CHILD_ANSWER + 1)
+    except RuntimeError:  # no thread left on this machine
+        raise _busy() from None
     finally:
         timer.cancel()
         child.kill()
         child.stdout.close()
         code = child.wait()
-        feeder.join()
+        if feeder.ident is None:
+            _feed(child, b"")
+        else:
+            feeder.join()
     if late.is_set() or (not text and code < 0):
         raise FileRefused("took_too_long")
     if not text or len(text) > CHILD_ANSWER:
         raise FileRefused("too_large" if text else "damaged")
     answer: dict[str, Any] = json.loads(text)
     return answer
+
+
+def _busy() -> Refusal:
+    return Refusal("busy", "The file was not read: no process could be started. Try again.", retry_after=1)
 
 
 def _feed(child: subprocess.Popen[bytes], data: bytes) -> None:
