@@ -162,6 +162,9 @@ def load_line_lead(answer: Assessment) -> Lead | None:
     size, _, mass = load_line_figures(margin, system).partition(", ")
     over = margin["draft"] < 0.0
     beside = f", {mass} {'too much' if over else 'still to load'}" if mass else ""
+    plan = answer.get("plan")
+    if plan and plan["load_line"] and plan["load_line"]["more_to_load"] < (margin["mass"] or 0.0):
+        beside = ""  # a later stage allows less, and that is what is said
     low = ""
     if (
         block is not None

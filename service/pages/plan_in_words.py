@@ -66,6 +66,20 @@ def worst_in_words(answer: Any, row: WorstCriterion) -> str:
     )
 
 
+def plan_leads(answer: Assessment) -> list[str]:
+    """What stands under the verdict of a plan that does not pass: its worst, and what must stay ashore; empty for a
+    plan that passes, and without one."""
+    plan = answer.get("plan")
+    if not plan or plan["verdict"] == "pass":
+        return []
+    worst = worst_of(plan)
+    lines = [] if worst is None else [f"{worst_in_words(answer, worst)}."]
+    line = plan["load_line"]
+    if line is not None and line["more_to_load"] < 0.0:
+        lines.append(load_line_in_words(answer))
+    return lines
+
+
 def plan_in_words(answer: Assessment) -> str:
     """The plan as two sentences: verdict and worst; what may still be loaded."""
     plan = answer["plan"]

@@ -22,6 +22,8 @@ from service.web.caller import in_thread
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 8
+LEAST_MOVED = 0.05
+"""Mass under which a tank is not moved: it shows as 0.0."""
 Mode = Literal["single", "shift"]
 
 
@@ -49,6 +51,7 @@ async def get_remedies(
         base=f"/conditions/{condition}/revisions/{number}",
         mode=mode,
         found=found,
+        in_order=found is not None and _nothing_to_change(found),
         refused=refused,
         ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
         pointer_name=lambda pointer: pointer_name(pointer, answer, vessel),
@@ -61,6 +64,17 @@ def _question(record: Mapping[str, Any], mode: Mode) -> bytes:
     """The request to `POST /v1/remedies`: her stored data, the kept condition, the kind of change."""
     count = {"count": MOST} if mode == "single" else {}
     return to_json(request_again(record, mode=mode, **count))
+
+
+def _nothing_to_change(found: Mapping[str, Any]) -> bool:
+    """Whether everything holds already: no tank of any proposal moves."""
+    if found["mode"] == "single":
+        return bool(found["remedies"]) and all(_is_still(one["moved"]) for one in found["remedies"])
+    return found["outcome"] == "solved" and not found["changes"]
+
+
+def _is_still(mass: float) -> bool:
+    return abs(mass) < LEAST_MOVED
 
 
 def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:
