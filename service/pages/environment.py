@@ -44,7 +44,13 @@ from service.wire.figures import (
 
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
-    *(wording.findings_with_tank, wording.findings_said_once, wording.in_two, wording.sentence, wording.moment),
+    *(
+        wording.findings_with_tank,
+        wording.findings_said_once,
+        wording.in_two,
+        wording.sentence,
+        wording.moment,
+    ),
     *(wording.short_moment, wording.flooding_in_words, wording.with_names),
     *(wording.listed_verdict, wording.older_calculation, wording.proof_in_words),
     *(verdict_words.headline, verdict_words.stability_margin),
