@@ -37,9 +37,12 @@ async def get_remedies(
     record, vessel = await in_thread(
         request, record_with_vessel, parts, caller, identifier(condition, "condition"), number
     )
+    has_plan = bool(record["document"].get("plan"))
     text = _question(record, mode)
     work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
-    found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
+    found, refused = None, None
+    if not has_plan:
+        found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
     answer = record["assessment"]
     return page(
         request,
@@ -51,6 +54,7 @@ async def get_remedies(
         base=f"/conditions/{condition}/revisions/{number}",
         mode=mode,
         found=found,
+        has_plan=has_plan,
         in_order=found is not None and _nothing_to_change(found),
         refused=refused,
         ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
