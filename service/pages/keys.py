@@ -22,7 +22,9 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 1000
 MOST_SHIPS = 2000
 _FIRST = "The first key is an administrator's: whoever holds it makes the others."
-_ALL_OR_SOME = "Ships were ticked and all ships chosen. Only those ticked are set now: make the key, or choose again."
+_ALL_OR_SOME = (
+    "Ships were ticked and all ships chosen. Only those ticked are set now: make the key, or choose again."
+)
 _FIELDS = {
     "name": "Who uses it",
     "role": "Role",

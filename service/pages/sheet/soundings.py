@@ -183,6 +183,7 @@ async def _screen(
         "just": next((t for t in here.tanks if t["id"] == just), None),
         "taken": rounds.taken_lines(here, document, found["states"]),
         "states": found["states"],
+        "written": {one.get("tank") for one in document["tanks"]},
     }
     if alone:
         template = parts.pages.environment.get_template("_sounding_answer.html")
