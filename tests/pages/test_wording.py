@@ -88,10 +88,12 @@ def test_a_finding_is_said_once_with_the_names_of_all_it_concerns() -> None:
 def test_a_voyage_that_fails_says_where_and_not_what_may_still_be_loaded_at_its_start() -> None:
     answer = assessment("winter-voyage")
     worst, ashore = plan_leads(answer)
-    assert worst.startswith("Worst at Northern seas") and worst.endswith("short.")
+    assert worst.startswith("Worst at Northern seas")
+    assert worst.endswith("59 mm too much.")
     assert "must stay ashore" in ashore
     line = margin_in_words.load_line_lead(answer)
-    assert line is not None and "still to load" not in line.after
+    assert line is not None
+    assert "still to load" not in line.after
     assert plan_leads(assessment("departure-homogeneous")) == []
 
 
