@@ -1,6 +1,7 @@
 """What would do: single changes of one tank at which everything holds, each judged in full, and the way there.
 
-A page of its own, because it takes a second or two. Nothing is kept by it.
+A page of its own, because it takes seconds. Nothing is recorded by it; what was found stays in
+memory for whoever asks again.
 """
 
 from collections.abc import Mapping
@@ -8,7 +9,7 @@ from functools import partial
 from typing import Any, Literal
 
 from fastapi import APIRouter, Request
-from pydantic_core import to_json
+from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
@@ -17,6 +18,7 @@ from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 
@@ -41,8 +43,14 @@ async def get_remedies(
     text = _question(record, mode)
     work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
     found, refused = None, None
-    if not has_plan:
+    key = ("remedies", record["digest"], record["vessel_digest"], mode, CALCULATION_VERSION)
+    known = parts.pages.pieces.known(key)
+    if known is not None:
+        found = from_json(known)
+    elif not has_plan:
         found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
+        if found is not None:
+            parts.pages.pieces.value(key, partial(to_json, found))
     answer = record["assessment"]
     return page(
         request,
