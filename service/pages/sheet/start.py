@@ -30,6 +30,9 @@ from service.wire.vessel import Vessel
 
 ONLY_HERE: Final = ("id", "reference", "observed")
 """Members that belong to one condition and are not copied into another."""
+MOST_STARTS: Final = 12
+"""Conditions that a new one may begin with: the one in force, then the latest."""
+MOST_LOOKED_AT: Final = 100
 LATER: Final = 5
 """Revisions back in which something unfinished is looked for."""
 
@@ -212,8 +215,9 @@ def starts(request: Request, reader: Reader, vessel_id: str, vessel: Row) -> lis
         wanted=ConditionChoice(),
         units=vessel["units"],
         before=None,
-        limit=12,
+        limit=MOST_LOOKED_AT,
     )
+    found = sorted(found, key=lambda line: line["state"] != "in_force")[:MOST_STARTS]
     path = f"/vessels/{vessel_id}/conditions/new"
     own = [(f"{path}?{urlencode({'from': line['id']})}", line["title"]) for line in found]
     printed = vessel.get("printed_conditions") or []

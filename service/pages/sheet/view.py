@@ -73,6 +73,15 @@ class View:
         return wording.tank_findings(self.answer) if self.answer else {}
 
     @property
+    def is_empty(self) -> bool:
+        """Whether nothing aboard is typed: no quantity of a tank and no mass of a weight."""
+        return not any(
+            value.strip()
+            for name, value in self.fields.items()
+            if name.startswith("q:") or (name.startswith("w:") and name.endswith(":mass"))
+        )
+
+    @property
     def may_pass(self) -> bool:
         """Whether the verdict is of everything on the sheet."""
         return self.answer is not None and not self.left_out and not self.loose and not self.wrong
