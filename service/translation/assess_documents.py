@@ -13,8 +13,9 @@ from service.translation.condition import condition_of, refusal_of
 from service.translation.plan_point import point_answer, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
-from service.translation.working.worksheet import subjects_of, working_of
-from service.wire.compact_working import compact as compact_working
+from service.translation.working.shapes import compact as compact_working
+from service.translation.working.shapes import nodes_of
+from service.translation.working.worksheet import sheet_of
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.problem import error
 from service.wire.refusal import Refusal
@@ -73,10 +74,8 @@ def worked_documents(
         raise Refusal("working_not_with_plan", "The working is given for a condition by itself.", [place])
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
-    nodes = working_of(assessed, answer, scale, vessel, condition)
-    if not compact:
-        return {**answer, "working": nodes}
-    return {**answer, "working": compact_working(nodes, subjects_of(vessel, condition))}
+    sheet = sheet_of(assessed, answer, scale, vessel, condition)
+    return {**answer, "working": compact_working(sheet) if compact else nodes_of(sheet)}
 
 
 def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:

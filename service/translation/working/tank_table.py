@@ -1,15 +1,15 @@
 """Rows of a tank table as inputs."""
 
 from service.core.tank import Tank
+from service.translation.working.given import Given
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 TABLES = "the vessel's booklet: tank tables"
 CENTRES = ("lcg", "vcg", "tcg")
 AXIS = {"lcg": "x", "vcg": "length", "tcg": "y"}
 
 
-def cell(a: Sources, tank: int, row: int, column: str, dimension: str) -> WorkingInput:
+def cell(a: Sources, tank: int, row: int, column: str, dimension: str) -> Given:
     """A figure of a row."""
     place = ("tanks", tank, "table", "rows", row, column)
     return a.vessel.number(
@@ -17,7 +17,7 @@ def cell(a: Sources, tank: int, row: int, column: str, dimension: str) -> Workin
     )
 
 
-def volumes(a: Sources, index: int, tank: Tank, k: int) -> dict[str, WorkingInput]:
+def volumes(a: Sources, index: int, tank: Tank, k: int) -> dict[str, Given]:
     """Volumes of two rows, x0 and x1; the capacity above the last printed one."""
     assert tank.table is not None
     capacity = a.vessel.number(("tanks", index, "capacity"), "volume", "capacity, 100 %")

@@ -1,0 +1,118 @@
+"""The two shapes of a working as it goes out: nodes that say everything of themselves, and compact."""
+
+from typing import Any
+
+from service.translation.working.given import Given
+from service.translation.working.sheet import Numbered, Sheet
+from service.wire.compact_working import (
+    MANNER,
+    NAMED,
+    NODE,
+    TYPED,
+    CompactWorking,
+    name_of,
+    path_of,
+    symbols_of,
+)
+from service.wire.pointer import pointer_of
+from service.wire.working import WorkingNode
+
+
+def nodes_of(sheet: Sheet) -> list[WorkingNode]:
+    """Every node by itself, in the order they were written."""
+    given = [
+        {"name": each.name, "value": each.value, "unit": each.unit, "from": _origin(each)} for each in sheet.given
+    ]  # fmt: skip
+    found, shared = list[Any](), list[dict[str, Any]]()
+    for id, stem, end, name, of, manner, value, inputs in sheet.nodes:
+        kind, expression, symbols, unit, source, memory, symbol, formula = manner
+        name = name_of(name, of)
+        node = {
+            "id": id,
+            "path": None if end is None else path_of(stem, step_of(end)),
+            "name": name,
+            "symbol": symbol or id.rpartition("/")[2],
+            "kind": kind,
+            "formula": formula or name,
+            "expression": expression,
+            "inputs": [
+                {"symbol": each, **(shared[place] if place >= 0 else given[-1 - place])}
+                for each, place in zip(symbols_of(symbols, expression, len(inputs)), inputs, strict=True)
+            ],
+            "value": value,
+            "unit": unit,
+            "source": source,
+            "from_memory": memory or None,
+        }
+        found.append(node)
+        shared.append({"name": name, "value": value, "unit": unit, "from": {"kind": "working", "id": id}})
+    return found
+
+
+def step_of(step: str | int) -> str:
+    """A step of a path as it stands in a pointer."""
+    if isinstance(step, int) or ("/" not in step and "~" not in step):
+        return str(step)
+    return pointer_of((step,))[1:]
+
+
+def _origin(given: Given) -> dict[str, Any]:
+    kind = given.kind
+    if kind == "constant":
+        return {"kind": kind, "name": given.name}
+    if kind == "rule":
+        return {"kind": kind, "id": given.stem}
+    origin: dict[str, Any] = {
+        "kind": kind,
+        "pointer": f"{given.stem.removeprefix(kind)}/{step_of(given.member)}",
+    }
+    if given.factor == 1.0 and given.offset == 0.0:
+        return origin
+    return origin | {
+        "converted": True, "factor": given.factor, "offset": given.offset, "original": given.original
+    }  # fmt: skip
+
+
+def compact(sheet: Sheet) -> CompactWorking:
+    """The same, every text once and what nodes made alike share once."""
+    texts, manners, conversions = Numbered({"": 0}), Numbered(), Numbered()
+    nodes = []
+    for id, path_stem, path_end, name, of, manner, value, inputs in sheet.nodes:
+        stem, _, end = id.rpartition("/")
+        nodes.append(
+            [
+                texts[stem], texts[end], texts[path_stem],
+                0 if path_end is None else texts[step_of(path_end)], texts[name], texts[of],
+                manners[manner], value, inputs,
+            ]
+        )  # fmt: skip
+    given = [_row_of(each, texts, conversions) for each in sheet.given]
+    of_manners = [[texts[each] for each in manner] for manner in manners]
+    return {
+        "texts": list(texts),
+        "manner": list(MANNER),
+        "node": list(NODE),
+        "typed": list(TYPED),
+        "named": list(NAMED),
+        "conversions": [list(each) for each in conversions],
+        "given": given,
+        "manners": of_manners,
+        "nodes": nodes,
+    }
+
+
+def _row_of(given: Given, texts: Numbered, conversions: Numbered) -> list[Any]:
+    """A figure from elsewhere under the heads NAMED or TYPED."""
+    name, value, unit, kind, stem, member, factor, offset, original = given
+    if kind == "constant":
+        return [texts[name], value, texts[unit], texts[kind]]
+    if kind == "rule":
+        return [texts[name], value, texts[unit], texts[stem]]
+    row = [texts[stem], texts[step_of(member)], texts[name], value, texts[unit]]
+    if factor == 1.0 and offset == 0.0:
+        return row
+    row[3] = original
+    row.append(conversions[factor, offset])
+    if original * factor + offset != value:  # rounded another way
+        row.append(value)
+    return row
