@@ -7,12 +7,13 @@ from typing import Any, Final
 
 from typing_extensions import TypedDict
 
-from service.wire.working import WorkingNode, WorkingOrigin
+from service.wire.working import WorkingNode
 
 MANNER: Final = ("kind", "expression", "symbols", "unit", "source", "from_memory", "symbol", "formula")
 NODE: Final = ("stem", "end", "path_stem", "path_end", "name", "subject", "manner", "value", "inputs")
-NAMED: Final = ("name", "value", "unit", "kind")
-TYPED: Final = ("place", "member", "name", "value", "unit", "conversion")
+NAMED: Final = ("column", "name", "value")
+TYPED: Final = (*NAMED, "place")
+COLUMN: Final = ("unit", "origin", "conversion")
 
 
 class CompactWorking(TypedDict):
@@ -20,11 +21,12 @@ class CompactWorking(TypedDict):
     those of the inputs, parted by blanks (0 for a sum: m1, m2, ... or m1, z1, m2, z2, ...), `symbol` 0 is the last part
     of the id and `formula` 0 the name. `nodes`: rows under the heads `node`; where there is a `subject` it stands for
     the star in `name`; id and path are `stem` and `end` with a slash between, or `end` alone where the stem is 0 (a
-    path begins with a slash, and is none where its end is 0). An input is the place of another node in `nodes`, or,
-    where it is negative, that of a row in `given` (-1 is the first): under the heads `typed` (`place` a JSON pointer
-    that begins with the document's name) or `named` (`kind`: constant, or the id of a rule). Where a typed figure is
-    converted, its row holds it as typed and, last, the place of factor and offset in `conversions`: value = figure x
-    factor + offset, unless the value follows."""
+    path begins with a slash, and is none where its end is 0); a value of null is that of the one input. An input is the
+    place of another node in `nodes`, or, where it is negative, that of a row in `given` (-1 is the first): under the
+    heads `named` for a constant or a figure of a rule, `typed` for a figure as typed. Its `column` is the place of a
+    row in `columns` under the heads `column`: unit, and `constant` or the id of the rule; or unit, the last part of the
+    JSON pointer (`place`, which begins with the document's name, is the rest) and, where the figure is converted, the
+    place of factor and offset in `conversions`: the input is value x factor + offset, or what follows the `place`."""
 
     texts: list[str]
     manner: list[str]
@@ -32,6 +34,8 @@ class CompactWorking(TypedDict):
     typed: list[str]
     named: list[str]
     conversions: list[list[float]]
+    column: list[str]
+    columns: list[list[int]]
     given: list[list[Any]]
     manners: list[list[int]]
     nodes: list[list[Any]]
@@ -43,6 +47,7 @@ def expanded(working: CompactWorking) -> list[WorkingNode]:
     for stem, end, path_stem, path_end, name, subject, manner, value, inputs in working["nodes"]:
         kind, expression, symbols, unit, source, memory, symbol, formula = working["manners"][manner]
         whole = name_of(texts[name], texts[subject])
+        of_inputs = [_input_of(each, working, found) for each in inputs]
         parted = symbols_of(texts[symbols], texts[expression], len(inputs))
         node: Any = {
             "id": id_of(texts[stem], texts[end]),
@@ -52,11 +57,8 @@ def expanded(working: CompactWorking) -> list[WorkingNode]:
             "kind": texts[kind],
             "formula": texts[formula] or whole,
             "expression": texts[expression],
-            "inputs": [
-                {"symbol": each, **_input_of(given, working, found)}
-                for each, given in zip(parted, inputs, strict=True)
-            ],
-            "value": value,
+            "inputs": [{"symbol": its, **each} for its, each in zip(parted, of_inputs, strict=True)],
+            "value": of_inputs[0]["value"] if value is None else value,
             "unit": texts[unit],
             "source": texts[source],
             "from_memory": texts[memory] or None,
@@ -104,19 +106,18 @@ def _input_of(place: int, working: CompactWorking, found: list[WorkingNode]) -> 
             "unit": node["unit"],
             "from": {"kind": "working", "id": node["id"]},
         }
-    row = working["given"][-1 - place]
-    if len(row) == len(NAMED):
-        name, value, unit, kind = row
-        origin: Any = {"kind": "rule", "id": texts[kind]}
-        if texts[kind] == "constant":
-            origin = {"kind": "constant", "name": texts[name]}
-        return {"name": texts[name], "value": value, "unit": texts[unit], "from": origin}
-    stem, member, name, value, unit, *conversion = row
-    kind, slash, rest = texts[stem].partition("/")
-    pointer: WorkingOrigin = {"kind": kind, "pointer": f"{slash}{rest}/{texts[member]}"}
-    if conversion:
-        place_of_both, *rounded = conversion
-        factor, offset = working["conversions"][place_of_both]
-        pointer |= {"converted": True, "factor": factor, "offset": offset, "original": value}
-        value = rounded[0] if rounded else value * factor + offset
-    return {"name": texts[name], "value": value, "unit": texts[unit], "from": pointer}
+    column, name, value, *more = working["given"][-1 - place]
+    unit, origin, *conversion = working["columns"][column]
+    found_there: Any
+    if not more:
+        found_there = {"kind": "rule", "id": texts[origin]}
+        if texts[origin] == "constant":
+            found_there = {"kind": "constant", "name": texts[name]}
+    else:
+        kind, slash, rest = texts[more[0]].partition("/")
+        found_there = {"kind": kind, "pointer": f"{slash}{rest}/{texts[origin]}"}
+        if conversion:
+            factor, offset = working["conversions"][conversion[0]]
+            found_there |= {"converted": True, "factor": factor, "offset": offset, "original": value}
+            value = more[1] if len(more) > 1 else value * factor + offset
+    return {"name": texts[name], "value": value, "unit": texts[unit], "from": found_there}

@@ -28,9 +28,8 @@ def _metric(given: Given, dimension: str, a: Sources, unit: str) -> Given:
     factor = factor_of(a.sheet.scale, dimension)
     if factor == 1.0:
         return given
-    return given._replace(
-        value=given.value * factor, unit=unit, factor=given.factor * factor, offset=given.offset * factor
-    )
+    times, offset = given.factor * factor, given.offset * factor
+    return given._replace(value=given.original * times + offset, unit=unit, factor=times, offset=offset)
 
 
 def _volumetric(clause: Clause, hold: str) -> str | None:

@@ -5,6 +5,7 @@ from typing import Any
 from service.translation.working.given import Given
 from service.translation.working.sheet import Numbered, Sheet
 from service.wire.compact_working import (
+    COLUMN,
     MANNER,
     NAMED,
     NODE,
@@ -75,44 +76,55 @@ def _origin(given: Given) -> dict[str, Any]:
 
 def compact(sheet: Sheet) -> CompactWorking:
     """The same, every text once and what nodes made alike share once."""
-    texts, manners, conversions = Numbered({"": 0}), Numbered(), Numbered()
-    nodes = []
+    texts, manners, columns, conversions = Numbered({"": 0}), Numbered(), Numbered(), Numbered()
+    nodes, values = list[list[Any]](), [each.value for each in sheet.given]
     for id, path_stem, path_end, name, of, manner, value, inputs in sheet.nodes:
         stem, _, end = id.rpartition("/")
-        nodes.append(
-            [
-                texts[stem], texts[end], texts[path_stem],
-                0 if path_end is None else texts[step_of(path_end)], texts[name], texts[of],
-                manners[manner], value, inputs,
-            ]
-        )  # fmt: skip
-    given = [_row_of(each, texts, conversions) for each in sheet.given]
-    of_manners = [[texts[each] for each in manner] for manner in manners]
+        row = [
+            texts[stem],
+            texts[end],
+            texts[path_stem],
+            0 if path_end is None else texts[step_of(path_end)],
+            texts[name],
+            texts[of],
+            manners[manner],
+            value,
+            inputs,
+        ]
+        if manner[0] == "copy":
+            (place,) = inputs
+            if value == (sheet.nodes[place].value if place >= 0 else values[-1 - place]):
+                row[7] = None
+        nodes.append(row)
+    given = [_figure(each, texts, columns) for each in sheet.given]
     return {
-        "texts": list(texts),
         "manner": list(MANNER),
         "node": list(NODE),
         "typed": list(TYPED),
         "named": list(NAMED),
-        "conversions": [list(each) for each in conversions],
+        "column": list(COLUMN),
+        "columns": [
+            [texts[unit], texts[origin], *(conversions[both] for both in conversion)]
+            for unit, origin, *conversion in columns
+        ],
+        "conversions": [list(both) for both in conversions],
+        "manners": [[texts[each] for each in manner] for manner in manners],
         "given": given,
-        "manners": of_manners,
         "nodes": nodes,
+        "texts": list(texts),
     }
 
 
-def _row_of(given: Given, texts: Numbered, conversions: Numbered) -> list[Any]:
+def _figure(given: Given, texts: Numbered, columns: Numbered) -> list[Any]:
     """A figure from elsewhere under the heads NAMED or TYPED."""
     name, value, unit, kind, stem, member, factor, offset, original = given
     if kind == "constant":
-        return [texts[name], value, texts[unit], texts[kind]]
+        return [columns[unit, kind], texts[name], value]
     if kind == "rule":
-        return [texts[name], value, texts[unit], texts[stem]]
-    row = [texts[stem], texts[step_of(member)], texts[name], value, texts[unit]]
+        return [columns[unit, stem], texts[name], value]
     if factor == 1.0 and offset == 0.0:
-        return row
-    row[3] = original
-    row.append(conversions[factor, offset])
+        return [columns[unit, step_of(member)], texts[name], original, texts[stem]]
+    row = [columns[unit, step_of(member), (factor, offset)], texts[name], original, texts[stem]]
     if original * factor + offset != value:  # rounded another way
         row.append(value)
     return row
