@@ -15,6 +15,7 @@ from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
 from service.translation.working.shapes import compact as compact_working
 from service.translation.working.shapes import nodes_of
+from service.translation.working.typed import Figures
 from service.translation.working.worksheet import sheet_of
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.problem import error
@@ -74,7 +75,8 @@ def worked_documents(
         raise Refusal("working_not_with_plan", "The working is given for a condition by itself.", [place])
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
-    sheet = sheet_of(assessed, answer, scale, vessel, condition)
+    figures = prepared.figures.setdefault(answer["units"]["system"], Figures())
+    sheet = sheet_of(assessed, answer, scale, vessel, condition, figures)
     return {**answer, "working": compact_working(sheet) if compact else nodes_of(sheet)}
 
 

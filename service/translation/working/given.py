@@ -37,6 +37,13 @@ def member_of(part: Any, step: str | int) -> Any:
     return part.get(step) if isinstance(part, dict) else None
 
 
+def step_of(step: str | int) -> str:
+    """A step of a path as it stands in a pointer."""
+    if isinstance(step, int) or ("/" not in step and "~" not in step):
+        return str(step)
+    return pointer_of((step,))[1:]
+
+
 class Parts:
     """The parts of a document by their paths, each looked up once."""
 
@@ -49,6 +56,6 @@ class Parts:
         found = self._known.get(path)
         if found is None:
             part, pointer = self.at(path[:-1])
-            found = member_of(part, path[-1]), pointer + pointer_of(path[-1:])
+            found = member_of(part, path[-1]), f"{pointer}/{step_of(path[-1])}"
             self._known[path] = found
         return found

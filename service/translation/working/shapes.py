@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from service.translation.working.given import Given
+from service.translation.working.given import Given, step_of
 from service.translation.working.sheet import Numbered, Sheet
 from service.wire.compact_working import (
     COLUMN,
@@ -15,7 +15,6 @@ from service.wire.compact_working import (
     path_of,
     symbols_of,
 )
-from service.wire.pointer import pointer_of
 from service.wire.working import WorkingNode
 
 
@@ -48,13 +47,6 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
         found.append(node)
         shared.append({"name": name, "value": value, "unit": unit, "from": {"kind": "working", "id": id}})
     return found
-
-
-def step_of(step: str | int) -> str:
-    """A step of a path as it stands in a pointer."""
-    if isinstance(step, int) or ("/" not in step and "~" not in step):
-        return str(step)
-    return pointer_of((step,))[1:]
 
 
 def _origin(given: Given) -> dict[str, Any]:

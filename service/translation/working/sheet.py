@@ -11,6 +11,7 @@ from service.wire.working import WorkingKind
 
 DEFINITION = "definition"
 LINEAR = "y0 + (y1 - y0) * (x - x0) / (x1 - x0)"
+BETWEEN_ROWS = "linear between two rows"
 BY_PRODUCT = "(x0 * y0 + (x1 * y1 - x0 * y0) * (x - x0) / (x1 - x0)) / x"
 SHORT = {
     "length": ("m", "ft"),
@@ -222,12 +223,32 @@ class Sheet:
     ) -> str:
         """Interpolation between two rows: `row` gives x, x0, y0, x1, y1."""
         kind: WorkingKind = "product_interpolation" if by_product else "interpolation"
-        formula = "linear between two rows"
+        formula = f"{BETWEEN_ROWS}, by the product with x" if by_product else BETWEEN_ROWS
         return self.add(
             id, kind, BY_PRODUCT if by_product else LINEAR, row, name=name, unit=unit, value=value, path=path,
-            formula=f"{formula}, by the product with x" if by_product else formula, source=source, symbol=symbol,
+            formula=formula, source=source, symbol=symbol,
             of=of,
         )  # fmt: skip
+
+    def between(
+        self,
+        id: str,
+        x: Input,
+        at: tuple[Input, Input],
+        to: tuple[Input, Input],
+        *,
+        name: str,
+        unit: str,
+        value: float,
+        path: Path | None = None,
+        source: str,
+        of: str = "",
+    ) -> str:
+        """The same where both rows are pairs: x0 and x1, y0 and y1."""
+        if id in self._places:
+            return id
+        manner = ("interpolation", LINEAR, "x x0 x1 y0 y1", unit, source, "", "", BETWEEN_ROWS)
+        return self._write(id, (x, *at, *to), manner, name, of, value, path)
 
     def total(
         self,

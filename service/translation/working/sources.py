@@ -35,6 +35,12 @@ class Sources:
             by_trim.setdefault(float(row.get("trim") or 0.0) * length, []).append(index)
         return [by_trim[trim] for trim in sorted(by_trim)]
 
+    @cached_property
+    def stations(self) -> list[int]:
+        """Her read-out points as typed, from aft to forward."""
+        given, frame = self.vessel.document["strength"]["stations"], self.vessel.frame
+        return sorted(range(len(given)), key=lambda k: frame.x(given[k]["x"]))
+
 
 def times_density(a: Sources, what: str) -> str:
     """The expression of a volume or an inertia times the density aboard."""

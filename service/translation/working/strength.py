@@ -26,7 +26,7 @@ def write(a: Sources) -> None:
         return
     for i, station in enumerate(found.stations):
         x = a.vessel.number(
-            ("strength", "stations", _order(a)[i], "x"), "x", f"place at {_words(i, station)}"
+            ("strength", "stations", a.stations[i], "x"), "x", f"place at {_words(i, station)}"
         )
         a.sheet.copy(f"strength/{i}/x", x, path=("strength", "stations", i, "x"))
     forces = Forces(a, found)
@@ -84,12 +84,6 @@ def _sums(a: Sources, forces: Forces) -> None:
     )  # fmt: skip
 
 
-def _order(a: Sources) -> list[int]:
-    """Her read-out points as typed, from aft to forward."""
-    given, frame = a.vessel.document["strength"]["stations"], a.vessel.frame
-    return sorted(range(len(given)), key=lambda k: frame.x(given[k]["x"]))
-
-
 def _value(a: Sources, id: str, quantity: str, value: float, words: str) -> str:
     s, dimension = a.sheet, DIMENSION[quantity]
     if s.has(id):
@@ -102,7 +96,7 @@ def _value(a: Sources, id: str, quantity: str, value: float, words: str) -> str:
 
 def _limit(a: Sources, i: int, which: str, quantity: str, negative: bool) -> Input | None:
     """The limit of a sign at a read-out point: its own, or that of the other sign where it has none."""
-    k = _order(a)[i]
+    k = a.stations[i]
     place: Path = ("strength", "stations", k)
     names = [f"{quantity}_{which}{OTHER[quantity]}"] if negative else []
     kilo = (a.vessel.document["strength"].get("unit") or "t") == "kN"

@@ -40,6 +40,11 @@ class Forces:
         loads = loads_of(a)
         knots = found.curve.knots
         self.loads = loads or []
+        self.ends = [(each.load.aft, each.load.forward) for each in self.loads]
+        self.points: dict[float, list[LoadNodes]] = {}
+        for each, (aft, forward) in zip(self.loads, self.ends, strict=True):
+            if aft == forward:
+                self.points.setdefault(aft, []).append(each)
         self.segments = len(strength.segments)
         self.cuts = self._cuts()
         near = [x for x in self.cuts if x not in knots and any(abs(x - k) <= AT_A_KNOT for k in knots)]
@@ -79,36 +84,40 @@ class Forces:
     def _sections(self) -> list[tuple[float, str, float]]:
         """Buoyancy a metre (node, and t/m) of every section at its place (m)."""
         a, s, sections = self.a, self.a.sheet, self.sections
-        waterline = self._waterline()
+        waterline, place = self._waterline(), ("strength", "sections")
         density = a.assessed.situation.condition.water_density
-        areas, _ = sections.at(sections.along(*self.found.waterline))
         drafts = sections.along(*self.found.waterline)
+        areas, _ = sections.at(drafts)
         grid, per = sections.grid, s.factor("mass") / s.factor("length")
+        unit, more = f"{s.unit('mass')}/{s.unit('length')}", dict[str, Input](rho="water_density")
+        start, end = "rho * ", "" if s.is_metric else " * k"
+        if a.vessel.has((*place, "factor")):
+            more["f"], start = a.vessel.number((*place, "factor"), "", "shell and appendages"), "rho * f * "
+        more |= a.mass_of_volume
+        rows = grid.searchsorted(drafts, side="right").tolist()
         found = []
-        for i, x in enumerate(sections.x):
-            j = min(max(int(grid.searchsorted(drafts[i], side="right")) - 1, 0), len(grid) - 2)
-            place: Path = ("strength", "sections")
-            inputs: Inputs = {"A0": a.vessel.number((*place, "areas", i, j), "area", "area of the section")}
+        for i, (x, area, draft, row) in enumerate(
+            zip(sections.x, areas.tolist(), drafts.tolist(), rows, strict=True)
+        ):
+            j = min(max(row - 1, 0), len(grid) - 2)
+            low = a.vessel.number((*place, "areas", i, j), "area", "area of the section")
+            inputs: Inputs = {"A0": low, **more}
             text = "A0"
-            if drafts[i] >= grid[0]:
-                rows = {
-                    f"d{n}": a.vessel.number((*place, "drafts", j + n), "length", "draft of the sections")
-                    for n in (0, 1)
-                }
-                inputs["A1"] = a.vessel.number((*place, "areas", i, j + 1), "area", "area of the section")
-                inputs = {**inputs, **rows, **waterline, "x": self._section_x(i)}
+            if draft >= grid[0]:
+                inputs = {
+                    "A0": low,
+                    "A1": a.vessel.number((*place, "areas", i, j + 1), "area", "area of the section"),
+                    "d0": a.vessel.number((*place, "drafts", j), "length", "draft of the sections"),
+                    "d1": a.vessel.number((*place, "drafts", j + 1), "length", "draft of the sections"),
+                    **waterline, "x": self._section_x(i), **more,
+                }  # fmt: skip
                 text = f"({AREA})"
-            inputs["rho"] = "water_density"
-            if a.vessel.has((*place, "factor")):
-                inputs["f"] = a.vessel.number((*place, "factor"), "", "shell and appendages")
-                text = f"f * {text}"
-            inputs |= a.mass_of_volume
             node = s.add(
-                f"strength/section/{i}", "expression", f"rho * {text}{'' if s.is_metric else ' * k'}", inputs,
-                name=f"buoyancy a unit of length, section {i + 1}", unit=f"{s.unit('mass')}/{s.unit('length')}",
-                value=density * float(areas[i]) / per, source=BONJEAN,
+                f"strength/section/{i}", "expression", f"{start}{text}{end}", inputs,
+                name=f"buoyancy a unit of length, section {i + 1}", unit=unit, value=density * area / per,
+                source=BONJEAN,
             )  # fmt: skip
-            found.append((x, node, density * float(areas[i])))
+            found.append((x, node, density * area))
         return found
 
     def _section_x(self, i: int) -> Given:
@@ -117,9 +126,8 @@ class Forces:
     def _at(self, x: float, cut: str) -> tuple[float, Input, float]:
         """Buoyancy a metre at a place between two sections."""
         s, rows, per = self.a.sheet, self.rows, self.a.sheet.factor("mass") / self.a.sheet.factor("length")
-        for place, node, value in rows:
-            if place == x:
-                return x, node, value
+        if x in self.row_at:
+            return self.row_at[x]
         i = max(k for k, row in enumerate(rows[:-1]) if row[0] < x)
         (x0, node0, low), (x1, node1, high) = rows[i], rows[i + 1]
         value = low + (high - low) * (x - x0) / (x1 - x0)
@@ -192,21 +200,18 @@ class Forces:
         in it."""
         s, masses, pairs, moments = self.a.sheet, list[Input](), list[tuple[Input, Input]](), list[str]()
         mass, moment = 0.0, 0.0
-        for k, each in enumerate(self.loads):
+        for k, (each, (aft, forward)) in enumerate(zip(self.loads, self.ends, strict=True)):
+            if aft >= high or forward <= low:
+                continue
             load = each.load
-            if load.aft == load.forward:
-                inside = low < load.aft < high
-            else:
-                inside = low <= load.aft and load.forward <= high
-                if not inside and load.aft < high and load.forward > low:
-                    part, of_mass, of_moment = part_of(self.a, k, each, cut, low, high, self.cuts)
-                    masses.append(of_mass)
-                    moments.append(of_moment)
-                    mass, moment = mass + part.mass, moment + part.moment
-            if inside:
+            if aft == forward or (low <= aft and forward <= high):
                 masses.append(each.mass)
                 pairs.append((each.mass, each.lcg))
-                mass, moment = mass + load.mass, moment + load.moment
+            else:
+                load, of_mass, of_moment = part_of(self.a, k, each, cut, low, high, self.cuts)
+                masses.append(of_mass)
+                moments.append(of_moment)
+            mass, moment = mass + load.mass, moment + load.moment
         w = s.total(
             f"{cut}/weight", masses, name="weight between the cut before and that at *", of=self._words(cut),
             unit=s.unit("mass"),
@@ -220,13 +225,14 @@ class Forces:
         return w, m, mass, moment
 
     def _jump(self, x: float) -> list[LoadNodes]:
-        return [each for each in self.loads if each.load.aft == each.load.forward == x]
+        return self.points.get(x, [])
 
     # --- forces -----------------------------------------------------------------------------------------------
 
     def _write(self) -> None:
         s = self.a.sheet
         self.rows = self._sections()
+        self.row_at = {row[0]: row for row in self.rows}
         start = min(self.found.curve.knots[0], *self.cuts)
         if start not in self.cuts:
             self.cuts = {start: "strength/start", **self.cuts}

@@ -5,7 +5,7 @@ from service.core.interpolation import interval
 from service.core.tank import Tank
 from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources, times_density
-from service.translation.working.tank_table import TABLES, is_held, volumes
+from service.translation.working.tank_table import TABLES, ends, is_held
 
 NOTHING = (fs.NO_LIQUID, fs.ABOVE_LIMIT, fs.ABOVE_FULL, fs.TABLE_AT_LIMIT)
 
@@ -109,22 +109,16 @@ def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float) -> str:
             source="Derrett and Barrass, Ship Stability, free surface",
         )  # fmt: skip
     k, part = interval(tank.volumes, volume)
-    ends = [_inertia_cell(a, index, tank, k + n) for n in (0, 1)]
-    if is_held(part, k, tank.volumes, volume) or ends[0].value == ends[1].value:
-        return s.copy(id, ends[int(part)], name=name, of=of)
+    y = _inertia_cell(a, index, tank, k), _inertia_cell(a, index, tank, k + 1)
+    if is_held(part, k, tank.volumes, volume) or y[0].value == y[1].value:
+        return s.copy(id, y[int(part)], name=name, of=of)
     low, high = tank.rows[k][3], tank.rows[k + 1][3]
     x: Input = f"tank/{tank.id}/volume"
     if which != "at_filling":
         x = _part_of_capacity(a, index, tank, 98.0 if which == "at_98" else tank.normal_limit)
-    row: Inputs = {"x": x, **volumes(a, index, tank, k), "y0": ends[0], "y1": ends[1]}
-    return s.linear(
-        id,
-        row,
-        name=name,
-        of=of,
-        unit=unit,
-        value=s.here(low + part * (high - low), "inertia"),
-        source=TABLES,
+    value = s.here(low + part * (high - low), "inertia")
+    return s.between(
+        id, x, ends(a, index, k, "volume"), y, name=name, of=of, unit=unit, value=value, source=TABLES
     )
 
 

@@ -11,12 +11,32 @@ given_of = tuple.__new__
 """Makes a `Given` of all its members in half the time."""
 
 
+class Figures:
+    """What was read of a document into the units of an answer: figures by path, dimension and name; two rows of the
+    table of a tank by tank, row and column."""
+
+    def __init__(self) -> None:
+        """Nothing read yet."""
+        self.numbers: dict[tuple[Path, str, str], Given] = {}
+        self.rows: dict[tuple[int, int, str], tuple[Given, Given]] = {}
+
+
 class Typed:
     """A document as it was typed, read into the answer's units and axes."""
 
-    def __init__(self, kind: str, document: Mapping[str, Any], frame: AxesAndUnits, sheet: Sheet) -> None:
-        """kind: vessel or condition. frame: the document's units and axes."""
+    def __init__(
+        self,
+        kind: str,
+        document: Mapping[str, Any],
+        frame: AxesAndUnits,
+        sheet: Sheet,
+        figures: Figures | None = None,
+    ) -> None:
+        """kind: vessel or condition. frame: the document's units and axes. figures: what was read of the same document
+        into the same units, for the next answer."""
         self.kind, self.document, self.frame, self.sheet = kind, document, frame, sheet
+        self.figures = Figures() if figures is None else figures
+        self._numbers = self.figures.numbers
         self._parts = Parts(document, kind)
         self._read = {
             dimension: (
@@ -39,6 +59,10 @@ class Typed:
     ) -> Given:
         """The number at a path (a dimension of SHORT, or x or y for a position), or what stands for it where it is
         absent. `factor`: what one unit of it is in the core's, where that is not of the dimension alone."""
+        key = path, dimension, name
+        found = self._numbers.get(key)
+        if found is not None:
+            return found
         step = path[-1]
         part, stem = self._parts.at(path[:-1])
         original = member_of(part, step)
@@ -48,4 +72,7 @@ class Typed:
         if factor is not None:
             times = factor / self.sheet.factor(dimension)
         value = original * times + offset
-        return given_of(Given, (name, value, unit, self.kind, stem, step, times, offset, original))
+        self._numbers[key] = found = given_of(
+            Given, (name, value, unit, self.kind, stem, step, times, offset, original)
+        )
+        return found

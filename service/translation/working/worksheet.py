@@ -24,7 +24,7 @@ from service.translation.working import (
 from service.translation.working.levers import Levers
 from service.translation.working.sheet import Sheet
 from service.translation.working.sources import Sources
-from service.translation.working.typed import Typed
+from service.translation.working.typed import Figures, Typed
 from service.wire.fields import Axes
 
 
@@ -34,15 +34,17 @@ def sheet_of(
     scale: Scale,
     vessel: Mapping[str, Any],
     condition: Mapping[str, Any],
+    figures: Figures | None = None,
 ) -> Sheet:
     """Every figure of an answer, in the order a person would work.
 
-    answer: in the units of `scale`. vessel, condition: the documents as typed."""
+    answer: in the units of `scale`. vessel, condition: the documents as typed. figures: what was read of this vessel
+    into these units."""
     length = assessed.situation.vessel.particulars.length_bp
     ship_axes, own = vessel.get("axes"), condition.get("axes")
     sheet = Sheet(answer, scale)
     frame = AxesAndUnits.of(SCALES[vessel["units"]], _axes(ship_axes), length)
-    typed = Typed("vessel", vessel, frame, sheet)
+    typed = Typed("vessel", vessel, frame, sheet, figures)
     frame = AxesAndUnits.of(SCALES[condition["units"]], _axes(own or ship_axes), length)
     a = Sources(sheet, assessed, typed, Typed("condition", condition, frame, sheet))
     displacement.lightship(a)
