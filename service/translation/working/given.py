@@ -1,16 +1,19 @@
 """What nodes are made of: figures from elsewhere, other nodes by their ids, and places in documents."""
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from typing import Any
 
 from service.wire.pointer import pointer_of
 
 Path = tuple[str | int, ...]
 
 
-class Given(NamedTuple):
-    """An input that is no node. kind: constant, rule (`stem` is its id), vessel or condition (a figure as typed: `stem`
-    is the kind and the pointer to what it stands in, `member` the rest; value = original x factor + offset)."""
+@dataclass(slots=True, eq=False)
+class Given:
+    """An input that is no node, the same only as itself. kind: constant, rule (`stem` is its id), vessel or condition
+    (a figure as typed: `stem` is the kind and the pointer to what it stands in, `member` the rest; value = original x
+    factor + offset)."""
 
     name: str
     value: float

@@ -1,5 +1,6 @@
 """Grain: the heeling moment of its shift, the heel and the residual area (International Grain Code, A 7.1)."""
 
+from dataclasses import replace
 from math import cos, radians, sin
 
 from service.core.grain import FILLED_TRIMMED, FILLED_UNTRIMMED, GrainLine
@@ -29,7 +30,7 @@ def _metric(given: Given, dimension: str, a: Sources, unit: str) -> Given:
     if factor == 1.0:
         return given
     times, offset = given.factor * factor, given.offset * factor
-    return given._replace(value=given.original * times + offset, unit=unit, factor=times, offset=offset)
+    return replace(given, value=given.original * times + offset, unit=unit, factor=times, offset=offset)
 
 
 def _volumetric(clause: Clause, hold: str) -> str | None:
@@ -94,10 +95,10 @@ def _stowage(clause: Clause, hold: str) -> str | None:
     typed = a.condition.number(("grain", i, "stowage_factor"), "", "stowage factor typed")
     if document.get("stowage_factor") == line.stowage_factor:
         return s.copy(
-            f"grain/{hold}/stowage", typed._replace(unit="m3/t"), name=f"stowage factor in hold {hold}"
+            f"grain/{hold}/stowage", replace(typed, unit="m3/t"), name=f"stowage factor in hold {hold}"
         )
-    given = typed._replace(
-        value=line.stowage_factor, unit="m3/t", factor=line.stowage_factor / typed.value, offset=0.0
+    given = replace(
+        typed, value=line.stowage_factor, unit="m3/t", factor=line.stowage_factor / typed.value, offset=0.0
     )
     return s.copy(f"grain/{hold}/stowage", given, name=f"stowage factor in hold {hold}")
 

@@ -1,5 +1,6 @@
 """What she carries or does: passengers who crowd to one side or stand in a turn, a lift, a tow."""
 
+from dataclasses import replace
 from itertools import pairwise
 from math import radians
 
@@ -270,7 +271,7 @@ def pull(clause: Clause, key: str = "") -> str | None:
     power = a.vessel.number(("towing", "shaft_power"), "", "power of one shaft", factor=kilowatt)
     inputs: Inputs = {
         "n": a.vessel.number(("towing", "propellers"), "", "propellers"),
-        "P": power._replace(unit="kW"),
+        "P": replace(power, unit="kW"),
         "s": a.vessel.number(("towing", "rudder_fraction"), "", "part of the propeller's circle"),
         **lengths,
     }

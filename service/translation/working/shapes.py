@@ -109,14 +109,15 @@ def compact(sheet: Sheet) -> CompactWorking:
 
 def _figure(given: Given, texts: Numbered, columns: Numbered) -> list[Any]:
     """A figure from elsewhere under the heads NAMED or TYPED."""
-    name, value, unit, kind, stem, member, factor, offset, original = given
+    unit, kind, name = given.unit, given.kind, texts[given.name]
     if kind == "constant":
-        return [columns[unit, kind], texts[name], value]
+        return [columns[unit, kind], name, given.value]
     if kind == "rule":
-        return [columns[unit, stem], texts[name], value]
+        return [columns[unit, given.stem], name, given.value]
+    member, factor, offset, original = step_of(given.member), given.factor, given.offset, given.original
     if factor == 1.0 and offset == 0.0:
-        return [columns[unit, step_of(member)], texts[name], original, texts[stem]]
-    row = [columns[unit, step_of(member), (factor, offset)], texts[name], original, texts[stem]]
-    if original * factor + offset != value:  # rounded another way
-        row.append(value)
+        return [columns[unit, member], name, original, texts[given.stem]]
+    row = [columns[unit, member, (factor, offset)], name, original, texts[given.stem]]
+    if original * factor + offset != given.value:  # rounded another way
+        row.append(given.value)
     return row

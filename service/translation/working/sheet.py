@@ -95,6 +95,7 @@ class Sheet:
         self.nodes: list[Node] = []
         self.given = Numbered()
         self._places: dict[str, int] = {}
+        self._constants: dict[tuple[str | float, ...], Given] = {}
         self._parts = Parts(answer)
         self.is_metric = scale is METRIC
         self._units = {dimension: both[0 if self.is_metric else 1] for dimension, both in SHORT.items()}
@@ -288,11 +289,19 @@ class Sheet:
 
     def constant(self, name: str, value: float, unit: str = "") -> Given:
         """An input that is a number with a name."""
-        return Given(name, float(value), unit, "constant")
+        key = name, value, unit
+        found = self._constants.get(key)
+        if found is None:
+            found = self._constants[key] = Given(name, float(value), unit, "constant")
+        return found
 
     def rule(self, id: str, name: str, value: float, unit: str) -> Given:
         """An input that is a limit of a rule document, or of a table of it."""
-        return Given(name, float(value), unit, "rule", id)
+        key = id, name, value, unit
+        found = self._constants.get(key)
+        if found is None:
+            found = self._constants[key] = Given(name, float(value), unit, "rule", id)
+        return found
 
     def metric(self, id: str) -> str:
         """A node in metres and tonnes: itself where it is."""

@@ -1,5 +1,6 @@
 """What weighs on her along her length, as nodes: where each mass lies, and the part of it between two sections."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from service.core.strength.weight_curve import Load, is_shortened, spread
@@ -142,7 +143,7 @@ def _segment(a: Sources, n: int, i: int, turned: bool) -> LoadNodes:
             a.vessel.number((*place, each), "mass", "mass a unit of length at its end", factor=factor)
             for each in names
         )  # fmt: skip
-        q0, q1 = q0._replace(unit=unit), q1._replace(unit=unit)
+        q0, q1 = replace(q0, unit=unit), replace(q1, unit=unit)
         assert abs(q0.value * per - load.at_aft) <= 1e-9 * max(1.0, load.at_aft)
         ends = {**ends, "q0": q0, "q1": q1}
         mass = s.add(
