@@ -14,6 +14,7 @@ import pytest
 import service.demo
 from service.core.assessment import assess
 from service.translation.answer import full_answer
+from service.translation.assess_documents import Working, assess_documents, point_documents
 from service.translation.condition import condition_of
 from service.translation.prepared_vessel import prepare_vessel, validated
 from service.translation.units import SCALES
@@ -35,6 +36,12 @@ CONDITIONS = sorted(f"{path.parent.name}/{path.stem}" for path in (DEMO / "condi
 @cache
 def vessel(ship: str) -> Any:
     return json.loads((DEMO / "vessels" / f"{ship}.json").read_text())
+
+
+@cache
+def document(name: str) -> Any:
+    condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
+    return condition.get("condition", condition)
 
 
 @cache
@@ -63,13 +70,11 @@ nodes = cache(nodes_of)
 @cache
 def working(name: str, units: str) -> tuple[dict[str, Any], Sheet, dict[str, Any]]:
     ship, _ = name.split("/")
-    condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
-    condition = condition.get("condition", condition)
-    ready, document = prepared(ship), validated(Condition, condition, ("condition",))
-    found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
-    answer = full_answer(found, SCALES[units], ready.reference, document.title)
-    sheet = sheet_of(found, answer, SCALES[units], vessel(ship), condition)
-    return answer, sheet, {"vessel": vessel(ship), "condition": condition}
+    ready, wire = prepared(ship), validated(Condition, document(name), ("condition",))
+    found = assess(ready.vessel, condition_of(wire, ready.vessel, ready.axes))
+    answer = full_answer(found, SCALES[units], ready.reference, wire.title)
+    sheet = sheet_of(found, answer, SCALES[units], vessel(ship), document(name))
+    return answer, sheet, {"vessel": vessel(ship), "condition": document(name)}
 
 
 def test_every_node_closes_and_stands_for_a_figure_of_the_answer(worked):
@@ -158,6 +163,25 @@ def test_it_closes_with_ice_timber_marks_to_the_keel_and_strength(
     typed = {given["from"].get("pointer", "") for node in nodes for given in node["inputs"]}
     assert any(pointer.startswith("/cross_curves_timber/levers") for pointer in typed)
     assert not any(pointer.startswith("/cross_curves/") for pointer in typed)
+
+
+PLANNED = [(name, units) for name in CONDITIONS if "plan" in document(name) for units in SCALES]
+
+
+@pytest.mark.parametrize(("name", "units"), PLANNED)
+def test_it_closes_at_the_points_of_a_plan(name: str, units: str) -> None:
+    """What it says was typed stands in the condition that the point is answered with."""
+    ship, _ = name.split("/")
+    plan = assess_documents(prepared(ship), document(name), "full", None)["plan"]
+    count = len(plan["points"])
+    for number in sorted({0, 1, count // 2, count - 1}):
+        found = point_documents(prepared(ship), document(name), number, units, Working(vessel(ship)))
+        nodes = found["assessment"].pop("working")
+        closes(found["assessment"], nodes, {"vessel": vessel(ship), "condition": found["condition"]})
+        again = point_documents(
+            prepared(ship), document(name), number, units, Working(vessel(ship), compact=True)
+        )
+        assert expanded(again["assessment"]["working"]) == nodes
 
 
 def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
