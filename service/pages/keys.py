@@ -108,8 +108,8 @@ async def _keys_page(
     else:
         keys = await in_thread(request, list_keys, records, reader.caller, after=None, limit=MOST)
     first = made is not None and not signed_in_before
-    ships = [] if first else await in_thread(request, _ships, request, reader)
-    fleets = [] if first else await in_thread(request, _fleets, request, reader)
+    ships = [] if first else await in_thread(request, ships_by_name, request, reader)
+    fleets = [] if first else await in_thread(request, fleets_by_name, request, reader)
     return page(
         request,
         "keys.html",
@@ -136,7 +136,7 @@ def _field(pointer: str) -> str:
     return _FIELDS.get(name, name)
 
 
-def _ships(request: Request, reader: Reader) -> list[tuple[str, str]]:
+def ships_by_name(request: Request, reader: Reader) -> list[tuple[str, str]]:
     """Ids and names of the ships there are, by name."""
     found = list_vessels(
         page_parts_of(request).records,
@@ -152,7 +152,7 @@ def _ships(request: Request, reader: Reader) -> list[tuple[str, str]]:
     return sorted(((ship["id"], ship["name"]) for ship in found), key=lambda ship: ship[1].casefold())
 
 
-def _fleets(request: Request, reader: Reader) -> list[NamedFleet]:
+def fleets_by_name(request: Request, reader: Reader) -> list[NamedFleet]:
     """The fleets there are, by name."""
     found = list_named_fleets(page_parts_of(request).records, reader.caller, after=None, limit=MOST)
     return sorted(found, key=lambda fleet: fleet["name"].casefold())

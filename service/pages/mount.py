@@ -12,6 +12,7 @@ from service.pages import (
     history,
     judged_again,
     keys,
+    named_fleets,
     notices,
     provider_sign_in,
     remedies,
@@ -59,6 +60,7 @@ PARTS = (
         working,
         download,
         keys,
+        named_fleets,
         notices,
     ),
 )

@@ -91,6 +91,14 @@ class Harbour:
         parts = ("ship", "cross-curves", "tank-tables", "wind")
         return ["/booklets", path, *(f"{path}/{part}" for part in parts)]
 
+    def named_fleet(self) -> str:
+        """The page of a fleet with two ships."""
+        head, path = self.bearer("administrator"), "/fleets/two-ships"
+        document = {"name": "Two ships", "vessels": ["halvenmoor", "ostrel"]}
+        answer = self.http.put(f"/v1{path}", json=document, headers=head)
+        assert answer.status_code in (201, 428), answer.text
+        return path
+
     def enter_plan(self) -> str:
         """A condition of the demonstration ship with a voyage of twelve days through a change of season; its id."""
         line = {"contents": "fuel_oil", "mass_per_day": 10.6, "order": [["fo-db-5-p", "fo-db-5-s"]]}

@@ -24,6 +24,8 @@ def addresses(harbour: Harbour) -> list[str]:
             "/",
             "/?name=nobody",
             "/keys",
+            "/fleets",
+            harbour.named_fleet(),
             "/notices",
             "/vessels/new",
             "/vessels/halvenmoor",

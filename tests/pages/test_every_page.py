@@ -28,6 +28,8 @@ def addresses(harbour: Harbour) -> list[str]:
             "/?name=halven&order=name",
             "/?name=nobody",
             "/keys",
+            "/fleets",
+            harbour.named_fleet(),
             "/notices",
             "/stop-mail",
             "/vessels/new",

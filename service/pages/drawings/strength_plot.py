@@ -7,6 +7,7 @@ from typing import Literal
 
 from markupsafe import Markup
 
+from service.pages.drawings.label_places import LabelPlaces
 from service.pages.drawings.strength_limits import Limits
 from service.pages.drawings.svg import Anchor, Point, Sheet, ticks
 from service.wire.assessment import Assessment
@@ -84,28 +85,35 @@ def force_plot(
     sheet.line(frame.at(frame.aft, 0.0), frame.at(frame.fore, 0.0), "ink")
     for which, line in limits:
         sheet.polyline([frame.at(*point) for point in line], "fat" if which == "sea" else "before")
-    _limit_labels(sheet, frame, limits)
+    _limit_labels(sheet, frame, limits, LabelPlaces(WIDTH, [points]))
     sheet.polyline(points, "accent")
     _peaks(sheet, frame, strength, quantity)
     return sheet.markup()
 
 
-def _limit_labels(sheet: Sheet, frame: _Frame, limits: Sequence[Limit]) -> None:
-    """The greatest of each limit in the middle of where it is greatest, beyond its line; at sea on the side of zero
-    where the limit in harbour lies too near, so that no two of them touch."""
+def _limit_labels(sheet: Sheet, frame: _Frame, limits: Sequence[Limit], places: LabelPlaces) -> None:
+    """The greatest of each limit in the middle of where it is greatest, or nearer to its ends where the curve comes too
+    close; beyond its line, at sea on the side of zero where the limit in harbour lies too near."""
     for which, line in limits:
         greatest = max(abs(value) for _, value in line)
-        places = [point for point in line if abs(point[1]) == greatest]
-        x, value = (places[0][0] + places[-1][0]) / 2.0, places[0][1]
-        place, y = frame.at(x, value)
+        level = [point for point in line if abs(point[1]) == greatest]
+        (aft, value), (fore, _) = level[0], level[-1]
+        x = (aft + fore) / 2.0
+        _, y = frame.at(x, value)
         beyond = [
             _between(other, x) for name, other in limits if name != which and _between(other, x) * value > 0.0
         ]
         near = any(abs(v) > greatest and abs(frame.at(x, v)[1] - y) < 22.0 for v in beyond)
         upper = (value >= 0.0) is not near
         words = f"{'at sea' if which == 'sea' else 'in harbour'} {rounded(greatest, 0)}"
-        at = min(max(place, LEFT + 44.0), RIGHT - 44.0)
-        sheet.text((at, y + (-5.0 if upper else 12.0)), words, "label-halo", "middle")
+        wanted: list[tuple[Point, Anchor]] = []
+        for share in (0.5, 0.0, 1.0):
+            at, _ = frame.at(aft + share * (fore - aft), value)
+            at = min(max(at, LEFT + 52.0), RIGHT - 52.0)
+            wanted.append(((at, y + (-5.0 if upper else 12.0)), "middle"))
+        found = places.place(words, wanted)
+        if found is not None:
+            sheet.text(found[0], words, "label-halo", found[1])
 
 
 def _between(line: Sequence[Point], x: float) -> float:

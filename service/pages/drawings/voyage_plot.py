@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from service.pages.drawings.svg import Point, Sheet, decimals_of, ticks
+from service.pages.drawings.label_places import LabelPlaces, around
+from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
 from service.wire.assessment import Assessment
 from service.wire.figures import number, rounded, unit
 from service.wire.plan_answer import PlanAnswer, PlanPoint
@@ -61,9 +62,9 @@ def _frame(stages: Sequence[Stage], values: Sequence[float]) -> _Frame:
     return _Frame(stages[0].place, stages[-1].place, low - pad, high + pad)
 
 
-def labelled(stages: Sequence[Stage], frame: _Frame, worst: int | None) -> set[int]:
-    """Places in `stages` that have their figures written: the worst, the last, the first, then others that are far
-    enough from them."""
+def labelled(stages: Sequence[Stage], frame: _Frame, worst: int | None) -> list[int]:
+    """Places in `stages` that have their figures written, in this order: the worst, the last, the first, then others
+    that are far enough from them. Of several at one day it is one."""
     last = len(stages) - 1
     wanted = [*([] if worst is None else [worst]), last, 0, *range(1, last)]
     chosen: list[int] = []
@@ -71,7 +72,7 @@ def labelled(stages: Sequence[Stage], frame: _Frame, worst: int | None) -> set[i
         x, _ = frame.at(stages[i].place, 0.0)
         if all(abs(x - frame.at(stages[c].place, 0.0)[0]) >= APART for c in chosen):
             chosen.append(i)
-    return set(chosen)
+    return chosen
 
 
 def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = False) -> Markup:
@@ -105,25 +106,37 @@ def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = Fal
     lower = [frame.at(s.place, need) for s, need in zip(stages, needs, strict=True) if need is not None]
     if len(lower) == len(curve):
         sheet.polygon([*curve, *reversed(lower)], "wash")
-    _axes(sheet, frame, f"GM, {unit('lever', system)}")
+    places = LabelPlaces(WIDTH, [curve, lower])
+    _axes(sheet, frame, f"GM, {unit('lever', system)}", places)
     sheet.polyline(curve, "accent")
     sheet.polyline(lower, "before")
-    for i in labelled(stages, frame, worst):
-        x, y = curve[i]
-        sheet.circle((x, y), 3.0, "open")
-        sheet.text((x, y - 8), rounded(gms[i], 3), "label-bold", "middle")
+    chosen = labelled(stages, frame, worst)
+    for i in chosen:
         need = needs[i]
         if need is not None:
-            under = frame.at(stages[i].place, need)
-            sheet.line((x, y), under, "fat" if i == worst else "hair")
-            sheet.text((under[0], under[1] + 13), rounded(need, 3), "label", "middle")
-        _stage_label(sheet, stages, i, x)
+            sheet.line(curve[i], frame.at(stages[i].place, need), "fat" if i == worst else "hair")
+        sheet.circle(curve[i], 3.0, "open")
+        places.take_mark(curve[i], 3.0)
+    for i in chosen:
+        need, short = needs[i], gms[i] < (needs[i] or 0.0)
+        _place(sheet, places, curve[i], rounded(gms[i], 3), "label-bold", above=not short)
+        if need is not None:
+            at = frame.at(stages[i].place, need)
+            _place(sheet, places, at, rounded(need, 3), "label", above=short)
+        _stage_label(sheet, stages, i, curve[i][0], places)
     if worst is not None:
         x, _ = curve[worst]
         least = gms[worst] - (needs[worst] or 0.0)
         words = f"{'short' if least < 0.0 else 'least'}: {rounded(abs(least), 3)}"
-        sheet.text((min(x, WIDTH - 40.0), BOTTOM + 32), words, "label-bold", "middle")
+        sheet.text((min(max(x, LEFT + 14.0), WIDTH - 50.0), BOTTOM + 32), words, "label-bold", "middle")
     return sheet.markup()
+
+
+def _place(sheet: Sheet, places: LabelPlaces, at: Point, words: str, tone: str, *, above: bool) -> None:
+    """A figure beside its point, where there is room for it."""
+    found = places.place(words, around(at, above=above), bold=tone == "label-bold")
+    if found is not None:
+        sheet.text(found[0], words, tone, found[1])
 
 
 def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: bool = False) -> Markup:
@@ -151,56 +164,87 @@ def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: boo
         kind="plan",
         standalone=standalone,
     )
-    _axes(sheet, frame, f"draft, {unit('draft', system)}")
+    drawn = {
+        name: [frame.at(s.place, v) for s, v in zip(stages, values, strict=True)]
+        for name, values in lines.items()
+    }
+    places = LabelPlaces(WIDTH, [*drawn.values(), *_mark_steps(frame, stages, permitted)])
+    _axes(sheet, frame, f"draft, {unit('draft', system)}", places)
     upper_aft = sum(lines["aft"]) >= sum(lines["forward"])
     for name, tone in (("aft", "accent"), ("forward", "accent"), ("midship", "before")):
-        sheet.polyline([frame.at(s.place, v) for s, v in zip(stages, lines[name], strict=True)], tone)
-    for i in labelled(stages, frame, None):
+        sheet.polyline(drawn[name], tone)
+    chosen = labelled(stages, frame, None)
+    for i in chosen:
         for name in ("aft", "forward"):
-            x, y = frame.at(stages[i].place, lines[name][i])
-            sheet.circle((x, y), 3.0, "open")
+            sheet.circle(drawn[name][i], 3.0, "open")
+            places.take_mark(drawn[name][i], 3.0)
+    _mark_line(sheet, frame, stages, permitted, places)
+    for i in chosen:
+        for name in ("aft", "forward"):
             above = (name == "aft") is (lines["aft"][i] >= lines["forward"][i])
-            sheet.text((x, y + (-8.0 if above else 15.0)), rounded(lines[name][i], 2), "label-halo", "middle")
-        _stage_label(sheet, stages, i, frame.at(stages[i].place, 0.0)[0])
-    _mark_line(sheet, frame, stages, permitted)
+            _place(sheet, places, drawn[name][i], rounded(lines[name][i], 2), "label-halo", above=above)
+        _stage_label(sheet, stages, i, drawn["aft"][i][0], places)
     sheet.text(
-        (LEFT, BOTTOM + 32),
+        (2.0, BOTTOM + 32),
         f"{'upper' if upper_aft else 'lower'} line aft, {'lower' if upper_aft else 'upper'} forward, dashed amidships",
         "label-quiet",
     )
     return sheet.markup()
 
 
-def _mark_line(
-    sheet: Sheet, frame: _Frame, stages: Sequence[Stage], permitted: Sequence[float | None]
-) -> None:
-    """What the mark in force permits, as steps where it changes; the mark named where a line begins."""
-    before, free = "", 0.0
+def _mark_steps(
+    frame: _Frame, stages: Sequence[Stage], permitted: Sequence[float | None]
+) -> list[tuple[Point, Point]]:
+    """What the mark in force permits, a level line for each point that has one."""
+    steps = []
     for i, (stage, draft) in enumerate(zip(stages, permitted, strict=True)):
         if draft is None:
             continue
         end = stages[i + 1].place if i + 1 < len(stages) else stage.place
         (x, y), (right, _) = frame.at(stage.place, draft), frame.at(end, draft)
-        left = LEFT if i == 0 else x
-        sheet.line((left, y), (RIGHT if i + 1 == len(stages) else right, y), "ink")
+        steps.append(((LEFT if i == 0 else x, y), (RIGHT if i + 1 == len(stages) else right, y)))
+    return steps
+
+
+def _mark_line(
+    sheet: Sheet,
+    frame: _Frame,
+    stages: Sequence[Stage],
+    permitted: Sequence[float | None],
+    places: LabelPlaces,
+) -> None:
+    """What the mark in force permits; the mark named where a line begins."""
+    before = ""
+    marked = [(stage, draft) for stage, draft in zip(stages, permitted, strict=True) if draft is not None]
+    for (stage, draft), (start, end) in zip(marked, _mark_steps(frame, stages, permitted), strict=True):
+        sheet.line(start, end, "ink")
         words = f"{stage.point['load_line_mark'] or 'mark'} {rounded(draft, 2)}"
-        if words != before and left >= free:
-            sheet.text((left + 4, y - 4), words, "label-halo")
-            before, free = words, left + APART
+        x, y = start
+        wanted: list[tuple[Point, Anchor]] = [
+            ((x + 4.0 + step, y + dy), "start") for step in (0.0, 40.0, 80.0) for dy in (-4.0, 13.0)
+        ]
+        found = places.place(words, wanted) if words != before else None
+        if found is not None:
+            sheet.text(found[0], words, "label-halo")
+            before = words
 
 
-def _stage_label(sheet: Sheet, stages: Sequence[Stage], i: int, x: float) -> None:
-    """The day under the axis; at both ends the name of the plan's start and end."""
+def _stage_label(sheet: Sheet, stages: Sequence[Stage], i: int, x: float, places: LabelPlaces) -> None:
+    """The day under the axis, or the number of the point where points stand one after the other."""
     point = stages[i].point
-    days = stages[-1].point["day"] > 0.0
-    words = f"day {rounded(point['day'], 0)}" if days else str(point["index"])
-    sheet.text((x, BOTTOM + 15), words, "label-quiet", "middle")
+    by_day = all(stage.place == stage.point["day"] for stage in stages)
+    words = f"day {rounded(point['day'], 0)}" if by_day else str(point["index"])
+    if places.place(words, [((x, BOTTOM + 15), "middle")]) is not None:
+        sheet.text((x, BOTTOM + 15), words, "label-quiet", "middle")
 
 
-def _axes(sheet: Sheet, frame: _Frame, title: str) -> None:
+def _axes(sheet: Sheet, frame: _Frame, title: str, places: LabelPlaces) -> None:
     levels = ticks(frame.low, frame.high, 4)
     for level in levels:
         _, y = frame.at(frame.first, level)
         sheet.line((LEFT, y), (RIGHT, y), "grid")
-        sheet.text((LEFT - 4, y + 3.5), rounded(level, decimals_of(levels)), "label-quiet", "end")
+        words = rounded(level, decimals_of(levels))
+        sheet.text((LEFT - 4, y + 3.5), words, "label-quiet", "end")
+        places.take((LEFT - 4, y + 3.5), words, "end")
     sheet.text((2, TOP - 12), title, "label-quiet")
+    places.take((2, TOP - 12), title)

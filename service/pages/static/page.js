@@ -80,3 +80,18 @@ for (const part of document.querySelectorAll("details[data-lines]")) {
     }
   });
 }
+
+// A list of ships to choose from follows what is typed beside it; what is chosen stays in view.
+for (const field of document.querySelectorAll("[data-narrows]")) {
+  const list = document.getElementById(field.dataset.narrows);
+  field.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") event.preventDefault();
+  });
+  field.addEventListener("input", () => {
+    const sought = field.value.trim().toLowerCase();
+    if (sought) list.open = true;
+    for (const label of list.querySelectorAll("label")) {
+      label.hidden = !label.querySelector("input").checked && !label.textContent.toLowerCase().includes(sought);
+    }
+  });
+}
