@@ -13,7 +13,6 @@ from service.running.child_process import start_child
 from service.running.worker_pool import WorkerPool
 from service.wire.refusal import Refusal
 
-
 OPEN_FILES = Path("/proc/self/fd")
 
 
