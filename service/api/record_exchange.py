@@ -19,9 +19,10 @@ from service.api.request_body import read_body
 from service.web.accepted import JSON
 from service.web.parts import record_parts_of
 from service.web.query_errors import unknown_parameters
-from service.wire.fields import Reason, UnitSystem
+from service.wire.fields import UnitSystem
 from service.wire.parse import parse_json
 from service.wire.refusal import Refusal
+from service.wire.typed_reason import TypedReason
 
 MERGE_PATCH = ("application/merge-patch+json",)
 MAX_NAME = 255
@@ -49,7 +50,7 @@ class ReasonQuery(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    reason: Reason | None = Field(
+    reason: TypedReason | None = Field(
         default=None,
         description="Why; kept with the revision. At most 500 characters, percent-encoded UTF-8.",
     )

@@ -13,9 +13,10 @@ from service.actions.keep_booklet import NotReadable, Reading, Sent, known_sheet
 from service.api.record_exchange import FRESH, is_known
 from service.api.request_body import require_content_type
 from service.web.problems import problem_of
-from service.wire.fields import NAME_PATTERN, Reason, UnitSystem
+from service.wire.fields import NAME_PATTERN, UnitSystem
 from service.wire.problem import MEDIA_TYPE, shortened
 from service.wire.refusal import Refusal
+from service.wire.typed_reason import TypedReason
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 ZIP, CSV, TSV = "application/zip", "text/csv", "text/tab-separated-values"
@@ -57,7 +58,7 @@ class ReadingQuery(BaseModel):
     answer: Literal["reading", "marked"] = Field(
         default="reading", description="`marked`: the workbook with every bad cell marked. Keeps nothing."
     )
-    reason: Reason | None = Field(default=None, description="Why; kept with the revision.")
+    reason: TypedReason | None = Field(default=None, description="Why; kept with the revision.")
 
 
 class BookletQuery(ReadingQuery):

@@ -6,9 +6,10 @@ from typing import Final
 
 from pydantic import TypeAdapter, ValidationError
 
-from service.wire.fields import MAX_REASON, Reason
+from service.wire.fields import MAX_REASON
+from service.wire.typed_reason import TypedReason
 
-_REASON: Final = TypeAdapter(Reason)
+_REASON: Final = TypeAdapter(TypedReason)
 _ONCE: Final = re.compile(r"[A-Za-z0-9_-]{1,60}")
 WRONG_REASON: Final = f"A reason has at most {MAX_REASON} characters, and none that do not show."
 

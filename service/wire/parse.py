@@ -107,6 +107,11 @@ def _many_marks(text: str) -> int | None:
     return None
 
 
+def has_many_marks(text: str) -> bool:
+    """Whether more than `MAX_MARKS` combining characters stand in a row."""
+    return not text.isascii() and _many_marks(text) is not None
+
+
 def _too_many_marks(body: bytes, text: str, at: int) -> UnreadableJson:
     """The refusal of a run of combining characters that ends at `at`, with its member where there is one."""
     where = f" at line {text.count(chr(10), 0, at) + 1}, column {at - text.rfind(chr(10), 0, at)}"

@@ -103,6 +103,13 @@ def test_values_are_refused_with_the_reason(
     assert entry.get("allowed") == allowed
 
 
+def test_a_reason_in_an_address_has_few_combining_characters_in_a_row(http: httpx.Client) -> None:
+    """Unicode Standard Annex 15, Stream-Safe Text Format: 30, as in bodies."""
+    (entry,) = _errors(http, "/v1/conditions/a?reason=e" + "%CC%81" * 31, "PUT")
+    assert (entry["parameter"], entry["code"]) == ("reason", "too_many_marks")
+    assert "30 combining characters" in entry["detail"]
+
+
 @pytest.mark.parametrize(
     "moment",
     [

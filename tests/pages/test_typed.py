@@ -79,6 +79,12 @@ def test_a_form_may_bring_any_name_of_its_showing() -> None:
     assert wrong_reason("Ballast shifted, 12 t – “no. 3”") is None
 
 
+def test_a_reason_has_at_most_thirty_combining_characters_in_a_row() -> None:
+    """As in every body: Unicode Standard Annex 15, Stream-Safe Text Format."""
+    assert wrong_reason("e" + "\u0301" * 30) is None
+    assert wrong_reason("e" + "\u0301" * 31) is not None
+
+
 def test_forms_are_decoded_as_the_url_standard_says() -> None:
     """URL Standard 5.1; `urllib.parse` is a second opinion where every byte is UTF-8."""
     assert fields_in(b"a=b&c=%41%c3%A9+d&&e&=f&g=h=i&%zz=%4") == [
