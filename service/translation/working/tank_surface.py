@@ -127,11 +127,10 @@ def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float, given: G
 
 
 def _while_changing(a: Sources, i: int, tank: Tank, which: str) -> str:
-    """The greatest inertia between two volumes, of a tank that is filled or emptied; with that below the limit where the
-    greatest is wanted."""
     """The greatest inertia between two volumes, of a tank that is filled or emptied; with that below the limit where
     the greatest is wanted."""
-
+    s, line, of = a.sheet, a.assessed.condition.tanks[i], tank.name
+    if tank.rectangular is not None or line.slack_between is None:
         return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
     ends_of_change = sorted(line.slack_between)
     candidates: Inputs = {}
