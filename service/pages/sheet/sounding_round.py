@@ -85,6 +85,12 @@ def line_for(tank: Row, way: str, text: str, before: Row | None) -> Row | None:
     return {"tank": tank["id"], **beside, way: number_in(text, comma=False, most=most)}
 
 
+def read_so_far(line: Row) -> Row:
+    """A line without the figures that stand in it as text."""
+    texts = {name for name in (*_AMOUNTS, "density") if isinstance(line.get(name), str)}
+    return {name: value for name, value in line.items() if name not in texts}
+
+
 def with_line(document: Row, tank: str, line: Row | None) -> Row:
     """The document with this line in the place of the tank's."""
     lines = [one for one in document["tanks"] if one.get("tank") != tank]

@@ -105,7 +105,9 @@ async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sh
 
 
 def _document(sheet: Sheet) -> Row:
-    return sheet.unfinished.document if sheet.unfinished else sheet.base
+    """What the round goes on with; quantities that are half typed on the sheet are not read yet."""
+    document = sheet.unfinished.document if sheet.unfinished else sheet.base
+    return {**document, "tanks": [rounds.read_so_far(line) for line in document["tanks"]]}
 
 
 def _keep(request: Request, reader: Reader, sheet: Sheet, tank: str, line: Row | None) -> None:

@@ -245,7 +245,7 @@ def _to_tables(answer: Assessment | None, vessel: Row, system: UnitSystem) -> st
     table = vessel["hydrostatics"]
     water = answer["flotation"]["water_density"] / table["density"]
     drawn = [row["displacement"] * water for row in table["rows"]]
-    if not drawn or answer["units"]["system"] != vessel["units"]:
+    if not drawn:
         return ""
     if answer["displacement"] < min(drawn):
         gap = min(drawn) - answer["displacement"]
