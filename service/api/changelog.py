@@ -122,6 +122,13 @@ ENTRIES = (
         "`working` is in its compact form where `working=compact` asks for it, as before otherwise.",
         ("assess",),
     ),
+    Entry(_SECOND, "added", "`working` of a point of a plan.", ("assess", "getPoint")),
+    Entry(
+        _SECOND,
+        "changed",
+        "Rows of the compact working: figures as typed name a row of `columns`, and a copy has no value of its own.",
+        ("assess",),
+    ),
     Entry(_SECOND, "added", "`curves=true`: the curves of longitudinal strength.", ("assess",)),
     Entry(
         _SECOND,

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from service.wire.compact_working import expanded
 from tests.api.office import Office, condition_document, running_office, vessel_document
 
 
@@ -44,6 +45,21 @@ def test_a_point_of_a_posted_plan(office: Office) -> None:
         assert (refused.status_code, refused.json()["code"]) == expected
 
 
+def test_the_working_of_a_point_beside_the_condition_it_was_typed_in(office: Office) -> None:
+    """As nodes and compact; of the plan as a whole there is none."""
+    request = {"vessel": vessel_document(), "condition": planned()}
+    plain = office.http.post("/v1/assessments?point=1", json=request).json()
+    found = office.http.post("/v1/assessments?point=1&working=true", json=request).json()
+    nodes = found["assessment"].pop("working")
+    assert found == plain
+    by_id = {node["id"]: node for node in nodes}
+    assert by_id["displacement"]["value"] == plain["assessment"]["displacement"]
+    small = office.http.post("/v1/assessments?point=1&working=compact", json=request).json()
+    assert expanded(small["assessment"]["working"]) == nodes
+    refused = office.http.post("/v1/assessments?working=true", json=request)
+    assert (refused.status_code, refused.json()["code"]) == (400, "working_not_with_plan")
+
+
 def test_a_plan_that_is_too_long(office: Office) -> None:
     plan = {"kind": "voyage", "every_days": 1.0, "stages": [{"name": "Long", "days": 400.0}]}
     answer = office.http.post(
@@ -66,6 +82,10 @@ def test_the_points_of_a_kept_condition_and_two_plans_side_by_side(office: Offic
     assert found.status_code == 200, found.text
     assert found.json()["assessment"]["displacement"] == rows[-1]["displacement"]
     assert "plan" not in found.json()["condition"]
+    worked = office.http.get(
+        f"{place}/revisions/1/points/1", params={"working": "true"}, headers=operator
+    ).json()
+    assert {"displacement", "gm_corrected"} <= {node["id"] for node in worked["assessment"]["working"]}
     missing = office.http.get(f"{place}/revisions/1/points/{len(rows)}", headers=operator)
     assert (missing.status_code, missing.json()["code"]) == (404, "point_not_found")
 

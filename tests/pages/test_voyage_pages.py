@@ -48,6 +48,11 @@ def test_a_point_shows_the_answer_of_its_address(
         voyage = reader.get(f"{base}/voyage").text
         assert all(f'href="{base}/voyage/{index}"' in voyage for index in range(last + 1))
         assert reader.get(f"{base}/voyage/{last + 1}").status_code == 404
+        worked = reader.get(f"{base}/working?point={last}")
+        assert worked.status_code == 200
+        assert f"point {last} of her plan" in text_of_page(worked)
+        assert f'href="{base}/working?point={last}"' in reader.get(f"{base}/voyage/{last}").text
+        assert reader.get(f"{base}/working?point={last + 1}").status_code == 404
         other = harbour.enter()
         assert reader.get(f"/conditions/{other}/revisions/1/voyage/0").status_code == 404
 

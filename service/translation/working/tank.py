@@ -17,8 +17,9 @@ def write(a: Sources, i: int) -> None:
     volume, density = f"{id}/volume", f"{id}/density"
     s.copy(density, _density(a, i, tank), name="density in *", of=of, path=(*path, "density"))
     capacity = capacity_of(a, index)
-    _volume(a, i, tank, capacity, volume, density)
-    if line.quantity == "mass":
+    quantity = _quantity(a, i)
+    _volume(a, i, tank, capacity, quantity, volume, density)
+    if quantity == "mass":
         mass: Input = a.condition.number((*path, "mass"), "mass", "mass typed")
         s.copy(f"{id}/mass", mass, name="mass in *", of=of, path=(*path, "mass"))
     else:
@@ -34,12 +35,18 @@ def write(a: Sources, i: int) -> None:
         ("tanks", index, "normal_limit"), "percent", "normal full limit", absent=tank.normal_limit
     )
     s.copy(f"{id}/limit", limit, name="normal full limit of *", of=of, path=(*path, "limit"))
-    for quantity in ("sounding", "ullage"):
-        if s.at((*path, quantity)) is not None:
-            _level(a, i, tank, quantity, volume)
+    for level in ("sounding", "ullage"):
+        if s.at((*path, level)) is not None:
+            _level(a, i, tank, level, quantity == level)
     _centre(a, i, tank, volume)
     tank_surface.write(a, i, tank)
     assert abs(s.value(volume) - s.here(liquid.volume, "volume")) <= 1e-9 * max(1.0, liquid.volume)
+
+
+def _quantity(a: Sources, i: int) -> str:
+    """What was typed of a tank: at a point of a plan the mass, where the core has the volume that pumps left."""
+    quantity = a.assessed.condition.tanks[i].quantity
+    return quantity if a.condition.has(("tanks", i, quantity)) else "mass"
 
 
 def _density(a: Sources, i: int, tank: Tank) -> Given:
@@ -52,9 +59,9 @@ def _density(a: Sources, i: int, tank: Tank) -> Given:
     return a.sheet.constant(f"usual density of {line.contents.replace('_', ' ')}", line.density, "t/m3")
 
 
-def _volume(a: Sources, i: int, tank: Tank, capacity: Given, id: str, density: str) -> None:
+def _volume(a: Sources, i: int, tank: Tank, capacity: Given, quantity: str, id: str, density: str) -> None:
     s, line = a.sheet, a.assessed.condition.tanks[i]
-    quantity, name, of, unit = line.quantity, "volume in *", tank.name, s.unit("volume")
+    name, of, unit = "volume in *", tank.name, s.unit("volume")
     place, path = ("tanks", i, quantity), ("tanks", i, "volume")
     if quantity == "mass":
         typed = a.condition.number(place, "mass", "mass typed")
@@ -77,11 +84,11 @@ def _volume(a: Sources, i: int, tank: Tank, capacity: Given, id: str, density: s
         s.between(id, typed, x, y, name=name, of=of, unit=unit, value=s.at(path), path=path, source=TABLES)
 
 
-def _level(a: Sources, i: int, tank: Tank, quantity: str, volume: str) -> None:
+def _level(a: Sources, i: int, tank: Tank, quantity: str, is_typed: bool) -> None:
     """Sounding or ullage at the volume found."""
     s, line = a.sheet, a.assessed.condition.tanks[i]
     id, path, name, of = f"tank/{tank.id}/{quantity}", ("tanks", i, quantity), f"{quantity} of *", tank.name
-    if line.quantity == quantity:
+    if is_typed:
         typed = a.condition.number(path, "length", f"{quantity} typed")
         s.copy(id, typed, name=name, of=of, path=path)
         return
@@ -92,6 +99,7 @@ def _level(a: Sources, i: int, tank: Tank, quantity: str, volume: str) -> None:
         s.copy(id, y[int(part)], name=name, of=of, path=path)
         return
     x, unit = ends(a, line.tank, k, "volume"), s.unit("length")
+    volume = f"tank/{tank.id}/volume"
     s.between(id, volume, x, y, name=name, of=of, unit=unit, value=s.at(path), path=path, source=TABLES)
 
 

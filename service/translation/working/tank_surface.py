@@ -48,6 +48,8 @@ def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: s
         return _printed(a, i, tank, id, which_moment, name, value, reason)
     if reason == fs.CARGO_AT_98:
         inertia = _inertia(a, i, tank, "at_98", 0.98 * tank.capacity)
+    elif reason == fs.CHANGING:
+        inertia = _while_changing(a, i, tank, which)
     elif which == "as_filled":
         inertia = _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
     else:
@@ -93,8 +95,8 @@ def _inertia_cell(a: Sources, index: int, tank: Tank, row: int) -> Given:
     )
 
 
-def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float) -> str:
-    """Inertia of the surface at a volume (m3)."""
+def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float, given: Given | None = None) -> str:
+    """Inertia of the surface at a volume (m3); given: that volume where it is none of the tank's."""
     s, index = a.sheet, a.assessed.condition.tanks[i].tank
     id, unit = f"tank/{tank.id}/inertia_{which}", s.unit("inertia")
     name, of = f"inertia of the surface of *, {which.replace('_', ' ')}", tank.name
@@ -114,12 +116,47 @@ def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float) -> str:
         return s.copy(id, y[int(part)], name=name, of=of)
     low, high = tank.rows[k][3], tank.rows[k + 1][3]
     x: Input = f"tank/{tank.id}/volume"
-    if which != "at_filling":
+    if given is not None:
+        x = given
+    elif which != "at_filling":
         x = _part_of_capacity(a, index, tank, 98.0 if which == "at_98" else tank.normal_limit)
     value = s.here(low + part * (high - low), "inertia")
     return s.between(
         id, x, ends(a, index, k, "volume"), y, name=name, of=of, unit=unit, value=value, source=TABLES
     )
+
+
+def _while_changing(a: Sources, i: int, tank: Tank, which: str) -> str:
+    """The greatest inertia between two volumes, of a tank that is filled or emptied; with that below the limit where
+    the greatest is wanted."""
+    s, line, of = a.sheet, a.assessed.condition.tanks[i], tank.name
+    if tank.rectangular is not None or line.slack_between is None:
+        return _inertia(a, i, tank, "at_filling", a.assessed.liquids[i].volume)
+    ends_of_change = sorted(line.slack_between)
+    candidates: Inputs = {}
+    for name, volume in zip(("least", "most"), ends_of_change, strict=True):
+        words = f"{name} volume while the filling changes"
+        given = s.constant(words, s.here(volume, "volume"), s.unit("volume"))
+        candidates[name] = _inertia(a, i, tank, f"at_{name}", volume, given)
+    low, high = ends_of_change
+    inside = [k for k, volume in enumerate(tank.volumes) if low < volume < high]
+    if inside:
+        best = max(inside, key=lambda k: tank.rows[k][3])
+        candidates["row"] = _inertia_cell(a, line.tank, tank, best)
+    found = tank.greatest_inertia_between(low, high)
+    node = s.add(
+        f"tank/{tank.id}/inertia_changing", "choice", f"max({', '.join(candidates)})", candidates,
+        name="greatest inertia of the surface of * while its filling changes", of=of, unit=s.unit("inertia"),
+        value=s.here(found, "inertia"), source="2008 IS Code B/3.1.5",
+    )  # fmt: skip
+    if which == "as_filled":
+        return node
+    return s.add(
+        f"tank/{tank.id}/inertia_greatest", "choice", "max(below_limit, changing)",
+        {"below_limit": _greatest_below_limit(a, i, tank), "changing": node},
+        name="greatest inertia of the surface of * while slack and while it changes", of=of, unit=s.unit("inertia"),
+        value=s.here(max(found, tank.greatest_inertia), "inertia"), source="2008 IS Code B/3.1.3.2",
+    )  # fmt: skip
 
 
 def _part_of_capacity(a: Sources, index: int, tank: Tank, percent: float) -> str:
