@@ -7,7 +7,7 @@ loop over that.
 import copy
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
-from typing import Any, Self, TypeVar
+from typing import Any, Literal, Self, TypeVar
 
 import orjson
 from pydantic import TypeAdapter, ValidationError
@@ -24,6 +24,7 @@ from service.actions.named_condition import (
 from service.translation.assess_documents import (
     Answer,
     AnswerLength,
+    Working,
     assess_documents,
     curved_documents,
     point_documents,
@@ -54,6 +55,7 @@ __all__ = [
 ]
 
 T = TypeVar("T")
+WorkingAsked = bool | Literal["compact"]
 Members = dict[str, Any]
 KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition", "reference"}
 _REFERENCE = TypeAdapter(Reference)
@@ -171,7 +173,8 @@ class Assessor:
         request = Request(parse_json(text, max_depth=self._json_depth))
 
         def work(prepared: PreparedVessel, condition: Any) -> Answer:
-            return worked_documents(prepared, self._document(request, prepared), condition, units, compact)
+            working = Working(self._document(request, prepared), compact)
+            return worked_documents(prepared, condition, units, working)
 
         return as_json(self._answer_of(request, work))
 
@@ -188,13 +191,19 @@ class Assessor:
             request, lambda prepared, condition: curved_documents(prepared, condition, units)
         )
 
-    def point(self, members: Members, number: int, units: str | None = None) -> Answer:
-        """The condition and the assessment of one point of a parsed request's plan; raises Refusal."""
-        return self._point(Request(members), number, units)
+    def point(
+        self, members: Members, number: int, units: str | None = None, working: WorkingAsked = False
+    ) -> Answer:
+        """The condition and the assessment of one point of a parsed request's plan, with its working where it is asked
+        for; raises Refusal."""
+        return self._point(Request(members), number, units, working)
 
-    def answer_point(self, text: bytes, number: int, units: str | None = None) -> bytes:
+    def answer_point(
+        self, text: bytes, number: int, units: str | None = None, working: WorkingAsked = False
+    ) -> bytes:
         """The text of the same for a request; raises Refusal and UnreadableJson."""
-        return as_json(self._point(self._read(text), number, units))
+        whole = Request(parse_json(text, max_depth=self._json_depth)) if working else self._read(text)
+        return as_json(self._point(whole, number, units, working))
 
     def answer_about_vessel(
         self, text: bytes, question: Callable[[Members, PreparedVessel], Answer]
@@ -340,10 +349,11 @@ class Assessor:
         given = reference or request.members["condition"].get("reference")
         return answer if given is None else {**answer, "reference": given}
 
-    def _point(self, request: Request, number: int, units: str | None) -> Answer:
+    def _point(self, request: Request, number: int, units: str | None, asked: WorkingAsked) -> Answer:
         _require_known_members(request.members)
         prepared = self._vessel(request)
-        return point_documents(prepared, request.members["condition"], number, units)
+        working = Working(self._document(request, prepared), asked == "compact") if asked else None
+        return point_documents(prepared, request.members["condition"], number, units, working)
 
 
 def as_json(answer: Answer) -> bytes:

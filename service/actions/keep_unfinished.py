@@ -13,8 +13,7 @@ from service.actions.records.transactions import Records
 from service.actions.show_vessel import with_texts
 from service.storage import Transaction, Unfinished, UnfinishedEntry, as_text
 from service.wire import unfinished as wire
-from service.wire.condition import Condition
-from service.wire.problem import error
+from service.wire.condition_shape import faults_of_shape
 from service.wire.refusal import Refusal
 
 KEPT: timedelta = timedelta(days=wire.DAYS)
@@ -49,8 +48,8 @@ def keep_unfinished(
 ) -> tuple[WriteResult, bool]:
     """Write over what is kept under that name, whose tag is among `expected`; whether it is new.
 
-    Raises Refusal: stale; precondition_required where there is one and no tag was named; invalid_request for members
-    that no condition has; unfinished_too_large; too_many_unfinished.
+    Raises Refusal: stale; precondition_required where there is one and no tag was named; invalid_request for what
+    does not have the shape of a condition; unfinished_too_large; too_many_unfinished.
     """
     caller.require("write_condition")
     caller.require_vessel(vessel)
@@ -89,13 +88,9 @@ def forget_unfinished(records: Records) -> int:
 
 
 def _entry(caller: Caller, vessel: str, name: str, document: dict[str, Any]) -> UnfinishedEntry:
-    unknown = [
-        error((member,), "extra_forbidden", "A condition has no such member.")
-        for member in document
-        if member not in Condition.model_fields
-    ]
-    if unknown:
-        raise Refusal("invalid_request", "It has members that no condition has.", unknown)
+    faults = faults_of_shape(document)
+    if faults:
+        raise Refusal("invalid_request", "It does not have the shape of a condition.", faults)
     text = to_json(document).decode()
     if len(text.encode()) > wire.MOST_BYTES:
         raise Refusal(

@@ -3,7 +3,7 @@
 import pydantic_core
 
 from service.actions.access import Caller
-from service.actions.assess import Answer, Assessor
+from service.actions.assess import Answer, Assessor, WorkingAsked
 from service.actions.records.transactions import Records
 from service.wire.fields import UnitSystem
 
@@ -16,9 +16,10 @@ def show_point(
     number: int,
     point: int,
     units: UnitSystem | None = None,
+    working: WorkingAsked = False,
 ) -> Answer:
     """The condition and the assessment of a point, by the vessel's data the revision was judged by and today's
-    calculation. Raises Refusal (point_not_found)."""
+    calculation, with its working where it is asked for. Raises Refusal (point_not_found)."""
     with records.reading() as tx:
         caller.require_vessel(tx.conditions.get(id).vessel, "condition")
         kept = tx.conditions.revision(id, number)
@@ -27,4 +28,4 @@ def show_point(
         "vessel_revision": kept.vessel_revision,
         "condition": pydantic_core.from_json(kept.document),
     }
-    return assessor.point(request, point, units)
+    return assessor.point(request, point, units, working)

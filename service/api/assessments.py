@@ -43,7 +43,8 @@ class AssessmentQuery(AnswerQuery):
     working: bool | Literal["compact"] = Field(
         default=False,
         description="`true`: the answer carries its `working`, every figure with the inputs it follows from, as nodes "
-        "that close on themselves. `compact`: the same in a fifth of the size, every text once. Not with a plan.",
+        "that close on themselves. `compact`: the same in a fifth of the size, every text once. Of a plan, ask for a "
+        "`point` of it.",
     )
     curves: bool = Field(
         default=False,
@@ -103,9 +104,7 @@ async def post_assessment(request: Request) -> Response:
         raise Refusal(
             "query_members_exclude_each_other", "Ask for curves by themselves, without working or point."
         )
-    if query.working:
-        if point is not None:
-            raise Refusal("working_not_with_plan", "The working is given for a condition by itself.")
+    if query.working and point is None:
         work = partial(assessor.worked_answer, body, units, compact=query.working == "compact")
         worked = await parts.slots.run(work, text=len(body))
         return Response(worked, media_type="application/json")
@@ -113,7 +112,7 @@ async def post_assessment(request: Request) -> Response:
         work = partial(assessor.answer_with_curves, body, units)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     if point is not None:
-        work = partial(assessor.answer_point, body, point, units)
+        work = partial(assessor.answer_point, body, point, units, query.working)
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     answer = await parts.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:

@@ -1,9 +1,10 @@
 """GET /v1/conditions/{id}/revisions/{n}/points/{p}: one point of the plan of a kept condition."""
 
 from functools import partial
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
+from pydantic import Field
 from starlette.responses import Response
 
 from service.actions.show_point import show_point
@@ -21,6 +22,16 @@ from service.wire.plan_point import PointAnswer
 router = APIRouter(tags=["Conditions"])
 
 
+class PointQuery(UnitsQuery):
+    """Query of one point."""
+
+    working: bool | Literal["compact"] = Field(
+        default=False,
+        description="`true`: the assessment carries its `working`, as nodes; `compact`: in a fifth of the size. What "
+        "they say was typed in the condition stands in `condition`.",
+    )
+
+
 @router.get(
     "/v1/conditions/{condition}/revisions/{number}/points/{point}",
     summary="One point of the plan of a condition",
@@ -34,7 +45,7 @@ async def get_point(
     condition: ConditionAddress,
     number: RevisionNumber,
     point: PointNumber,
-    query: Annotated[UnitsQuery, Query()],
+    query: Annotated[PointQuery, Query()],
 ) -> Response:
     """Computed for this answer, as a request to assess is."""
     parts = record_parts_of(request)
@@ -47,5 +58,6 @@ async def get_point(
         number,
         point,
         query.units,
+        query.working,
     )
     return document_answer(await parts.slots.run(show))

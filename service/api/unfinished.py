@@ -85,7 +85,8 @@ async def get_unfinished(
 @router.put(
     PATH,
     summary="Keep what is being typed, complete or not",
-    description="Any members of a condition; what stands in them is not checked. No revision, no review, no line in "
+    description="Any members of a condition, with objects, lists and single values where a condition has them; "
+    "what the values say is not checked. No revision, no review, no line in "
     f"the feed. Written over, forgotten {DAYS} days after the last write, at most {MOST_OF_A_VESSEL} of a vessel and "
     f"{MOST_BYTES:,} bytes each. The first write needs no `If-Match`, each later one does.",
     responses={

@@ -160,15 +160,19 @@ class GuardedProtocol(HttpToolsProtocol):
         self._plain_bytes += len(data)
         super().data_received(data)
         if self._plain_bytes > self._head_limit and not self.transport.is_closing():
-            self._refuse()
+            self._refuse(_TOO_LARGE)
 
     def on_headers_complete(self) -> None:
         """The head is there; whether it was too long is counted where it may have been."""
         if self._plain_bytes > self._head_limit:
             length = len(self.url) + sum(len(name) + len(value) + 4 for name, value in self.headers)
             if length > self._head_limit:
-                self._refuse()
+                self._refuse(_TOO_LARGE)
                 return
+        hosts = [value for name, value in self.headers if name == b"host"]
+        if len(hosts) > 1 or (not hosts and self.parser.get_http_version() == "1.1"):
+            self._refuse(_HOST)  # a proxy may have gone by another one
+            return
         self._plain_bytes = 0
         self._head_done = True
         self._register.end_wait(self)
@@ -203,29 +207,39 @@ class GuardedProtocol(HttpToolsProtocol):
         if self.cycle.response_complete and self in register.open and self not in register.waiting:
             register.wait(self)
 
-    def _refuse(self) -> None:
-        """Answer that the head is too long, once, and read nothing further."""
+    def send_400_response(self, msg: str) -> None:
+        """Answer what is no HTTP."""
+        self._refuse(_NOT_HTTP)
+
+    def _refuse(self, answer: bytes) -> None:
+        """Answer that the head is not taken, once, and read nothing further."""
         if self._is_refused:
             return
         self._is_refused = True
         answering: RequestResponseCycle | None = self.cycle
         if answering is None or answering.response_complete:
-            self.transport.write(_TOO_LARGE)
+            self.transport.write(answer)
         self.transport.close()
 
 
-PROBLEM = {
-    "type": "/problems/header_too_large",
-    "title": "Header field too large",
-    "status": 431,
-    "detail": "The head of the request is longer than 64 kB.",
-    "code": "header_too_large",
-    "request_id": "none",
-}
-"""What a head that is too long is answered with: the application never sees it."""
+def _answer(status: bytes, code: str, title: str, detail: str) -> bytes:
+    """What a head is answered with that the application never sees."""
+    number = int(status[:3])
+    problem = {"type": f"/problems/{code}", "title": title, "status": number, "detail": detail, "code": code}
+    body = json.dumps({**problem, "request_id": "none"}).encode()
+    fields = b"content-type: application/problem+json\r\nconnection: close\r\ncontent-length: %d" % len(body)
+    return b"HTTP/1.1 " + status + b"\r\n" + fields + b"\r\n\r\n" + body
 
-_BODY = json.dumps(PROBLEM).encode()
-_TOO_LARGE = (
-    b"HTTP/1.1 431 Request Header Fields Too Large\r\ncontent-type: application/problem+json\r\n"
-    b"connection: close\r\ncontent-length: %d\r\n\r\n" % len(_BODY)
-) + _BODY
+
+_TOO_LARGE = _answer(
+    b"431 Request Header Fields Too Large",
+    "header_too_large",
+    "Header field too large",
+    "The head of the request is longer than 64 kB.",
+)
+_NOT_HTTP = _answer(
+    b"400 Bad Request", "bad_request", "Bad request", "This is no request of HTTP/1.1 (RFC 9112)."
+)
+_HOST = _answer(
+    b"400 Bad Request", "bad_request", "Bad request", "A request has one Host field (RFC 9112, section 3.2)."
+)

@@ -29,7 +29,7 @@ from .draft_survey import DraftSurvey, draft_survey, survey_findings
 from .errors import CoreError, NoEquilibrium, OutsideTable, SeveralErrors
 from .finding import findings_of, sea_criteria_not_met
 from .finding_kinds import Finding
-from .flotation import Flotation, float_on
+from .flotation import Flotation, float_on, require_within_hull
 from .free_surface import Counted, FreeSurfaces, free_surfaces
 from .heeling_lever import Wind
 from .icing import IcingEffect, ice
@@ -65,8 +65,8 @@ from .waterplane import Waterplane
 class Assessment:
     """All results for one condition, in the units, axes and signs of `conventions.py`; liquids a tank line.
 
-    `heeled` is the less favourable side. None: not available from this booklet.
-    """
+    `sets` are those that bind, `heeled` is the less favourable side, `added` what is aboard beside tanks and weights,
+    `actual_moments` whether tanks heel with her by their own tables. None: not available from this booklet."""
 
     condition: Condition
     liquids: list[Liquid]
@@ -116,8 +116,8 @@ class Assessment:
                 reason = next(row.reason for row in rows if row.because == SHIP)
                 missing.append((rule_set, f"none of its clauses applies to this ship: {reason}"))
         listed = listed_sets(self.situation.vessel, self.condition)
-        judged = {found.name for found, row in self.criteria if row.is_judged}
-        if not judged.intersection(listed):
+        judging = {found.name for found, row in self.criteria if row.is_judged}
+        if not judging.intersection(listed):
             missing.append((None, "no listed rule set judges anything in this condition"))
         return missing
 
@@ -130,12 +130,12 @@ def assess(
 ) -> Assessment:
     """Assess one condition of a ship. Raises CoreError for one that contradicts her booklet.
 
-    For one of many like another, of which nothing is pointed out or surveyed: `kept` are the liquids of a condition
-    whose sample this is, each keeps state and filling as far as its surface goes; `like` is an assessment of the same
-    ship: tank lines that are the very same need not be looked up again.
+    Two short cuts for one of many conditions, without findings and draft survey: `kept`, the liquids of the condition
+    that this is a sample of (every tank keeps their state and filling as far as its surface goes); `like`, an
+    assessment of the same ship (tank lines that are the very same objects are not looked up again).
 
     Source: the documents named in the docstring of this module."""
-    if vessel.with_timber is not None and floats_on_timber(condition.timber):
+    if vessel.with_timber is not None and floats_on_timber(condition.timber_aboard):
         vessel = vessel.with_timber
     # 1 liquids in tanks, 2 free surface
     sets = binding_sets(vessel, condition)
@@ -245,8 +245,9 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement, liquids: S
     tables, water, gaps = vessel.hydrostatics, condition.water_density, dict[str, CoreError]()
     flotation, km = None, None
     try:
-        flotation = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
-        km = flotation.km
+        found = float_on(tables, vessel.particulars.length_bp, load.mass, load.lcg, load.vcg_solid, water)
+        require_within_hull(found, vessel.highest_deck)
+        flotation, km = found, found.km
     except CoreError as off:
         gaps |= {"flotation": off, "righting_lever": off, "list": off}
         km = tables.km_at(load.mass * (tables.density / water), 0.0)

@@ -35,8 +35,9 @@ class Condition:
     """One loading condition in the units and axes of the core; basis is one of free_surface.BASES.
 
     `rule_sets` are those added to the ship's own. `wind_area` (m2) and `wind_moment` (m3 about the baseline) stand
-    in the wind beside her profile; `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral
-    area nobody gave, `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
+    in the wind beside her profile; `wind_lowest` (m) is the lowest centroid among them, None where nothing is added.
+    `deck_cargo_without_area` are the weights (by index) of deck cargo whose lateral area nobody gave,
+    `deck_cargo_of_no_area` those given as standing in the lee. `deflection` (m) is how much lower
     she is amidships than her perpendiculars say: positive when she sags; `deflection_given` is False where nobody
     said so, and it is taken as none. `in_port` tells that she lies in port:
     limits of the harbour are in force, and the criteria for the sea do not count; `inland` that she lies in a river
@@ -55,6 +56,7 @@ class Condition:
     rule_sets: tuple[str, ...]
     wind_area: float = 0.0
     wind_moment: float = 0.0
+    wind_lowest: float | None = None
     deck_cargo_without_area: tuple[int, ...] = ()
     deck_cargo_of_no_area: tuple[int, ...] = ()
     load_line_mark: str | None = None
@@ -79,6 +81,11 @@ class Condition:
     passengers: tuple[PassengerLine, ...] = ()
     lift: Lift | None = None
     escort_moment: float | None = None
+
+    @property
+    def timber_aboard(self) -> tuple[TimberLine, ...]:
+        """What is said about timber on deck that is there: lines whose weight has a mass. Source: definition."""
+        return tuple(line for line in self.timber if self.weights[line.weight].mass > 0.0)
 
     @property
     def is_observed(self) -> bool:

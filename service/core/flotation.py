@@ -1,6 +1,7 @@
 """How she floats: displacement to draft, trim, and the drafts along her length."""
 
 from dataclasses import dataclass
+from math import inf
 
 from .errors import CoreError, OutsideTable
 from .hydrostatics import Floating, Hydrostatics
@@ -70,6 +71,19 @@ def float_on(
         trim, row, residual = _equilibrium(hydrostatics, length_bp, equivalent, lcg, vcg)
         method = ITERATION_METHOD
     return floating(hydrostatics, length_bp, row, trim, water_density, residual, method)
+
+
+def require_within_hull(flotation: Flotation, top: float | None) -> None:
+    """Raise OutsideTable for a trim that an even-keel table cannot stand for: one end of her would be out of the water,
+    or `top` (m, her depth or highest deck edge; None: not known) under it. Source: definition of trim."""
+    draft, aft_part = flotation.draft_at_lcf, flotation.lcf / flotation.length_bp
+    if flotation.method != MOMENT_METHOD or not 0.0 < aft_part < 1.0 or draft <= 0.0:
+        return
+    room = inf if top is None or top <= draft else top - draft
+    low = -min(draft / aft_part, room / (1.0 - aft_part))
+    high = min(room / aft_part, draft / (1.0 - aft_part))
+    if is_outside(flotation.trim, low, high):
+        raise OutsideTable("trim", flotation.trim, low, high, "length")
 
 
 def floating(

@@ -36,6 +36,6 @@ def icing_findings(ship: Situation) -> list[Finding]:
     if condition.load_line_mark in WINTER and condition.icing is None:
         found.append(finding("mark_winter_without_icing", ("load_line_mark",)))
     gm = ship.gm_corrected
-    if condition.timber and gm is not None and gm > STIFF * ship.vessel.particulars.breadth:
+    if condition.timber_aboard and gm is not None and gm > STIFF * ship.vessel.particulars.breadth:
         found.append(finding("gm_over_3_percent_beam"))
     return found

@@ -60,18 +60,26 @@ def on_board(lines: Sequence[PassengerLine], spaces: Sequence[PassengerSpace]) -
     return added
 
 
-def crowded_at(line: PassengerLine, space: PassengerSpace) -> float:
-    """Distance in m from the centreline at which they are when all stand at one side, 4 on 1 m2, over the length of
-    the space; 0 where they fill more than its breadth.
+def crowd_of(line: PassengerLine, space: PassengerSpace) -> float:
+    """How many of them stand at one side when all crowd to it: as many as reach from the side to the centreline, 4 on
+    1 m2. Those beyond would stand on the other side and lessen the moment.
 
-    Source: 2008 IS Code Part A 3.1.1 (the worst distribution; 4 on 1 m2: secondary)."""
-    strip = line.number / (PER_AREA * space.length)
-    return max(space.half_breadth - 0.5 * strip, 0.0)
+    Source: 2008 IS Code Part A 3.1.1 (the most unfavourable combination; 4 on 1 m2: secondary)."""
+    return min(float(line.number), PER_AREA * space.length * space.half_breadth)
+
+
+def crowded_at(line: PassengerLine, space: PassengerSpace) -> float:
+    """Distance in m from the centreline at which the crowd stands: the middle of its strip along the side, over the
+    length of the space.
+
+    Source: 2008 IS Code Part A 3.1.1 (the most unfavourable combination; 4 on 1 m2: secondary)."""
+    return space.half_breadth - 0.5 * crowd_of(line, space) / (PER_AREA * space.length)
 
 
 def crowding_moment(lines: Sequence[PassengerLine], spaces: Sequence[PassengerSpace]) -> float:
-    """t.m of all passengers at one side. Source: 2008 IS Code Part A 3.1.1."""
-    return fsum(line.mass * crowded_at(line, spaces[line.space]) for line in lines)
+    """t.m of the crowds at one side. Source: 2008 IS Code Part A 3.1.1."""
+    crowds = [(line, spaces[line.space]) for line in lines]
+    return fsum(crowd_of(line, space) * line.mass_each * crowded_at(line, space) for line, space in crowds)
 
 
 def is_overcrowded(line: PassengerLine, space: PassengerSpace) -> bool:

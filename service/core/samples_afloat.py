@@ -13,7 +13,8 @@ import numpy as np
 from .conventions import Floats
 from .cross_curves import CrossCurves, KnCurve
 from .displacement import Displacement
-from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation
+from .errors import OutsideTable
+from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
 from .interpolation import intervals
 from .righting_lever import RightingLever
 from .samples_aboard import Aboard
@@ -77,6 +78,7 @@ class Afloat:
         self._kn, self._mass = kn, mass.tolist()
         self._km, self._vcg = km.tolist(), vcg.tolist()
         self._flotations = self._as_flotations(found)
+        self.ordinary &= np.array([_is_within(each, vessel.highest_deck) for each in self._flotations])
         self._loads = self._as_displacements()
         self._varies = bool((load.water_density != nominal.condition.water_density).any())
 
@@ -185,6 +187,14 @@ class Afloat:
         """Her levers to the side she leans to. Source: see `righting_lever.py`."""
         kn = KnCurve(self.curves, self._kn[n], self._km[n])
         return RightingLever(kn, self._vcg[n], abs(ship.heeling_arm))
+
+
+def _is_within(flotation: Flotation, top: float | None) -> bool:
+    try:
+        require_within_hull(flotation, top)
+    except OutsideTable:
+        return False
+    return True
 
 
 def _flotation(row: list[float], length_bp: float, method: str) -> Flotation:

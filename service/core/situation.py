@@ -94,7 +94,7 @@ class Situation:
 
         Source: 2008 IS Code Part A 3.3 (read in secondary texts)."""
         listed = (*self.vessel.rule_sets, *self.condition.rule_sets)
-        return "is-code-2008-a-3.3" in listed and alternative_applies(self.condition.timber)
+        return "is-code-2008-a-3.3" in listed and alternative_applies(self.condition.timber_aboard)
 
     @property
     def half_freeboard(self) -> float | None:

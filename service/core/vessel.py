@@ -178,6 +178,16 @@ class Vessel:
         for name, value in prepared.items():
             object.__setattr__(self, name, value)
 
+    @property
+    def highest_deck(self) -> float | None:
+        """Moulded depth or the highest point of her deck edge, m; None where her booklet gives neither.
+
+        Source: definition."""
+        heights = [] if self.deck_edge is None else [z for _, _, z in self.deck_edge.points]
+        if self.particulars.depth is not None:
+            heights.append(self.particulars.depth)
+        return max(heights, default=None)
+
     def _on_timber_curves(self) -> "Vessel":
         """The same ship on her cross curves with the buoyancy of a timber deck cargo."""
         return replace(self, cross_curves=self.cross_curves_timber, cross_curves_timber=None)

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from service.imports.limits import CHILD_ANSWER, CHILD_WALL_SECONDS, MAX_FILE, FileRefused
+from service.wire.refusal import Refusal
 
 ROOT = str(Path(__file__).resolve().parents[2])
 _CODE = "import sys; sys.path.insert(0, {!r}); from service.imports.child import main; main()"
@@ -49,7 +50,7 @@ class Page:
 def pages_of(data: bytes, name: str = "") -> list[Page]:
     """Every sheet of a workbook, of a zip of CSV files, or the one table of text, which is called `name`.
 
-    Raises `FileRefused` with a code of the catalogue."""
+    Raises `FileRefused` with a code of the catalogue, Refusal (busy) where no process can be started."""
     if len(data) > MAX_FILE:
         raise FileRefused("too_large")
     answer = _answer_of_child(data, name)
@@ -88,15 +89,18 @@ def _in_order(cells: dict[int, Cell]) -> dict[int, Cell]:
 
 def _answer_of_child(data: bytes, name: str) -> dict[str, Any]:
     """The child's answer; whatever ends it is a refusal."""
-    child = subprocess.Popen(  # noqa: S603 - our own interpreter with our own code
-        [sys.executable, "-I", "-B", "-c", _CODE.format(ROOT), name],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        cwd=os.sep,
-        env={"PATH": os.defpath, "LANG": "C.UTF-8"},
-        start_new_session=True,
-    )
+    try:
+        child = subprocess.Popen(  # noqa: S603 - our own interpreter with our own code
+            [sys.executable, "-I", "-B", "-c", _CODE.format(ROOT), name],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            cwd=os.sep,
+            env={"PATH": os.defpath, "LANG": "C.UTF-8"},
+            start_new_session=True,
+        )
+    except OSError:  # no process or file descriptor left on this machine
+        raise _busy() from None
     late = threading.Event()
 
     def end() -> None:
@@ -105,24 +109,33 @@ def _answer_of_child(data: bytes, name: str) -> dict[str, Any]:
 
     timer = threading.Timer(CHILD_WALL_SECONDS, end)
     timer.daemon = True
-    timer.start()
     feeder = threading.Thread(target=_feed, args=(child, data), daemon=True)
-    feeder.start()
     assert child.stdout is not None
     try:
+        timer.start()
+        feeder.start()
         text = child.stdout.read(CHILD_ANSWER + 1)
+    except RuntimeError:  # no thread left on this machine
+        raise _busy() from None
     finally:
         timer.cancel()
         child.kill()
         child.stdout.close()
         code = child.wait()
-        feeder.join()
+        if feeder.ident is None:
+            _feed(child, b"")
+        else:
+            feeder.join()
     if late.is_set() or (not text and code < 0):
         raise FileRefused("took_too_long")
     if not text or len(text) > CHILD_ANSWER:
         raise FileRefused("too_large" if text else "damaged")
     answer: dict[str, Any] = json.loads(text)
     return answer
+
+
+def _busy() -> Refusal:
+    return Refusal("busy", "The file was not read: no process could be started. Try again.", retry_after=1)
 
 
 def _feed(child: subprocess.Popen[bytes], data: bytes) -> None:

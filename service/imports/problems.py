@@ -46,7 +46,7 @@ MESSAGES = {
     "wrong_origin": "sheet Ship says that positions are from {origin}; this heading says {said}.",
     "wrong_unit": "“{unit}” is no unit of {name}.",
     "other_system": "sheet Ship says that the booklet is in {system} units; {unit} is not.",
-    "missing_value": "{name} is needed in every line.",
+    "missing_value": "{name} is needed here.",
     "not_a_number": "this is not a number.",
     "ambiguous_number": "this can be read as {point} or as {comma}; say on sheet Ship which decimal sign is typed, or "
     "format the column as numbers.",

@@ -19,8 +19,9 @@ _CONTROLS = re.compile("[\x00-\x08\x0e-\x1f]")
 _SEP = re.compile(r'"?sep=(.)"?\r?\n', re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"')
 LINES_LOOKED_AT = 60
-GUARDED = ("=", "+", "-", "@", "'", "\t", "\r")
-"""What a text of a CSV file must not begin with: a spreadsheet would take it for a formula."""
+GUARDED = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20", "'", "\t", "\r", "\n")
+"""What a text of a CSV file must not begin with: a spreadsheet would take it for a formula, also in the full width of
+East Asian texts (OWASP, CSV Injection)."""
 
 SheetCells = dict[str, Any]
 

@@ -24,7 +24,7 @@ from service.pages.drawings.waterline_sketch import (
     side_view,
 )
 from service.pages.drawings.wind_plot import wind_in_words, wind_plot
-from service.pages.plan_in_words import plan_in_words
+from service.pages.plan_in_words import plan_in_words, plan_leads
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
 from service.wire import verdict_words
@@ -44,7 +44,13 @@ from service.wire.figures import (
 
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
-    *(wording.findings_with_tank, wording.in_two, wording.sentence, wording.moment),
+    *(
+        wording.findings_with_tank,
+        wording.findings_said_once,
+        wording.in_two,
+        wording.sentence,
+        wording.moment,
+    ),
     *(wording.short_moment, wording.flooding_in_words, wording.with_names),
     *(wording.listed_verdict, wording.older_calculation, wording.proof_in_words),
     *(verdict_words.headline, verdict_words.stability_margin),
@@ -56,10 +62,10 @@ _SHOWN: tuple[Any, ...] = (
     *(gm_ledger, ledger_in_words, required_gm, slices_of, wind_plot, wind_in_words),
     *(margin_in_words.leads, margin_in_words.least_margin, margin_in_words.load_line_lead),
     *(margin_in_words.attained_and_needs, margin_in_words.margin_phrase, margin_in_words.mark_name),
-    *(pictures.under, pictures.short_name, pictures.clause_of, pictures.picture_of),
+    *(pictures.under, pictures.criterion_named, pictures.short_name, pictures.clause_of, pictures.picture_of),
     *(tank_rows.tank_rows, tank_rows.cost_words, trim_in_words, list_in_words),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
-    *(measure.judged, plan_in_words),
+    *(measure.judged, plan_in_words, plan_leads),
     *(figure_in, rounded, unit, words, is_of_today),
 )
 

@@ -202,6 +202,14 @@ def _failing(condition: ConditionFigures) -> str:
         return f"{name} {size} {'too much' if most else 'short'}"
     if line is not None and line["draft"] < 0.0:
         return f"{draft_margin(abs(line['draft']), 'metric')} over load line"
+    smallest = condition.get("smallest_margin")
+    if smallest is not None and smallest["percent"] < 0.0:
+        # What is left once the margins at departure are positive: a later stage, strength, a limit of her own.
+        if smallest["criterion"].startswith("load-lines-"):
+            return "over load line" if line is None else "over load line on voyage"
+        known = _criteria().get(smallest["criterion"])
+        if known is not None and known["key"] in MEASURED:
+            return f"{_SHORT[MEASURED[known['key']].picture]} not met"
     return "a rule is not met"
 
 
@@ -222,7 +230,7 @@ def _criteria() -> dict[str, Any]:
 
 
 def who_waits(line: FleetLine, role: str, now: datetime) -> str:
-    """Who has to act on her, and since when: "you, 3 h: revision 2", "the ship, since 25 Nov 16:40", "nobody"."""
+    """Who has to act on her, and since when: "you, 3 h: revision 2", "the ship: returned 25 Nov 16:40", "nobody"."""
     condition, others = line["condition"], line["others"]
     if condition is None:
         return ""
@@ -231,15 +239,17 @@ def who_waits(line: FleetLine, role: str, now: datetime) -> str:
     parts = []
     returned, accepted = condition["returned"], condition["accepted"]
     if returned is not None:
-        parts.append(f"{ship}, since {day_and_time(returned['when'])}")
+        parts.append(f"{ship}: returned {day_and_time(returned['when'])}")
     elif condition["review_state"] == "unreviewed":
         parts.append(f"{office}, {waited(condition['updated'], now)}: revision {condition['revision']}")
     elif accepted is not None and accepted["note"]:
         parts.append(f"nobody: accepted {day_and_time(accepted['when'])[:-6]}, note")
-    if others["returned"]:
-        parts.append(f"{ship}: {others['returned']} other returned")
-    if others["unreviewed"]:
-        parts.append(f"{office}: {others['unreviewed']} other{'' if others['unreviewed'] == 1 else 's'}")
+    for count, who, also, done in (
+        (others["returned"], ship, returned is not None, "returned"),
+        (others["unreviewed"], office, condition["review_state"] == "unreviewed", "to review"),
+    ):
+        if count:
+            parts.append(f"{count} more {done}" if also else f"{who}: {count} {done}")
     return "; ".join(parts) or "nobody"
 
 
@@ -248,6 +258,8 @@ def waited(since: str, now: datetime) -> str:
     seconds = max(0.0, (now - datetime.fromisoformat(since)).total_seconds())
     if seconds >= 86400.0:
         return f"since {day_and_time(since)}"
+    if seconds < 60.0:
+        return "just now"
     return f"{int(seconds // 3600)} h" if seconds >= 3600.0 else f"{int(seconds // 60)} min"
 
 

@@ -88,7 +88,7 @@ def _margins_plot(lines: Sequence[ConditionHistoryLine], system: UnitSystem) -> 
         return Markup("")
     series = [Series([x for x, _ in points], [y for _, y in points])]
     title = f"Least stability margin as a rise of VCG, {unit('lever', system)}"
-    return booklet_plot(Plotted("margins", title, "revision", series), height=180.0)
+    return booklet_plot(Plotted("margins", title, "revision", series, counts=True), height=180.0)
 
 
 @router.get("/conditions/{condition}/comparison")

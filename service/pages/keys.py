@@ -22,6 +22,9 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 1000
 MOST_SHIPS = 2000
 _FIRST = "The first key is an administrator's: whoever holds it makes the others."
+_ALL_OR_SOME = (
+    "Ships were ticked and all ships chosen. Only those ticked are set now: make the key, or choose again."
+)
 _FIELDS = {
     "name": "Who uses it",
     "role": "Role",
@@ -51,6 +54,9 @@ async def post_keys(request: Request, reader: WhoReads) -> Response:
     if typed["scope"] == "some" and not (typed["vessels"] or typed["fleets"]):
         wrong = ["Choose the ships or fleets it may see, or all ships."]
         return await _keys_page(request, reader, typed=typed, wrong=wrong)
+    if typed["scope"] != "some" and (typed["vessels"] or typed["fleets"]):
+        typed["scope"] = "some"
+        return await _keys_page(request, reader, typed=typed, wrong=[_ALL_OR_SOME])
     asked: dict[str, Any] = {"name": typed["name"], "role": typed["role"]}
     if typed["scope"] == "some":
         asked |= {name: typed[name] for name in ("vessels", "fleets") if typed[name]}
@@ -109,6 +115,7 @@ async def _keys_page(
         "keys.html",
         reader,
         here="keys",
+        now_signs_in=first,
         status=422 if wrong else 200,
         twin="/v1/keys",
         keys=keys,

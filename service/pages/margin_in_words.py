@@ -138,17 +138,18 @@ def failing(answer: Assessment) -> list[Lead]:
             "", f"{_start(first)} {margin_phrase(first, system)}", f"{figures}{_clause(first)}.", first["id"]
         )
     ]
-    said = {(_start(first), margin_phrase(first, system))}
+    said = {(_start(first), f" {margin_phrase(first, system)}")}
     others = []
     for row in rows[1:]:
-        phrase = row["reason"] if row["margin"] is None else margin_phrase(row, system)
+        phrase = f": {row['reason']}" if row["margin"] is None else f" {margin_phrase(row, system)}"
         words = (_start(row), phrase)
         if words not in said:
             said.add(words)
-            others.append(f"{_within(words[0])} {phrase}")
+            by = _clause(row) if words[0] == _start(first) else ""
+            others.append(f"{_within(words[0])}{phrase}{by}")
     if others:
         more = f", and {len(others) - MOST_ALSO} more" if len(others) > MOST_ALSO else ""
-        lines.append(Lead("Also: " + ", ".join(others[:MOST_ALSO]) + more + ".", "", ""))
+        lines.append(Lead("Also: " + "; ".join(others[:MOST_ALSO]) + more + ".", "", ""))
     return lines
 
 
@@ -162,6 +163,9 @@ def load_line_lead(answer: Assessment) -> Lead | None:
     size, _, mass = load_line_figures(margin, system).partition(", ")
     over = margin["draft"] < 0.0
     beside = f", {mass} {'too much' if over else 'still to load'}" if mass else ""
+    plan = answer.get("plan")
+    if plan and plan["load_line"] and plan["load_line"]["more_to_load"] < (margin["mass"] or 0.0):
+        beside = ""  # a later stage allows less, and that is what is said
     low = ""
     if (
         block is not None

@@ -29,7 +29,7 @@ from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
 from service.web.caller import in_thread, require_few_unknown_keys
 from service.web.identity_provider import IdentityProvider
 from service.web.parts import RecordParts
-from service.web.problems import log_unexpected, problem_of
+from service.web.problems import log_unexpected, met, problem_of
 from service.wire.fields import UnitSystem
 from service.wire.problem import Problem
 from service.wire.refusal import Refusal
@@ -242,8 +242,9 @@ class PageRoute(APIRoute):
             except ClientDisconnect:
                 return Response(status_code=400)  # nobody reads it
             except Exception as exception:  # noqa: BLE001 - a person is answered in words, whatever happened
-                answer = _error_page_of(request, exception)
-                if answer.status_code == INTERNAL:
+                told = met(exception)
+                answer = _error_page_of(request, told)
+                if answer.status_code == INTERNAL or told is not exception:
                     log_unexpected(exception, request.state.request_id)
                 return answer
 
@@ -254,7 +255,7 @@ def _foreign() -> Refusal:
     return Refusal("forbidden", "This form was not sent by a page of this service.")
 
 
-def _error_page_of(request: Request, exception: Exception) -> HTMLResponse:
+def _error_page_of(request: Request, exception: BaseException) -> HTMLResponse:
     problem = problem_of(exception, request.state.request_id)
     retry = getattr(exception, "retry_after", None)
     return error_page(request, problem, {"Retry-After": str(retry)} if retry else None)

@@ -116,6 +116,15 @@ def clause_of(criterion: Criterion) -> str:
     return "her booklet" if criterion["rule_set"] == OWN_CURVES else criterion["clause"]
 
 
+def criterion_named(answer: Assessment, id: str) -> str:
+    """A criterion of the answer as people say it, with its clause; its id where the answer has no such criterion."""
+    row = next((c for c in answer["criteria"] if c["id"] == id), None)
+    if row is None:
+        return id
+    clause = clause_of(row)
+    return f"{short_name(row)}, {clause}" if clause else short_name(row)
+
+
 def under(answer: Assessment, picture: str) -> list[Criterion]:
     """The criteria of a picture: those that count and fail first, then what was not decided, then the rest in the order
     of the answer; what does not apply last."""

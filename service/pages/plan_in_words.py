@@ -7,6 +7,7 @@ from service.translation.finding_kinds import list_finding_kinds
 from service.wire.assessment import Assessment
 from service.wire.figures import figure, figure_in, rounded, words
 from service.wire.plan_answer import PlanAnswer, PlanPoint, WorstCriterion
+from service.wire.verdict_words import draft_margin
 
 _SEVERITY = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
 
@@ -55,15 +56,37 @@ def title_of(answer: Any, row: WorstCriterion) -> str:
 def worst_in_words(answer: Any, row: WorstCriterion) -> str:
     """Where the worst is and what it is: "Worst at Arrival ends, day 13.0: GM ... 0.437 m against 0.405 m"."""
     point: PlanPoint = answer["plan"]["points"][row["point"]]
-    place = f"{stage_name(answer['plan'], row['point'])}, day {point['day']:g}"
+    place = stage_name(answer["plan"], row["point"])
+    if answer["plan"]["points"][-1]["day"] > 0.0:
+        place += f", day {point['day']:g}"
     if row["attained"] is None or row["limit"] is None:
         return f"{title_of(answer, row)} is not known at {place}"
-    margin = figure_in(None if row["margin"] is None else abs(row["margin"]), row["unit"])
-    word = "short" if row["verdict"] == "fail" else "to spare"
+    size = None if row["margin"] is None else abs(row["margin"])
+    is_draft = size is not None and row["criterion"].startswith("load-lines-")
+    margin = (
+        draft_margin(size or 0.0, answer["units"]["system"]) if is_draft else figure_in(size, row["unit"])
+    )
+    word = "to spare"
+    if row["verdict"] == "fail":
+        word = "too much" if row["attained"] > row["limit"] else "short"
     return (
         f"Worst at {place}: {title_of(answer, row)} {figure_in(row['attained'], row['unit'])} against "
         f"{figure_in(row['limit'], row['unit'])}, {margin} {word}"
     )
+
+
+def plan_leads(answer: Assessment) -> list[str]:
+    """What stands under the verdict of a plan that does not pass: its worst, and what must stay ashore; empty for a
+    plan that passes, and without one."""
+    plan = answer.get("plan")
+    if not plan or plan["verdict"] == "pass":
+        return []
+    worst = worst_of(plan)
+    lines = [] if worst is None else [f"{worst_in_words(answer, worst)}."]
+    line = plan["load_line"]
+    if line is not None and line["more_to_load"] < 0.0:
+        lines.append(load_line_in_words(answer))
+    return lines
 
 
 def plan_in_words(answer: Assessment) -> str:

@@ -1,6 +1,7 @@
 """What would do: single changes of one tank at which everything holds, each judged in full, and the way there.
 
-A page of its own, because it takes a second or two. Nothing is kept by it.
+A page of its own, because it takes seconds. Nothing is recorded by it; what was found stays in
+memory for whoever asks again.
 """
 
 from collections.abc import Mapping
@@ -8,7 +9,7 @@ from functools import partial
 from typing import Any, Literal
 
 from fastapi import APIRouter, Request
-from pydantic_core import to_json
+from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
@@ -17,11 +18,14 @@ from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
+from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST = 8
+LEAST_MOVED = 0.05
+"""Mass under which a tank is not moved: it shows as 0.0."""
 Mode = Literal["single", "shift"]
 
 
@@ -35,9 +39,18 @@ async def get_remedies(
     record, vessel = await in_thread(
         request, record_with_vessel, parts, caller, identifier(condition, "condition"), number
     )
+    has_plan = bool(record["document"].get("plan"))
     text = _question(record, mode)
     work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
-    found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
+    found, refused = None, None
+    key = ("remedies", record["digest"], record["vessel_digest"], mode, CALCULATION_VERSION)
+    known = parts.pages.pieces.known(key)
+    if known is not None:
+        found = from_json(known)
+    elif not has_plan:
+        found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
+        if found is not None:
+            parts.pages.pieces.value(key, partial(to_json, found))
     answer = record["assessment"]
     return page(
         request,
@@ -49,6 +62,8 @@ async def get_remedies(
         base=f"/conditions/{condition}/revisions/{number}",
         mode=mode,
         found=found,
+        has_plan=has_plan,
+        in_order=found is not None and _nothing_to_change(found),
         refused=refused,
         ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
         pointer_name=lambda pointer: pointer_name(pointer, answer, vessel),
@@ -61,6 +76,17 @@ def _question(record: Mapping[str, Any], mode: Mode) -> bytes:
     """The request to `POST /v1/remedies`: her stored data, the kept condition, the kind of change."""
     count = {"count": MOST} if mode == "single" else {}
     return to_json(request_again(record, mode=mode, **count))
+
+
+def _nothing_to_change(found: Mapping[str, Any]) -> bool:
+    """Whether everything holds already: no tank of any proposal moves."""
+    if found["mode"] == "single":
+        return bool(found["remedies"]) and all(_is_still(one["moved"]) for one in found["remedies"])
+    return found["outcome"] == "solved" and not found["changes"]
+
+
+def _is_still(mass: float) -> bool:
+    return abs(mass) < LEAST_MOVED
 
 
 def pointer_name(pointer: str, answer: Any, vessel: Mapping[str, Any]) -> str:

@@ -52,6 +52,7 @@ def state_in_words(parts: PageParts, caller: Caller, condition: str, latest: int
             since += "; another condition took force"
         if behind:
             since += f"; revision {latest} came later"
+            title = f"In force since revision {last['revision']}; revision {latest} came later"
         reason = last["reason"] or ""
     choices = [(name, words) for name, words in _CHOICES if name != state or behind]
     return StateInWords(state, tag, title, since, reason, choices)

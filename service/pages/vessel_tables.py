@@ -165,10 +165,17 @@ def _in_blocks(table: HeldTable) -> dict[str, Any]:
                 CellShown(c.value, _is_number(c.value), numbers.get((r, k), 0)) for k, c in enumerate(row)
             ]
             blocks[-1].rows.append(cells)
+    across = table.sheet.shape == "columns"
     for block in blocks:
         _leave_out_empty(block)
-        _align(block)
-    return {"table": table, "blocks": blocks, "doubts": [doubt for _, doubt in table.doubts]}
+        if not across:
+            _align(block)
+    return {
+        "table": table,
+        "blocks": blocks,
+        "across": across,
+        "doubts": [doubt for _, doubt in table.doubts],
+    }
 
 
 def _is_number(text: str) -> bool:

@@ -85,6 +85,32 @@ def findings_with_tank(answer: Assessment) -> list[tuple[str, Finding]]:
     return sorted(found, key=lambda pair: rank[pair[1]["severity"]])
 
 
+def findings_said_once(
+    answer: Assessment, severities: Sequence[str], weights: Sequence[Mapping[str, Any]] = ()
+) -> list[tuple[str, Finding]]:
+    """Findings of those severities, the gravest first, each message once with the names of all it concerns.
+
+    weights: those of the document, for findings that are about one of them; the same length as in it."""
+    said: dict[tuple[str, str], tuple[list[str], Finding]] = {}
+    for tank, finding in findings_with_tank(answer):
+        if finding["severity"] not in severities:
+            continue
+        name = tank or _weight_of(finding, weights)
+        names, _ = said.setdefault((finding["severity"], finding["message"]), ([], finding))
+        if name and name not in names:
+            names.append(name)
+    return [(", ".join(names), finding) for names, finding in said.values()]
+
+
+def _weight_of(finding: Finding, weights: Sequence[Mapping[str, Any]]) -> str:
+    """The name of the weight that a finding is about; empty where it is about none."""
+    steps = finding["path"].split("/")
+    if steps[:3] != ["", "condition", "weights"] or len(steps) < 4 or not steps[3].isdigit():
+        return ""
+    place = int(steps[3])
+    return str(weights[place].get("name") or "") if place < len(weights) else ""
+
+
 def flooding_in_words(answer: Assessment) -> str:
     """What floods first, as a sentence; empty where she has no curve."""
     curve = answer["righting_lever"]

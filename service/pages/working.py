@@ -8,11 +8,13 @@ from pydantic_core import from_json, to_json
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.pages.kept_revision import record_of, request_of_start
+from service.pages.kept_revision import record_of, request_again, request_of_start
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.plan_in_words import stage_name
 from service.pages.working_sums import lever_lines, steps_of, sum_of, weight_lines
 from service.web.addresses import ConditionAddress, RevisionNumber
 from service.wire.fields import UnitSystem
+from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -21,10 +23,11 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 async def get_working(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
-    """Worked out by today's calculation from what was kept; a plan is left out, its start is worked."""
+    """Worked out by today's calculation from what was kept: a point of its plan, else its start, where it has one."""
     parts, caller = page_parts_of(request), reader.caller
     record = await record_of(request, caller, condition, number)
-    answer, nodes = await parts.slots.run(partial(_working_of, parts, caller, record))
+    point = _point_asked(request, record)
+    answer, nodes = await parts.slots.run(partial(_working_of, parts, caller, record, point))
     path = f"/conditions/{condition}/revisions/{number}"
     every = request.query_params.get("all") == "true"
     return page(
@@ -37,6 +40,9 @@ async def get_working(
         kept=record["assessment"],
         answer=answer,
         base=path,
+        point=point,
+        stage=None if point is None else stage_name(record["assessment"]["plan"], point),
+        above=path if point is None else f"{path}/voyage/{point}",
         steps=steps_of(nodes),
         weights=weight_lines(nodes),
         levers=lever_lines(nodes),
@@ -45,9 +51,25 @@ async def get_working(
     )
 
 
-def _working_of(parts: PageParts, caller: Caller, record: dict[str, Any]) -> tuple[Any, list[Any]]:
+def _point_asked(request: Request, record: dict[str, Any]) -> int | None:
+    """The point of the plan that the query names; raises Refusal where there is none of that number."""
+    asked = request.query_params.get("point")
+    if asked is None:
+        return None
+    points = (record["assessment"].get("plan") or {}).get("points", ())
+    if not (asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked) < len(points)):
+        raise Refusal("point_not_found", f"The plan has {len(points)} points, counted from 0.")
+    return int(asked)
+
+
+def _working_of(
+    parts: PageParts, caller: Caller, record: dict[str, Any], point: int | None
+) -> tuple[Any, list[Any]]:
     """The answer of today and its nodes; raises Refusal."""
     system: UnitSystem = record["assessment"]["units"]["system"]
-    text = to_json(request_of_start(record))
-    answer = from_json(parts.assessor.within(caller.vessels).worked_answer(text, system))
+    assessor = parts.assessor.within(caller.vessels)
+    if point is None:
+        answer = from_json(assessor.worked_answer(to_json(request_of_start(record)), system))
+    else:
+        answer = assessor.point(request_again(record), point, system, working=True)["assessment"]
     return answer, answer["working"]

@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncGenerator
-from contextlib import asynccontextmanager, suppress
+from contextlib import asynccontextmanager
 
 import structlog
 
@@ -41,9 +41,13 @@ async def running_changes(
 
 async def _listen(records: Records, signal: ChangeSignal) -> None:
     while True:
-        with suppress(Refusal):  # the connection is lost: what came meanwhile is heard when it is back
+        try:
             await listen_for_changes(records, signal.hear)
             return
+        except Refusal:  # the connection is lost: what came meanwhile is heard when it is back
+            pass
+        except Exception as fault:  # noqa: BLE001 - as where no thread can be started: tried again
+            structlog.get_logger().error("listening failed", fault=repr(fault))
         await asyncio.sleep(SECONDS_TO_LISTEN_AGAIN)
 
 

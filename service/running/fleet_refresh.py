@@ -24,4 +24,6 @@ async def keep_fleet_fresh(records: Records) -> None:
             done = await to_thread.run_sync(refresh_some, records, skipped)
         except Refusal as refused:
             structlog.get_logger().warning("fleet_refresh_failed", reason=refused.detail)
+        except Exception as fault:  # noqa: BLE001 - as where no thread can be started: tried again later
+            structlog.get_logger().error("fleet_refresh_failed", fault=repr(fault))
         await asyncio.sleep(PAUSE if done else SECONDS_BETWEEN)

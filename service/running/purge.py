@@ -30,4 +30,6 @@ async def keep_purging(records: Records) -> None:
                 await to_thread.run_sync(forget, records)
         except Refusal as refused:
             structlog.get_logger().warning("purge_failed", reason=refused.detail)
+        except Exception as fault:  # noqa: BLE001 - as where no thread can be started: tried again later
+            structlog.get_logger().error("purge_failed", fault=repr(fault))
         await asyncio.sleep(SECONDS_BETWEEN)

@@ -5,16 +5,17 @@ told that none answers and does the work himself: the pool changes how fast an a
 """
 
 import os
-import socket
 import threading
 import time
 from dataclasses import dataclass, field
-from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from typing import Any
 
+import structlog
+
 from service.actions.assess import Assessor
 from service.actions.named_condition import StoredCondition
+from service.running.child_process import start_child
 from service.running.worker import (
     Lacking,
     Named,
@@ -114,7 +115,12 @@ class WorkerPool:
         missing = self.processes - len(self._workers)
         if missing > 0 and not self._closed and moment >= self._started + SECONDS_BETWEEN_STARTS:
             self._started = moment
-            self._workers += [_start_worker(self._json_depth) for _ in range(missing)]
+            try:
+                for _ in range(missing):
+                    child = start_child(serve, self._json_depth, os.getpid())
+                    self._workers.append(_WorkerProcess(*child))
+            except OSError as fault:  # no process or file descriptor left on this machine: tried again later
+                structlog.get_logger().warning("worker_not_started", fault=repr(fault))
 
     def _begun(self, worker: "_WorkerProcess") -> None:
         try:
@@ -181,12 +187,3 @@ def _stored_condition(assessor: Assessor, id: str, revision: int | None) -> Stor
         return assessor.stored_condition(id, revision)
     except Exception as refused:  # noqa: BLE001 - told to the line that named it
         return portable(refused)
-
-
-def _start_worker(json_depth: int) -> _WorkerProcess:
-    ours, its = socket.socketpair()
-    # spawn: a forked worker would inherit the listening socket and keep the port after a crash
-    process = get_context("spawn").Process(target=serve, args=(its, json_depth, os.getpid()), daemon=True)
-    process.start()
-    its.close()
-    return _WorkerProcess(process, Channel(ours))

@@ -10,11 +10,13 @@ from service.translation.answer import full_answer, summary_answer
 from service.translation.answer_plan import summary_with_plan, with_plan
 from service.translation.answer_strength import strength_curves
 from service.translation.condition import condition_of, refusal_of
-from service.translation.plan_point import point_answer, voyage_of
+from service.translation.plan_point import point_of, voyage_of
 from service.translation.prepared_vessel import PreparedVessel, validated
 from service.translation.units import SCALES
-from service.translation.working.worksheet import subjects_of, working_of
-from service.wire.compact_working import compact as compact_working
+from service.translation.working.shapes import compact as compact_working
+from service.translation.working.shapes import nodes_of
+from service.translation.working.typed import Figures
+from service.translation.working.worksheet import sheet_of
 from service.wire.condition import Condition as ConditionDocument
 from service.wire.problem import error
 from service.wire.refusal import Refusal
@@ -48,35 +50,59 @@ def assess_documents(
     return (with_plan if detail == "full" else summary_with_plan)(answer, voyage, departs, scale)
 
 
-def point_documents(prepared: PreparedVessel, condition: object, number: int, units: str | None) -> Answer:
-    """One point of the plan of a condition document by its number: the condition there and its assessment.
+class Working(NamedTuple):
+    """That the working of an answer is wanted: the vessel's document as typed, and whether compact."""
+
+    vessel: Mapping[str, Any]
+    compact: bool = False
+
+
+def point_documents(
+    prepared: PreparedVessel,
+    condition: object,
+    number: int,
+    units: str | None,
+    working: Working | None = None,
+) -> Answer:
+    """One point of the plan of a condition document by its number: the condition there and its assessment, with its
+    working where that is wanted: what it says was typed stands in that condition.
 
     Raises Refusal as `assess_documents` does, and `point_not_found`."""
     document = validated(ConditionDocument, condition, ("condition",))
     translated = condition_of(document, prepared.vessel, prepared.axes)
-    return point_answer(document, translated, prepared, number, SCALES[units or document.units])
+    point, scale = point_of(document, translated, prepared, number), SCALES[units or document.units]
+    answer, typed = full_answer(point.assessed, scale, prepared.reference, document.title), point.typed
+    if working is not None:
+        answer = _with_working(answer, point.assessed, prepared, typed, working)
+    return {"condition": typed, "assessment": answer}
 
 
 def worked_documents(
-    prepared: PreparedVessel,
-    vessel: Mapping[str, Any],
-    condition: Mapping[str, Any],
-    units: str | None,
-    compact: bool = False,
+    prepared: PreparedVessel, condition: Mapping[str, Any], units: str | None, working: Working
 ) -> Answer:
-    """The full answer with its working, as nodes or compact. vessel: her document as typed. Raises Refusal as
-    `assess_documents` does, and where the condition has a plan."""
+    """The full answer with its working, as nodes or compact. Raises Refusal as `assess_documents` does, and where the
+    condition has a plan."""
     document, _, assessed = _assessed(prepared, condition)
     if document.plan is not None:
-        advice = "ask for a point of the plan, and post its condition."
-        place = error(("condition", "plan"), "not_here", advice)
-        raise Refusal("working_not_with_plan", "The working is given for a condition by itself.", [place])
+        place = error(("condition", "plan"), "not_here", "ask for a point of the plan.")
+        raise Refusal("working_not_with_plan", "The working is given for a point of a plan.", [place])
     scale = SCALES[units or document.units]
     answer = full_answer(assessed, scale, prepared.reference, document.title)
-    nodes = working_of(assessed, answer, scale, vessel, condition)
-    if not compact:
-        return {**answer, "working": nodes}
-    return {**answer, "working": compact_working(nodes, subjects_of(vessel, condition))}
+    return _with_working(answer, assessed, prepared, condition, working)
+
+
+def _with_working(
+    answer: Answer,
+    assessed: Assessment,
+    prepared: PreparedVessel,
+    condition: Mapping[str, Any],
+    working: Working,
+) -> Answer:
+    """A full answer with its working. condition: the document that was assessed."""
+    system = answer["units"]["system"]
+    figures = prepared.figures.setdefault(system, Figures())
+    sheet = sheet_of(assessed, answer, SCALES[system], working.vessel, condition, figures)
+    return {**answer, "working": compact_working(sheet) if working.compact else nodes_of(sheet)}
 
 
 def curved_documents(prepared: PreparedVessel, condition: object, units: str | None) -> Answer:

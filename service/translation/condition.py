@@ -67,6 +67,7 @@ def condition_of(document: wire.Condition, vessel: Vessel, vessel_axes: Axes | N
         rule_sets=tuple(document.rule_sets or ()),
         wind_area=area,
         wind_moment=moment,
+        wind_lowest=min((a.centroid_height * scale.length for a in additions if a.area > 0.0), default=None),
         deck_cargo_without_area=without,
         deck_cargo_of_no_area=lee,
         load_line_mark=document.load_line_mark,

@@ -1,7 +1,7 @@
 """One point of a plan: the condition as it would be typed out there, and its assessment."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from service.core import condition as core
 from service.core.assessment import Assessment, assess
@@ -11,7 +11,6 @@ from service.core.tank import Tank
 from service.core.voyage import AtStage, PlanTooLong, Point, itinerary_of
 from service.core.voyage_result import STOCK_GONE, Voyage, assess_plan
 from service.core.weight import Weight
-from service.translation.answer import full_answer
 from service.translation.axes import AxesAndUnits
 from service.translation.condition import ROOT, reason_of, refusal_of
 from service.translation.plan import TranslatedPlan, plan_of
@@ -36,18 +35,25 @@ def voyage_of(
         raise plan_refusal(problem, translated, prepared, SCALES[document.units]) from None
 
 
-def point_answer(
-    document: wire.Condition,
-    condition: core.Condition,
-    prepared: PreparedVessel,
-    number: int,
-    units: Scale,
-) -> Row:
-    """The condition and the assessment of a point by its number, 0 being the condition itself without its plan; raises
-    Refusal."""
+class AssessedPoint(NamedTuple):
+    """A point of a plan: the condition there as it would be typed out, and as it is assessed."""
+
+    document: wire.Condition
+    assessed: Assessment
+
+    @property
+    def typed(self) -> Row:
+        """The document as it is answered with."""
+        return self.document.model_dump(by_alias=True, exclude_none=True, exclude_unset=True)
+
+
+def point_of(
+    document: wire.Condition, condition: core.Condition, prepared: PreparedVessel, number: int
+) -> AssessedPoint:
+    """A point by its number, 0 being the condition itself without its plan; raises Refusal."""
     if number == 0:
         typed = document.model_copy(update={"plan": None})
-        return _answer(typed, condition, prepared, units)
+        return _assessed(typed, condition, prepared)
     if document.plan is None:
         raise no_such_point()
     translated = plan_of(document, condition, prepared.vessel, prepared.axes)
@@ -63,22 +69,16 @@ def point_answer(
         raise Refusal("not_computable", f"The point cannot be assessed: {STOCK_GONE}.")
     typed = typed_out(translated, point, prepared, scale)
     try:
-        return _answer(typed, point.condition, prepared, units)
+        return _assessed(typed, point.condition, prepared)
     except Refusal as refused:
         raise Refusal("not_computable", f"The point cannot be assessed: {refused.detail}") from None
 
 
-def _answer(
-    document: wire.Condition, condition: core.Condition, prepared: PreparedVessel, units: Scale
-) -> Row:
+def _assessed(document: wire.Condition, condition: core.Condition, prepared: PreparedVessel) -> AssessedPoint:
     try:
-        assessed = assess(prepared.vessel, condition)
+        return AssessedPoint(document, assess(prepared.vessel, condition))
     except CoreError as problem:
         raise refusal_of(problem, document, prepared.vessel, SCALES[document.units]) from None
-    return {
-        "condition": document.model_dump(by_alias=True, exclude_none=True, exclude_unset=True),
-        "assessment": full_answer(assessed, units, prepared.reference, document.title),
-    }
 
 
 def no_such_point() -> Refusal:

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import rfc8785
@@ -11,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 from service.core.vessel import Vessel
 from service.translation.proof import proof_summary
 from service.translation.vessel import vessel_of
+from service.translation.working.typed import Figures
 from service.wire.assessment import VesselReference
 from service.wire.fields import Axes
 from service.wire.problem import error, first_errors
@@ -22,11 +23,13 @@ Model = TypeVar("Model", bound=BaseModel)
 
 @dataclass(frozen=True)
 class PreparedVessel:
-    """A vessel ready for calculation, with the axes its conditions default to and what to call it."""
+    """A vessel ready for calculation, with the axes its conditions default to and what to call it. figures: those of
+    her document that workings have read, by the units of the answer."""
 
     vessel: Vessel
     axes: Axes | None
     reference: VesselReference
+    figures: dict[str, Figures] = field(default_factory=dict, compare=False, repr=False)
 
 
 FindVessel = Callable[[str, int | None], PreparedVessel]

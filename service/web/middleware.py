@@ -10,7 +10,7 @@ import structlog
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.running.metrics import Metrics
-from service.web.problems import log_unexpected, problem_response
+from service.web.problems import headers_of, log_unexpected, met, problem_response
 from service.wire.problem import shortened
 from service.wire.refusal import Refusal
 
@@ -94,7 +94,8 @@ class RequestMiddleware:
             if not isinstance(exception, Refusal):
                 log_unexpected(exception, request_id)
             if status == 0:
-                answer = problem_response(exception, request_id, shortened(scope["path"], 200))
+                told, path = met(exception), shortened(scope["path"], 200)
+                answer = problem_response(told, request_id, path, headers_of(told))
                 await answer(scope, receive, send_wrapped)
         finally:
             self._record(scope, request_id, status, time.perf_counter() - began)

@@ -62,7 +62,7 @@ _KINDS = (
         "working_not_with_plan",
         400,
         "No working of a plan",
-        "The working is given for a condition by itself. Ask for `point`, and post the `condition` it answers with.",
+        "The working of a plan is that of a point of it: ask for `point` as well.",
     ),
     Kind(
         "question_not_with_plan",

@@ -1,5 +1,6 @@
 """The only place where an error becomes a problem document, for answers and for the lines of a batch alike."""
 
+import errno
 import json
 import traceback
 from collections.abc import Mapping, Sequence
@@ -28,6 +29,8 @@ _CODE_OF_STATUS = {
     415: "unsupported_media_type",
     503: "not_ready",
 }
+_EXHAUSTED = frozenset((errno.EMFILE, errno.ENFILE, errno.EAGAIN, errno.ENOMEM))
+_RETRY_AFTER_SECONDS = 1
 
 
 class _ProblemParts(NamedTuple):
@@ -37,6 +40,24 @@ class _ProblemParts(NamedTuple):
     detail: str
     errors: list[ProblemError]
     not_listed: int = 0
+
+
+def met(exception: BaseException) -> BaseException:
+    """What a caller is told of an exception: busy where this machine has no thread, file descriptor or memory left for
+    the work, the exception itself otherwise."""
+    match exception:
+        case RuntimeError():
+            is_exhausted = exception.args == (
+                "can't start new thread",
+            )  # the words of threading.Thread.start
+        case OSError():
+            is_exhausted = exception.errno in _EXHAUSTED
+        case _:
+            is_exhausted = isinstance(exception, MemoryError)
+    if not is_exhausted:
+        return exception
+    words = "This machine has no thread, file or memory left for it; try again shortly."
+    return Refusal("busy", words, retry_after=_RETRY_AFTER_SECONDS)
 
 
 def _problem_parts(exception: BaseException, allowed: Sequence[str] | None) -> _ProblemParts:
@@ -82,6 +103,7 @@ def problem_of(
 
     allowed: names of the parameters that the address takes, where they are known.
     """
+    exception = met(exception)
     parts = _problem_parts(exception, allowed)
     kind = kind_of(parts.code)
     problem: Problem = {
@@ -124,7 +146,11 @@ def encoded(document: Mapping[str, Any]) -> bytes:
 
 
 def log_unexpected(exception: BaseException, request_id: str) -> None:
-    """Keep the details of an internal error where the operator finds them, under the reference the caller got."""
+    """Keep the details of an internal error where the operator finds them, under the reference the caller got; of a
+    machine without threads, files or memory one line."""
+    if met(exception) is not exception:
+        structlog.get_logger().warning("machine_exhausted", request_id=request_id, fault=repr(exception))
+        return
     # written out here: a renderer that shows local variables would write keys and cookies into the log
     trace = "".join(traceback.format_exception(exception))
     structlog.get_logger().error("internal_error", request_id=request_id, trace=trace)
@@ -135,10 +161,10 @@ async def _answer_problem(request: Request, exception: Exception) -> Response:
     allowed = (
         parameters_of(request.scope.get("route")) if isinstance(exception, RequestValidationError) else None
     )
-    return problem_response(exception, request.state.request_id, path, _headers_of(exception), allowed)
+    return problem_response(exception, request.state.request_id, path, headers_of(exception), allowed)
 
 
-def _headers_of(exception: Exception) -> dict[str, str]:
+def headers_of(exception: BaseException) -> dict[str, str]:
     """The header fields that go with a problem."""
     if isinstance(exception, Refusal):
         headers = dict(exception.headers)

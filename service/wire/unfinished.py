@@ -47,7 +47,7 @@ class UnfinishedCondition(UnfinishedLine):
 
     document: Annotated[
         dict[str, Any],
-        Field(description="As far as it was typed: members of a condition, not checked any further."),
+        Field(description="As far as it was typed: members of a condition in its shape, values not checked."),
     ]
 
 

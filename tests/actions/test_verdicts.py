@@ -346,6 +346,19 @@ def test_no_area_at_all_is_an_answer_that_is_told():
     assert "deck_cargo_area_zero" in codes(answer, "info")
 
 
+@pytest.mark.parametrize("height", [4.0, 0.0, -20.0])
+def test_what_stands_in_the_wind_never_takes_from_its_arm(height):
+    """A height entered above the deck instead of above the baseline puts the centroid under water (she draws 5.1 m):
+    an area there would lessen the moment of the wind. Common practice, no source."""
+    silos = {"name": "Silos", "area": 600.0, "of": "Silos"}
+    answer = windy({**silos, "centroid_height": height})
+    assert {row(answer, id)["verdict"] for id in WIND_ROWS} == {"not_computable"}
+    assert all("above the baseline" in row(answer, id)["reason"] for id in WIND_ROWS)
+    assert answer["verdict"] == "incomplete"
+    right = windy({**silos, "centroid_height": 11.0})
+    assert {row(right, id)["verdict"] for id in WIND_ROWS} <= {"pass", "fail"}
+
+
 def test_an_addition_for_one_does_not_cover_another():
     other = {**SILOS, "name": "Pipes"}
     answer = windy(
@@ -504,6 +517,39 @@ def test_a_trim_off_her_tables_leaves_gm_at_even_keel():
     assert row(answer, "is-code-2008-a-2.2.4-initial-gm")["verdict"] == "pass"
     assert answer["verdict"] == "incomplete"
     assert {n["figure"] for n in answer["not_computed"]} == {"flotation", "righting_lever", "list"}
+
+
+@pytest.mark.parametrize(("lcg", "verdict"), [(40.0, "pass"), (20.0, "incomplete")])
+def test_on_an_even_keel_table_alone_an_end_out_of_the_water_never_passes(lcg, verdict):
+    """Her table for even keel alone: draft forward 2.6 m, and 0.95 m below the baseline with the stern 1.85 m over the
+    deck."""
+    vessel = ship("is-code-2008-a-2.2", openings=[])
+    vessel["hydrostatics"]["rows"] = [line for line in vessel["hydrostatics"]["rows"] if line["trim"] == 0.0]
+    answer = assess(vessel, plain(weights=cargo(5.6, lcg=lcg)))
+    assert answer["verdict"] == verdict
+    if verdict == "incomplete":
+        assert answer["flotation"]["draft_forward"] is None
+        assert answer["stability"]["gm_corrected"] is not None
+        assert "flotation" in {n["figure"] for n in answer["not_computed"]}
+
+
+def test_timber_that_was_discharged_carries_no_timber_mark_and_no_easier_criteria():
+    """The line of the timber stays with a mass of 0 and its stowage."""
+    timber = {"absorption": 10.0, "between_superstructures": True, "full_breadth": True, "secured": True}
+    deck = {"name": "Timber", "category": "deck_cargo", "lcg": 50.0, "vcg": 10.0, "timber": timber}
+    marks = {"summer_draft": 5.0, "marks": {"S": 5.0, "LS": 5.3}}
+    vessel = ship("is-code-2008-a-3.3", openings=[], load_lines=marks)
+
+    def asked(mass: float) -> Json:
+        weights = [*cargo(5.6), {**deck, "mass": mass}]
+        return assess(vessel, plain(weights=weights, load_line_mark="LS"))
+
+    gone, there = asked(0.0), asked(50.0)
+    assert gone["flotation"]["draft_midship"] > 5.0
+    assert (there["verdict"], gone["verdict"]) == ("pass", "incomplete")
+    assert row(gone, "load-lines-draft")["verdict"] == "not_computable"
+    assert row(gone, "is-code-2008-a-3.3.2-gm")["verdict"] == "not_applicable"
+    assert row(gone, "is-code-2008-a-3.3-initial-gm")["verdict"] == "pass"
 
 
 def test_a_ship_with_no_angle_of_rest_fails_and_is_answered():

@@ -11,7 +11,7 @@ from tests.postgres import Server
 
 @pytest.mark.timeout(300)
 def test_kills_lose_nothing_acknowledged_on_sqlite(tmp_path: Path) -> None:
-    outcome = run(f"sqlite:///{tmp_path}/records.db", 5)
+    outcome = run(f"sqlite:///{tmp_path}/records.db", 3)
     assert outcome.entered
     assert outcome.revised
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.api.office import SHIP, condition_document, running_office
-from tests.cli.test_commands import _run
+from tests.cli.test_commands import run_command
 
 
 def test_check_shows_its_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -16,23 +16,23 @@ def test_check_shows_its_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     with running_office(f"sqlite:///{tmp_path}/records.db", demo=True) as office:
         token = office.token("integrator", [SHIP])
         there = ("check", file, "--url", office.address)
-        given = _run(*there, "--key", token)
+        given = run_command(*there, "--key", token)
         assert (given.returncode, given.stderr) == (0, "")
         assert "pass" in given.stdout
-        without, wrong = _run(*there), _run(*there, "--key", "lc_abcdefgh_wrong")
+        without, wrong = run_command(*there), run_command(*there, "--key", "lc_abcdefgh_wrong")
         for refused in (without, wrong):
             assert refused.returncode == 3
             assert "No valid key" in refused.stderr
         monkeypatch.setenv("LOADING_KEY", token)
-        assert _run(*there).returncode == 0
-        assert _run("check", file).returncode == 0  # computed here: no key is needed
+        assert run_command(*there).returncode == 0
+        assert run_command("check", file).returncode == 0  # computed here: no key is needed
         stored, _ = office.enter_condition(SHIP, headers=office.key("administrator"))
         lines = tmp_path / "stored.ndjson"
         lines.write_text(f'{{"condition_id": "{stored}"}}\n{file.read_text()}\n')
-        both = _run("check", lines, "--url", office.address)
+        both = run_command("check", lines, "--url", office.address)
         assert (both.returncode, both.stdout.count("pass")) == (0, 2)
-        here = _run("check", lines)
+        here = run_command("check", lines)
         assert here.returncode == 3
         assert "Nothing is stored here" in here.stdout
         assert here.stdout.count("pass") == 1
-        assert token not in _run("check", "--help").stdout
+        assert token not in run_command("check", "--help").stdout

@@ -1,24 +1,41 @@
-"""The commands as they are typed: each in a process of its own."""
+"""The commands as they are typed; a few in a process of their own, as they take seconds to start."""
 
 import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
+from typer.testing import CliRunner
 
+from service.cli.main import app
 from service.cli.serve import is_loopback
 from service.demo import condition_names, read_condition, read_vessel
 
 ROOT = Path(__file__).parents[2]
 
 
-def _run(*arguments: str | Path, stdin: bytes = b"") -> subprocess.CompletedProcess[str]:
+class Done(NamedTuple):
+    """How a command ended and what it printed."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run_command(*arguments: str | Path, stdin: bytes = b"") -> Done:
+    """One command in this process."""
+    done = CliRunner().invoke(app, [*map(str, arguments)], input=stdin)
+    return Done(done.exit_code, done.stdout, done.stderr)
+
+
+def _run_alone(*arguments: str | Path, stdin: bytes = b"") -> Done:
     done = subprocess.run(
         [sys.executable, "-m", "service", *map(str, arguments)],
         cwd=ROOT, input=stdin, capture_output=True, timeout=60, check=False,
     )  # fmt: skip
-    return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+    return Done(done.returncode, done.stdout.decode(), done.stderr.decode())
 
 
 def _condition(name: str, **changes: object) -> bytes:
@@ -34,7 +51,7 @@ FAILING = "timber-loll"
 
 
 def test_demo_prints_an_answer_and_ends() -> None:
-    done = _run("demo")
+    done = _run_alone("demo")
     assert done.returncode == 0, done.stderr
     for part in (
         "Halvenmoor",
@@ -49,23 +66,23 @@ def test_demo_prints_an_answer_and_ends() -> None:
 
 
 def test_demo_of_a_named_condition_and_of_none() -> None:
-    assert "FAILS" in _run("demo", "--condition", FAILING).stdout
-    unknown = _run("demo", "--condition", "none-such")
+    assert "FAILS" in run_command("demo", "--condition", FAILING).stdout
+    unknown = run_command("demo", "--condition", "none-such")
     assert unknown.returncode == 3
     assert "--list" in unknown.stderr
-    listed = _run("demo", "--list").stdout.split()
+    listed = run_command("demo", "--list").stdout.split()
     assert {"halvenmoor", *condition_names("halvenmoor")} <= set(listed)
 
 
 def test_help_names_the_commands() -> None:
-    done = _run("--help")
+    done = run_command("--help")
     assert done.returncode == 0
     assert all(command in done.stdout for command in ("serve", "check", "demo"))
 
 
 def test_serve_refuses_to_be_reached_from_elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LOADING_DATABASE_URL", f"sqlite:///{tmp_path}/records.db")
-    done = _run("serve", "--host", "0.0.0.0", "--port", "0")
+    done = run_command("serve", "--host", "0.0.0.0", "--port", "0")
     assert done.returncode == 2
     assert "there is no key yet" in " ".join(done.stderr.split())
 
@@ -81,24 +98,24 @@ def test_check_says_pass_fail_and_unreadable_by_its_exit_code(tmp_path: Path) ->
     good.write_bytes(_request(PASSING))
     bad.write_bytes(_request(FAILING))
     broken.write_bytes(b'{"condition": ')
-    passed = _run("check", good)
+    passed = run_command("check", good)
     assert passed.returncode == 0, passed.stderr
     assert [line.split()[0] for line in passed.stdout.splitlines()] == ["verdict", "pass"]
-    failed = _run("check", good, bad)
+    failed = run_command("check", good, bad)
     assert failed.returncode == 1
     assert [line.split()[0].rstrip(",") for line in failed.stdout.splitlines()] == ["verdict", "pass", "fail"]
-    unreadable = _run("check", broken, bad)
+    unreadable = run_command("check", broken, bad)
     assert unreadable.returncode == 3
     assert "unreadable" in unreadable.stdout
     assert "fail" in unreadable.stdout
-    assert _run("check", tmp_path / "absent.json").returncode == 3
+    assert run_command("check", tmp_path / "absent.json").returncode == 3
 
 
 def test_a_row_of_check_shows_dangers_and_both_margins(tmp_path: Path) -> None:
     """A danger changes no exit code: over-full passes and ends with 0."""
     over_full = tmp_path / "over-full.json"
     over_full.write_bytes(_request("over-full-tank"))
-    done = _run("check", over_full)
+    done = run_command("check", over_full)
     assert done.returncode == 0, done.stderr
     head, row = done.stdout.splitlines()
     assert "smallest margin" not in head
@@ -114,7 +131,7 @@ def test_a_row_of_check_off_her_tables(tmp_path: Path) -> None:
     request["condition"]["weights"].append(trial)
     heavy = tmp_path / "heavy.json"
     heavy.write_text(json.dumps(request))
-    done = _run("check", heavy)
+    done = run_command("check", heavy)
     assert done.returncode == 2, done.stderr
     row = done.stdout.splitlines()[1]
     assert row.startswith("incomplete ")
@@ -127,7 +144,7 @@ def test_check_incomplete_is_neither_pass_nor_fail(tmp_path: Path) -> None:
     del vessel["wind_profile"]
     (tmp_path / "vessel.json").write_text(json.dumps(vessel))
     (tmp_path / "condition.json").write_bytes(_condition(PASSING))
-    done = _run("check", tmp_path / "condition.json", "--vessel", tmp_path / "vessel.json")
+    done = run_command("check", tmp_path / "condition.json", "--vessel", tmp_path / "vessel.json")
     assert done.returncode == 2, done.stderr
     assert done.stdout.splitlines()[1].startswith("incomplete")
 
@@ -137,7 +154,7 @@ def test_check_of_lines_and_of_bare_conditions(tmp_path: Path) -> None:
     lines.write_bytes(
         b"\n".join([_condition(PASSING), b"", _condition(PASSING, title="second"), b"{", _condition(FAILING)])
     )
-    done = _run("check", lines, "--vessel-id", "halvenmoor", "--json")
+    done = run_command("check", lines, "--vessel-id", "halvenmoor", "--json")
     assert done.returncode == 3
     rows = [json.loads(line) for line in done.stdout.splitlines()]
     assert [row["source"].rsplit(":", 1)[1] for row in rows] == ["1", "3", "4", "5"]
@@ -149,7 +166,7 @@ def test_check_of_lines_and_of_bare_conditions(tmp_path: Path) -> None:
 
 
 def test_check_reads_standard_input() -> None:
-    done = _run("check", "-", stdin=_request(PASSING) + b"\n" + _request(FAILING) + b"\n")
+    done = _run_alone("check", "-", stdin=_request(PASSING) + b"\n" + _request(FAILING) + b"\n")
     assert done.returncode == 1, done.stderr
     assert len(done.stdout.splitlines()) == 3
 
@@ -157,12 +174,12 @@ def test_check_reads_standard_input() -> None:
 def test_check_names_the_place_of_a_refused_condition(tmp_path: Path) -> None:
     file = tmp_path / "wrong.json"
     file.write_bytes(_request(PASSING, water_density="1.025"))
-    done = _run("check", file)
+    done = run_command("check", file)
     assert done.returncode == 3
     assert "/condition/water_density" in done.stdout
 
 
 def test_check_without_a_service() -> None:
-    done = _run("check", "-", "--url", "http://127.0.0.1:9", stdin=_request(PASSING))
+    done = run_command("check", "-", "--url", "http://127.0.0.1:9", stdin=_request(PASSING))
     assert done.returncode == 3
     assert "No answer from 127.0.0.1" in done.stderr

@@ -132,6 +132,39 @@ def test_a_whole_head_that_is_too_long_is_refused(port: int) -> None:
         assert connection.recv(10_000).startswith(b"HTTP/1.1 200 ")
 
 
+POST = b"POST /v1/assessments HTTP/1.1\r\nHost: 127.0.0.1\r\n"
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        GET + b"Host: other.example\r\n\r\n",
+        b"GET /livez HTTP/1.1\r\n\r\n",
+        b"FOO /livez HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n",
+        POST + b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
+        POST + b"Content-Length: 4\r\nContent-Length: 5\r\n\r\n0000",
+        POST + b"Transfer-Encoding : chunked\r\n\r\n0\r\n\r\n",
+        GET + b"X: a\rb\r\n\r\n",
+    ],
+)
+def test_a_head_that_a_proxy_may_read_otherwise_is_refused_by_a_problem_document(
+    port: int, head: bytes
+) -> None:
+    """One Host field, one length (RFC 9112, sections 3.2 and 6.3); nothing that follows is read as a request."""
+    with closing(_connected(port)) as connection:
+        connection.sendall(head + GET + b"\r\n")
+        fields, _, body = _all_from(connection).partition(b"\r\n\r\n")
+        assert fields.startswith(b"HTTP/1.1 400 ")
+        assert b"application/problem+json" in fields
+        assert json.loads(body)["code"] == "bad_request"
+
+
+def test_a_request_of_http_1_0_needs_no_host(port: int) -> None:
+    with closing(_connected(port)) as connection:
+        connection.sendall(b"GET /livez HTTP/1.0\r\n\r\n")
+        assert _all_from(connection).startswith(b"HTTP/1.1 200 ")
+
+
 def test_fields_after_a_body_have_an_end(port: int) -> None:
     with closing(_connected(port)) as connection:
         head = b"POST /v1/assessments/batch HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/x-ndjson\r\n"

@@ -11,7 +11,7 @@ import pytest
 
 from service.core.assessment import Assessment, assess
 from service.core.errors import CoreError, OutsideTable
-from service.core.flotation import ITERATION_METHOD, MOMENT_METHOD, float_on
+from service.core.flotation import ITERATION_METHOD, MOMENT_METHOD, float_on, require_within_hull
 from service.core.hydrostatics import Hydrostatics
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -334,8 +334,39 @@ def test_a_centre_of_buoyancy_that_does_not_move_with_trim_balances_no_trim():
 
 
 def test_the_moment_method_has_no_end_in_trim():
-    """One table: whatever the moment, the trim is worked out, and that it is coarse is said elsewhere."""
-    found = afloat(hydrostatics(), 7500.0, 20.0).situation
-    assert found.flotation.trim == pytest.approx((lcb(5.0) - 20.0) / LCB_PER_TRIM, rel=1e-12)
-    assert found.flotation.draft_forward < 0.0
-    assert "flotation" not in found.gaps
+    """One table: whatever the moment, the trim is worked out."""
+    found = float_on(hydrostatics(), LENGTH, 7500.0, 20.0, 6.0, SALT)
+    assert found.trim == pytest.approx((lcb(5.0) - 20.0) / LCB_PER_TRIM, rel=1e-12)
+    assert found.draft_forward < 0.0
+
+
+@pytest.mark.parametrize(
+    ("edge", "within"),
+    [
+        ("bow dry", 5.0 / 0.51),  # draft forward 5.0 - 0.51 t
+        ("stern dry", -5.0 / 0.49),  # draft aft 5.0 + 0.49 t
+        ("stern under", 4.0 / 0.49),  # 9.0 m at the stern
+        ("bow under", -4.0 / 0.51),
+    ],
+)
+def test_an_even_keel_table_does_not_stand_for_a_trim_that_takes_an_end_off_the_water(edge, within):
+    """Floating at 5 m at her centre of flotation, 49 m of 100: definition of trim."""
+    top = 9.0 if "under" in edge else None
+    for part, off in ((1.0 - 1e-6, False), (1.0, False), (1.0 + 1e-6, True)):
+        trim = within * part
+        found = float_on(hydrostatics(), LENGTH, 7500.0, lcb(5.0) - LCB_PER_TRIM * trim, 6.0, SALT)
+        assert found.trim == pytest.approx(trim, rel=1e-9)
+        if off:
+            with pytest.raises(OutsideTable) as caught:
+                require_within_hull(found, top)
+            assert within == pytest.approx(caught.value.low if within < 0.0 else caught.value.high, rel=1e-9)
+        else:
+            require_within_hull(found, top)
+
+
+def test_with_an_end_out_of_the_water_she_is_answered_without_drafts_and_never_passes():
+    found = afloat(hydrostatics(), 7500.0, 20.0)
+    assert found.situation.flotation is None
+    assert isinstance(found.situation.gaps["flotation"], OutsideTable)
+    assert found.situation.gm_corrected == pytest.approx(KM - 6.0, rel=1e-12)
+    assert found.verdict == "incomplete"

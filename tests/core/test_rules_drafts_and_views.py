@@ -172,6 +172,12 @@ def test_every_quantity_below_at_and_above_its_limit(quantity):
     assert most[0].row.id == f"own-limits-{quantity}-at-most-1"
 
 
+def test_only_a_limit_of_gm_moves_with_the_centre_of_gravity():
+    """A metre of VCG is a metre of GM. Source: definition."""
+    rows = [own(OwnLimit(quantity, 0.0, None))[0] for quantity in QUANTITIES]
+    assert {row.row.key: row.vcg_effect for row in rows} == {**dict.fromkeys(QUANTITIES), "gm_corrected": 1.0}
+
+
 def test_limits_are_counted_over_vessel_then_condition_and_keep_their_clause():
     limits = OwnLimit("trim", None, 2.0, clause="4.2", source="class notation"), OwnLimit("trim", -1.0, None)
     found = own(*limits, condition_limits=(OwnLimit("draft_greatest", None, 6.2, source="berth 4"),))

@@ -10,6 +10,7 @@ from service.core.assessment import assess
 from service.core.passenger import (
     PassengerLine,
     PassengerSpace,
+    crowd_of,
     crowded_at,
     crowding_moment,
     is_overcrowded,
@@ -61,9 +62,19 @@ def test_a_crowd_stands_in_a_strip_at_the_side():
     assert crowding_moment([line], [DECK]) == pytest.approx(81.0)
 
 
-def test_more_than_fill_the_breadth_have_no_side():
-    assert crowded_at(PassengerLine(0, 960), DECK) == 0.0
-    assert crowded_at(PassengerLine(0, 2000), DECK) == 0.0
+@pytest.mark.parametrize("number", [480, 481, 960, 2000])
+def test_more_than_reach_the_centreline_never_lessen_the_moment(number):
+    """480 on 20 m at four on a square metre reach the centreline, 3 m from it in the mean: 36 t, 108 t.m, the greatest
+    that this deck can have. A.749(18) 3.1.2.5: the most unfavourable combination that may be obtained in practice."""
+    line = PassengerLine(0, number)
+    assert crowd_of(line, DECK) == pytest.approx(480.0)
+    assert crowded_at(line, DECK) == pytest.approx(3.0)
+    assert crowding_moment([line], [DECK]) == pytest.approx(108.0)
+
+
+def test_more_passengers_never_heel_her_less():
+    moments = [crowding_moment([PassengerLine(0, number)], [DECK]) for number in range(0, 1200, 7)]
+    assert moments == sorted(moments)
 
 
 @pytest.mark.parametrize(("number", "over"), [(960, False), (961, True)])
@@ -137,6 +148,9 @@ def test_passengers_given_as_weights_cannot_crowd():
     given = condition(weights=[Weight(18.0, 40.0, 9.0, 0.0, "passengers")])
     row = judged(RULE_SET, 1.0, ship=situation(1.0, ferry(), given=given))["crowding"]
     assert row.verdict == NOT_COMPUTABLE
+    gone = condition(weights=[given.weights[0]._replace(mass=0.0)])
+    row = judged(RULE_SET, 1.0, ship=situation(1.0, ferry(), given=gone))["crowding"]
+    assert row.verdict == NOT_APPLICABLE
 
 
 @pytest.mark.parametrize("name", ["service_speed", "length_waterline"])

@@ -118,6 +118,14 @@ def test_the_formula_is_for_vessels_under_30_m(length, short):
     assert {rows[slug].verdict for slug in CURVE} == {NOT_APPLICABLE if short else NOT_COMPUTABLE}
 
 
+def test_the_ends_of_its_ranges():
+    """f/B from 0.02 to 0.20 and B/D from 1.75 to 2.15, ends included, ls/L below 0.60: 2008 IS Code Part B 2.1.5;
+    A.207(VII)."""
+    for breadth, depth, freeboard in ((4.0, 2.0, 0.08), (4.0, 2.0, 0.8), (3.5, 2.0, 0.35), (4.3, 2.0, 0.43)):
+        assert SmallVessel(20.0, breadth, depth, freeboard, 5.0).is_covered
+    assert not SmallVessel(32.0, 4.0, 2.0, 0.4, 19.2).is_covered
+
+
 @pytest.mark.parametrize(
     ("changes", "inside"),
     [

@@ -18,6 +18,7 @@ from service.core.rules.limit import FAIL, NOT_COMPUTABLE, PASS, Criterion
 from service.core.rules.load_lines_1966 import DRAFT, LOW_SIDE, evaluate
 from service.core.situation import Situation
 from service.core.stability import Rest
+from service.core.timber import TimberLine
 from service.core.weight import Weight
 from tests.core.ship import (
     BREADTH,
@@ -171,6 +172,34 @@ def test_marks_of_fresh_water_and_of_timber_are_not_among_those_that_bind_unname
     assert verdicts(low) == [PASS, PASS, NOT_COMPUTABLE]
     high = [rows(made(draft, None, 1.0, marks=marks))[0] for draft in just_around(TROPICAL + FWA)]
     assert verdicts(high) == [NOT_COMPUTABLE, NOT_COMPUTABLE, FAIL]
+
+
+STOWED = TimberLine(0, 10.0, True, True, True)
+DECK_TIMBER = Weight(500.0, 50.0, 10.0, 0.0, "deck_cargo")
+SUMMER_TIMBER = 6.3
+
+
+@pytest.mark.parametrize(
+    ("timber", "weights", "beside"),
+    [
+        ((STOWED,), [DECK_TIMBER], PASS),
+        ((), [DECK_TIMBER], NOT_COMPUTABLE),
+        ((STOWED,), [DECK_TIMBER._replace(mass=0.0)], NOT_COMPUTABLE),
+        ((STOWED._replace(secured=False),), [DECK_TIMBER], NOT_COMPUTABLE),
+    ],
+)
+def test_a_timber_mark_holds_with_a_timber_deck_cargo_only(timber, weights, beside):
+    """International Convention on Load Lines 1966, regulations 41 to 45 (value from memory): timber freeboards are for
+    ships with a timber deck cargo stowed as they ask. Over the mark she fails with it and without."""
+    marks = {"S": SUMMER, "LS": SUMMER_TIMBER}
+    given = []
+    for draft in just_around(SUMMER_TIMBER):
+        ship = made(draft, "LS", marks=marks)
+        given.append(rows(replace(ship, condition=replace(ship.condition, timber=timber, weights=weights))))
+    for row in (0, 1):
+        assert verdicts(found[row] for found in given) == [beside, beside, FAIL]
+        assert given[0][row].required == pytest.approx(SUMMER_TIMBER, rel=1e-12)
+        assert ("timber mark is named" in given[0][row].reason) is (beside == NOT_COMPUTABLE)
 
 
 def test_the_amidships_row_and_the_low_side_may_stand_apart():

@@ -60,6 +60,13 @@ def test_the_angle_of_maximum_around_its_limit_and_whether_it_is_over_30_degrees
     assert details(rows_of(5.0, 33.0)["angle-of-maximum"])["over_30_degrees"] == "yes"
 
 
+def test_exactly_30_degrees_is_not_over_30():
+    """Down-flooding at 30 degrees ends a curve that rises on."""
+    row = rows_of(1.0, 45.0, 30.0)["angle-of-maximum"]
+    assert row.attained == 30.0
+    assert details(row)["over_30_degrees"] == "no"
+
+
 @pytest.mark.parametrize(("in_port", "verdict"), [(True, "pass"), (False, "fail")])
 def test_a_tanker_that_could_not_sail_may_lie_in_port(in_port, verdict):
     """GM between 0.15 m and what her areas need."""

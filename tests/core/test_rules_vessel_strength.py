@@ -128,6 +128,17 @@ def test_an_extreme_beyond_the_stations_is_not_passed_over():
     assert found[BETWEEN.id].verdict == FAIL
 
 
+@pytest.mark.parametrize(("mass", "verdict"), [(0.001, PASS), (1.0, NOT_COMPUTABLE)])
+def test_an_extreme_that_is_rounding_needs_no_limit(mass, verdict):
+    """Evenly laden she has no forces at all. Amidships a kilogram makes a shear of less than a millionth of her 8,050 t
+    at 49 m, a tonne one of 0.5 t; the stations begin at 49.5 m. Definition; the part: common practice, no source."""
+    even = CARGO._replace(lcg=50.0, extent=(0.0, 100.0))
+    point = Weight(mass, 50.0, 5.0, 0.0, "cargo", extent=(49.0, 51.0))
+    given = strength(stations=tuple(Station(x, *stations()[0][1:3]) for x in (49.5, 55.0)))
+    found = rows(barge(strength=given, rule_sets=("vessel-strength",)), even, point)
+    assert found[BETWEEN.id].verdict == verdict
+
+
 def test_at_sea_and_in_port_each_its_own_limits():
     ship = limited(shear=300.0)
     at_sea, in_port = rows(ship), rows(ship, in_port=True)

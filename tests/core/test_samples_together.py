@@ -89,6 +89,30 @@ def test_every_basis_of_free_surface(basis):
     agrees(sampling("halvenmoor", "ballast-departure", change=counted))
 
 
+def test_a_tank_with_heeled_moments_by_the_code():
+    """Half full: at its filling by the Code, with its actual moments (2008 IS Code Part B 3.1.3 and 3.1.9)."""
+
+    def half(document, condition):
+        assert next(t for t in document["tanks"] if t["id"] == "wb-db-3-c")["heeled_moments"]
+        condition["free_surface"] = {"basis": "by_rule"}
+        next(line for line in condition["tanks"] if line["tank"] == "wb-db-3-c")["fill"] = 50.0
+
+    found = sampling("halvenmoor", "departure-homogeneous", change=half)
+    assert found.nominal.actual_moments
+    agrees(found)
+
+
+def test_a_trim_off_her_cross_curves_is_left_to_the_full_chain():
+    """Cross curves end at a trim of 1 m, hydrostatics at 3 m; she lies at 0.94 m."""
+
+    def short(document, condition):
+        others = document["cross_curves"]["at_other_trims"]
+        document["cross_curves"]["at_other_trims"] = [each for each in others if each["trim"] <= 1.0]
+
+    given = {"every_weight": {"lcg": 0.4}}
+    agrees(sampling("halvenmoor", "departure-homogeneous", given, change=short), least_together=3)
+
+
 def test_a_ship_in_feet_on_several_trims_by_cfr():
     agrees(sampling("ostrel", "on-location-slack"))
 

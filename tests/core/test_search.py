@@ -5,6 +5,7 @@ with displacement W, moment M of the mass about the baseline and free surface F,
 lands on the surface of a box tank at z lies there: dM/dm = z of the surface.
 """
 
+from dataclasses import replace
 from math import atan, degrees
 
 import pytest
@@ -143,6 +144,13 @@ def test_the_pieces_of_a_range_are_those_of_its_states():
     assert plain.pieces[-1].high == plain.full == 400.0 * SALT
 
 
+def test_a_mass_of_100_percent_is_given_by_percent_and_one_beyond_it_by_mass():
+    filling = filling_of(vessel(box_tank("A")), condition(), 0, False)
+    lines = [filling.line(part * filling.full) for part in (0.99, 1.0, 1.05)]
+    assert [each.quantity for each in lines] == ["mass", "fill", "mass"]
+    assert [lines[0].value, lines[2].value] == pytest.approx([0.99 * filling.full, 1.05 * filling.full])
+
+
 def test_a_printed_tank_jumps_at_its_printed_limit_mass():
     her = vessel(printed_tank("F", PrintedColumn("fuel_oil", 0.95, 92.5, 150.0, 40.0, 0.05)))
     filling = filling_of(her, condition(), 0, False)
@@ -184,6 +192,16 @@ def test_gains_name_the_tanks_that_help_most():
         jumped.situation.gm_corrected - base.situation.gm_corrected, rel=1e-12
     )
     assert best.per_mass == pytest.approx(best.change / abs(best.mass_change))
+
+
+def test_what_gains_nothing_is_not_named():
+    """A tank on the surface of which a tonne changes a margin by nothing helps nobody. Source: definition."""
+    her = ship()
+    given = condition(line(her, "MID", mass=200.0))
+    found = tank_sensitivity(her, given, assess(her, given), her.index["MID"])
+    effect = found.effect._replace(margins={"afloat-gm": 0.0})
+    alone = replace(found, effect=effect, press_up=None, empty=None)
+    assert gains_of([alone], ["afloat-gm"]) == {"afloat-gm": []}
 
 
 def test_a_mirrored_tank_has_the_mirrored_effect():

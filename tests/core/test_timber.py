@@ -4,6 +4,7 @@ Sources: 2008 IS Code Part A 3.3 (0.08 m.rad, 0.25 m read in secondary texts; GM
 criterion without the deck edge: values from memory). Percent of absorption: whoever enters it.
 """
 
+from dataclasses import replace
 from math import radians
 from typing import Any
 
@@ -111,11 +112,38 @@ def test_a_ship_without_such_curves_keeps_her_own():
     assert assess(vessel(), condition(timber=lines)).heeled.curve is not None
 
 
+# --- timber that was discharged ---------------------------------------------------------------------------------
+
+
+def test_timber_of_no_mass_is_not_there():
+    """Discharged, its line stays with a mass of 0: neither its buoyancy nor its criteria are left (A 3.3 is for ships
+    that carry timber deck cargoes)."""
+    gone = TIMBER._replace(mass=0.0)
+    lines = (TimberLine(1, 0.0, True, True, True, True),)
+    ship = replace(with_timber_curves(), rule_sets=("is-code-2008-a-3.3",))
+    plain, found = (assess(ship, condition(weights=[CARGO, gone], timber=given)) for given in ((), lines))
+    assert plain.heeled.curve is not None
+    assert found.heeled.curve is not None
+    assert found.heeled.curve.lever(30.0) == plain.heeled.curve.lever(30.0)
+    rows = {criterion.row: criterion.verdict for _, criterion in found.criteria}
+    assert [rows[row] for row in rules.TIMBER] == [NOT_APPLICABLE] * 3
+    assert NOT_APPLICABLE not in {rows[row] for row in rules.ORDINARY}
+
+
+@pytest.mark.parametrize(("mass", "limit"), [(900.0, 16.0), (0.0, 8.0)])
+def test_80_percent_of_the_deck_edge_binds_again_without_it(mass, limit):
+    """Deck edge at 10 degrees. Value from memory."""
+    weights = [CARGO, TIMBER._replace(mass=mass)]
+    given = condition(timber=(STOWED,), weights=weights, rule_sets=("is-code-2008-a-3.3",))
+    row = weather(situation(given=given, deck_edge=10.0), heeled(cubic_lever(1.0, 45.0)))[0]
+    assert row.required == limit
+
+
 # --- the criteria ------------------------------------------------------------------------------------------------
 
 
 def judged(curve, gm: float = 1.0, timber=FIRST, **changes) -> dict[str, Criterion]:
-    ship = situation(gm=gm, given=condition(timber=timber))
+    ship = situation(gm=gm, given=condition(timber=timber, weights=[TIMBER, TIMBER]))
     found = rules.evaluate(ship, heeled(curve, **changes))
     assert [row.row for row in found] == [*rules.TIMBER, *rules.ORDINARY]
     return {row.row.id: row for row in found}
@@ -216,7 +244,8 @@ def test_it_binds_where_it_is_listed_and_stands_instead_of_2_2():
 )
 def test_80_percent_of_the_deck_edge_does_not_bind_with_timber(timber, listed, limit):
     """Deck edge at 10 degrees. Value from memory."""
-    given = condition(timber=timber, rule_sets=("is-code-2008-a-3.3",) if listed else ())
+    sets = ("is-code-2008-a-3.3",) if listed else ()
+    given = condition(timber=timber, weights=[CARGO, TIMBER], rule_sets=sets)
     ship = situation(given=given, deck_edge=10.0)
     row = weather(ship, heeled(cubic_lever(1.0, 45.0)))[0]
     assert row.row is STEADY_WIND

@@ -69,10 +69,13 @@ def test_one_sheet_as_text() -> None:
     )
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "'x", "\tx", "plain"])
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1", "-1", "@x", "＝1+1", "＋1", "－1", "＠x", "'＝x", "'x", "\tx", "plain"]
+)
 def test_no_text_of_a_csv_file_is_a_formula(text: str) -> None:
-    """OWASP, CSV Injection: cells that begin with = + - @ tab or carriage return are formulas to spreadsheets."""
-    assert guarded(text)[0] not in "=+-@\t\r"
+    """OWASP, CSV Injection: cells that begin with = + - @, also in full width, tab or carriage return are formulas to
+    spreadsheets."""
+    assert guarded(text)[0] not in "=+-@\t\r＝＋－＠"
     assert unguarded(guarded(text)) == text
 
 

@@ -70,7 +70,7 @@ def addresses(harbour: Harbour) -> list[str]:
     ]
 
 
-FEW, EVERY = 6, 1
+FEW, EVERY = 12, 1
 RUNS = [
     pytest.param(("phone", "light", 0, FEW), id="phone, light"),
     pytest.param(("desktop", "dark", 3, FEW), id="desktop, dark"),

@@ -116,6 +116,14 @@ def test_who_needs_somebody_comes_first_and_the_most_urgent_of_them_before() -> 
         ),
         (line("x", "fail", load_line_margin={"draft": -0.034, "mass": -40.0}), "34 mm over load line"),
         (line("x", "fail"), "a rule is not met"),
+        (
+            line("x", "fail", smallest_margin={"criterion": "load-lines-low-side", "percent": -1.03}),
+            "over load line on voyage",
+        ),
+        (
+            line("x", "fail", smallest_margin={"criterion": "vessel-strength-shear", "percent": -2.0}),
+            "strength not met",
+        ),
         (line("x", "pass", dangers=1), "passes; 1 danger"),
         (line("x", "incomplete"), "not everything is judged"),
         (line("x", "pass"), "passes"),
@@ -134,12 +142,12 @@ def test_an_older_calculation_says_what_it_did_not_count() -> None:
 def test_a_line_says_who_waits_and_since_when() -> None:
     by_role = [row_of(FLEET[2], role, NOW).waits for role in ("reviewer", "ship")]
     assert by_role == ["you, 3 h: revision 2", "the office, 3 h: revision 2"]
-    assert row_of(FLEET[9], "reviewer", NOW).waits == "the ship, since 24 Nov 16:40"
-    assert row_of(FLEET[9], "ship", NOW).waits == "you, since 24 Nov 16:40"
+    assert row_of(FLEET[9], "reviewer", NOW).waits == "the ship: returned 24 Nov 16:40"
+    assert row_of(FLEET[9], "ship", NOW).waits == "you: returned 24 Nov 16:40"
     assert row_of(FLEET[3], "reviewer", NOW).waits == "nobody: accepted 24 Nov, note"
     another = row_of(FLEET[10], "reviewer", NOW)
     assert (another.waits, another.others) == (
-        "nobody: accepted 24 Nov, note; you: 2 others",
+        "nobody: accepted 24 Nov, note; you: 2 to review",
         "2 others fail",
     )
     assert another.margin == "+0.100"

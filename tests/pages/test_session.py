@@ -100,6 +100,23 @@ def test_a_foreign_site_cannot_post(harbour: Harbour, headers: dict[str, str]) -
         assert "Mallory" not in reader.get("/keys").text
 
 
+def test_a_key_for_all_ships_is_not_made_where_some_were_ticked(harbour: Harbour) -> None:
+    with harbour.reader("administrator") as reader:
+        token = form_fields(reader.get("/keys").text, "/keys")["token"]
+        asked = {"token": token, "name": "Ticked One", "role": "ship", "scope": "all", "vessel": "ostrel"}
+        answer = reader.post("/keys", data={**asked, "days": "1"})
+        assert answer.status_code == 422
+        assert "Only those ticked are set now" in answer.text
+        assert "Ticked One made" not in text_of_page(reader.get("/keys"))
+
+
+def test_what_would_do_for_a_ship_that_passes_is_nothing(harbour: Harbour) -> None:
+    with harbour.reader("ship") as reader:
+        text = text_of_page(reader.get(f"/conditions/{harbour.enter()}/revisions/1/what-would-do"))
+    assert "She passes as she is: nothing has to change." in text
+    assert "0.0 t (" not in text
+
+
 def test_what_was_typed_is_sent_after_signing_in_again(harbour: Harbour) -> None:
     condition = harbour.enter()
     path = f"/conditions/{condition}/revisions/1/review"

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from service.demo import condition_names, demo_vessel_ids
-from service.pages.sheet import form, layout, tanks, weights
+from service.pages.sheet import form, judge, layout, tanks, weights
 from service.pages.sheet.merge import merge
 from service.pages.sheet.numbers import NotANumber, has_decimal_comma, number_in
 from service.wire.condition import Condition
@@ -239,3 +239,20 @@ def test_three_states_are_put_together_and_conflicts_are_named() -> None:
     )
     picked = merge(base, mine, theirs, vessel_document(), {found.both[0].name: "theirs"})
     assert {t["tank"]: t for t in picked.document["tanks"]}["wb-fore-peak"]["fill"] == 10.0
+
+
+def test_no_two_lines_of_a_liquid_have_one_name_and_a_refusal_names_the_tank() -> None:
+    vessel, document = vessel_document(), condition_document()
+    groups = tanks.groups_of(
+        form.fields_of(document, vessel), document, vessel, {}, {}, document, compare=False
+    )
+    for group in groups:
+        labels = [line.label for line in group.lines]
+        assert len(labels) == len(set(labels))
+    told = judge.with_tank_name(
+        "tank wb-fore-peak: volume: 300 is outside 0 to 240.",
+        {"tanks": [{"tank": "wb-fore-peak", "volume": 300.0}]},
+        ("tanks", 0, "volume"),
+        tanks.tank_names(vessel),
+    )
+    assert told == "Fore peak, volume: 300 is outside 0 to 240."

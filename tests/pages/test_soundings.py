@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
 
 from service.pages.sheet import sounding_round as rounds
+from service.pages.sheet.numbers import NotANumber
 from tests.api.office import vessel_document
 from tests.pages.conftest import fits, sign_in
 from tests.pages.harbour import Harbour, form_fields
@@ -97,6 +98,15 @@ def test_the_rows_a_reading_lies_between() -> None:
         == "Off her table, which goes from 0.00 m to 1.20 m."
     )
     assert rounds.rows_in_words(tank, {"volume": 3.0}, "metric") == ""
+
+
+def test_a_reading_off_her_table_is_refused_and_not_taken_as_empty() -> None:
+    rows = [{"sounding": 0.0, "volume": 0.0}, {"sounding": 1.2, "volume": 102.4}]
+    tank = {"id": "a", "capacity": 102.4, "table": {"rows": rows}}
+    assert rounds.line_for(tank, "sounding", "1,2", None) == {"tank": "a", "sounding": 1.2}
+    for text in ("99", "1.21", "-0.1"):
+        with pytest.raises(NotANumber, match=r"off her table, which goes from 0 to 1\.2"):
+            rounds.line_for(tank, "sounding", text, None)
 
 
 def late(harbour: Harbour, name: str, **fields: str) -> tuple[int, dict[str, str]]:

@@ -24,6 +24,10 @@ def test_a_ship_takes_a_condition_in_force_and_the_former_one_is_put_aside(harbo
         assert "She sails with this condition now" in taken
         assert "In force: she sails with this" in taken
         assert "by A ship, at revision 1" in taken
+        harbour.revise(first, "One more", title="Sailed with first, again")
+        later = text_of_page(ship.get(f"/conditions/{first}"))
+        assert "In force since revision 1; revision 2 came later" in later
+        assert "she sails with this." not in later
         set_state(ship, second, "in_force", "Changed orders")
         aside = text_of_page(ship.get(f"/conditions/{first}"))
         assert "Put aside" in aside

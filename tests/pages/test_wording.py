@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from service.pages import wording
+from service.pages import margin_in_words, wording
+from service.pages.plan_in_words import plan_leads
 from service.translation.calculation_version import CALCULATION_VERSION
 from tests.pages.conftest import assessment
 
@@ -72,6 +73,28 @@ def test_findings_come_with_their_tank_the_gravest_first() -> None:
     assert severities == sorted(severities, key=["danger", "caution", "info"].index)
     assert found[0][0] == "No. 5 fuel oil tank port"
     assert found[0][1]["code"] in ("tank_overfull", "overfull", "over_full")
+
+
+def test_a_finding_is_said_once_with_the_names_of_all_it_concerns() -> None:
+    answer = assessment("departure-homogeneous")
+    weights = [{"name": w} for w in ("Crew and effects", "Provisions and stores", "Constant", "A", "B")]
+    said = wording.findings_said_once(answer, ("info",), weights)
+    assert [names for names, f in said if f["code"] == "weight_without_extent"] == [
+        "Crew and effects, Provisions and stores, Constant"
+    ]
+    assert len(said) == len({f["message"] for f in answer["findings"] if f["severity"] == "info"})
+
+
+def test_a_voyage_that_fails_says_where_and_not_what_may_still_be_loaded_at_its_start() -> None:
+    answer = assessment("winter-voyage")
+    worst, ashore = plan_leads(answer)
+    assert worst.startswith("Worst at Northern seas")
+    assert worst.endswith("59 mm too much.")
+    assert "must stay ashore" in ashore
+    line = margin_in_words.load_line_lead(answer)
+    assert line is not None
+    assert "still to load" not in line.after
+    assert plan_leads(assessment("departure-homogeneous")) == []
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,8 @@ from service.translation.condition import condition_of
 from service.translation.conversion import converted
 from service.translation.prepared_vessel import prepare_vessel, validated
 from service.translation.units import METRIC, SCALES, US
-from service.translation.working.worksheet import working_of
+from service.translation.working.shapes import nodes_of
+from service.translation.working.worksheet import sheet_of
 from service.wire.assessment import Assessment
 from service.wire.condition import Condition
 from service.wire.refusal import Refusal
@@ -278,7 +279,7 @@ def test_the_working_closes_with_what_the_service_adds(units):
     ready, document = prepare_vessel(ship), validated(Condition, given, ("condition",))
     found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
     shown = full_answer(found, SCALES[units], ready.reference, document.title)
-    nodes = working_of(found, shown, SCALES[units], ship, given)
+    nodes = nodes_of(sheet_of(found, shown, SCALES[units], ship, given))
     for node in nodes:
         expected = 0.0 if node["kind"] == "root" else node["value"]
         assert evaluated(node) == pytest.approx(expected, rel=1e-9, abs=1e-9), node["id"]

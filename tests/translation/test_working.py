@@ -14,11 +14,14 @@ import pytest
 import service.demo
 from service.core.assessment import assess
 from service.translation.answer import full_answer
+from service.translation.assess_documents import Working, assess_documents, point_documents
 from service.translation.condition import condition_of
 from service.translation.prepared_vessel import prepare_vessel, validated
 from service.translation.units import SCALES
-from service.translation.working.worksheet import subjects_of, working_of
-from service.wire.compact_working import compact, expanded
+from service.translation.working.shapes import compact, nodes_of
+from service.translation.working.sheet import Sheet
+from service.translation.working.worksheet import sheet_of
+from service.wire.compact_working import expanded
 from service.wire.condition import Condition
 from service.wire.working import NOT_DERIVED
 from tests.translation.box import condition as boxed
@@ -36,26 +39,42 @@ def vessel(ship: str) -> Any:
 
 
 @cache
+def document(name: str) -> Any:
+    condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
+    return condition.get("condition", condition)
+
+
+@cache
 def prepared(ship: str) -> Any:
     return prepare_vessel(vessel(ship), id=ship, revision=1)
 
 
 @pytest.fixture(params=[(name, units) for name in CONDITIONS for units in SCALES], ids="-".join)
-def worked(request: pytest.FixtureRequest) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
-    """An answer, its working, and the documents by kind."""
+def written(request: pytest.FixtureRequest) -> tuple[dict[str, Any], Sheet, dict[str, Any]]:
+    """An answer, the sheet of its working, and the documents by kind."""
     return working(*request.param)
 
 
+@pytest.fixture
+def worked(
+    written: tuple[dict[str, Any], Sheet, dict[str, Any]],
+) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
+    """An answer, its nodes, and the documents by kind."""
+    answer, sheet, documents = written
+    return answer, nodes(sheet), documents
+
+
+nodes = cache(nodes_of)
+
+
 @cache
-def working(name: str, units: str) -> tuple[dict[str, Any], list[Any], dict[str, Any]]:
+def working(name: str, units: str) -> tuple[dict[str, Any], Sheet, dict[str, Any]]:
     ship, _ = name.split("/")
-    condition = json.loads((DEMO / "conditions" / f"{name}.json").read_text())
-    condition = condition.get("condition", condition)
-    ready, document = prepared(ship), validated(Condition, condition, ("condition",))
-    found = assess(ready.vessel, condition_of(document, ready.vessel, ready.axes))
-    answer = full_answer(found, SCALES[units], ready.reference, document.title)
-    nodes = working_of(found, answer, SCALES[units], vessel(ship), condition)
-    return answer, nodes, {"vessel": vessel(ship), "condition": condition}
+    ready, wire = prepared(ship), validated(Condition, document(name), ("condition",))
+    found = assess(ready.vessel, condition_of(wire, ready.vessel, ready.axes))
+    answer = full_answer(found, SCALES[units], ready.reference, wire.title)
+    sheet = sheet_of(found, answer, SCALES[units], vessel(ship), document(name))
+    return answer, sheet, {"vessel": vessel(ship), "condition": document(name)}
 
 
 def test_every_node_closes_and_stands_for_a_figure_of_the_answer(worked):
@@ -139,11 +158,30 @@ def test_it_closes_with_ice_timber_marks_to_the_keel_and_strength(
     places = ["/condition/passengers/0", "/condition/operation/lift", "/condition/weights/1", None, None]
     assert [row["of"] for row in answer["added_weights"]] == places
     assert {"strength", "load_line"} <= answer.keys()
-    nodes = working_of(found, answer, SCALES[units], ship, condition)
+    nodes = nodes_of(sheet_of(found, answer, SCALES[units], ship, condition))
     closes(answer, nodes, {"vessel": ship, "condition": condition})
     typed = {given["from"].get("pointer", "") for node in nodes for given in node["inputs"]}
     assert any(pointer.startswith("/cross_curves_timber/levers") for pointer in typed)
     assert not any(pointer.startswith("/cross_curves/") for pointer in typed)
+
+
+PLANNED = [(name, units) for name in CONDITIONS if "plan" in document(name) for units in SCALES]
+
+
+@pytest.mark.parametrize(("name", "units"), PLANNED)
+def test_it_closes_at_the_points_of_a_plan(name: str, units: str) -> None:
+    """What it says was typed stands in the condition that the point is answered with."""
+    ship, _ = name.split("/")
+    plan = assess_documents(prepared(ship), document(name), "full", None)["plan"]
+    count = len(plan["points"])
+    for number in sorted({0, 1, count // 2, count - 1}):
+        found = point_documents(prepared(ship), document(name), number, units, Working(vessel(ship)))
+        nodes = found["assessment"].pop("working")
+        closes(found["assessment"], nodes, {"vessel": vessel(ship), "condition": found["condition"]})
+        again = point_documents(
+            prepared(ship), document(name), number, units, Working(vessel(ship), compact=True)
+        )
+        assert expanded(again["assessment"]["working"]) == nodes
 
 
 def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
@@ -153,13 +191,12 @@ def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
     assert not [name for name in names if any(words in name for words in stand_in)]
 
 
-def test_the_compact_working_is_small_and_loses_nothing(worked):
-    """The goal: 200 kB; in US units her own figures stand beside what is converted."""
-    answer, nodes, documents = worked
-    small = compact(nodes, subjects_of(documents["vessel"], documents["condition"]))
-    assert expanded(small) == nodes
-    size = len(json.dumps(small, separators=(",", ":"), ensure_ascii=False).encode())
-    assert size < (200_000 if answer["units"]["system"] == "metric" else 215_000)
+def test_the_compact_working_is_small_and_loses_nothing(written):
+    """The goal: 200 kB, in US units too, where her own figures stand beside what is converted."""
+    _, sheet, _ = written
+    small = compact(sheet)
+    assert expanded(small) == nodes(sheet)
+    assert len(json.dumps(small, separators=(",", ":"), ensure_ascii=False).encode()) < 200_000
 
 
 def test_the_main_figures_read_as_a_booklet_writes_them(worked):

@@ -22,7 +22,7 @@ from service.api.batch.spool import Spool
 from service.running.calculation_slots import RETRY_AFTER_SECONDS, CalculationSlots
 from service.running.line_assessor import LineAssessor
 from service.running.metrics import Metrics
-from service.web.problems import encoded, log_unexpected, problem_of
+from service.web.problems import encoded, log_unexpected, met, problem_of
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
 
@@ -174,7 +174,7 @@ class BatchAnswer(Response):
 
     def _problem(self, exception: Exception, line: int) -> bytes:
         problem = problem_of(exception, self._request_id)
-        if problem["code"] == "internal":
+        if problem["code"] == "internal" or met(exception) is not exception:
             log_unexpected(exception, self._request_id)
         return encoded({**problem, "line": line})
 

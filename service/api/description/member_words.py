@@ -260,7 +260,9 @@ MEMBERS: Final = {
 
 MEMBERS_OF: Final = {
     "AsWritten.unit": "Unit of the document.",
-    "CompactWorking.conversions": "Rows of factor and offset: value = figure x factor + offset.",
+    "CompactWorking.column": "Heads of the rows of `columns`.",
+    "CompactWorking.columns": "What inputs from elsewhere share: unit and origin, and how they are converted.",
+    "CompactWorking.conversions": "Rows of factor and offset: input = value x factor + offset.",
     "CompactWorking.given": "Rows of inputs, under the heads `named` or `typed`.",
     "CompactWorking.manner": "Heads of the rows of `manners`.",
     "CompactWorking.manners": "What nodes made alike share: places in `texts`.",

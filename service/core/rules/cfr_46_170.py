@@ -12,14 +12,12 @@ from ..conventions import FOOT, LONG_TON
 from ..free_surface import CFR
 from ..lever_measures import LeverMeasures
 from ..situation import Heeled, Situation
+from .alternatives import not_chosen, standing
 from .edge_bound import CURVES_END, UNKNOWN_EDGE, EdgeBound
 from .limit import (
     AT_LEAST,
-    CONDITION,
-    FAIL,
     NOT_APPLICABLE,
     NOT_COMPUTABLE,
-    PASS,
     ROUNDING,
     SHIP,
     Criterion,
@@ -273,27 +271,17 @@ def choose_paragraph(sides: Sequence[Heeled], judged: list[Criterion]) -> list[C
         return judged
     beyond = any(side.curve is not None and side.curve.angle_of_maximum > 30.0 + ROUNDING for side in sides)
     if beyond:
-        return [*b, *_not_chosen(c, BEYOND_30)]
-    if _standing(b) < _standing(c):
-        return [*b, *_not_chosen(c, f"paragraph (b) chosen{_met_whole(b)}")]
-    return [*_not_chosen(b, f"paragraph (c) chosen{_met_whole(c)}"), *c]
+        return [*b, *not_chosen(c, BEYOND_30)]
+    if standing(b) < standing(c):
+        return [*b, *not_chosen(c, f"paragraph (b) chosen{_met_whole(b)}")]
+    return [*not_chosen(b, f"paragraph (c) chosen{_met_whole(c)}"), *c]
 
 
 BEYOND_30 = "paragraph (b) chosen: the righting arm is greatest beyond 30 degrees"
 
 
-def _standing(rows: list[Criterion]) -> int:
-    """0 where every row is met, 1 where one could not be judged, 2 where one is not met."""
-    verdicts = {criterion.verdict for criterion in rows}
-    return 2 if FAIL in verdicts else 0 if verdicts == {PASS} else 1
-
-
 def _met_whole(rows: list[Criterion]) -> str:
-    return ": it is met whole" if _standing(rows) == 0 else ""
-
-
-def _not_chosen(rows: list[Criterion], reason: str) -> list[Criterion]:
-    return [row._replace(verdict=NOT_APPLICABLE, reason=reason, because=CONDITION) for row in rows]
+    return ": it is met whole" if standing(rows) == 0 else ""
 
 
 def _degrees(area: float | None) -> float | None:

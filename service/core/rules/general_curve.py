@@ -4,13 +4,11 @@ judge, Part A 2.2 itself and those that stand instead of it."""
 from dataclasses import replace
 
 from ..situation import Heeled, Situation
+from .curve_rows import under_24_m
 from .limit import (
     AT_LEAST,
-    NOT_APPLICABLE,
-    SHIP,
     Criterion,
     Limit,
-    Ruling,
     judge,
     judge_gm,
     without_curve,
@@ -107,7 +105,7 @@ def under(prefix: str) -> tuple[Limit, ...]:
 def six_rows(rows: tuple[Limit, ...], ship: Situation, heeled: Heeled) -> list[Criterion]:
     """The rows on one side; m, m.rad, degrees. Source: 2008 IS Code Part A 2.2."""
     to_30, to_40, from_30_to_40, lever, angle, gm = rows
-    small, levers = too_small(ship), heeled.levers
+    small, levers = under_24_m(ship), heeled.levers
     if levers is None:
         return [*without_curve(rows[:-1], ship, small), judge_gm(gm, ship, small)]
     always, floods = small or unknown(levers), floods_before(levers, 30.0)
@@ -146,11 +144,3 @@ def six_rows(rows: tuple[Limit, ...], ship: Situation, heeled: Heeled) -> list[C
         judge(angle, levers.angle_of_greatest, unless=always or ends_rising(levers, 25.0), details=details),
         judge_gm(gm, ship, small),
     ]
-
-
-def too_small(ship: Situation) -> Ruling | None:
-    """Where she is shorter than the Code applies to. Source: 2008 IS Code, Introduction 1.2."""
-    if ship.vessel.particulars.rule_length >= 24.0:
-        return None
-    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    return Ruling(NOT_APPLICABLE, words, SHIP)

@@ -7,7 +7,8 @@ length and above (Introduction 1.2).
 
 from ..free_surface import IMO
 from ..situation import Heeled, Situation
-from .general_curve import GENERAL, six_rows, too_small, under
+from .curve_rows import under_24_m
+from .general_curve import GENERAL, six_rows, under
 from .limit import (
     AT_LEAST,
     CONDITION,
@@ -65,7 +66,7 @@ def evaluate_alternative(ship: Situation, heeled: Heeled) -> list[Criterion]:
     agrees: where the lever is greatest before 25 degrees, an angle of 15 degrees and an area up to it that grows as the
     angle falls. Every other clause of 2.2 stays. Source: 2008 IS Code Part A 2.2.3 (alternative: value from memory)."""
     rows, levers = six_rows(BESIDE_THE_ALTERNATIVE, ship, heeled), heeled.levers
-    small = too_small(ship)
+    small = under_24_m(ship)
     if levers is None:
         return [*rows, *without_curve((ALTERNATIVE_ANGLE, ALTERNATIVE_AREA), ship, small)]
     angle, always = levers.angle_of_greatest, small or unknown(levers)

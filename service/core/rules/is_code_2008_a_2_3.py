@@ -16,15 +16,14 @@ from ..interpolation import held
 from ..lever_measures import LeverMeasures
 from ..righting_lever import RightingLever
 from ..situation import Heeled, Situation
+from .curve_rows import under_24_m
 from .edge_bound import EdgeBound
 from .limit import (
     AT_LEAST,
     AT_MOST,
     FAIL,
-    NOT_APPLICABLE,
     NOT_COMPUTABLE,
     OUTSIDE_VALIDITY,
-    SHIP,
     Criterion,
     Intermediate,
     Limit,
@@ -189,9 +188,9 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """phi0 and the areas a and b on one side, with every intermediate. Source: 2008 IS Code Part A 2.3."""
     levers = heeled.levers
     if levers is None or ship.flotation is None:
-        return without_curve(LIMITS, ship, _too_small(ship))
+        return without_curve(LIMITS, ship, under_24_m(ship))
     wind = wind_levers(ship, levers.curve)
-    always = _too_small(ship) or without_wind(ship) or _before_the_wind(ship, wind)
+    always = under_24_m(ship) or without_wind(ship) or _before_the_wind(ship, wind)
     return [_steady(ship, wind, always), _areas(ship, levers, wind, always)]
 
 
@@ -305,13 +304,6 @@ def _outside(roll: Roll | None) -> Ruling | None:
         return None
     text = "outside the range of the tables (A 2.3.5): B/d below 3.5, KG/d - 1 from -0.3 to 0.5, period below 20 s"
     return Ruling(OUTSIDE_VALIDITY, text)
-
-
-def _too_small(ship: Situation) -> Ruling | None:
-    if ship.vessel.particulars.rule_length >= 24.0:
-        return None
-    words = "the Code applies to ships of 24 m in length and above (Introduction 1.2)"
-    return Ruling(NOT_APPLICABLE, words, SHIP)
 
 
 def _details(

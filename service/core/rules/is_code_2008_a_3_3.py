@@ -9,7 +9,8 @@ with absorbed water and ice, is a value from memory.
 from ..free_surface import IMO
 from ..situation import Heeled, Situation
 from ..timber import alternative_applies
-from .general_curve import six_rows, too_small, under
+from .curve_rows import under_24_m
+from .general_curve import six_rows, under
 from .limit import (
     AT_LEAST,
     CONDITION,
@@ -78,7 +79,7 @@ NO_ABSORPTION = Ruling(NOT_COMPUTABLE, "timber deck cargo without the percent of
 
 def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
     """The three rows or the six on one side; m, m.rad, degrees. Source: 2008 IS Code Part A 3.3."""
-    if not alternative_applies(ship.condition.timber):
+    if not alternative_applies(ship.condition.timber_aboard):
         return [
             *(judge(row, None, unless=NOT_STOWED_SO) for row in TIMBER),
             *six_rows(ORDINARY, ship, heeled),
@@ -87,8 +88,8 @@ def evaluate(ship: Situation, heeled: Heeled) -> list[Criterion]:
 
 
 def _timber(ship: Situation, heeled: Heeled) -> list[Criterion]:
-    small, levers = too_small(ship), heeled.levers
-    unsaid = any(line.absorption is None for line in ship.condition.timber)
+    small, levers = under_24_m(ship), heeled.levers
+    unsaid = any(line.absorption is None for line in ship.condition.timber_aboard)
     gm = judge_gm(GM, ship, small or (NO_ABSORPTION if unsaid else None))
     if levers is None:
         return [*without_curve((AREA, LEVER), ship, small), gm]

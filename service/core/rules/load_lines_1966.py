@@ -6,8 +6,10 @@ by the dock water allowance where the water is lighter than salt water. A mark i
 names none, she meets them all, or none, or the answer is open.
 """
 
+from ..load_line import TIMBER
 from ..load_line_figures import LoadLineCheck, load_line_check, permitted
 from ..situation import Situation
+from ..timber import alternative_applies
 from .limit import (
     ALWAYS,
     AT_MOST,
@@ -57,6 +59,11 @@ INLAND = Ruling(
     "memory)",
     CONDITION,
 )
+NO_TIMBER = Ruling(
+    NOT_COMPUTABLE,
+    "a timber mark is named, and no timber deck cargo is said to be aboard, between superstructures, over the full "
+    "breadth and secured: timber marks hold with such a cargo only (regulations 41 to 45, value from memory)",
+)
 NO_DRAFT = Ruling(NOT_COMPUTABLE, "the booklet gives no draft for this load line mark")
 
 
@@ -93,12 +100,19 @@ def _row(
         unless = without(ship, "list") or Ruling(NOT_COMPUTABLE, "her list is not known")
         return judge(row, None, least, unless=unless, details=details)
     if check.mark is not None:
-        return judge(row, draft, least, details=details)
+        judged = judge(row, draft, least, details=details)
+        if judged.verdict == PASS and check.mark in TIMBER and not _carries_timber(ship):
+            return judge(row, draft, least, unless=NO_TIMBER, details=details)
+        return judged
     if judge(row, draft, least).verdict == PASS:
         return judge(row, draft, least, unless=Ruling(PASS, "under every mark she has"), details=details)
     if judge(row, draft, greatest).verdict == FAIL:
         return judge(row, draft, greatest, unless=Ruling(FAIL, "over every mark she has"), details=details)
     return judge(row, draft, unless=NO_MARK, details=details)
+
+
+def _carries_timber(ship: Situation) -> bool:
+    return alternative_applies(ship.condition.timber_aboard)
 
 
 def _marks(ship: Situation, check: LoadLineCheck) -> list[Intermediate]:

@@ -20,7 +20,8 @@ MOST_DOTS = 60
 @dataclass(frozen=True)
 class Plotted:
     """What a plot shows. title, along: names with units. names: of the curves, as many as there are; empty for one
-    curve. doubtful: points that a check asks about. reached: the part of the argument that printed conditions reach."""
+    curve. doubtful: points that a check asks about. reached: the part of the argument that printed conditions reach.
+    counts: whether the argument is a number of something, with nothing between two of them."""
 
     name: str
     title: str
@@ -29,6 +30,7 @@ class Plotted:
     doubtful: Sequence[Point] = ()
     names: Sequence[str] = ()
     reached: Sequence[float] = ()
+    counts: bool = False
 
 
 @dataclass
@@ -102,6 +104,8 @@ def _reached(sheet: Sheet, frame: _Frame, reached: Sequence[float]) -> None:
 
 def _axes(sheet: Sheet, frame: _Frame, plot: Plotted) -> None:
     levels, marks = ticks(*frame.y, 5), ticks(*frame.x, 6)
+    if plot.counts:
+        marks = [mark for mark in marks if mark == round(mark)]
     for level in levels:
         start = frame.at(frame.x[0], level)
         sheet.line(start, (frame.right, start[1]), "grid")

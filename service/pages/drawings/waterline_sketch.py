@@ -186,11 +186,12 @@ def _mark(sheet: Sheet, side: _Side, answer: Assessment) -> None:
     line = answer.get("load_line")
     if line is None or line["permitted_draft"] is None:
         return
-    middle = side.shape.length_bp / 2.0
-    x, y = side.at(middle, line["permitted_draft"])
+    spare = (
+        line["permitted_draft"] - line["draft_midship"]
+    )  # with her deflection, which the straight line has not
+    x, y = side.at(side.shape.length_bp / 2.0, side.drafts.midship + spare)
     sheet.circle((x, y), 4, "ink")
     sheet.line((x - 8, y), (x + 8, y), "fat")
-    spare = line["permitted_draft"] - side.drafts.midship
     words = f"{line['mark'] or 'mark'} {draft_margin(abs(spare), answer['units']['system'])}"
     height = y + 3.0
     if abs(y - side.water) < CLOSE:

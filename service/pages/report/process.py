@@ -10,10 +10,10 @@ import socket
 import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from typing import Any, Literal
 
+from service.running.child_process import start_child
 from service.running.worker_channel import Channel
 from service.wire.refusal import Refusal
 from service.wire.review import Review
@@ -95,14 +95,7 @@ class ReportProcess:
             self._end()
 
     def _start(self) -> Channel:
-        ours, its = socket.socketpair()
-        # spawn: a forked process would inherit the listening socket
-        self._process = get_context("spawn").Process(
-            target=set_reports, args=(its, self._limits.memory), daemon=True
-        )
-        self._process.start()
-        its.close()
-        self._channel = Channel(ours)
+        self._process, self._channel = start_child(set_reports, self._limits.memory)
         self._channel.receive(START_SECONDS)
         return self._channel
 

@@ -199,7 +199,7 @@ def _key_figures(answer: Assessment, system: UnitSystem) -> list[list[str]]:
         trim, _, side = trim_in_words(f["trim"], system).partition(" by the ")
         found.append(["Trim", trim, "", f"by the {side}" if side else ""])
     lolls = answer["stability"]["angle_of_loll"] is not None
-    found.append(["She lies", lies_in_short(answer), "", "loll" if lolls else "list"])
+    found.append(["Loll" if lolls else "List", lies_in_short(answer), "", ""])
     deadweight = f"deadweight {number(answer['deadweight'], 'mass', system)}"
     mass = number(answer["displacement"], "mass", system)
     found.append(["Displacement", mass, unit("mass", system), deadweight])

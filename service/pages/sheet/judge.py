@@ -1,7 +1,7 @@
 """Judge what is on the sheet: whatever can be judged is judged, and what was left out of it is named."""
 
 import copy
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, cast
 
@@ -28,10 +28,13 @@ class Judged:
     loose: list[str] = field(default_factory=list)
 
 
-def judge(found: Read, fields: dict[str, str], assess: Callable[[Row], Any]) -> Judged:
+def judge(
+    found: Read, fields: dict[str, str], assess: Callable[[Row], Any], names: Mapping[str, str]
+) -> Judged:
     """The answer to the document without what cannot be read, then without what is refused.
 
-    assess: gives the assessment of a document, or raises Refusal. Raises Refusal (busy)."""
+    assess: gives the assessment of a document, or raises Refusal. names: what each tank is called, by its id. Raises
+    Refusal (busy)."""
     broken = dict(found.broken)
     judged = Judged(None)
     for _ in range(ROUNDS):
@@ -42,7 +45,7 @@ def judge(found: Read, fields: dict[str, str], assess: Callable[[Row], Any]) -> 
         except Refusal as refused:
             if refused.code == "busy":
                 raise
-            if not _leave_out(refused, found, fields, places, broken, judged):
+            if not _leave_out(refused, found, fields, places, broken, judged, names):
                 break
     judged.left_out = list(dict.fromkeys(broken.values()))
     return judged
@@ -55,6 +58,7 @@ def _leave_out(
     places: dict[Place, list[int]],
     broken: dict[Place, str],
     judged: Judged,
+    names: Mapping[str, str],
 ) -> bool:
     """Mark what a refusal names; whether it is worth judging the rest."""
     if not refused.errors:
@@ -65,7 +69,7 @@ def _leave_out(
         place = _as_on_sheet(error["pointer"], places)
         pointer = "/" + "/".join(str(step) for step in place)
         name = field_of(pointer, found.document, fields)
-        words = wording.sentence(error["detail"])
+        words = with_tank_name(error["detail"], found.document, place, names)
         if name is None:
             judged.loose.append(words)
         else:
@@ -73,7 +77,7 @@ def _leave_out(
         line = next((path for path in _LISTS if place[: len(path)] == path and len(place) > len(path)), None)
         if line is not None:
             place = place[: len(line) + 1]
-            broken[place] = _name_of(found.document, place)
+            broken[place] = _name_of(found.document, place, names)
         elif name is not None and place:
             broken[place] = str(place[-1]).replace("_", " ")
     return len(broken) > known
@@ -94,9 +98,19 @@ def _as_on_sheet(pointer: str, places: dict[Place, list[int]]) -> Place:
     return tuple(steps)
 
 
-def _name_of(document: Row, place: Place) -> str:
+def _name_of(document: Row, place: Place, names: Mapping[str, str]) -> str:
     line = member_at(document, cast(tuple[str, ...], place[:-1]))[place[-1]]
-    return str(line.get("name") or line.get("tank") or line.get("hold") or f"a line of {place[0]}")
+    tank = line.get("tank")
+    return str(line.get("name") or names.get(tank, tank) or line.get("hold") or f"a line of {place[0]}")
+
+
+def with_tank_name(detail: str, document: Row, place: Place, names: Mapping[str, str]) -> str:
+    """What is wrong as a sentence, with the name of a tank where its id begins it."""
+    if place[:1] == ("tanks",) and len(place) > 1 and isinstance(place[1], int):
+        tank = member_at(document, ("tanks",))[place[1]].get("tank")
+        if detail.startswith(f"tank {tank}: ") and tank in names:
+            detail = f"{names[tank]}, {detail.removeprefix(f'tank {tank}: ')}"
+    return wording.sentence(detail)
 
 
 def judgeable(document: Row, broken: dict[Place, str]) -> tuple[Row, dict[Place, list[int]]]:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
+from service.pages.sheet.numbers import as_typed
 from service.wire.figures import Quantity
 
 Row = dict[str, Any]
@@ -360,10 +361,17 @@ def plan_in_words(plan: Mapping[str, Any]) -> str:
     kind = {"voyage": "A voyage", "loading": "Loading", "discharging": "Discharging"}.get(
         plan.get("kind", ""), "Plan"
     )
-    told = [stage["name"] + (f" {stage['days']:g} days" if stage.get("days") else "") for stage in stages]
+    told = [_stage_in_words(stage) for stage in stages]
     used = plan.get("consumption") or []
     beside = f"; {len(used)} line{'' if len(used) == 1 else 's'} of what is used a day" if used else ""
     return f"{kind} in {len(stages)} stage{'' if len(stages) == 1 else 's'}: {'; '.join(told)}{beside}"
+
+
+def _stage_in_words(stage: Mapping[str, Any]) -> str:
+    """A stage, also one that is half typed."""
+    name: str = stage.get("name", "no name yet")
+    days = stage.get("days")
+    return f"{name} {as_typed(days)} days" if days else name
 
 
 def member_at(document: Any, path: Path) -> Any:

@@ -26,7 +26,8 @@ async def answer(request: Request, reader: Reader, typing: Typing, base: Row) ->
     if sent.get("keep"):
         synced = _document(sent.get("synced"), base, typing)
         records, sheet = page_parts_of(request).records, typing.sheet
-        now = await in_thread(request, unfinished.find, records, reader.caller, sheet.vessel_id, sheet.name)
+        place = sheet.vessel_id, sheet.name, sheet.base["units"]
+        now = await in_thread(request, unfinished.find, records, reader.caller, *place)
         if (now.tag if now else "") != sent.get("draft", "") and now is not None and synced is None:
             return JSONResponse({"newer": True})
         await in_thread(request, keep_unfinished, request, reader, typing, synced)

@@ -8,7 +8,7 @@ from fastapi import Request
 from service.pages.page import page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet import form, layout, merge, tanks, unfinished, weights
-from service.pages.sheet.judge import Judged, judge
+from service.pages.sheet.judge import Judged, judge, with_tank_name
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Kept, Newer
 from service.pages.sheet.view import View, view_of
@@ -81,7 +81,10 @@ async def view(request: Request, typing: Typing) -> View:
             _refused(typing)
             if typing.refused
             else judge(
-                typing.read, typing.fields, lambda d: parts.assessor.assessment({**asked, "condition": d})
+                typing.read,
+                typing.fields,
+                lambda d: parts.assessor.assessment({**asked, "condition": d}),
+                tanks.tank_names(sheet.vessel),
             )
         )
         return view_of(
@@ -95,12 +98,16 @@ def _refused(typing: Typing) -> Judged:
     refused = typing.refused
     assert refused is not None
     judged = Judged(None)
+    document, names = typing.read.document, tanks.tank_names(typing.sheet.vessel)
     for entry in refused.errors:
-        name = form.field_of(entry["pointer"], typing.read.document, typing.fields)
+        steps = entry["pointer"].removeprefix("/condition").split("/")[1:]
+        place = tuple(int(step) if step.isdecimal() else step for step in steps)
+        words = with_tank_name(entry["detail"], document, place, names)
+        name = form.field_of(entry["pointer"], document, typing.fields)
         if name is None:
-            judged.loose.append(entry["detail"])
+            judged.loose.append(words)
         else:
-            judged.wrong[name] = entry["detail"]
+            judged.wrong[name] = words
     if not refused.errors:
         judged.loose.append(refused.detail)
     return judged

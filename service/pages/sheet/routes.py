@@ -20,9 +20,11 @@ from service.pages.sheet.posting import Typing, context, keep_unfinished, view
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.templates import starts_from_templates
 from service.pages.typed import once_of, one_line, wrong_reason
+from service.translation.document_units import in_units
 from service.web.addresses import ConditionAddress, VesselAddress, identifier
 from service.web.caller import in_thread
 from service.web.change_condition import change_condition
+from service.wire.condition import Condition
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -100,6 +102,7 @@ async def _post(request: Request, reader: Reader, sheet: Sheet, posted_form: For
     typing = Typing(sheet, fields, await _chunk(request, partial(form.read, fields, base, sheet.vessel)))
     typing.sent = sent
     if fields.get("live"):
+        typing.sheet = sheet.in_units_of(base)
         return await live.answer(request, reader, typing, base)
     if sheet.record is not None and fields.get("from") != str(sheet.record["revision"]):
         return await _on_an_older_revision(request, reader, typing, base)
@@ -192,7 +195,8 @@ async def _on_an_older_revision(request: Request, reader: Reader, typing: Typing
     assert sheet.record is not None
     number = int(fields["from"]) if fields.get("from", "").isdecimal() else sheet.record["revision"]
     picks = {name.removeprefix("pick:"): value for name, value in fields.items() if name.startswith("pick:")}
-    merged = merge.merge(base, typing.read.document, sheet.base, sheet.vessel, picks)
+    base, mine = sheet.in_its_units(base), sheet.in_its_units(typing.read.document)
+    merged = merge.merge(base, mine, sheet.base, sheet.vessel, picks)
     if fields.get("merging") != sheet.tag:
         return await _merge_page(request, reader, sheet, typing.read.document, number, fields)
     beside = {name: value for name, value in fields.items() if name in ("token", "once", "reason", "do")}
@@ -210,8 +214,14 @@ async def _merge_page(
     assert sheet.record is not None
     id = sheet.record["condition"]
     base = await in_thread(request, start.document_of_revision, request, reader, id, number)
-    merged = merge.merge(base, mine, sheet.base, sheet.vessel, {})
-    sent = form.fields_of(mine, sheet.vessel) | {"from": str(number), "seen": sheet.tag, "merging": sheet.tag}
+    here = sheet.in_its_units(base), sheet.in_its_units(mine)
+    merged = merge.merge(*here, sheet.base, sheet.vessel, {})
+    typed = in_units(mine, Condition, base["units"])
+    sent = form.fields_of(typed, sheet.vessel) | {
+        "from": str(number),
+        "seen": sheet.tag,
+        "merging": sheet.tag,
+    }
     return page(
         request,
         "sheet_merge.html",

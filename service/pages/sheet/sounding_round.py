@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from service.pages.sheet.numbers import number_in
+from service.pages.sheet.numbers import NotANumber, number_in
 from service.pages.sheet.tanks import bases_of, in_ship_order
 from service.wire.fields import UnitSystem
 from service.wire.figures import Quantity, figure, unit
@@ -76,13 +76,22 @@ def ways_of(tank: Row) -> list[str]:
 def line_for(tank: Row, way: str, text: str, before: Row | None) -> Row | None:
     """The line of the condition that a reading says; None for an empty tank. Contents and density stay as they are.
 
-    Raises NotANumber."""
+    Raises NotANumber, also for a reading off her table: nothing could be said of it, and it must not look taken."""
     if way == EMPTY:
         return None
     levels = [row[way] for row in (tank.get("table") or {}).get("rows", ()) if row.get(way) is not None]
     most = _MOST * max(levels) if levels and way != "volume" else _MOST * tank["capacity"]
     beside: Row = {name: value for name, value in (before or {}).items() if name in ("contents", "density")}
-    return {"tank": tank["id"], **beside, way: number_in(text, comma=False, most=most)}
+    reading = number_in(text, comma=False, most=most)
+    if levels and not min(levels) <= reading <= max(levels):
+        raise NotANumber(f"{reading:g} is off her table, which goes from {min(levels):g} to {max(levels):g}.")
+    return {"tank": tank["id"], **beside, way: reading}
+
+
+def read_so_far(line: Row) -> Row:
+    """A line without the figures that stand in it as text."""
+    texts = {name for name in (*_AMOUNTS, "density") if isinstance(line.get(name), str)}
+    return {name: value for name, value in line.items() if name not in texts}
 
 
 def with_line(document: Row, tank: str, line: Row | None) -> Row:

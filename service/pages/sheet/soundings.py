@@ -17,6 +17,7 @@ from service.pages.sheet.form import fields_of, read
 from service.pages.sheet.judge import judge
 from service.pages.sheet.numbers import NotANumber
 from service.pages.sheet.start import Sheet
+from service.pages.sheet.tanks import tank_names
 from service.pages.sheet.unfinished import Newer
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
@@ -105,7 +106,9 @@ async def _sheet(request: Request, reader: Reader, vessel: str, name: str) -> Sh
 
 
 def _document(sheet: Sheet) -> Row:
-    return sheet.unfinished.document if sheet.unfinished else sheet.base
+    """What the round goes on with; quantities that are half typed on the sheet are not read yet."""
+    document = sheet.unfinished.document if sheet.unfinished else sheet.base
+    return {**document, "tanks": [rounds.read_so_far(line) for line in document["tanks"]]}
 
 
 def _keep(request: Request, reader: Reader, sheet: Sheet, tank: str, line: Row | None) -> None:
@@ -148,7 +151,12 @@ async def _screen(
         fields = fields_of(document, sheet.vessel)
         found = read(fields, document, sheet.vessel)
         asked = {"vessel_id": sheet.vessel_id}
-        answer = judge(found, fields, lambda d: parts.assessor.assessment({**asked, "condition": d}))
+        answer = judge(
+            found,
+            fields,
+            lambda d: parts.assessor.assessment({**asked, "condition": d}),
+            tank_names(sheet.vessel),
+        )
         return {
             "states": {t["tank"]: t for t in answer.answer["tanks"]} if answer.answer else {},
             "refused": answer.wrong.get(f"q:{here.tank['id']}", ""),
@@ -177,6 +185,7 @@ async def _screen(
         "just": next((t for t in here.tanks if t["id"] == just), None),
         "taken": rounds.taken_lines(here, document, found["states"]),
         "states": found["states"],
+        "written": {one.get("tank") for one in document["tanks"]},
     }
     if alone:
         template = parts.pages.environment.get_template("_sounding_answer.html")

@@ -21,12 +21,18 @@ from service.pages.sheet import unfinished
 from service.pages.sheet.form import empty_document
 from service.pages.sheet.layout import CONSUMABLE, Row
 from service.pages.sheet.unfinished import Kept
+from service.translation.document_units import in_units
 from service.wire.assessment import Assessment
+from service.wire.condition import Condition
 from service.wire.refusal import Refusal
 from service.wire.unfinished import TEMPLATE
+from service.wire.vessel import Vessel
 
 ONLY_HERE: Final = ("id", "reference", "observed")
 """Members that belong to one condition and are not copied into another."""
+MOST_STARTS: Final = 12
+"""Conditions that a new one may begin with: the one in force, then the latest."""
+MOST_LOOKED_AT: Final = 100
 LATER: Final = 5
 """Revisions back in which something unfinished is looked for."""
 
@@ -35,10 +41,10 @@ LATER: Final = 5
 class Sheet:
     """What a form is about.
 
-    vessel: her document. base: the document it starts from. record: the revision it follows, None for a new condition.
-    before: the answer to `base`, where there is one. tag: of the condition as it was seen. name: under which what is
-    typed is kept. unfinished: what is kept under it, from which the fields are filled in. older: the revision that
-    what is kept was typed on, where a later one stands since."""
+    vessel: her document, in the units of `base`. base: the document it starts from. record: the revision it follows,
+    None for a new condition. before: the answer to `base`, where there is one. tag: of the condition as it was seen.
+    name: under which what is typed is kept. unfinished: what is kept under it, from which the fields are filled in.
+    older: the revision that what is kept was typed on, where a later one stands since."""
 
     vessel_id: str
     vessel: Row
@@ -58,6 +64,17 @@ class Sheet:
             return f"/vessels/{self.vessel_id}/conditions/new{self.query}"
         return f"/conditions/{self.record['condition']}/edit"
 
+    def in_its_units(self, document: Row) -> Row:
+        """Another document in the units of this sheet."""
+        return in_units(document, Condition, self.base["units"])
+
+    def in_units_of(self, base: Row) -> "Sheet":
+        """The sheet as somebody sees it who began with `base`; itself where both have the same units."""
+        if base["units"] == self.base["units"]:
+            return self
+        vessel = in_units(self.vessel, Vessel, base["units"])
+        return replace(self, base=base, vessel=vessel, before=None)
+
     @property
     def compare(self) -> bool:
         """Whether there is something to compare with."""
@@ -71,9 +88,16 @@ def sheet_of_condition(request: Request, reader: Reader, condition: str) -> Shee
     record, tag = read_condition(parts.records, reader.caller, condition)
     vessel = vessel_document(request, reader, record["vessel"])
     name = name_of(condition, record["revision"])
+    vessel = in_units(vessel, Vessel, record["document"]["units"])
     found = Sheet(record["vessel"], vessel, record["document"], record, record["assessment"], tag, name)
     for number in range(record["revision"], max(0, record["revision"] - LATER), -1):
-        kept = unfinished.find(parts.records, reader.caller, record["vessel"], name_of(condition, number))
+        kept = unfinished.find(
+            parts.records,
+            reader.caller,
+            record["vessel"],
+            name_of(condition, number),
+            record["document"]["units"],
+        )
         if kept is not None:
             older = None if number == record["revision"] else number
             return replace(found, unfinished=kept, older=older)
@@ -106,7 +130,9 @@ def sheet_of_vessel(request: Request, reader: Reader, vessel_id: str, asked: Map
                 base, before = with_consumables(base, before, _percent(given["percent"])), None
                 name = given.get("name") or f"arrival-{given['from']}"
     elif unfinished.is_name(TEMPLATE + given.get("template", "")) and "template" in given:
-        template = unfinished.find(parts.records, reader.caller, vessel_id, TEMPLATE + given["template"])
+        template = unfinished.find(
+            parts.records, reader.caller, vessel_id, TEMPLATE + given["template"], vessel["units"]
+        )
         if template is None:
             raise Refusal("not_found", "There is no such template of hers any more.")
         base, name = template.document, given.get("name") or f"of-{given['template']}"[:64]
@@ -117,8 +143,9 @@ def sheet_of_vessel(request: Request, reader: Reader, vessel_id: str, asked: Map
             base, name = from_printed(printed[number - 1], vessel), given.get("name") or f"printed-{number}"
     if not unfinished.is_name(name):
         raise Refusal("invalid_request", "Nothing can be kept under such a name.")
-    kept = unfinished.find(parts.records, reader.caller, vessel_id, name)
+    kept = unfinished.find(parts.records, reader.caller, vessel_id, name, base["units"])
     query = f"?{urlencode(given)}" if given else ""
+    vessel = in_units(vessel, Vessel, base["units"])
     return Sheet(vessel_id, vessel, base, None, before, "", name, query, kept)
 
 
@@ -188,8 +215,9 @@ def starts(request: Request, reader: Reader, vessel_id: str, vessel: Row) -> lis
         wanted=ConditionChoice(),
         units=vessel["units"],
         before=None,
-        limit=12,
+        limit=MOST_LOOKED_AT,
     )
+    found = sorted(found, key=lambda line: line["state"] != "in_force")[:MOST_STARTS]
     path = f"/vessels/{vessel_id}/conditions/new"
     own = [(f"{path}?{urlencode({'from': line['id']})}", line["title"]) for line in found]
     printed = vessel.get("printed_conditions") or []

@@ -98,6 +98,11 @@ class Group:
         return any(line.left and line.right for line in self.lines)
 
 
+def tank_names(vessel: Row) -> dict[str, str]:
+    """What each tank is called, by its id."""
+    return {tank["id"]: tank["name"] for tank in vessel["tanks"]}
+
+
 def unit_words(quantity: str, system: UnitSystem) -> str:
     """A quantity of a tank by its unit: "m³", "% full", "sounding, m"."""
     length = unit("length", system)
@@ -235,8 +240,8 @@ def groups_of(
     for contents, tanks in grouped(vessel):
         density = fields.get(f"p:{contents}", "")
         rows = [
-            Line(*_label(pair, vessel["units"]), *(shown.field(t) if t else None for t in pair))
-            for pair in _pairs(tanks)
+            Line(*label, *(shown.field(t) if t else None for t in pair))
+            for pair, label in _labelled(list(_pairs(tanks)), vessel["units"])
         ]
         differs = any(tank.contents or tank.density for row in rows for tank in row.tanks)
         units = tuple(q for q in QUANTITIES if any(q in bases_of(tank) for tank in tanks))
@@ -327,6 +332,20 @@ def _is_partner(tank: Row, other: Row) -> bool:
     if tank.get("pair") or other.get("pair"):
         return bool(tank.get("pair") == other["id"] or other.get("pair") == tank["id"])
     return bool(tank["lcg"] == other["lcg"] and tank["capacity"] == other["capacity"])
+
+
+def _labelled(
+    pairs: list[tuple[Row | None, Row | None]], system: UnitSystem
+) -> list[tuple[tuple[Row | None, Row | None], tuple[str, str]]]:
+    """Each line with its label and capacity; a tank alone keeps its side where another line is called the same."""
+    labels = [_label(pair, system) for pair in pairs]
+    counted = Counter(name for name, _ in labels)
+    found = []
+    for pair, (name, capacity) in zip(pairs, labels, strict=True):
+        alone = [tank for tank in pair if tank]
+        own = alone[0]["name"] if counted[name] > 1 and len(alone) == 1 else name
+        found.append((pair, (own, capacity)))
+    return found
 
 
 def _label(pair: tuple[Row | None, Row | None], system: UnitSystem) -> tuple[str, str]:

@@ -78,7 +78,7 @@ def _keep(records: Records, caller: Caller, condition: str, name: str, title: st
     record, _ = read_condition(records, caller, condition)
     vessel: str = record["vessel"]
     document = template_of(record["document"], title)
-    kept = unfinished.find(records, caller, vessel, name)
+    kept = unfinished.find(records, caller, vessel, name, document["units"])
     while True:
         try:
             unfinished.keep(records, caller, vessel, name, document, kept.tag if kept else "")

@@ -3,13 +3,17 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from pydantic_core import from_json
 
 from service.actions.access import Caller
 from service.actions.keep_unfinished import keep_unfinished, remove_unfinished, show_unfinished
 from service.actions.records.transactions import Records
+from service.pages.sheet.kept_values import settled
+from service.translation.document_units import in_units
+from service.wire.condition import Condition
+from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
 from service.wire.unfinished import NAME_PATTERN
 
@@ -51,15 +55,15 @@ def address_of(line: Mapping[str, Any]) -> str:
     return f"/vessels/{line['vessel']}/conditions/new?name={line['name']}"
 
 
-def find(records: Records, caller: Caller, vessel: str, name: str) -> Kept | None:
-    """What is kept under a name."""
+def find(records: Records, caller: Caller, vessel: str, name: str, units: UnitSystem) -> Kept | None:
+    """What is kept under a name, in the units of the sheet that shows it."""
     try:
         text, tag = show_unfinished(records, caller, vessel, name)
     except Refusal as refused:
         if refused.code not in NOTHING:
             raise
         return None
-    return _kept_from(text, tag)
+    return _kept_from(text, tag, units)
 
 
 def keep(records: Records, caller: Caller, vessel: str, name: str, document: Row, seen: str) -> Kept:
@@ -69,9 +73,9 @@ def keep(records: Records, caller: Caller, vessel: str, name: str, document: Row
         done, _ = keep_unfinished(records, caller, vessel, name, document, expected=expected)
     except Refusal as refused:
         if refused.code in ("stale", "precondition_required"):
-            raise Newer(find(records, caller, vessel, name)) from None
+            raise Newer(find(records, caller, vessel, name, document["units"])) from None
         raise
-    return _kept_from(done.body, done.etag)
+    return _kept_from(done.body, done.etag, document["units"])
 
 
 def forget(records: Records, caller: Caller, vessel: str, name: str) -> None:
@@ -83,7 +87,11 @@ def forget(records: Records, caller: Caller, vessel: str, name: str) -> None:
             raise
 
 
-def _kept_from(text: Any, tag: str | None) -> Kept:
+def _kept_from(text: Any, tag: str | None, units: UnitSystem) -> Kept:
+    """What is kept, in these units; what says none of its own is taken to be in them."""
     found = from_json(text)
-    document = {"tanks": [], "weights": [], **found["document"]}
+    document = settled(found["document"])
+    if document.get("units") not in get_args(UnitSystem):
+        document["units"] = units
+    document = {"tanks": [], "weights": [], **in_units(document, Condition, units)}
     return Kept(document, tag or str(found["number"]), found["updated"], found["author"]["name"])

@@ -73,6 +73,15 @@ class View:
         return wording.tank_findings(self.answer) if self.answer else {}
 
     @property
+    def is_empty(self) -> bool:
+        """Whether nothing aboard is typed: no quantity of a tank and no mass of a weight."""
+        return not any(
+            value.strip()
+            for name, value in self.fields.items()
+            if name.startswith("q:") or (name.startswith("w:") and name.endswith(":mass"))
+        )
+
+    @property
     def may_pass(self) -> bool:
         """Whether the verdict is of everything on the sheet."""
         return self.answer is not None and not self.left_out and not self.loose and not self.wrong
@@ -245,7 +254,7 @@ def _to_tables(answer: Assessment | None, vessel: Row, system: UnitSystem) -> st
     table = vessel["hydrostatics"]
     water = answer["flotation"]["water_density"] / table["density"]
     drawn = [row["displacement"] * water for row in table["rows"]]
-    if not drawn or answer["units"]["system"] != vessel["units"]:
+    if not drawn:
         return ""
     if answer["displacement"] < min(drawn):
         gap = min(drawn) - answer["displacement"]

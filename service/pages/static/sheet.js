@@ -108,7 +108,7 @@ function show(answer, sent, kept, before) {
     const both = new Map([...sent, ...Object.entries(answer.values)].filter(([name]) => !unsaved.has(name)));
     synced = JSON.stringify([...both]);
     holds = typed ? "" : JSON.stringify(entries());
-    document.getElementById("kept").textContent = `Kept on the service, ${new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`;
+    document.getElementById("kept").textContent = `Kept on the service, ${new Date().toISOString().slice(11, 16)} UTC.`;
     if (answer.not_kept) {
       document.getElementById("kept").textContent = "";
       say(`Not kept on the service: ${answer.not_kept} It is kept in this browser.`);

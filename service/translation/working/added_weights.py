@@ -5,11 +5,9 @@ from service.core.passenger import MASS_EACH, STANDING
 from service.translation.ship_type import KILOGRAM, POUND
 from service.translation.units import METRIC
 from service.translation.working import ice
-from service.translation.working.sheet import Inputs
+from service.translation.working.given import Given, Inputs
 from service.translation.working.sources import Sources
 from service.translation.working.tank_table import CENTRES
-from service.wire.pointer import pointer_of
-from service.wire.working import WorkingInput
 
 AXES = {"lcg": ("x", "x"), "vcg": ("z", "length"), "tcg": ("y", "y")}
 PASSENGER = "A.749(18) 3.5.2.6 and 3.5.2.7"
@@ -28,7 +26,7 @@ def write(a: Sources) -> None:
             ice.ice(a, k)
 
 
-def members_of(a: Sources, k: int) -> dict[str, "str | WorkingInput"]:
+def members_of(a: Sources, k: int) -> Inputs:
     """Mass and centre of one, by what they are: its nodes, or what the answer shows of absorbed water and ice."""
     if a.sheet.has(f"added/{k}/mass"):
         return {each: f"added/{k}/{each}" for each in ("mass", *CENTRES)}
@@ -76,13 +74,8 @@ def _passengers(a: Sources, k: int, added: AddedWeight) -> None:
     s.copy(f"added/{k}/tcg", centre, path=(*path, "tcg"))
 
 
-def number_of(a: Sources, line: int) -> WorkingInput:
+def number_of(a: Sources, line: int) -> Given:
     """How many passengers a line of the condition names."""
-    pointer = pointer_of(("passengers", line, "number"))
-    return {
-        "symbol": "",
-        "name": "passengers",
-        "value": float(a.assessed.condition.passengers[line].number),
-        "unit": "",
-        "from": {"kind": "condition", "pointer": pointer},
-    }
+    number = float(a.assessed.condition.passengers[line].number)
+    stem = f"condition/passengers/{line}"
+    return Given("passengers", number, "", "condition", stem, "number", original=number)

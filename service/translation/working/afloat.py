@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 
 from service.core.flotation import Flotation
-from service.core.hydrostatics import Floating, HydrostaticTable
+from service.core.hydrostatics import HydrostaticTable
 from service.core.interpolation import interval
-from service.translation.working.sheet import Inputs
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 TABLES = "the vessel's booklet: hydrostatic tables"
 MOMENT = "Derrett and Barrass, Ship Stability for Masters and Mates: trim"
@@ -40,23 +39,20 @@ class Tables:
     """Rows of the hydrostatic tables by trim, at their place in the document."""
 
     def __init__(self, a: Sources) -> None:
-        """Which row of the document each row of a table is."""
-        self.a = a
+        self.a, self._rows = a, a.hydrostatic_rows
         self.tables = a.assessed.situation.vessel.hydrostatics.tables
-        by_trim: dict[float, list[int]] = {}
-        scale = a.vessel.frame.scale
-        for index, row in enumerate(a.vessel.document["hydrostatics"]["rows"]):
-            by_trim.setdefault(float(row.get("trim") or 0.0) * scale.length, []).append(index)
-        self._rows = [by_trim[trim] for trim in sorted(by_trim)]
 
-    def cell(self, table: int, row: int, column: str) -> WorkingInput:
+    def cell(self, table: int, row: int, column: str) -> Given:
         """A figure of a row."""
         dimension = DIMENSIONS[column]
         place = ("hydrostatics", "rows", self._rows[table][row], column)
         name = f"{column.upper() if len(column) < 5 else column} of row {self._rows[table][row] + 1}"
         return self.a.vessel.number(place, dimension, name)
 
-    def at(self, id: str, table: int, column: str, displacement: str, mass: float, value: float) -> str:
+    def at(
+        self, id: str, table: int, column: str, displacement: str, mass: float, value: float, *,
+        path: Path | None = None, symbol: str = "",
+    ) -> str:  # fmt: skip
         """A column at a displacement (t, in the water of the tables) in the table of one trim."""
         s, found = self.a.sheet, self.tables[table]
         k, part = interval(found.displacement, mass)
@@ -64,7 +60,7 @@ class Tables:
         ends = {f"y{n}": self.cell(table, k + n, column) for n in (0, 1)}
         name = NAMES[column]
         if part in (0.0, 1.0):
-            return s.copy(id, ends[f"y{int(part)}"], name=name)
+            return s.copy(id, ends[f"y{int(part)}"], name=name, path=path, symbol=symbol)
         rows: Inputs = {
             "x": displacement,
             **{f"x{n}": self.cell(table, k + n, "displacement") for n in (0, 1)},
@@ -72,7 +68,7 @@ class Tables:
         }
         return s.linear(
             id, rows, name=name, unit=s.unit(dimension), value=s.here(value, dimension), source=TABLES,
-            by_product=column == "km",
+            by_product=column == "km", path=path, symbol=symbol,
         )  # fmt: skip
 
 
@@ -118,29 +114,29 @@ def equivalent(a: Sources) -> float:
     return ship.displacement.mass * (ship.vessel.hydrostatics.density / ship.condition.water_density)
 
 
-def _columns(row: Floating) -> dict[str, float]:
-    return {name: getattr(row, name) for name in COLUMNS}
-
-
 IDS = {"draft": "table_draft", "tpc": "table_tpc", "mctc": "table_mctc"}
 SHOWN = ("lcb", "lcf", "km")
+
+
+def _shown(column: str) -> tuple[Path | None, str]:
+    """Where the answer shows a column as the tables give it, and its symbol."""
+    return (("flotation", column), column.upper()) if column in SHOWN else (None, "")
 
 
 def _by_moment(a: Sources, tables: Tables, flotation: Flotation) -> None:
     """One table: its columns, and the trim by moment."""
     s, mass = a.sheet, equivalent(a)
     row = tables.tables[0].at(mass)
-    for column, value in _columns(row).items():
-        id = IDS.get(column, column)
-        tables.at(id if id != column else f"{id}/found", 0, column, "table_displacement", mass, value)
-    _shown_columns(a)
+    for column in COLUMNS:
+        path, symbol = _shown(column)
+        id, value = IDS.get(column, column), getattr(row, column)
+        tables.at(id, 0, column, "table_displacement", mass, value, path=path, symbol=symbol)
+    _columns_in_her_water(a)
     own = tables.cell(0, 0, "trim")
     s.add(
         "trim",
         "expression",
-        "W * (LCB - LCG) / (cm_per_m * MCTC) + t_0"
-        if own["value"]
-        else "W * (LCB - LCG) / (cm_per_m * MCTC)",
+        "W * (LCB - LCG) / (cm_per_m * MCTC) + t_0" if own.value else "W * (LCB - LCG) / (cm_per_m * MCTC)",
         {
             "W": "displacement",
             "LCB": "lcb",
@@ -149,7 +145,7 @@ def _by_moment(a: Sources, tables: Tables, flotation: Flotation) -> None:
             "cm_per_m": s.constant(
                 "centimetres a metre" if s.is_metric else "inches a foot", 100.0 if s.is_metric else 12.0
             ),
-            **({"t_0": own} if own["value"] else {}),
+            **({"t_0": own} if own.value else {}),
         },
         name="trim by the stern",
         unit=s.unit("length"),
@@ -160,28 +156,19 @@ def _by_moment(a: Sources, tables: Tables, flotation: Flotation) -> None:
     )
 
 
-def _shown_columns(a: Sources) -> None:
-    """LCB, LCF and KM as the answer gives them; TPC and MCTC in the water she floats in."""
+def _columns_in_her_water(a: Sources) -> None:
+    """TPC and MCTC in the water she floats in."""
     s = a.sheet
     density = a.vessel.number(
         ("hydrostatics", "density"), "density", "density of the tables",
         absent=a.assessed.situation.vessel.hydrostatics.density,
     )  # fmt: skip
-    for column in SHOWN:
-        _take_over(a, column)
     for column in ("tpc", "mctc"):
         s.add(
             column, "expression", f"{column.upper()}_t * rho / rho_t",
             {f"{column.upper()}_t": f"table_{column}", "rho": "water_density", "rho_t": density},
             name=f"{column.upper()} in her water", unit=s.unit(column), path=("flotation", column),
         )  # fmt: skip
-
-
-def _take_over(a: Sources, column: str) -> None:
-    """Give the node found for a column the column's own id and place."""
-    node = a.sheet.renamed(f"{column}/found", column)
-    node["path"] = f"/flotation/{column}"
-    node["symbol"] = column.upper()
 
 
 def _by_equilibrium(a: Sources, tables: Tables, flotation: Flotation) -> None:
@@ -201,13 +188,13 @@ def _by_equilibrium(a: Sources, tables: Tables, flotation: Flotation) -> None:
     _trim(a, flotation, ends, "vcb" in columns)
     for column, dimension in columns.items():
         y = {f"y{n}": f"{column}/table_{n}" for n in (0, 1)}
-        id = IDS.get(column, f"{column}/found" if column in SHOWN else column)
+        id, (path, symbol) = IDS.get(column, column), _shown(column)
         value = s.here(getattr(rows[0].blended(rows[1], _part(trim, trims, i)), column), plain(dimension))
         s.linear(
             id, {"x": "trim", **ends, **y}, name=NAMES[column], unit=s.unit(plain(dimension)), value=value,
-            source=TABLES,
+            source=TABLES, path=path, symbol=symbol,
         )  # fmt: skip
-    _shown_columns(a)
+    _columns_in_her_water(a)
 
 
 def _part(trim: float, trims: Sequence[float], i: int) -> float:
@@ -219,12 +206,12 @@ def plain(dimension: str) -> str:
     return "length" if dimension in ("x", "y") else dimension
 
 
-def _trim(a: Sources, flotation: Flotation, ends: dict[str, WorkingInput], with_vcb: bool) -> None:
+def _trim(a: Sources, flotation: Flotation, ends: dict[str, Given], with_vcb: bool) -> None:
     """The trim is a root: the lever between G and B along the water is nothing."""
     s = a.sheet
     between = "({c}_0 + ({c}_1 - {c}_0) * (t - t_0) / (t_1 - t_0))"
     text = f"LCG - {between.format(c='LCB')}"
-    inputs: dict[str, str | WorkingInput] = {
+    inputs: Inputs = {
         "t": s.constant("trim found", s.here(flotation.trim, "length"), s.unit("length")),
         "t_0": ends["x0"], "t_1": ends["x1"], "LCG": "lcg", "LCB_0": "lcb/table_0", "LCB_1": "lcb/table_1",
     }  # fmt: skip
@@ -247,7 +234,7 @@ def _drafts(a: Sources, flotation: Flotation) -> None:
     unit, where = s.unit("length"), "flotation"
     if hydrostatics.midship_draft:
         several = len(hydrostatics.tables) > 1
-        trim: str | WorkingInput = "trim" if several else Tables(a).cell(0, 0, "trim")
+        trim: Input = "trim" if several else Tables(a).cell(0, 0, "trim")
         s.add(
             "draft_at_lcf", "expression", "T + t * (1 / 2 - LCF / L)",
             {"T": "table_draft", "t": trim, "LCF": "lcf", "L": length}, name="draft at the LCF", unit=unit,
@@ -277,12 +264,12 @@ def _drafts(a: Sources, flotation: Flotation) -> None:
                 "T_a": "draft_aft", "t": "trim", "x": x, "L": length,
                 "c": a.vessel.number(("draft_marks", i, "keel_offset"), "length", "reading less moulded draft"),
             },
-            name=f"reading at the {mark.name} marks", unit=unit, path=(where, "drafts_at_marks", i, "draft"),
+            name="reading at the * marks", of=mark.name, unit=unit, path=(where, "drafts_at_marks", i, "draft"),
         )  # fmt: skip
     _drafts_at(a, length)
 
 
-def _drafts_at(a: Sources, length: WorkingInput) -> None:
+def _drafts_at(a: Sources, length: Given) -> None:
     """Drafts at the places that the condition asks for."""
     s = a.sheet
     for i in range(len(a.assessed.condition.drafts_at)):
@@ -298,30 +285,31 @@ def _drafts_at(a: Sources, length: WorkingInput) -> None:
 def _km_at_even_keel(a: Sources) -> None:
     """Where only the trim lies outside the tables: KM at even keel."""
     s, tables, mass = a.sheet, Tables(a), _table_displacement(a)
-    hydrostatics = a.assessed.situation.vessel.hydrostatics
+    hydrostatics, shown = a.assessed.situation.vessel.hydrostatics, ("flotation", "km")
     if len(tables.tables) == 1:
-        _even_keel_column(tables, 0, mass, tables.tables[0], "km/found")
+        _even_keel_column(tables, 0, mass, tables.tables[0], "km", shown)
     else:
         i, part = interval(hydrostatics.trims, 0.0)
         for n in (0, 1):
-            _even_keel_column(tables, i + n, mass, tables.tables[i + n], f"km/table_{n}")
+            _even_keel_column(tables, i + n, mass, tables.tables[i + n], f"km/table_{n}", None)
         if part in (0.0, 1.0):
-            s.copy("km/found", f"km/table_{int(part)}")
+            s.copy("km", f"km/table_{int(part)}", path=shown, symbol="KM")
         else:
             s.linear(
-                "km/found",
+                "km",
                 {
                     "x": s.constant("even keel", 0.0, s.unit("length")),
                     **{f"x{n}": tables.cell(i + n, 0, "trim") for n in (0, 1)},
                     **{f"y{n}": f"km/table_{n}" for n in (0, 1)},
                 },
-                name="KM", unit=s.unit("length"), value=s.at(("flotation", "km")), source=TABLES,
+                name="KM", unit=s.unit("length"), value=s.at(shown), source=TABLES, path=shown, symbol="KM",
             )  # fmt: skip
-    _take_over(a, "km")
 
 
-def _even_keel_column(tables: Tables, k: int, mass: float, table: HydrostaticTable, id: str) -> None:
-    tables.at(id, k, "km", "table_displacement", mass, table.at(mass).km)
+def _even_keel_column(
+    tables: Tables, k: int, mass: float, table: HydrostaticTable, id: str, path: Path | None
+) -> None:
+    tables.at(id, k, "km", "table_displacement", mass, table.at(mass).km, path=path, symbol="KM")
 
 
 def _stability(a: Sources) -> None:

@@ -5,10 +5,8 @@ from math import isinf, radians, tan
 from service.core.rules import cfr_46_170 as cfr
 from service.translation.working import openings
 from service.translation.working.clause import Clause
+from service.translation.working.given import Inputs
 from service.translation.working.weather import has_wind
-from service.wire.working import WorkingInput
-
-Inputs = dict[str, "str | WorkingInput"]
 
 
 def _pressure(clause: Clause) -> str:

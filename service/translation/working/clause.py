@@ -9,10 +9,10 @@ from service.core.rules import is_code_2008_a_2_3 as code
 from service.core.rules.limit import Criterion, RuleSet
 from service.core.situation import Heeled
 from service.translation.working import openings
+from service.translation.working.given import Given, Inputs
 from service.translation.working.levers import Levers
 from service.translation.working.sheet import Sheet
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Clause:
         """The node of the angle of down-flooding that its document counts."""
         return openings.flooding(self.a, self.heeled, self.rule_set.automatic_closure)
 
-    def rule(self, name: str, value: float, unit: str = "") -> WorkingInput:
+    def rule(self, name: str, value: float, unit: str = "") -> Given:
         """A figure of the document."""
         return self.sheet.rule(self.criterion.row.id, name, value, unit)
 
@@ -61,7 +61,7 @@ class Clause:
         self,
         name: str,
         text: str,
-        inputs: "dict[str, str | WorkingInput]",
+        inputs: Inputs,
         value: float,
         unit: str,
         **more: str,

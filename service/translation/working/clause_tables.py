@@ -18,7 +18,7 @@ from service.translation.working import (
     weather,
 )
 from service.translation.working.clause import Clause
-from service.wire.working import WorkingInput
+from service.translation.working.given import Inputs
 
 Find = Callable[[Clause], str | None]
 
@@ -183,13 +183,11 @@ def _row_of_limit(clause: Clause, n: int, rows: list[int], drafts: list[float], 
     s, a = clause.sheet, clause.a
     k = max(i for i in range(len(drafts) - 1) if i == 0 or drafts[i] <= draft)
     place = ("gm_limits", n, "rows")
-    ends: dict[str, str | WorkingInput] = {}
+    ends: Inputs = {}
     for m in (0, 1):
         ends[f"x{m}"] = a.vessel.number((*place, rows[k + m], "draft"), "length", "draft of the curve")
         ends[f"y{m}"] = a.vessel.number((*place, rows[k + m], "value"), "length", "value of the curve")
-    x0, x1, y0, y1 = (
-        e["value"] for e in (ends["x0"], ends["x1"], ends["y0"], ends["y1"]) if not isinstance(e, str)
-    )
+    x0, x1, y0, y1 = (s.value_of(ends[each]) for each in ("x0", "x1", "y0", "y1"))
     value = y0 + (y1 - y0) * (s.value("draft_midship") - x0) / (x1 - x0)
     return s.linear(
         f"gm_limit/{n}/{rows[k]}", {"x": "draft_midship", **ends}, name="limit of her own curve",

@@ -1,8 +1,8 @@
 """Columns of her hydrostatic tables at her displacement and trim."""
 
 from service.translation.working.afloat import DIMENSIONS, NAMES, TABLES, Tables, equivalent, plain
+from service.translation.working.given import Inputs
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 
 def column_as_she_floats(a: Sources, id: str, column: str, value: float) -> str:
@@ -13,7 +13,7 @@ def column_as_she_floats(a: Sources, id: str, column: str, value: float) -> str:
         return tables.at(id, 0, column, "table_displacement", mass, value)
     trims = [table.trim for table in tables.tables]
     i = max(k for k in range(len(trims) - 1) if k == 0 or trims[k] <= flotation.trim)
-    row: dict[str, str | WorkingInput] = {"x": "trim"}
+    row: Inputs = {"x": "trim"}
     for n, k in enumerate((i, i + 1)):
         found = getattr(tables.tables[k].at(mass), column)
         row |= {

@@ -8,10 +8,8 @@ from service.core.rules import is_code_2008_b_2_3 as code
 from service.core.rules.curve_rows import end_of_positive_levers
 from service.translation.working.clause import Clause
 from service.translation.working.columns import column_as_she_floats
-from service.translation.working.sheet import Path
-from service.wire.working import WorkingInput
+from service.translation.working.given import Inputs, Path
 
-Inputs = dict[str, "str | WorkingInput"]
 Found = Callable[[Clause, code.Form], str]
 
 

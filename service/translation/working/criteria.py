@@ -9,8 +9,8 @@ from service.translation.answer_criteria import unit_in
 from service.translation.working import drafts, load_lines, ship_types
 from service.translation.working.clause import Clause
 from service.translation.working.clause_tables import ATTAINED, DETAILS, LIMIT, Find
+from service.translation.working.given import Path
 from service.translation.working.levers import Levers
-from service.translation.working.sheet import Path
 from service.translation.working.sources import Sources
 
 OWN_LIMITS = "own-limits"
@@ -55,11 +55,13 @@ def _write_one(clause: Clause) -> None:
         factor, _ = unit_in(clause.criterion.row.unit, s.scale)
         given = s.rule(row["id"], f"limit of {row['clause']}", limit, clause.criterion.row.unit)
         if factor == 1.0:
-            s.copy(id, given, name=f"limit of {row['clause']}", path=(*path, "limit"), source=row["source"])
+            s.copy(
+                id, given, name="limit of *", of=row["clause"], path=(*path, "limit"), source=row["source"]
+            )
         else:
             s.add(
-                id, "expression", "x * f", {"x": given, "f": s.constant(f"{row['unit']} a {given['unit']}", factor)},
-                name=f"limit of {row['clause']}", unit=row["unit"], path=(*path, "limit"), source=row["source"],
+                id, "expression", "x * f", {"x": given, "f": s.constant(f"{row['unit']} a {given.unit}", factor)},
+                name="limit of *", of=row["clause"], unit=row["unit"], path=(*path, "limit"), source=row["source"],
             )  # fmt: skip
     else:
         own = clause.rule_set.name == OWN_LIMITS
@@ -71,7 +73,7 @@ def _write_one(clause: Clause) -> None:
         text = "attained - limit" if clause.criterion.row.comparison == AT_LEAST else "limit - attained"
         s.add(
             f"{clause.id}/margin", "expression", text, {"attained": clause.id, "limit": id},
-            name=f"margin of {row['clause']}", unit=row["unit"], path=(*path, "margin"),
+            name="margin of *", of=row["clause"], unit=row["unit"], path=(*path, "margin"),
         )  # fmt: skip
 
 

@@ -2,9 +2,9 @@
 
 from service.core.tank import CONTENTS
 from service.translation.working import added_weights
+from service.translation.working.given import Input, Inputs
 from service.translation.working.sources import Sources
 from service.translation.working.tank_table import AXIS, CENTRES
-from service.wire.working import WorkingInput
 
 MOMENTS = "first moments: definition"
 
@@ -23,7 +23,7 @@ def subtotals(a: Sources) -> None:
     """Liquids and weights by group, in the order of the answer."""
     s, condition = a.sheet, a.assessed.condition
     names = [a.assessed.situation.vessel.tanks[line.tank].id for line in condition.tanks]
-    groups: list[tuple[str, list[str], list[dict[str, str | WorkingInput]]]] = []
+    groups: list[tuple[str, list[str], list[Inputs]]] = []
     for contents in CONTENTS:
         lines = [i for i, line in enumerate(condition.tanks) if line.contents == contents]
         if lines:
@@ -40,7 +40,7 @@ def subtotals(a: Sources) -> None:
     for k, (id, _, members) in enumerate(groups, 1):
         path, name = ("weights", k), id.partition("/")[2].replace("_", " ")
         mass = s.total(
-            f"{id}/mass", [member["mass"] for member in members], name=f"mass of {name}", unit=s.unit("mass"),
+            f"{id}/mass", [member["mass"] for member in members], name="mass of *", of=name, unit=s.unit("mass"),
             value=s.at((*path, "mass")), path=(*path, "mass"),
         )  # fmt: skip
         if s.at((*path, "centre")) is None:
@@ -49,19 +49,19 @@ def subtotals(a: Sources) -> None:
             value = s.at((*path, "centre", each))
             pairs = [(member["mass"], member[each]) for member in members]
             moment = s.products(
-                f"{id}/{each}_moment", pairs, name=f"moment of {name} for {each.upper()}", unit=s.unit("moment"),
+                f"{id}/{each}_moment", pairs, name=f"moment of * for {each.upper()}", of=name, unit=s.unit("moment"),
                 value=value * s.value(mass), source=MOMENTS,
             )  # fmt: skip
             s.add(
-                f"{id}/{each}", "expression", "M / m", {"M": moment, "m": mass}, name=f"{each.upper()} of {name}",
+                f"{id}/{each}", "expression", "M / m", {"M": moment, "m": mass}, name=f"{each.upper()} of *", of=name,
                 unit=s.unit("length"), path=(*path, "centre", each),
             )  # fmt: skip
 
 
-def weight_of(a: Sources, i: int) -> dict[str, "str | WorkingInput"]:
+def weight_of(a: Sources, i: int) -> Inputs:
     """Mass and centre of a line of weight as typed."""
     name = a.condition.document["weights"][i]["name"]
-    found: dict[str, str | WorkingInput] = {
+    found: Inputs = {
         each: a.condition.number(("weights", i, each), AXIS[each], f"{each.upper()} of {name}")
         for each in CENTRES
     }
@@ -88,9 +88,7 @@ def write(a: Sources) -> None:
         ("vcg", "vcg_solid", "vertical"),
         ("tcg", "tcg", "transverse"),
     ):
-        pairs: list[tuple[str | WorkingInput, str | WorkingInput]] = [
-            (f"{id}/mass", f"{id}/{each}") for id in centred
-        ]
+        pairs: list[tuple[Input, Input]] = [(f"{id}/mass", f"{id}/{each}") for id in centred]
         for _id, row in zip(ids, rows, strict=True):
             if row["centre"] is None:  # masses that cancel out, whose moments need not
                 pairs += [(part["mass"], part[each]) for part in _parts(a, row["category"])]
@@ -106,7 +104,7 @@ def write(a: Sources) -> None:
         )  # fmt: skip
 
 
-def _parts(a: Sources, category: str) -> list[dict[str, "str | WorkingInput"]]:
+def _parts(a: Sources, category: str) -> list[Inputs]:
     weights, added = a.assessed.condition.weights, a.assessed.added
     own = [weight_of(a, i) for i, weight in enumerate(weights) if weight.category == category]
     return own + [

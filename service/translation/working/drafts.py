@@ -7,12 +7,11 @@ from service.core.drafts import DraftFigures, draft_figures, obstructions
 from service.core.own_limit import OwnLimit
 from service.core.view import AHEAD, FARTHEST, LENGTHS, air_draft, freeboard_least, is_ahead
 from service.translation.working.clause import Clause
+from service.translation.working.given import Inputs, Path
 from service.translation.working.load_lines import midship
-from service.translation.working.sheet import Path, Typed
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
+from service.translation.working.typed import Typed
 
-Inputs = dict[str, "str | WorkingInput"]
 TRIM, VIEW = "definition of trim", "SOLAS V/22.1.1"
 BALLAST = "MARPOL Annex I, regulation 18.3"
 
@@ -72,7 +71,7 @@ def _propeller(a: Sources) -> None:
 
 
 def _air_draft(a: Sources, found: DraftFigures) -> None:
-    s, candidates = a.sheet, dict[str, "str | WorkingInput"]()
+    s, candidates = a.sheet, Inputs()
     for i, point in enumerate(a.assessed.situation.vessel.air_draft_points):
         place = ("air_draft_points", i)
         inputs = draft_at(a, (*place, "x"), point.name)
@@ -85,7 +84,7 @@ def _air_draft(a: Sources, found: DraftFigures) -> None:
         assert rest.list_angle is not None
         candidates[f"h{i + 1}"] = s.add(
             f"drafts/air_draft/{i}", "expression", "z - (T_a - t * x / L) + abs(y) * sin(abs(phi))", inputs,
-            name=f"height of {point.name} above the water", unit=s.unit("length"), source="definition",
+            name="height of * above the water", of=point.name, unit=s.unit("length"), source="definition",
             value=s.here(air_draft([point], flotation, rest.list_angle)[0], "length"),
         )  # fmt: skip
     s.add(
@@ -95,7 +94,7 @@ def _air_draft(a: Sources, found: DraftFigures) -> None:
 
 
 def _freeboard(a: Sources) -> None:
-    s, ship, candidates = a.sheet, a.assessed.situation, dict[str, "str | WorkingInput"]()
+    s, ship, candidates = a.sheet, a.assessed.situation, Inputs()
     edge, flotation, angle = ship.vessel.deck_edge, ship.flotation, ship.rest.list_angle
     assert edge is not None
     assert flotation is not None
@@ -168,7 +167,7 @@ def _hidden_by_each(a: Sources, found: DraftFigures) -> Inputs:
         }
         candidates[f"d{i + 1}"] = s.add(
             f"drafts/hidden/{i}", "expression", "h * (x - x_e) / (h - (z - (T_a - t * x / L))) - (x_b - x_e)", inputs,
-            name=f"sea hidden by {each.name}", unit=s.unit("length"), source=VIEW,
+            name="sea hidden by *", of=each.name, unit=s.unit("length"), source=VIEW,
             formula=f"line of sight over what stands within {AHEAD:g} degrees of ahead",
             value=s.here(eye * ahead / (eye - top) - (bridge.bow_x - bridge.eye_x), "length"),
         )  # fmt: skip

@@ -2,10 +2,9 @@
 
 from collections.abc import Callable
 
-from service.translation.working.sheet import Path
+from service.translation.working.given import Input, Path
 from service.translation.working.sources import Sources
 from service.translation.working.tank_surface import moment_when_slack
-from service.wire.working import WorkingInput
 
 
 def write(a: Sources) -> None:
@@ -29,7 +28,7 @@ def write(a: Sources) -> None:
     for i, id in enumerate(ids):
         s.add(
             f"{id}/gm_loss", "expression", "FSM / W", {"FSM": f"{id}/free_surface_moment", "W": "displacement"},
-            name=f"loss of GM to {id[5:]}", unit=s.unit("length"), path=("tanks", i, "gm_loss"),
+            name="loss of GM to *", of=id[5:], unit=s.unit("length"), path=("tanks", i, "gm_loss"),
             source="2008 IS Code B/3.1.7",
         )  # fmt: skip
     assumed = _assumed(a, ids)
@@ -67,12 +66,12 @@ def _assumed(a: Sources, ids: list[str]) -> list[str]:
         tank, source = vessel.tanks[line.tank], moment_when_slack(a, i)
         s.add(
             id, "expression", "FSM_slack - FSM", {"FSM_slack": source, "FSM": f"{ids[i]}/free_surface_moment"},
-            name=f"moment assumed for {tank.name}", unit=unit, path=(*path, "free_surface_moment"),
+            name="moment assumed for *", of=tank.name, unit=unit, path=(*path, "free_surface_moment"),
             formula=line.reason, source="2008 IS Code B/3.1.4; 46 CFR 170.285",
         )  # fmt: skip
         s.add(
             f"{id}/gm_loss", "expression", "FSM / W", {"FSM": id, "W": "displacement"},
-            name=f"loss of GM to what is assumed for {tank.name}", unit=s.unit("length"), path=(*path, "gm_loss"),
+            name="loss of GM to what is assumed for *", of=tank.name, unit=s.unit("length"), path=(*path, "gm_loss"),
         )  # fmt: skip
         assumed.append(id)
     return assumed
@@ -82,7 +81,7 @@ def _by_rule(a: Sources, ids: list[str], other: "Callable[[int, str], str]") -> 
     """The total by rule where another basis judges."""
     s, found = a.sheet, a.assessed.surfaces.by_rule
     assert found is not None
-    parts: list[str | WorkingInput] = [
+    parts: list[Input] = [
         other(i, "as_filled" if found.at_filling[i] else "greatest")
         for i, moment in enumerate(found.moments)
         if moment != 0.0
@@ -97,7 +96,8 @@ def _by_rule(a: Sources, ids: list[str], other: "Callable[[int, str], str]") -> 
                 "expression",
                 "FSM_slack - FSM",
                 {"FSM_slack": most, "FSM": counted},
-                name=f"moment assumed by rule for {ids[i][5:]}",
+                name="moment assumed by rule for *",
+                of=ids[i][5:],
                 unit=s.unit("moment"),
                 value=s.here(line.moment, "moment"),
                 formula=line.reason,

@@ -1,5 +1,6 @@
 """Grain: the heeling moment of its shift, the heel and the residual area (International Grain Code, A 7.1)."""
 
+from dataclasses import replace
 from math import cos, radians, sin
 
 from service.core.grain import FILLED_TRIMMED, FILLED_UNTRIMMED, GrainLine
@@ -7,11 +8,10 @@ from service.core.interpolation import interval
 from service.core.rules import grain_code_1991 as code
 from service.translation.working import openings
 from service.translation.working.clause import Clause
+from service.translation.working.given import Given, Inputs
 from service.translation.working.sheet import factor_of
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
-Inputs = dict[str, "str | WorkingInput"]
 SOURCE = "International Grain Code (MSC.23(59)), A 7.1"
 
 
@@ -24,17 +24,13 @@ def _line(a: Sources, hold: str) -> tuple[int, GrainLine] | None:
     return None
 
 
-def _metric(given: WorkingInput, dimension: str, a: Sources, unit: str) -> WorkingInput:
+def _metric(given: Given, dimension: str, a: Sources, unit: str) -> Given:
     """An input of the answer's units in metres."""
     factor = factor_of(a.sheet.scale, dimension)
     if factor == 1.0:
         return given
-    origin = given["from"]
-    place = {
-        **origin, "converted": True, "factor": origin.get("factor", 1.0) * factor,
-        "offset": origin.get("offset", 0.0) * factor, "original": origin.get("original", given["value"]),
-    }  # fmt: skip
-    return {**given, "value": given["value"] * factor, "unit": unit, "from": place}  # type: ignore[typeddict-item]
+    times, offset = given.factor * factor, given.offset * factor
+    return replace(given, value=given.original * times + offset, unit=unit, factor=times, offset=offset)
 
 
 def _volumetric(clause: Clause, hold: str) -> str | None:
@@ -99,12 +95,12 @@ def _stowage(clause: Clause, hold: str) -> str | None:
     typed = a.condition.number(("grain", i, "stowage_factor"), "", "stowage factor typed")
     if document.get("stowage_factor") == line.stowage_factor:
         return s.copy(
-            f"grain/{hold}/stowage", {**typed, "unit": "m3/t"}, name=f"stowage factor in hold {hold}"
+            f"grain/{hold}/stowage", replace(typed, unit="m3/t"), name=f"stowage factor in hold {hold}"
         )
-    factor = line.stowage_factor / typed["value"]
-    origin = {**typed["from"], "converted": True, "factor": factor, "offset": 0.0, "original": typed["value"]}
-    given = {**typed, "value": line.stowage_factor, "unit": "m3/t", "from": origin}
-    return s.copy(f"grain/{hold}/stowage", given, name=f"stowage factor in hold {hold}")  # type: ignore[arg-type]
+    given = replace(
+        typed, value=line.stowage_factor, unit="m3/t", factor=line.stowage_factor / typed.value, offset=0.0
+    )
+    return s.copy(f"grain/{hold}/stowage", given, name=f"stowage factor in hold {hold}")
 
 
 def _moment_of(clause: Clause, hold: str) -> str | None:

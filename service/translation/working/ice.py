@@ -1,11 +1,10 @@
 """Absorbed water and ice among the added weights, and the mass and centre of the ice (2008 IS Code Part B 6)."""
 
 from service.core.icing import DECK, MORE_AREA, MORE_MOMENT, ON_DECK, ON_SIDE, SIDE, IcingCase, on_timber
-from service.translation.working.sheet import Path, Typed
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
+from service.translation.working.typed import Typed
 
-Inputs = dict[str, "str | WorkingInput"]
 SOURCE = "2008 IS Code Part B 6.3"
 AXES = {"lcg": ("x", "x"), "vcg": ("z", "length"), "tcg": ("y", "y")}
 
@@ -66,11 +65,11 @@ def _surfaces(a: Sources) -> list[tuple[Typed, Path, str]]:
     ]
 
 
-def _factor(a: Sources) -> WorkingInput:
+def _factor(a: Sources) -> Given:
     return a.condition.number(("icing", "factor"), "", "part of the full allowance")
 
 
-def _rate(a: Sources, rate: float, words: str) -> WorkingInput:
+def _rate(a: Sources, rate: float, words: str) -> Given:
     s = a.sheet
     return s.rule(
         "is-code-2008-b-6.3", words, rate * s.scale.area / s.scale.mass, "t/m2" if s.is_metric else "LT/ft2"
@@ -148,7 +147,7 @@ def _profile(a: Sources, k: int) -> None:
     )
 
 
-def _height(a: Sources, k: int, height: "WorkingInput") -> None:
+def _height(a: Sources, k: int, height: Given) -> None:
     s = a.sheet
     inputs: Inputs = {
         "z": height, "p": s.rule("is-code-2008-b-6.3", "moment for rails and rigging", MORE_MOMENT, ""),
@@ -180,7 +179,7 @@ def effect(a: Sources) -> None:
         return
     s.copy("icing/factor", _factor(a), path=("icing", "factor"))
     settled = [k for k, each in enumerate(a.assessed.added) if each.reason == "ice"]
-    masses: list[str | WorkingInput] = [f"added/{k}/mass" for k in settled]
+    masses: list[Input] = [f"added/{k}/mass" for k in settled]
     if not all(s.has(str(each)) for each in masses):
         return
     s.total(
@@ -190,9 +189,7 @@ def effect(a: Sources) -> None:
     _difference(a)
     if found.vcg is None:
         return
-    pairs: list[tuple[str | WorkingInput, str | WorkingInput]] = [
-        (f"added/{k}/mass", f"added/{k}/vcg") for k in settled
-    ]
+    pairs: list[tuple[Input, Input]] = [(f"added/{k}/mass", f"added/{k}/vcg") for k in settled]
     moment = s.products(
         "icing/moment", pairs, name="moment of ice about the baseline", unit=s.unit("moment"),
         value=s.here(found.mass * found.vcg, "moment"),

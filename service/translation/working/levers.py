@@ -9,10 +9,9 @@ import numpy as np
 from service.core.righting_lever import RightingLever
 from service.core.spline import OddSpline
 from service.core.tank import SLACK
-from service.translation.working.sheet import Inputs
+from service.translation.working.given import Input, Inputs
 from service.translation.working.sources import Sources
 from service.translation.working.tabulated_kn import TabulatedKn
-from service.wire.working import WorkingInput
 
 SPLINE = "de Boor, A Practical Guide to Splines, chapter IV: odd cubic spline, slope KM at the origin"
 GZ = "definition of GZ; 2008 IS Code B/3.5"
@@ -34,7 +33,7 @@ class Levers:
     def __init__(self, a: Sources, curve: RightingLever) -> None:
         """curve: the one shown."""
         self.a, self.sheet, self.curve = a, a.sheet, curve
-        self._pieces: dict[int, dict[str, str | WorkingInput]] = {}
+        self._pieces: dict[int, Inputs] = {}
         self.knots: list[float] = curve.kn.knots
         self.heels = [0.0, *curve.kn.curves.heels]
         self.side = a.assessed.heeled.side
@@ -102,7 +101,7 @@ class Levers:
             )
             for name, shift in self._shifts(knot)
         ]
-        inputs: dict[str, str | WorkingInput] = {
+        inputs: Inputs = {
             "KN": tables,
             **{f"s{n}": each for n, each in enumerate(shifts, 1)},
         }
@@ -140,7 +139,7 @@ class Levers:
         if s.has(id):
             return id
         weights = [float(w) for w in self._spline.from_values[knot][1:]]
-        pairs: list[tuple[str | WorkingInput, str | WorkingInput]] = [
+        pairs: list[tuple[Input, Input]] = [
             (s.constant(f"spline weight of {self.heels[k]:g}°", weight, "1/rad"), self.kn(k))
             for k, weight in enumerate(weights, 1)
         ]
@@ -155,7 +154,7 @@ class Levers:
             formula="weights that depend on the heels alone",
         )  # fmt: skip
 
-    def piece(self, k: int) -> dict[str, "str | WorkingInput"]:
+    def piece(self, k: int) -> Inputs:
         """The four coefficients of KN from knot k to the next, lowest power first."""
         s = self.sheet
         if k in self._pieces:
@@ -192,10 +191,12 @@ class Levers:
 
     def u(self, angle: str) -> tuple[int, str]:
         """The piece an angle (a node, degrees) lies in, and how far from its left knot, radians."""
-        s = self.sheet
+        s, id = self.sheet, f"u/{angle}"
         k = self.interval(s.value(angle))
-        id = s.add(
-            f"u/{angle}", "expression", "(abs(phi) - x) * rad",
+        if s.has(id):
+            return k, id
+        s.add(
+            id, "expression", "(abs(phi) - x) * rad",
             {
                 "phi": angle, "x": s.constant(f"knot at {self.heels[k]:g}°", self.heels[k], "degree"),
                 "rad": s.constant("radians a degree", radians(1.0), "rad"),
@@ -230,13 +231,14 @@ class Levers:
 
     def lever(self, angle: str, side: float) -> str:
         """GZ at an angle (a node, degrees), heeling to a side."""
-        s = self.sheet
+        s, id = self.sheet, f"lever{self.words(side)}/{angle}"
+        if s.has(id):
+            return id
         degree = s.value(angle)
         sign = "" if degree >= 0.0 else "-"
-        words = self.words(side)
         value = self.curve_of(side).lever(degree)
         return s.add(
-            f"lever{words}/{angle}", "expression",
+            id, "expression",
             f"{sign}(KN - KG * sin(abs(phi))) - TCG * cos(phi)",
             {"KN": self.kn_at(angle), "KG": "curve/vcg", "TCG": self.arm(side), "phi": angle},
             name=f"GZ at {degree:.4g}°", unit=s.unit("length"), value=s.here(value, "length"), source=GZ, symbol="GZ",
@@ -270,8 +272,10 @@ class Levers:
     def kn_area(self, angle: str) -> str:
         """Area under KN from upright to an angle (a node, degrees), m.rad; even in the angle."""
         s = self.sheet
+        if s.has(f"kn_area/{angle}"):
+            return f"kn_area/{angle}"
         k, u = self.u(angle)
-        parts: list[str | WorkingInput] = [self._whole_piece(j) for j in range(k)]
+        parts: list[Input] = [self._whole_piece(j) for j in range(k)]
         size = radians(abs(s.value(angle)))
         c0, c1, c2, c3, c4 = self.curve.kn.area_pieces[k]
         t = size - self.knots[k]
@@ -296,9 +300,12 @@ class Levers:
 
     def _whole_piece(self, k: int) -> str:
         s, pieces = self.sheet, self.curve.kn.area_pieces
+        id = f"kn_area/{self.heels[k]:g}-{self.heels[k + 1]:g}"
+        if s.has(id):
+            return id
         h = s.constant("radians between the heels", self.knots[k + 1] - self.knots[k], "rad")
         return s.add(
-            f"kn_area/{self.heels[k]:g}-{self.heels[k + 1]:g}", "integral",
+            id, "integral",
             "c0 * u + c1 * u^2 / 2 + c2 * u^3 / 3 + c3 * u^4 / 4", {**self.piece(k), "u": h},
             name=f"area under KN from {self.heels[k]:g}° to {self.heels[k + 1]:g}°", unit=s.unit("lever_area"),
             value=s.here(pieces[k + 1][0] - pieces[k][0], "lever_area"), source="integral of the polynomial",
@@ -306,10 +313,12 @@ class Levers:
 
     def area(self, angle: str, side: float) -> str:
         """Area under GZ from upright to an angle (a node, degrees), heeling to a side."""
-        s = self.sheet
+        s, id = self.sheet, f"area{self.words(side)}/0-{angle}"
+        if s.has(id):
+            return id
         value = self.curve_of(side).area_from_upright(s.value(angle))
         return s.add(
-            f"area{self.words(side)}/0-{angle}", "expression", "A_KN - KG * (1 - cos(phi)) - TCG * sin(phi)",
+            id, "expression", "A_KN - KG * (1 - cos(phi)) - TCG * sin(phi)",
             {"A_KN": self.kn_area(angle), "KG": "curve/vcg", "TCG": self.arm(side), "phi": angle},
             name=f"area under GZ to {s.value(angle):.4g}°", unit=s.unit("lever_area"),
             value=s.here(value, "lever_area"), source="integral of GZ", symbol="A",
@@ -329,7 +338,7 @@ class Levers:
 
     # --- roots ---------------------------------------------------------------------------------------------------
 
-    def at_root(self, degree: float) -> dict[str, "str | WorkingInput"]:
+    def at_root(self, degree: float) -> Inputs:
         """Inputs of an expression that is nothing at an angle found: the angle, the coefficients of KN there, VCG."""
         s, k = self.sheet, self.interval(degree)
         return {
@@ -339,12 +348,12 @@ class Levers:
             **self.piece(k), "KG": "curve/vcg",
         }  # fmt: skip
 
-    def crossing(
-        self, id: str, degree: float, level: "str | WorkingInput | None", side: float, name: str
-    ) -> str:
+    def crossing(self, id: str, degree: float, level: Input | None, side: float, name: str) -> str:
         """An angle at which GZ meets a level (none: zero) as a root; negative to windward."""
         s = self.sheet
-        height = 0.0 if level is None else s.value(level) if isinstance(level, str) else level["value"]
+        if s.has(id):
+            return id
+        height = 0.0 if level is None else s.value_of(level)
         if abs(s.here(self.curve_of(side).lever(degree), "length") - height) > 1e-9:
             given = s.constant("the lever is above the level already when she is upright", degree, "degree")
             return s.copy(id, given, name=name)
@@ -363,6 +372,8 @@ class Levers:
     def greatest(self, id: str, degree: float, side: float, name: str) -> str:
         """The angle of the greatest lever: where the slope is nothing, or an end of the range."""
         s = self.sheet
+        if s.has(id):
+            return id
         curve = self.curve_of(side)
         size, k = radians(degree), self.interval(degree)
         c1, c2, c3, _, _ = self.curve.kn.slope_pieces[k]

@@ -2,9 +2,9 @@
 
 from service.core.load_line_figures import load_line_check, load_line_figures
 from service.translation.working import load_lines
+from service.translation.working.given import Given, Input
 from service.translation.working.sources import Sources
 from service.translation.working.tables_at_draft import displacement_at
-from service.wire.working import WorkingInput
 
 LINE = "criterion/load-lines-draft/limit"
 
@@ -33,15 +33,13 @@ def write(a: Sources) -> None:
         _mark(a, i, mark.mark, mark.permitted is not None)
 
 
-def _as_computed(a: Sources, words: str, value: float) -> WorkingInput:
+def _as_computed(a: Sources, words: str, value: float) -> Given:
     return a.sheet.constant(words, value, a.sheet.unit("length"))
 
 
 def _permitted(a: Sources, permitted: float, middle: str) -> None:
     s, path = a.sheet, ("load_line", "permitted_draft")
-    given: str | WorkingInput = _as_computed(
-        a, "draft permitted, by the same displacement on her tables", s.at(path)
-    )
+    given: Input = _as_computed(a, "draft permitted, by the same displacement on her tables", s.at(path))
     if s.has(LINE) and s.value(LINE) == s.at(path):
         given = LINE
     node = s.copy("load_line/block/permitted", given, name="draft permitted in this water", path=path)
@@ -73,7 +71,7 @@ def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
         s.copy(f"load_line/block/{mark}", salt, path=(*path, "draft"))
     if not has_permitted:
         return
-    given: str | WorkingInput | None = load_lines.permitted_node(a, mark)
+    given: Input | None = load_lines.permitted_node(a, mark)
     if given is None:
         words = f"draft that mark {mark} permits, by the same displacement on her tables"
         given = _as_computed(a, words, s.at((*path, "permitted_draft")))
@@ -83,14 +81,15 @@ def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
         return
     without = s.add(
         f"load_line/block/{mark}/amidships", "expression", "T - delta",
-        {"T": permitted, "delta": load_lines.deflection(a)}, name=f"draft amidships at mark {mark}, without deflection",
+        {"T": permitted, "delta": load_lines.deflection(a)}, name="draft amidships at mark *, without deflection",
+        of=mark,
         unit=s.unit("length"), value=s.value(permitted) - s.value(load_lines.deflection(a)),
     )  # fmt: skip
     displacement = displacement_at(
         a, f"load_line/block/{mark}/displacement", without, "trim", flotation.trim,
-        name=f"displacement at mark {mark}", path=(*path, "displacement"),
+        name="displacement at mark *", of=mark, path=(*path, "displacement"),
     )  # fmt: skip
     s.add(
         f"load_line/block/{mark}/deadweight", "expression", "W - W_ls", {"W": displacement, "W_ls": "lightship/mass"},
-        name=f"deadweight at mark {mark}", unit=s.unit("mass"), path=(*path, "deadweight"),
+        name="deadweight at mark *", of=mark, unit=s.unit("mass"), path=(*path, "deadweight"),
     )  # fmt: skip

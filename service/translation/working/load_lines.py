@@ -5,11 +5,9 @@ from service.core.load_line import EXACT, FRESH, SALT_WATER, LoadLine
 from service.core.load_line_figures import load_line_check
 from service.translation.working.afloat import Tables
 from service.translation.working.clause import Clause
-from service.translation.working.sheet import Path
+from service.translation.working.given import Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
-Inputs = dict[str, "str | WorkingInput"]
 SOURCE = "International Convention on Load Lines 1966, article 12, regulation 40"
 
 
@@ -68,15 +66,15 @@ def salt(a: Sources, mark: str) -> str | None:
     value = line.drafts.get(mark)
     if value is None:
         return None
-    id, name = f"load_line/mark/{mark}", f"draft of mark {mark}"
+    id, name = f"load_line/mark/{mark}", "draft of mark *"
     place = ("load_lines", "summer_draft") if mark == "S" else ("load_lines", "marks", mark)
     if a.vessel.has(place):
-        given = a.vessel.number(place, "length", name)
+        given = a.vessel.number(place, "length", f"draft of mark {mark}")
         if (a.vessel.document["load_lines"].get("reference") or "moulded") != "extreme":
-            return s.copy(id, given, name=name)
+            return s.copy(id, given, name=name, of=mark)
         keel = a.vessel.number(("particulars", "keel_thickness"), "length", "thickness of the keel")
         return s.add(
-            id, "expression", "T - k", {"T": given, "k": keel}, name=f"{name}, moulded", unit=s.unit("length"),
+            id, "expression", "T - k", {"T": given, "k": keel}, name=f"{name}, moulded", of=mark, unit=s.unit("length"),
             value=s.here(value, "length"), source=SOURCE,
         )  # fmt: skip
     found = {
@@ -85,7 +83,10 @@ def salt(a: Sources, mark: str) -> str | None:
     }.get(mark)  # fmt: skip
     if found is None:
         return s.copy(
-            id, s.constant(f"{name}, worked out", s.here(value, "length"), s.unit("length")), name=name
+            id,
+            s.constant(f"draft of mark {mark}, worked out", s.here(value, "length"), s.unit("length")),
+            name=name,
+            of=mark,
         )
     text, needs = found
     inputs: Inputs = {}
@@ -93,7 +94,10 @@ def salt(a: Sources, mark: str) -> str | None:
         node = salt(a, need)
         if node is None:
             return s.copy(
-                id, s.constant(f"{name}, worked out", s.here(value, "length"), s.unit("length")), name=name
+                id,
+                s.constant(f"draft of mark {mark}, worked out", s.here(value, "length"), s.unit("length")),
+                name=name,
+                of=mark,
             )
         inputs[need] = node
     if mark == "WNA":
@@ -104,7 +108,8 @@ def salt(a: Sources, mark: str) -> str | None:
         assert higher is not None
         inputs["FWA"] = higher
     return s.add(
-        id, "expression", text, inputs, name=name, unit=s.unit("length"), value=s.here(value, "length"), source=SOURCE,
+        id, "expression", text, inputs, name=name, of=mark, unit=s.unit("length"), value=s.here(value, "length"),
+        source=SOURCE,
         memory=None if mark in ("T", "F") else "the rule for this mark was recalled, not read",
     )  # fmt: skip
 
@@ -159,10 +164,10 @@ def permitted_node(a: Sources, mark: str) -> str | None:
     value, in_salt = line.permitted(mark, density), salt(a, FRESH.get(mark, mark))
     if value is None or in_salt is None:
         return None
-    id, name = f"load_line/permitted/{mark}", f"draft that mark {mark} permits in this water"
+    id, name = f"load_line/permitted/{mark}", "draft that mark * permits in this water"
     lightness = min(max((SALT_WATER - density) / (SALT_WATER - 1.0), 0.0), 1.0)
     if lightness == 0.0:
-        return s.copy(id, in_salt, name=name)
+        return s.copy(id, in_salt, name=name, of=mark)
     part = "min(max((1.025 - rho) / 0.025, 0), 1)"
     inputs: Inputs = {"T_s": in_salt, "rho": "water_density"}
     if mark in FRESH and mark in line.drafts:
@@ -180,6 +185,7 @@ def permitted_node(a: Sources, mark: str) -> str | None:
         text,
         inputs,
         name=name,
+        of=mark,
         unit=s.unit("length"),
         value=s.here(value, "length"),
         source=SOURCE,

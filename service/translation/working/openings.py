@@ -10,8 +10,8 @@ from service.core.interpolation import interval
 from service.core.opening import ImmersionTable, Opening, nearest_table
 from service.core.situation import Heeled
 from service.core.waterplane import SAME_TRIM, Waterplane
+from service.translation.working.given import Input, Inputs
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 LEVEL = "level of the waterplane: see the method, from her cross curves"
 FLOODING = "2008 IS Code A 2.3.1"
@@ -20,14 +20,14 @@ HEIGHT = "z * cos(phi) - y * sin(phi) - T - (LCF - x) * t / L"
 
 def _point(
     a: Sources, place: tuple[str | int, ...], what: str, side: float, core: tuple[float, float, float]
-) -> dict[str, "str | WorkingInput"]:
+) -> Inputs:
     """x, y (to the low side) and z of a point."""
     s = a.sheet
     x, z = (
         a.vessel.number((*place, "x"), "x", f"x of {what}"),
         a.vessel.number((*place, "z"), "length", f"z of {what}"),
     )
-    y: str | WorkingInput = a.vessel.number((*place, "y"), "y", f"y of {what}")
+    y: Input = a.vessel.number((*place, "y"), "y", f"y of {what}")
     if side < 0.0:
         y = s.constant(f"y of {what}, to starboard", s.here(core[1] * side, "length"), s.unit("length"))
     return {"x": x, "y": y, "z": z}
@@ -36,7 +36,7 @@ def _point(
 def _root(
     a: Sources,
     id: str,
-    point: dict[str, "str | WorkingInput"],
+    point: Inputs,
     waterplane: Waterplane,
     degree: float,
     name: str,
@@ -84,10 +84,12 @@ def opening_angle(a: Sources, k: int, side: float) -> str | None:
     flotation, waterplane = ship.flotation, ship.waterplane
     if flotation is None:
         return None
+    id = f"opening/{opening.id}/{'port' if side > 0.0 else 'starboard'}"
+    if a.sheet.has(id):
+        return id
     angle = opening.angle(flotation, waterplane, side)
     if angle is None or isinf(angle):
         return None
-    id = f"opening/{opening.id}/{'port' if side > 0.0 else 'starboard'}"
     name = f"angle at which {opening.name} comes under water"
     place: tuple[str | int, ...] = ("openings", k)
     if not opening.immersion:
@@ -137,7 +139,7 @@ def corrected(a: Sources, id: str, printed: str, hers: float, its: float, angle:
     """A printed angle brought to her trim."""
     s = a.sheet
     if isinf(hers) or isinf(its):
-        inputs: dict[str, str | WorkingInput] = {"printed": printed}
+        inputs: Inputs = {"printed": printed}
         if not isinf(hers):
             inputs["hers"] = s.constant("computed at her trim", hers, "degree")
         return s.add(id, "choice", f"min({', '.join(inputs)})", inputs, name=name, unit="degree", value=angle)
@@ -184,10 +186,12 @@ def flooding(a: Sources, heeled: Heeled, automatic: bool) -> str | None:
     found = heeled.flooding_automatic if automatic else heeled.flooding
     if found.angle is None or isinf(found.angle):
         return None
-    counted = vessel.flooding_automatic if automatic else vessel.flooding
-    angles = {f"a{n}": node for n, k in enumerate(counted, 1) if (node := opening_angle(a, k, heeled.side))}
     side = "port" if heeled.side > 0.0 else "starboard"
     id = f"flooding/{'automatic/' if automatic else ''}{side}"
+    if s.has(id):
+        return id
+    counted = vessel.flooding_automatic if automatic else vessel.flooding
+    angles = {f"a{n}": node for n, k in enumerate(counted, 1) if (node := opening_angle(a, k, heeled.side))}
     return s.add(
         id,
         "choice",
@@ -212,6 +216,8 @@ def deck_edge(a: Sources) -> str | None:
     )
     if edge is None or angle is None or isinf(angle) or flotation is None:
         return None
+    if s.has("deck_edge"):
+        return "deck_edge"
     name = "angle of deck edge immersion"
     if not edge.immersion:
         assert waterplane is not None
@@ -287,13 +293,13 @@ def half_freeboard(a: Sources) -> str | None:
     angle = ship.half_freeboard
     if angle is None or isinf(angle):
         return None
+    if s.has("half_freeboard"):
+        return "half_freeboard"
     name = "angle that immerses half the freeboard"
     if ship.vessel.deck_points is not None and ship.waterplane is not None:
         return _lowest_point(a, "half_freeboard", ship.waterplane, angle, name, True)
     whole = deck_edge(a)
-    given: str | WorkingInput = (
-        whole if whole is not None else s.constant("the deck edge stays dry", 90.0, "degree")
-    )
+    given: Input = whole if whole is not None else s.constant("the deck edge stays dry", 90.0, "degree")
     return s.add(
         "half_freeboard", "expression", "atan(tan(min(phi, 90)) / 2)", {"phi": given}, name=name, unit="degree",
         value=angle, source="46 CFR 170.170(a)",

@@ -1,5 +1,6 @@
 """What she carries or does: passengers who crowd to one side or stand in a turn, a lift, a tow."""
 
+from dataclasses import replace
 from itertools import pairwise
 from math import radians
 
@@ -13,9 +14,7 @@ from service.translation.units import METRIC
 from service.translation.working import added_weights
 from service.translation.working.clause import Clause
 from service.translation.working.drafts import TRIM, draft_at
-from service.wire.working import WorkingInput
-
-Inputs = dict[str, "str | WorkingInput"]
+from service.translation.working.given import Input, Inputs
 
 
 def detail(clause: Clause, key: str) -> float:
@@ -51,7 +50,7 @@ def _heel(clause: Clause, id: str, degree: float, lever: str, name: str) -> str:
 def passengers(clause: Clause, key: str) -> str | None:
     """How many are aboard."""
     a, lines = clause.a, clause.a.assessed.condition.passengers
-    parts: list[str | WorkingInput] = [added_weights.number_of(a, i) for i in range(len(lines))]
+    parts: list[Input] = [added_weights.number_of(a, i) for i in range(len(lines))]
     return a.sheet.total(
         "passengers/number",
         parts,
@@ -66,7 +65,7 @@ def crowding(clause: Clause, key: str) -> str | None:
     a, s = clause.a, clause.sheet
     lines, spaces = a.assessed.condition.passengers, a.assessed.situation.vessel.passenger_spaces
     each = KILOGRAM if a.condition.frame.scale is METRIC else POUND
-    parts: list[str | WorkingInput] = []
+    parts: list[Input] = []
     for i, line in enumerate(lines):
         place = ("passenger_spaces", line.space)
         inputs: Inputs = {
@@ -196,7 +195,7 @@ def midship(clause: Clause, key: str) -> str | None:
     length = a.vessel.number(("particulars", "length_bp"), "length", "length between perpendiculars")
     half = s.add(
         "freeboard/amidships", "expression", "L / 2", {"L": length}, name="amidships", unit=s.unit("length"),
-        value=length["value"] / 2.0,
+        value=length.value / 2.0,
     )  # fmt: skip
     points = freeboards(a.assessed.situation)
     order = sorted(range(len(points)), key=lambda i: points[i].x)
@@ -272,7 +271,7 @@ def pull(clause: Clause, key: str = "") -> str | None:
     power = a.vessel.number(("towing", "shaft_power"), "", "power of one shaft", factor=kilowatt)
     inputs: Inputs = {
         "n": a.vessel.number(("towing", "propellers"), "", "propellers"),
-        "P": {**power, "unit": "kW"},
+        "P": replace(power, unit="kW"),
         "s": a.vessel.number(("towing", "rudder_fraction"), "", "part of the propeller's circle"),
         **lengths,
     }

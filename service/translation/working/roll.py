@@ -7,9 +7,7 @@ from service.core.rules import is_code_2008_a_2_3 as code
 from service.translation.working.afloat import particular, roll_coefficient
 from service.translation.working.clause import Clause
 from service.translation.working.columns import column_as_she_floats
-from service.wire.working import WorkingInput
-
-Inputs = dict[str, "str | WorkingInput"]
+from service.translation.working.given import Inputs
 
 
 def _breadth_to_draft(clause: Clause) -> str | None:

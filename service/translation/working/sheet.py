@@ -1,20 +1,17 @@
-"""The sheet that nodes are written on, and how documents as typed are read for it."""
+"""The sheet that nodes are written on."""
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
+from typing import Any, NamedTuple
 
 from service.core.conventions import FOOT, LONG_TON
-from service.translation.axes import AxesAndUnits
 from service.translation.units import METRIC, Scale
-from service.wire.pointer import pointer_of
-from service.wire.working import WorkingInput, WorkingKind, WorkingNode
-
-Path = tuple[str | int, ...]
-Inputs = Mapping[str, "str | WorkingInput"]
-"""By symbol: the id of a node, or an input from elsewhere."""
+from service.translation.working.given import AnyInputs, Given, Input, Parts, Path
+from service.wire.working import WorkingKind
 
 DEFINITION = "definition"
 LINEAR = "y0 + (y1 - y0) * (x - x0) / (x1 - x0)"
+BETWEEN_ROWS = "linear between two rows"
 BY_PRODUCT = "(x0 * y0 + (x1 * y1 - x0 * y0) * (x - x0) / (x1 - x0)) / x"
 SHORT = {
     "length": ("m", "ft"),
@@ -56,15 +53,50 @@ def factor_of(scale: Scale, dimension: str) -> float:
     return factor
 
 
+Manner = tuple[str, str, str, str, str, str, str, str]
+"""What nodes made alike share, under the heads MANNER of `wire/compact_working.py`: kind, expression, symbols of the
+inputs with blanks between (none of a sum), unit, source, what was recalled, symbol, formula."""
+UNIT = 3
+
+
+class Node(NamedTuple):
+    """One figure as it is written. stem, end: its place in the answer, none for an intermediate one. `of` stands
+    for the star in `name` where it is not empty. inputs: places of nodes, or of figures from elsewhere (-1 the first).
+    """
+
+    id: str
+    stem: str
+    end: str | int | None
+    name: str
+    of: str
+    manner: Manner
+    value: float
+    inputs: list[int]
+
+
+node_of = tuple.__new__
+"""Makes a `Node` of its members in half the time."""
+
+
+class Numbered(dict[Any, int]):
+    """Each key with its number, in the order they were asked for."""
+
+    def __missing__(self, key: Any) -> int:
+        self[key] = number = len(self)
+        return number
+
+
 class Sheet:
-    """Nodes in the order they are written; each id once."""
+    """Nodes in the order they are written; each id once, each figure from elsewhere once."""
 
     def __init__(self, answer: Mapping[str, Any], scale: Scale) -> None:
         """answer: the finished one. scale: its units."""
         self.answer, self.scale = answer, scale
-        self.nodes: list[WorkingNode] = []
-        self._by_id: dict[str, WorkingNode] = {}
-        self._parts: dict[Path, tuple[Any, str]] = {}
+        self.nodes: list[Node] = []
+        self.given = Numbered()
+        self._places: dict[str, int] = {}
+        self._constants: dict[tuple[str | float, ...], Given] = {}
+        self._parts = Parts(answer)
         self.is_metric = scale is METRIC
         self._units = {dimension: both[0 if self.is_metric else 1] for dimension, both in SHORT.items()}
         self._factors = {dimension: factor_of(scale, dimension) for dimension in SHORT}
@@ -83,32 +115,54 @@ class Sheet:
 
     def has(self, id: str) -> bool:
         """Whether there is such a node."""
-        return id in self._by_id
+        return id in self._places
+
+    def node(self, id: str) -> Node:
+        """A node."""
+        return self.nodes[self._places[id]]
 
     def value(self, id: str) -> float:
         """The value of a node."""
-        return self._by_id[id]["value"]
+        return self.nodes[self._places[id]].value
 
-    def renamed(self, id: str, new: str) -> WorkingNode:
-        """A node under another id; nothing may refer to it yet."""
-        node = self._by_id.pop(id)
-        node["id"] = new
-        self._by_id[new] = node
-        return node
+    def value_of(self, each: Input) -> float:
+        """The value of an input."""
+        return self.value(each) if isinstance(each, str) else each.value
 
     def at(self, path: Path) -> Any:
         """What stands at a path of the answer."""
-        return _part_of(self.answer, path[:-1], self._parts)[0][path[-1]]
+        return self._parts.at(path[:-1])[0][path[-1]]
 
-    def _pointer(self, path: Path) -> str:
-        return _joined(_part_of(self.answer, path[:-1], self._parts)[1], path[-1])
+    def _write(
+        self,
+        id: str,
+        inputs: Iterable[Input],
+        manner: Manner,
+        name: str,
+        of: str,
+        value: float | None,
+        path: Path | None,
+    ) -> str:
+        """Write a node that is not yet written; its value is the answer's at `path` where none is given."""
+        stem, end = "", None
+        if path is not None:
+            part, stem = self._parts.at(path[:-1])
+            end = path[-1]
+            if value is None:
+                value = part[end]
+        assert value is not None, id
+        places, given = self._places, self.given
+        numbers = [places[each] if each.__class__ is str else -1 - given[each] for each in inputs]
+        places[id] = len(self.nodes)
+        self.nodes.append(node_of(Node, (id, stem, end, name, of, manner, float(value), numbers)))
+        return id
 
     def add(
         self,
         id: str,
         kind: WorkingKind,
         expression: str,
-        inputs: Inputs,
+        inputs: AnyInputs,
         *,
         name: str,
         unit: str,
@@ -118,74 +172,46 @@ class Sheet:
         source: str = DEFINITION,
         symbol: str = "",
         memory: str | None = None,
+        of: str = "",
     ) -> str:
-        """Write a node, unless its id is written; its value is the answer's at `path` where none is given."""
-        if id in self._by_id:
+        """Write a node, unless its id is written. of: what stands for the star in `name`. The symbol is the last part
+        of the id, the formula the name, where none is given."""
+        if id in self._places:
             return id
-        if value is None:
-            assert path is not None, id
-            value = self.at(path)
         if kind == "choice" and len(inputs) == 1:
             (expression,) = inputs
-        node: WorkingNode = {
-            "id": id,
-            "path": None if path is None else self._pointer(path),
-            "name": name,
-            "symbol": symbol or id.rpartition("/")[2],
-            "kind": kind,
-            "formula": formula or name,
-            "expression": expression,
-            "inputs": [self._input(symbol, each) for symbol, each in inputs.items()],
-            "value": float(value),
-            "unit": unit,
-            "source": source,
-            "from_memory": memory,
-        }
-        self.nodes.append(node)
-        self._by_id[id] = node
-        return id
-
-    def _input(self, symbol: str, each: "str | WorkingInput") -> WorkingInput:
-        if not isinstance(each, str):
-            return {**each, "symbol": symbol}
-        node = self._by_id[each]
-        return {
-            "symbol": symbol,
-            "name": node["name"],
-            "value": node["value"],
-            "unit": node["unit"],
-            "from": {"kind": "working", "id": each},
-        }
+        manner = (kind, expression, " ".join(inputs), unit, source, memory or "", symbol, formula)
+        return self._write(id, inputs.values(), manner, name, of, value, path)
 
     def copy(
         self,
         id: str,
-        of: "str | WorkingInput",
+        given: Input,
         *,
         name: str = "",
         path: Path | None = None,
         formula: str = "",
         source: str = DEFINITION,
+        symbol: str = "",
+        of: str = "",
     ) -> str:
-        """A node that is its input."""
-        given = self._input("x", of)
-        return self.add(
-            id,
-            "copy",
-            "x",
-            {"x": of},
-            name=name or given["name"],
-            unit=given["unit"],
-            value=given["value"],
-            path=path,
-            formula=formula,
-            source=source,
-        )
+        """A node that is its input, and called like it where no name is given."""
+        if id in self._places:
+            return id
+        if isinstance(given, str):
+            node = self.node(given)
+            value, unit = node.value, node.manner[UNIT]
+            if not name:
+                name, of = node.name, node.of
+        else:
+            value, unit, name = given.value, given.unit, name or given.name
+        manner = ("copy", "x", "x", unit, source, "", symbol, formula)
+        return self._write(id, (given,), manner, name, of, value, path)
 
     def linear(
         self,
         id: str,
-        row: Mapping[str, "str | WorkingInput"],
+        row: AnyInputs,
         *,
         name: str,
         unit: str,
@@ -193,44 +219,59 @@ class Sheet:
         path: Path | None = None,
         source: str,
         by_product: bool = False,
+        symbol: str = "",
+        of: str = "",
     ) -> str:
         """Interpolation between two rows: `row` gives x, x0, y0, x1, y1."""
+        kind: WorkingKind = "product_interpolation" if by_product else "interpolation"
+        formula = f"{BETWEEN_ROWS}, by the product with x" if by_product else BETWEEN_ROWS
         return self.add(
-            id,
-            "product_interpolation" if by_product else "interpolation",
-            BY_PRODUCT if by_product else LINEAR,
-            row,
-            name=name,
-            unit=unit,
-            value=value,
-            path=path,
-            formula="linear between two rows, by the product with x"
-            if by_product
-            else "linear between two rows",
-            source=source,
-        )
+            id, kind, BY_PRODUCT if by_product else LINEAR, row, name=name, unit=unit, value=value, path=path,
+            formula=formula, source=source, symbol=symbol,
+            of=of,
+        )  # fmt: skip
+
+    def between(
+        self,
+        id: str,
+        x: Input,
+        at: tuple[Input, Input],
+        to: tuple[Input, Input],
+        *,
+        name: str,
+        unit: str,
+        value: float,
+        path: Path | None = None,
+        source: str,
+        of: str = "",
+    ) -> str:
+        """The same where both rows are pairs: x0 and x1, y0 and y1."""
+        if id in self._places:
+            return id
+        manner = ("interpolation", LINEAR, "x x0 x1 y0 y1", unit, source, "", "", BETWEEN_ROWS)
+        return self._write(id, (x, *at, *to), manner, name, of, value, path)
 
     def total(
         self,
         id: str,
-        parts: Sequence["str | WorkingInput"],
+        parts: Sequence[Input],
         *,
         name: str,
         unit: str,
         value: float,
         path: Path | None = None,
         source: str = DEFINITION,
+        of: str = "",
     ) -> str:
         """The sum of inputs."""
-        inputs = {f"m{i}": part for i, part in enumerate(parts, 1)}
-        return self.add(
-            id, "sum", "sum(m)", inputs, name=name, unit=unit, value=value, path=path, source=source
-        )
+        if id in self._places:
+            return id
+        return self._write(id, parts, ("sum", "sum(m)", "", unit, source, "", "", ""), name, of, value, path)
 
     def products(
         self,
         id: str,
-        pairs: Sequence[tuple["str | WorkingInput", "str | WorkingInput"]],
+        pairs: Sequence[tuple[Input, Input]],
         *,
         name: str,
         unit: str,
@@ -238,142 +279,48 @@ class Sheet:
         path: Path | None = None,
         source: str = DEFINITION,
         formula: str = "",
+        of: str = "",
     ) -> str:
         """The sum of products of inputs, pair by pair."""
-        inputs: dict[str, str | WorkingInput] = {}
-        for i, (m, z) in enumerate(pairs, 1):
-            inputs |= {f"m{i}": m, f"z{i}": z}
-        return self.add(
-            id,
-            "sum",
-            "sum(m*z)",
-            inputs,
-            name=name,
-            unit=unit,
-            value=value,
-            path=path,
-            source=source,
-            formula=formula,
-        )
+        if id in self._places:
+            return id
+        manner = ("sum", "sum(m*z)", "", unit, source, "", "", formula)
+        return self._write(id, chain.from_iterable(pairs), manner, name, of, value, path)
 
-    def constant(self, name: str, value: float, unit: str = "") -> WorkingInput:
+    def constant(self, name: str, value: float, unit: str = "") -> Given:
         """An input that is a number with a name."""
-        return {
-            "symbol": "",
-            "name": name,
-            "value": float(value),
-            "unit": unit,
-            "from": {"kind": "constant", "name": name},
-        }
+        key = name, value, unit
+        found = self._constants.get(key)
+        if found is None:
+            found = self._constants[key] = Given(name, float(value), unit, "constant")
+        return found
 
-    def rule(self, id: str, name: str, value: float, unit: str) -> WorkingInput:
+    def rule(self, id: str, name: str, value: float, unit: str) -> Given:
         """An input that is a limit of a rule document, or of a table of it."""
-        return {
-            "symbol": "",
-            "name": name,
-            "value": float(value),
-            "unit": unit,
-            "from": {"kind": "rule", "id": id},
-        }
+        key = id, name, value, unit
+        found = self._constants.get(key)
+        if found is None:
+            found = self._constants[key] = Given(name, float(value), unit, "rule", id)
+        return found
 
     def metric(self, id: str) -> str:
         """A node in metres and tonnes: itself where it is."""
-        unit, factor = _METRES.get(self._by_id[id]["unit"], ("", 1.0))
+        unit, factor = _METRES.get(self.node(id).manner[UNIT], ("", 1.0))
         return self._into(id, unit, factor) if unit else id
 
     def feet(self, id: str) -> str:
         """A node in feet and long tons: itself where it is."""
-        unit, factor = _FEET.get(self._by_id[id]["unit"], ("", 1.0))
+        unit, factor = _FEET.get(self.node(id).manner[UNIT], ("", 1.0))
         return self._into(id, unit, 1.0 / factor) if unit else id
 
     def _into(self, id: str, unit: str, factor: float) -> str:
-        node = self._by_id[id]
+        node = self.node(id)
         return self.add(
-            f"{id}/in-{unit}",
-            "expression",
-            "x * f",
-            {"x": id, "f": self.constant(f"{unit} a {node['unit']}", factor)},
-            name=f"{node['name']}, in {unit}",
-            unit=unit,
-            value=node["value"] * factor,
-        )
+            f"{id}/in-{unit}", "expression", "x * f",
+            {"x": id, "f": self.constant(f"{unit} a {node.manner[UNIT]}", factor)},
+            name=f"{node.name}, in {unit}", unit=unit, value=node.value * factor, of=node.of,
+        )  # fmt: skip
 
     def in_answer(self, id: str) -> str:
         """A node in the answer's units."""
         return self.metric(id) if self.is_metric else self.feet(id)
-
-
-class Typed:
-    """A document as it was typed, read into the answer's units and axes."""
-
-    def __init__(self, kind: str, document: Mapping[str, Any], frame: AxesAndUnits, sheet: Sheet) -> None:
-        """kind: vessel or condition. frame: the document's units and axes."""
-        self.kind, self.document, self.frame, self.sheet = kind, document, frame, sheet
-        self._parts: dict[Path, tuple[Any, str]] = {}
-        self._times: dict[str, float] = {}
-
-    def has(self, path: Path) -> bool:
-        """Whether there is a number at a path."""
-        return self._figure_at(path) is not None
-
-    def _figure_at(self, path: Path) -> Any:
-        part, step = _part_of(self.document, path[:-1], self._parts)[0], path[-1]
-        return _member(part, step)
-
-    def _factor(self, dimension: str) -> float:
-        """What one of the document's units of a dimension is in the answer's."""
-        if dimension not in self._times:
-            self._times[dimension] = factor_of(self.frame.scale, dimension) / self.sheet.factor(dimension)
-        return self._times[dimension]
-
-    def number(
-        self, path: Path, dimension: str, name: str, *, absent: float = 0.0, factor: float | None = None
-    ) -> WorkingInput:
-        """The number at a path (a dimension of SHORT, or x or y for a position), or what stands for it where it is
-        absent. `factor`: what one unit of it is in the core's, where that is not of the dimension alone."""
-        sheet, frame = self.sheet, self.frame
-        shown = "length" if dimension in ("x", "y") else dimension
-        unit = sheet.unit(shown)
-        part, pointer = _part_of(self.document, path[:-1], self._parts)
-        original = _member(part, path[-1])
-        if original is None:
-            return sheet.constant(f"{name}: not given", absent, unit)
-        offset = 0.0
-        if dimension == "x":
-            to = sheet.factor(shown)
-            times, offset = frame.sense_x / to, frame.origin / to
-        elif dimension == "y":
-            times = frame.sense_y / sheet.factor(shown)
-        else:
-            times = self._factor(dimension) if factor is None else factor / sheet.factor(shown)
-        place: dict[str, Any] = {"kind": self.kind, "pointer": _joined(pointer, path[-1])}
-        if times != 1.0 or offset != 0.0:
-            place |= {"converted": True, "factor": times, "offset": offset, "original": original}
-        value = original * times + offset
-        return {"symbol": "", "name": name, "value": value, "unit": unit, "from": place}  # type: ignore[typeddict-item]
-
-
-def _member(part: Any, step: str | int) -> Any:
-    """The member of a part of a document; None where there is none."""
-    if isinstance(step, int):
-        return part[step] if isinstance(part, list) and 0 <= step < len(part) else None
-    return part.get(step) if isinstance(part, dict) else None
-
-
-def _joined(pointer: str, step: str | int) -> str:
-    if isinstance(step, int) or ("/" not in step and "~" not in step):
-        return f"{pointer}/{step}"
-    return pointer + pointer_of((step,))
-
-
-def _part_of(document: Any, path: Path, known: dict[Path, tuple[Any, str]]) -> tuple[Any, str]:
-    """What stands at a path, None where nothing does, and its pointer; looked up once."""
-    found = known.get(path)
-    if found is None:
-        if path:
-            part, pointer = _part_of(document, path[:-1], known)
-            found = _member(part, path[-1]), _joined(pointer, path[-1])
-        else:
-            found = document, ""
-        known[path] = found
-    return found

@@ -4,9 +4,7 @@ of her form. Details of the clause stand as they were computed."""
 from service.core.rules import is_code_2008_b_2_3 as containership
 from service.translation.answer_criteria import unit_in
 from service.translation.working.clause import Clause
-from service.wire.working import WorkingInput
-
-Inputs = dict[str, "str | WorkingInput"]
+from service.translation.working.given import Given, Inputs
 
 FORMS = {
     f"{containership.NAME}-{slug}": ("part / C", {"C": "form_factor"}, part)
@@ -43,7 +41,7 @@ def limit(clause: Clause) -> str | None:
     if found is None:
         if row.id not in STATED:
             return None
-        text, inputs = "x * u", dict[str, "str | WorkingInput"](x=clause.rule("limit", required, row.unit))
+        text, inputs = "x * u", Inputs(x=clause.rule("limit", required, row.unit))
     else:
         expression, details, part = found
         inputs = {symbol: f"{clause.id}/{key}" for symbol, key in details.items()}
@@ -69,7 +67,7 @@ STATED = {
 """Rows whose limit is one of several figures of the document."""
 
 
-def _part(clause: Clause, part: float | None) -> WorkingInput:
+def _part(clause: Clause, part: float | None) -> Given:
     if part is not None:
         return clause.rule("figure of the clause", part)
     breadth = clause.a.assessed.situation.vessel.particulars.breadth

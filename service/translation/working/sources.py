@@ -1,13 +1,16 @@
 """What the nodes of one answer are written from."""
 
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
 
 from service.core.assessment import Assessment as Assessed
-from service.translation.working.sheet import Sheet, Typed
-from service.wire.working import WorkingInput
+from service.translation.working.given import Given
+from service.translation.working.sheet import Sheet
+from service.translation.working.typed import Typed
 
 
-class Sources(NamedTuple):
+@dataclass
+class Sources:
     """What the nodes of one answer are written from."""
 
     sheet: Sheet
@@ -15,13 +18,28 @@ class Sources(NamedTuple):
     vessel: Typed
     condition: Typed
 
-    @property
-    def mass_of_volume(self) -> dict[str, "str | WorkingInput"]:
+    @cached_property
+    def mass_of_volume(self) -> dict[str, Given]:
         """The factor from volume times density to mass; none in metres and tonnes."""
         s = self.sheet.scale
         if self.sheet.is_metric:
             return {}
         return {"k": self.sheet.constant("LT of a cubic foot at 1 t/m3", s.volume / s.mass, "LT/ft3")}
+
+    @cached_property
+    def hydrostatic_rows(self) -> list[list[int]]:
+        """Which row of the vessel's document each row of each hydrostatic table is; tables by increasing trim."""
+        by_trim: dict[float, list[int]] = {}
+        length = self.vessel.frame.scale.length
+        for index, row in enumerate(self.vessel.document["hydrostatics"]["rows"]):
+            by_trim.setdefault(float(row.get("trim") or 0.0) * length, []).append(index)
+        return [by_trim[trim] for trim in sorted(by_trim)]
+
+    @cached_property
+    def stations(self) -> list[int]:
+        """Her read-out points as typed, from aft to forward."""
+        given, frame = self.vessel.document["strength"]["stations"], self.vessel.frame
+        return sorted(range(len(given)), key=lambda k: frame.x(given[k]["x"]))
 
 
 def times_density(a: Sources, what: str) -> str:

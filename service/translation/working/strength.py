@@ -5,12 +5,12 @@ from service.core.strength.limits import BENDING, HARBOUR, SEA, SHEAR
 from service.core.strength.still_water import Extreme, StationForces, StillWater
 from service.translation.working import strength_extremes as extremes
 from service.translation.working.clause import Clause
-from service.translation.working.sheet import Path
+from service.translation.working.given import Input, Inputs, Path
 from service.translation.working.sources import Sources
 from service.translation.working.strength_forces import Forces
-from service.wire.working import WorkingInput
 
 DIMENSION = {SHEAR: "mass", BENDING: "moment"}
+WORDS = {SHEAR: SHEAR.replace("_", " "), BENDING: BENDING.replace("_", " ")}
 SHORT = {SHEAR: "shear", BENDING: "bending"}
 OTHER = {SHEAR: "_negative", BENDING: "_sagging"}
 SETS = (SEA, HARBOUR)
@@ -25,7 +25,9 @@ def write(a: Sources) -> None:
     if found is None:
         return
     for i, station in enumerate(found.stations):
-        x = a.vessel.number(("strength", "stations", _order(a)[i], "x"), "x", f"place {_words(i, station)}")
+        x = a.vessel.number(
+            ("strength", "stations", a.stations[i], "x"), "x", f"place at {_words(i, station)}"
+        )
         a.sheet.copy(f"strength/{i}/x", x, path=("strength", "stations", i, "x"))
     forces = Forces(a, found)
     for i, station in enumerate(found.stations):
@@ -82,25 +84,19 @@ def _sums(a: Sources, forces: Forces) -> None:
     )  # fmt: skip
 
 
-def _order(a: Sources) -> list[int]:
-    """Her read-out points as typed, from aft to forward."""
-    given, frame = a.vessel.document["strength"]["stations"], a.vessel.frame
-    return sorted(range(len(given)), key=lambda k: frame.x(given[k]["x"]))
-
-
 def _value(a: Sources, id: str, quantity: str, value: float, words: str) -> str:
     s, dimension = a.sheet, DIMENSION[quantity]
+    if s.has(id):
+        return id
     given = s.constant(
-        f"{quantity.replace('_', ' ')} {words}, integrated along her length",
-        s.here(value, dimension),
-        s.unit(dimension),
-    )
-    return s.copy(id, given, name=f"{quantity.replace('_', ' ')} {words}")
+        f"{WORDS[quantity]} at {words}, integrated along her length", s.here(value, dimension), s.unit(dimension)
+    )  # fmt: skip
+    return s.copy(id, given, name=f"{WORDS[quantity]} at *", of=words)
 
 
-def _limit(a: Sources, i: int, which: str, quantity: str, negative: bool) -> "str | WorkingInput | None":
+def _limit(a: Sources, i: int, which: str, quantity: str, negative: bool) -> Input | None:
     """The limit of a sign at a read-out point: its own, or that of the other sign where it has none."""
-    k = _order(a)[i]
+    k = a.stations[i]
     place: Path = ("strength", "stations", k)
     names = [f"{quantity}_{which}{OTHER[quantity]}"] if negative else []
     kilo = (a.vessel.document["strength"].get("unit") or "t") == "kN"
@@ -114,7 +110,7 @@ def _limit(a: Sources, i: int, which: str, quantity: str, negative: bool) -> "st
 
 
 def _words(i: int, station: StationForces) -> str:
-    return f"at {station.station.name or f'read-out point {i + 1}'}"
+    return station.station.name or f"read-out point {i + 1}"
 
 
 def _station(a: Sources, i: int, station: StationForces) -> None:
@@ -130,13 +126,13 @@ def _station(a: Sources, i: int, station: StationForces) -> None:
                 continue
             short = SHORT[quantity]
             limit = s.copy(
-                f"strength/{i}/{which}/{short}_limit", given, name=f"limit of the {quantity.replace('_', ' ')} {words}",
+                f"strength/{i}/{which}/{short}_limit", given, name=f"limit of the {WORDS[quantity]} at *", of=words,
                 path=(*path, which, f"{short}_limit"), source=SOURCE,
             )  # fmt: skip
             if s.at((*path, which, f"percent_{short}")) is not None and used.limit:
                 s.add(
                     f"strength/{i}/{which}/percent_{short}", "expression", PERCENT, {"v": node, "limit": limit},
-                    name=f"percent of the limit of the {quantity.replace('_', ' ')} {words}", unit="%",
+                    name=f"percent of the limit of the {WORDS[quantity]} at *", unit="%", of=words,
                     path=(*path, which, f"percent_{short}"), source=SOURCE,
                 )  # fmt: skip
 
@@ -147,13 +143,13 @@ def _extreme(
     """Percent of an extreme between read-out points, of the limit that is linear there."""
     s, which, used = a.sheet, found.which, extreme.use
     id = f"strength/{name}"
-    words = f"at the extreme {name.replace('_', ' ')}"
+    words = f"the extreme {name.replace('_', ' ')}"
     value = _value(a, f"{id}/value", quantity, extreme.value, words)
     limit = _limit_at(a, id, which, quantity, extreme)
     if used.limit is None or not used.limit or used.percent is None or limit is None:
         return None
     return s.add(
-        f"{id}/percent", "expression", PERCENT, {"v": value, "limit": limit}, name=f"percent of the limit {words}",
+        f"{id}/percent", "expression", PERCENT, {"v": value, "limit": limit}, name=f"percent of the limit at {words}",
         unit="%", path=path, value=used.percent, source=SOURCE, memory=LINEAR,
     )  # fmt: skip
 
@@ -187,7 +183,7 @@ def _limit_at(a: Sources, id: str, which: str, quantity: str, extreme: Extreme) 
     )
     if below is None or above is None:
         return s.copy(f"{id}/limit", s.constant("limit there", s.here(limit, DIMENSION[quantity]), unit))
-    row: dict[str, str | WorkingInput] = {"x": x}
+    row: Inputs = {"x": x}
     for n, (_, i) in enumerate((below, above)):
         given = _limit(a, i, which, quantity, negative)
         assert given is not None

@@ -2,10 +2,9 @@
 
 from service.core.strength.limits import SHEAR
 from service.core.strength.still_water import Extreme
-from service.translation.working.sheet import Path
+from service.translation.working.given import Inputs, Path
 from service.translation.working.sources import Sources
 from service.translation.working.strength_forces import Forces
-from service.wire.working import WorkingInput
 
 SOURCE = "definition of an extreme"
 LOAD = "q0 + (q1 - q0) * (x - x0) / (x1 - x0)"
@@ -42,7 +41,7 @@ def _load_turns(a: Sources, forces: Forces, id: str, cut: str, x: float, path: P
         curve.weight_aft[i] - curve.buoyancy_aft[i],
         curve.weight_forward[i] - curve.buoyancy_forward[i],
     )
-    inputs: dict[str, str | WorkingInput] = {"x": f"{cut}/x"}
+    inputs: Inputs = {"x": f"{cut}/x"}
     for n, (q, side) in enumerate(zip(ends, ("aft", "forward"), strict=True)):
         knot = s.here(curve.knots[i + n], "length")
         inputs[f"q{n}"] = s.constant(f"{words} {side}", q / per, unit)

@@ -8,10 +8,9 @@ from itertools import pairwise
 
 from service.core.strength.load_curve import AT_A_KNOT, Cut
 from service.core.strength.still_water import StillWater
-from service.translation.working.sheet import Inputs, Path
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources
-from service.translation.working.strength_loads import Given, LoadNodes, loads_of, part_of
-from service.wire.working import WorkingInput
+from service.translation.working.strength_loads import LoadNodes, loads_of, part_of
 
 SOURCE = "IACS UR S11.2.1: downward positive, integrated forward from aft"
 BONJEAN = "definition: Bonjean curves; buoyancy a metre linear between sections"
@@ -22,7 +21,7 @@ WHOLE = {
     "buoyancy": "all buoyancy of the sections",
     "buoyancy_moment": "moment of all buoyancy of the sections",
 }
-Pairs = list[tuple[Given, Given]]
+Pairs = list[tuple[Input, Input]]
 
 
 class Forces:
@@ -33,6 +32,7 @@ class Forces:
         self.a, self.found = a, found
         self.is_written = False
         self.roots: set[float] = set()
+        self._names: dict[str, str] = {}
         strength = a.assessed.situation.vessel.strength
         assert strength is not None
         assert strength.sections is not None
@@ -40,6 +40,11 @@ class Forces:
         loads = loads_of(a)
         knots = found.curve.knots
         self.loads = loads or []
+        self.ends = [(each.load.aft, each.load.forward) for each in self.loads]
+        self.points: dict[float, list[LoadNodes]] = {}
+        for each, (aft, forward) in zip(self.loads, self.ends, strict=True):
+            if aft == forward:
+                self.points.setdefault(aft, []).append(each)
         self.segments = len(strength.segments)
         self.cuts = self._cuts()
         near = [x for x in self.cuts if x not in knots and any(abs(x - k) <= AT_A_KNOT for k in knots)]
@@ -63,7 +68,7 @@ class Forces:
 
     # --- buoyancy ---------------------------------------------------------------------------------------------
 
-    def _waterline(self) -> dict[str, Given]:
+    def _waterline(self) -> Inputs:
         """Drafts at the perpendiculars as they were found, and the length between them."""
         s, line = self.a.sheet, self.found.waterline
         unit = s.unit("length")
@@ -79,49 +84,50 @@ class Forces:
     def _sections(self) -> list[tuple[float, str, float]]:
         """Buoyancy a metre (node, and t/m) of every section at its place (m)."""
         a, s, sections = self.a, self.a.sheet, self.sections
-        waterline = self._waterline()
+        waterline, place = self._waterline(), ("strength", "sections")
         density = a.assessed.situation.condition.water_density
-        areas, _ = sections.at(sections.along(*self.found.waterline))
         drafts = sections.along(*self.found.waterline)
+        areas, _ = sections.at(drafts)
         grid, per = sections.grid, s.factor("mass") / s.factor("length")
+        unit, more = f"{s.unit('mass')}/{s.unit('length')}", dict[str, Input](rho="water_density")
+        start, end = "rho * ", "" if s.is_metric else " * k"
+        if a.vessel.has((*place, "factor")):
+            more["f"], start = a.vessel.number((*place, "factor"), "", "shell and appendages"), "rho * f * "
+        more |= a.mass_of_volume
+        rows = grid.searchsorted(drafts, side="right").tolist()
         found = []
-        for i, x in enumerate(sections.x):
-            j = min(max(int(grid.searchsorted(drafts[i], side="right")) - 1, 0), len(grid) - 2)
-            place: Path = ("strength", "sections")
-            inputs: dict[str, Given] = {
-                "A0": a.vessel.number((*place, "areas", i, j), "area", "area of the section")
-            }
+        for i, (x, area, draft, row) in enumerate(
+            zip(sections.x, areas.tolist(), drafts.tolist(), rows, strict=True)
+        ):
+            j = min(max(row - 1, 0), len(grid) - 2)
+            low = a.vessel.number((*place, "areas", i, j), "area", "area of the section")
+            inputs: Inputs = {"A0": low, **more}
             text = "A0"
-            if drafts[i] >= grid[0]:
-                rows = {
-                    f"d{n}": a.vessel.number((*place, "drafts", j + n), "length", "draft of the sections")
-                    for n in (0, 1)
-                }
-                inputs["A1"] = a.vessel.number((*place, "areas", i, j + 1), "area", "area of the section")
-                inputs = {**inputs, **rows, **waterline, "x": self._section_x(i)}
+            if draft >= grid[0]:
+                inputs = {
+                    "A0": low,
+                    "A1": a.vessel.number((*place, "areas", i, j + 1), "area", "area of the section"),
+                    "d0": a.vessel.number((*place, "drafts", j), "length", "draft of the sections"),
+                    "d1": a.vessel.number((*place, "drafts", j + 1), "length", "draft of the sections"),
+                    **waterline, "x": self._section_x(i), **more,
+                }  # fmt: skip
                 text = f"({AREA})"
-            inputs["rho"] = "water_density"
-            if a.vessel.has((*place, "factor")):
-                inputs["f"] = a.vessel.number((*place, "factor"), "", "shell and appendages")
-                text = f"f * {text}"
-            inputs |= a.mass_of_volume
             node = s.add(
-                f"strength/section/{i}", "expression", f"rho * {text}{'' if s.is_metric else ' * k'}", inputs,
-                name=f"buoyancy a unit of length, section {i + 1}", unit=f"{s.unit('mass')}/{s.unit('length')}",
-                value=density * float(areas[i]) / per, source=BONJEAN,
+                f"strength/section/{i}", "expression", f"{start}{text}{end}", inputs,
+                name=f"buoyancy a unit of length, section {i + 1}", unit=unit, value=density * area / per,
+                source=BONJEAN,
             )  # fmt: skip
-            found.append((x, node, density * float(areas[i])))
+            found.append((x, node, density * area))
         return found
 
-    def _section_x(self, i: int) -> WorkingInput:
+    def _section_x(self, i: int) -> Given:
         return self.a.vessel.number(("strength", "sections", "x", i), "x", "place of the section")
 
-    def _at(self, x: float, cut: str) -> tuple[float, Given, float]:
+    def _at(self, x: float, cut: str) -> tuple[float, Input, float]:
         """Buoyancy a metre at a place between two sections."""
         s, rows, per = self.a.sheet, self.rows, self.a.sheet.factor("mass") / self.a.sheet.factor("length")
-        for place, node, value in rows:
-            if place == x:
-                return x, node, value
+        if x in self.row_at:
+            return self.row_at[x]
         i = max(k for k, row in enumerate(rows[:-1]) if row[0] < x)
         (x0, node0, low), (x1, node1, high) = rows[i], rows[i + 1]
         value = low + (high - low) * (x - x0) / (x1 - x0)
@@ -130,7 +136,7 @@ class Forces:
         }  # fmt: skip
         node = s.linear(
             f"{cut}/buoyancy_there", between,
-            name=f"buoyancy a unit of length at {self._words(cut)}",
+            name="buoyancy a unit of length at *", of=self._words(cut),
             unit=f"{s.unit('mass')}/{s.unit('length')}", value=value / per,
             source=BONJEAN,
         )  # fmt: skip
@@ -140,7 +146,7 @@ class Forces:
         """Buoyancy between two places and its moment about the aft perpendicular: trapezium by trapezium."""
         s, rows = self.a.sheet, self.rows
         first, last = max(low, rows[0][0]), min(high, rows[-1][0])
-        points: list[tuple[float, Given, float]] = []
+        points: list[tuple[float, Input, float]] = []
         if first < last:
             points = [row for row in rows if first < row[0] < last]
             before = self._at(first, self._name_of(first)) if first == low else rows[0]
@@ -174,7 +180,7 @@ class Forces:
             for k, both in pairs.items()
         ]
         b = s.products(
-            f"{cut}/buoyancy", halves, name=f"buoyancy between the cut before and that at {self._words(cut)}",
+            f"{cut}/buoyancy", halves, name="buoyancy between the cut before and that at *", of=self._words(cut),
             unit=s.unit("mass"),
             value=s.here(volume, "mass"), source=BONJEAN,
         )  # fmt: skip
@@ -192,25 +198,22 @@ class Forces:
     def _weight(self, cut: str, low: float, high: float) -> tuple[str, str, float, float]:
         """Weight between two places and its moment about the aft perpendicular; one at a point at the end is not yet
         in it."""
-        s, masses, pairs, moments = self.a.sheet, list[Given](), list[tuple[Given, Given]](), list[str]()
+        s, masses, pairs, moments = self.a.sheet, list[Input](), list[tuple[Input, Input]](), list[str]()
         mass, moment = 0.0, 0.0
-        for k, each in enumerate(self.loads):
+        for k, (each, (aft, forward)) in enumerate(zip(self.loads, self.ends, strict=True)):
+            if aft >= high or forward <= low:
+                continue
             load = each.load
-            if load.aft == load.forward:
-                inside = low < load.aft < high
-            else:
-                inside = low <= load.aft and load.forward <= high
-                if not inside and load.aft < high and load.forward > low:
-                    part, of_mass, of_moment = part_of(self.a, k, each, cut, low, high, self.cuts)
-                    masses.append(of_mass)
-                    moments.append(of_moment)
-                    mass, moment = mass + part.mass, moment + part.moment
-            if inside:
+            if aft == forward or (low <= aft and forward <= high):
                 masses.append(each.mass)
                 pairs.append((each.mass, each.lcg))
-                mass, moment = mass + load.mass, moment + load.moment
+            else:
+                load, of_mass, of_moment = part_of(self.a, k, each, cut, low, high, self.cuts)
+                masses.append(of_mass)
+                moments.append(of_moment)
+            mass, moment = mass + load.mass, moment + load.moment
         w = s.total(
-            f"{cut}/weight", masses, name=f"weight between the cut before and that at {self._words(cut)}",
+            f"{cut}/weight", masses, name="weight between the cut before and that at *", of=self._words(cut),
             unit=s.unit("mass"),
             value=s.here(mass, "mass"), source=SOURCE,
         )  # fmt: skip
@@ -222,18 +225,19 @@ class Forces:
         return w, m, mass, moment
 
     def _jump(self, x: float) -> list[LoadNodes]:
-        return [each for each in self.loads if each.load.aft == each.load.forward == x]
+        return self.points.get(x, [])
 
     # --- forces -----------------------------------------------------------------------------------------------
 
     def _write(self) -> None:
         s = self.a.sheet
         self.rows = self._sections()
+        self.row_at = {row[0]: row for row in self.rows}
         start = min(self.found.curve.knots[0], *self.cuts)
         if start not in self.cuts:
             self.cuts = {start: "strength/start", **self.cuts}
         totals = dict.fromkeys(WHOLE, 0.0)
-        nodes: dict[str, list[Given]] = {name: [] for name in totals}
+        nodes: dict[str, list[Input]] = {name: [] for name in totals}
         self._begin(start)
         for low, high in pairwise(self.cuts):
             cut = self.cuts[high]
@@ -262,7 +266,7 @@ class Forces:
         s, k = self.a.sheet, self.loads.index(each)
         return s.add(
             f"strength/point/{k}/moment", "expression", "m * g", {"m": each.mass, "g": each.lcg},
-            name=f"moment of {each.name}", unit=s.unit("moment"), value=s.here(each.load.moment, "moment"),
+            name="moment of *", of=each.name, unit=s.unit("moment"), value=s.here(each.load.moment, "moment"),
         )  # fmt: skip
 
     def _balance(self) -> None:
@@ -310,6 +314,11 @@ class Forces:
 
     def _words(self, cut: str) -> str:
         """What a cut is called: the name of a read-out point, or its place."""
+        if cut not in self._names:
+            self._names[cut] = self._name(cut)
+        return self._names[cut]
+
+    def _name(self, cut: str) -> str:
         number = cut.removeprefix("strength/")
         if number.isdigit():
             return self.found.stations[int(number)].station.name or f"read-out point {int(number) + 1}"
@@ -321,7 +330,7 @@ class Forces:
         s = self.a.sheet
         if s.has(f"{cut}/x"):
             return
-        given: Given | None = next(
+        given: Input | None = next(
             (self._section_x(i) for i, place in enumerate(self.sections.x) if place == x), None
         )
         for each in self.loads if given is None else ():
@@ -341,7 +350,8 @@ class Forces:
         w, mw, b, mb = sums
         shear: Inputs = {"SF": f"{before}/shear_forward", "w": w, "b": b}
         s.add(
-            f"{cut}/shear_aft", "expression", "SF + w - b", shear, name=f"shear force just aft of {self._words(cut)}",
+            f"{cut}/shear_aft", "expression", "SF + w - b", shear, name="shear force just aft of *",
+            of=self._words(cut),
             unit=s.unit("mass"), value=s.here(at.shear_aft, "mass"), path=self._path(cut, "shear_aft"), source=SOURCE,
         )  # fmt: skip
         bending: Inputs = {
@@ -350,7 +360,7 @@ class Forces:
         }  # fmt: skip
         s.add(
             f"{cut}/bending", "expression", "BM + SF * (x - x_0) + (w * x - M_w) - (b * x - M_b)", bending,
-            name=f"bending moment at {self._words(cut)}", unit=s.unit("moment"), value=s.here(at.bending, "moment"),
+            name="bending moment at *", of=self._words(cut), unit=s.unit("moment"), value=s.here(at.bending, "moment"),
             path=self._path(cut, "bending"), source=SOURCE,
         )  # fmt: skip
         self._forward(cut, x, at)
@@ -358,15 +368,16 @@ class Forces:
     def _forward(self, cut: str, x: float, at: Cut) -> None:
         """The shear force beyond the loads at a point there."""
         s, points = self.a.sheet, self._jump(x)
-        path, name = self._path(cut, "shear_forward"), f"shear force just forward of {self._words(cut)}"
+        path, of = self._path(cut, "shear_forward"), self._words(cut)
+        name = "shear force just forward of *"
         if not points:
-            s.copy(f"{cut}/shear_forward", f"{cut}/shear_aft", name=name, path=path)
+            s.copy(f"{cut}/shear_forward", f"{cut}/shear_aft", name=name, of=of, path=path)
             return
-        inputs: dict[str, Given] = {
+        inputs: Inputs = {
             "SF": f"{cut}/shear_aft",
             **{f"m{n}": each.mass for n, each in enumerate(points, 1)},
         }
         s.add(
-            f"{cut}/shear_forward", "expression", " + ".join(inputs), inputs, name=name, unit=s.unit("mass"),
+            f"{cut}/shear_forward", "expression", " + ".join(inputs), inputs, name=name, of=of, unit=s.unit("mass"),
             value=s.here(at.shear_forward, "mass"), path=path, source=SOURCE,
         )  # fmt: skip

@@ -1,15 +1,15 @@
 """What weighs on her along her length, as nodes: where each mass lies, and the part of it between two sections."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from service.core.strength.weight_curve import Load, is_shortened, spread
 from service.core.strength.weight_curve import linear as linear_load
 from service.translation.working import added_weights, displacement
-from service.translation.working.sheet import Inputs, Path, Typed
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
+from service.translation.working.typed import Typed
 
-Given = str | WorkingInput
 TRAPEZIUM = "IACS UR S11.2.1; a trapezium of the same mass and centre"
 MASS = (
     "m * (v - u) / (x1 - x0) * (1 + 12 * (g - (x0 + x1) / 2) / (x1 - x0)^2 * ((u + v) / 2 - (x0 + x1) / 2))"
@@ -23,9 +23,9 @@ class LoadNodes(NamedTuple):
 
     load: Load
     name: str
-    mass: Given
-    lcg: Given
-    ends: tuple[Given, Given]
+    mass: Input
+    lcg: Input
+    ends: tuple[Input, Input]
     is_even: bool
 
 
@@ -75,37 +75,37 @@ def _extent_of_weight(a: Sources, i: int) -> tuple[Typed, Path]:
     return a.vessel, ("holds", weight.hold, "extent")
 
 
-def _ends(document: Typed, place: Path) -> tuple[WorkingInput, WorkingInput]:
+def _ends(document: Typed, place: Path) -> tuple[Given, Given]:
     """Both ends of an extent, the aft one first."""
     one, other = (document.number((*place, each), "x", "end of its extent") for each in ("x_from", "x_to"))
-    return (one, other) if one["value"] <= other["value"] else (other, one)
+    return (one, other) if one.value <= other.value else (other, one)
 
 
 def _spread(
-    a: Sources, id: str, name: str, load: Load, both: tuple[Given, Given], extent: tuple[float, float] | None,
+    a: Sources, id: str, name: str, load: Load, both: tuple[Input, Input], extent: tuple[float, float] | None,
     document: Typed, place: Path,
 ) -> LoadNodes:  # fmt: skip
     mass, lcg = both
     if extent is None or load.aft == load.forward:
         return LoadNodes(load, name, mass, lcg, (lcg, lcg), False)
     aft, forward = _ends(document, place)
-    centre = lcg["value"] if not isinstance(lcg, str) else a.sheet.value(lcg)
+    centre = a.sheet.value_of(lcg)
     is_even = load.at_aft == load.at_forward
-    ends: tuple[Given, Given] = (aft, forward)
+    ends: tuple[Input, Input] = (aft, forward)
     if is_shortened(centre * a.sheet.factor("length"), extent):
         ends = _shortened(a, id, name, load, lcg, aft, forward, extent)
     return LoadNodes(load, name, mass, lcg, ends, is_even)
 
 
 def _shortened(
-    a: Sources, id: str, name: str, load: Load, lcg: Given, aft: WorkingInput, forward: WorkingInput,
+    a: Sources, id: str, name: str, load: Load, lcg: Input, aft: Given, forward: Given,
     extent: tuple[float, float],
-) -> tuple[Given, Given]:  # fmt: skip
+) -> tuple[Input, Input]:  # fmt: skip
     """The ends of a triangle, three times as long as its centre is from the nearer end."""
     s, at_aft = a.sheet, load.aft == extent[0]
     text, end = ("x + 3 * (g - x)", aft) if at_aft else ("x - 3 * (x - g)", forward)
     node = s.add(
-        f"strength/load/{id}/end", "expression", text, {"x": end, "g": lcg}, name=f"end of the triangle of {name}",
+        f"strength/load/{id}/end", "expression", text, {"x": end, "g": lcg}, name="end of the triangle of *", of=name,
         unit=s.unit("length"), value=s.here(load.forward if at_aft else load.aft, "length"), source=TRAPEZIUM,
     )  # fmt: skip
     return (aft, node) if at_aft else (node, forward)
@@ -132,27 +132,28 @@ def _segment(a: Sources, n: int, i: int, turned: bool) -> LoadNodes:
     ends: Inputs = {"x0": aft, "x1": forward}
     per = s.factor("mass") / s.factor("length")
     if a.vessel.has((*place, "mass")):
-        mass: Given = a.vessel.number((*place, "mass"), "mass", "its mass")
+        mass: Input = a.vessel.number((*place, "mass"), "mass", "its mass")
         text = "(x0 + x1) / 2"
     else:
         names = ("mass_to", "mass_from") if turned else ("mass_from", "mass_to")
         scale = a.vessel.frame.scale
         own = scale.mass / scale.length
+        unit, factor = f"{s.unit('mass')}/{s.unit('length')}", own * s.factor("length")
         q0, q1 = (
-            a.vessel.number((*place, each), "mass", "mass a unit of length at its end", factor=own * s.factor("length"))
+            a.vessel.number((*place, each), "mass", "mass a unit of length at its end", factor=factor)
             for each in names
         )  # fmt: skip
-        for q in (q0, q1):
-            q["unit"] = f"{s.unit('mass')}/{s.unit('length')}"
-        assert abs(q0["value"] * per - load.at_aft) <= 1e-9 * max(1.0, load.at_aft)
+        q0, q1 = replace(q0, unit=unit), replace(q1, unit=unit)
+        assert abs(q0.value * per - load.at_aft) <= 1e-9 * max(1.0, load.at_aft)
         ends = {**ends, "q0": q0, "q1": q1}
         mass = s.add(
-            f"{id}/mass", "expression", "(x1 - x0) * (q0 + q1) / 2", ends, name=f"mass of {name}", unit=s.unit("mass"),
+            f"{id}/mass", "expression", "(x1 - x0) * (q0 + q1) / 2", ends, name="mass of *", of=name,
+            unit=s.unit("mass"),
             value=s.here(load.mass, "mass"),
         )  # fmt: skip
         text = "x0 + (x1 - x0) / 3 * (q0 + 2 * q1) / (q0 + q1)"
     lcg = s.add(
-        f"{id}/lcg", "expression", text, ends, name=f"LCG of {name}", unit=s.unit("length"),
+        f"{id}/lcg", "expression", text, ends, name="LCG of *", of=name, unit=s.unit("length"),
         value=s.here(load.moment / load.mass if load.mass else 0.5 * (load.aft + load.forward), "length"),
     )  # fmt: skip
     return LoadNodes(load, name, mass, lcg, (aft, forward), load.at_aft == load.at_forward)
@@ -174,19 +175,20 @@ def part_of(
         "x0": each.ends[0],
         "x1": each.ends[1],
     }
-    words = f"the part between, of {each.name}"
     mass_text, moment_text = (EVEN_MASS, EVEN_MOMENT) if each.is_even else (MASS, MOMENT)
     if not each.is_even:
         where = {**where, "g": each.lcg}
     mass = s.add(
-        f"{at}/part/{k}", "expression", mass_text, where, name=f"mass of {words}", unit=s.unit("mass"),
+        f"{at}/part/{k}", "expression", mass_text, where, name="mass of the part between, of *", of=each.name,
+        unit=s.unit("mass"),
         value=s.here(part.mass, "mass"), source=TRAPEZIUM, symbol="M",
     )  # fmt: skip
     of_moment: Inputs = (
         {"M": mass, "u": where["u"], "v": where["v"]} if each.is_even else {**where, "M": mass}
     )
     moment = s.add(
-        f"{at}/moment_of/{k}", "expression", moment_text, of_moment, name=f"moment of {words}", unit=s.unit("moment"),
+        f"{at}/moment_of/{k}", "expression", moment_text, of_moment, name="moment of the part between, of *",
+        of=each.name, unit=s.unit("moment"),
         value=s.here(part.moment, "moment"), source=TRAPEZIUM, symbol="M_x",
     )  # fmt: skip
     return part, mass, moment

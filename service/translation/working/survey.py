@@ -2,11 +2,9 @@
 
 from service.core.draft_survey import WEIGHTS, DraftSurvey
 from service.translation.working import survey_tables
-from service.translation.working.sheet import Path
+from service.translation.working.given import Input, Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
-Inputs = dict[str, "str | WorkingInput"]
 SOURCE = "ECE/ENERGY/19"
 MARKS = ("aft", "midship", "forward")
 
@@ -21,7 +19,7 @@ def write(a: Sources, survey: DraftSurvey | None) -> None:
         return
     survey_tables.write(a, survey)
     names = ("table_displacement", "first_trim_correction", "second_trim_correction", "list_correction")
-    parts: list[str | WorkingInput] = [
+    parts: list[Input] = [
         f"survey/{name}" for name in (*names, "density_correction") if s.has(f"survey/{name}")
     ]
     s.total(

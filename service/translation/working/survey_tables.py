@@ -3,14 +3,12 @@
 from service.core.draft_survey import FACTOR_OF_LIST, HALF_METRE, DraftSurvey
 from service.core.interpolation import interval
 from service.translation.working.afloat import TABLES, Tables
-from service.translation.working.sheet import Inputs, Path
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources
 from service.translation.working.tables_at_draft import displacement_at
-from service.wire.working import WorkingInput
 
 SOURCE = "ECE/ENERGY/19"
 DIMENSIONS = {"displacement": "mass", "tpc": "tpc", "mctc": "mctc", "lcf": "length"}
-Given = str | WorkingInput
 
 
 def write(a: Sources, survey: DraftSurvey) -> None:
@@ -31,20 +29,20 @@ def write(a: Sources, survey: DraftSurvey) -> None:
         )  # fmt: skip
 
 
-def _column(a: Sources, id: str, column: str, draft: Given, path: Path | None) -> str:
+def _column(a: Sources, id: str, column: str, draft: Input, path: Path | None) -> str:
     """A column of the table nearest to even keel at a draft amidships; its ends hold beyond it."""
     s, tables, hydrostatics = a.sheet, Tables(a), a.assessed.situation.vessel.hydrostatics
     table, length = hydrostatics.nearest_to_even_keel, a.assessed.situation.vessel.particulars.length_bp
     k = hydrostatics.tables.index(table)
     shift = 0.0 if hydrostatics.midship_draft else table.trim
     drafts = [row.draft - shift * (0.5 - row.lcf / length) for row in table.rows]
-    at = s.value(draft) if isinstance(draft, str) else draft["value"]
+    at = s.value_of(draft)
     i, part = interval(drafts, at * s.factor("length"))
     dimension = DIMENSIONS[column]
     name = f"{column.upper() if len(column) < 5 else column} at this draft"
     if part in (0.0, 1.0):
         return s.copy(id, tables.cell(k, i + int(part), column), name=name, path=path, source=TABLES)
-    row: dict[str, Given] = {"x": draft}
+    row: Inputs = {"x": draft}
     values = [
         table.displacement[j] if column == "displacement" else getattr(table.rows[j], column)
         for j in (i, i + 1)
@@ -62,7 +60,7 @@ def _column(a: Sources, id: str, column: str, draft: Given, path: Path | None) -
 
 def _amidships(
     a: Sources, tables: Tables, id: str, k: int, i: int, n: int, draft: float, shift: float
-) -> Given:
+) -> Input:
     """The draft of a row, brought amidships where the table is for another trim."""
     s = a.sheet
     if not shift:
@@ -77,7 +75,7 @@ def _amidships(
     )  # fmt: skip
 
 
-def _per(a: Sources) -> WorkingInput:
+def _per(a: Sources) -> Given:
     s = a.sheet
     return s.constant(
         "centimetres a metre" if s.is_metric else "inches a foot", 100.0 if s.is_metric else 12.0
@@ -101,7 +99,7 @@ def _second(a: Sources) -> None:
     s, found = a.sheet, list[str]()
     half = s.constant("half a metre", s.here(HALF_METRE, "length"), s.unit("length"))
     for n, text in enumerate(("T - h", "T + h")):
-        value = s.value("survey/mean_draft") + (-1.0, 1.0)[n] * half["value"]
+        value = s.value("survey/mean_draft") + (-1.0, 1.0)[n] * half.value
         draft = s.add(
             f"survey/half_metre_{n}", "expression", text, {"T": "survey/mean_draft", "h": half},
             name=f"half a metre {('less', 'more')[n]} than the mean draft", unit=s.unit("length"), value=value,
@@ -172,9 +170,7 @@ def _density(a: Sources, tpc: str) -> None:
         ("hydrostatics", "density"), "density", "density of the tables", absent=tables.density
     )
     names = ("table_displacement", "first_trim_correction", "second_trim_correction", "list_correction")
-    inputs: dict[str, Given] = {
-        f"D{n}": f"survey/{name}" for n, name in enumerate(names) if s.has(f"survey/{name}")
-    }
+    inputs: Inputs = {f"D{n}": f"survey/{name}" for n, name in enumerate(names) if s.has(f"survey/{name}")}
     text = f"({' + '.join(inputs)}) * (rho / rho_t - 1)"
     s.add(
         "survey/density_correction", "expression", text, {**inputs, "rho": "water_density", "rho_t": density},

@@ -2,13 +2,11 @@
 
 from service.core.interpolation import interval
 from service.translation.working.afloat import Tables
-from service.translation.working.sheet import Path
+from service.translation.working.given import Inputs, Path
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 TABLES = "the vessel's booklet: hydrostatic tables"
 AFT = "({d} {own}- t * (1 / 2 - {f} / L))"
-Given = str | WorkingInput
 
 
 def displacement_at(
@@ -20,6 +18,7 @@ def displacement_at(
     *,
     name: str,
     path: Path | None,
+    of: str = "",
 ) -> str:
     """The displacement in her water at a draft amidships (a node) and a trim (a node, and in m), between the rows of a
     table and, where she has several, between those of two trims."""
@@ -31,13 +30,13 @@ def displacement_at(
     density = a.vessel.number(
         ("hydrostatics", "density"), "density", "density of the tables", absent=hydrostatics.density
     )
-    inputs: dict[str, Given] = {"D_0": nodes[0], "rho": "water_density", "rho_t": density}
+    inputs: Inputs = {"D_0": nodes[0], "rho": "water_density", "rho_t": density}
     text = "D_0"
     if len(nodes) == 2:
         text = "(D_0 + (D_1 - D_0) * (t - t_0) / (t_1 - t_0))"
         inputs |= {"D_1": nodes[1], "t": trim, **{f"t_{n}": tables.cell(i + n, 0, "trim") for n in (0, 1)}}
     return s.add(
-        id, "expression", f"{text} * rho / rho_t", inputs, name=name, unit=s.unit("mass"), path=path,
+        id, "expression", f"{text} * rho / rho_t", inputs, name=name, unit=s.unit("mass"), path=path, of=of,
         source=TABLES,
     )  # fmt: skip
 
@@ -54,7 +53,7 @@ def _in_table(a: Sources, tables: Tables, id: str, k: int, draft: str, trim: str
         aft = 0.5 - row.lcf / length
         drafts.append(row.draft + (table.trim * aft if hydrostatics.midship_draft else 0.0) - at * aft)
     i, part = interval(drafts, s.value(draft) * s.factor("length"))
-    inputs: dict[str, Given] = {"T": draft}
+    inputs: Inputs = {"T": draft}
     ends = []
     for n in (0, 1):
         inputs |= {f"D{n}": tables.cell(k, i + n, "displacement"), f"d{n}": tables.cell(k, i + n, "draft")}

@@ -6,9 +6,8 @@ from math import radians, sin
 from service.core.cross_curves import CrossCurveTable
 from service.core.interpolation import interval as rows_around
 from service.core.righting_lever import RightingLever
-from service.translation.working.sheet import Inputs
+from service.translation.working.given import Given, Input, Inputs
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
 
 TABLES = "the vessel's booklet: cross curves of stability"
 
@@ -73,7 +72,7 @@ class TabulatedKn:
         places += [(each["trim"], (self._name, "at_other_trims", k)) for k, each in enumerate(others)]  # type: ignore[misc]
         return [place for _, place in sorted(places, key=lambda found: found[0])]
 
-    def _trim_cell(self, table: int) -> WorkingInput:
+    def _trim_cell(self, table: int) -> Given:
         return self.a.vessel.number((*self._places[table], "trim"), "length", "trim of the cross curves")
 
     def _row_kn(self, k: int, table: CrossCurveTable, knot: int, mass: float, id: str) -> str:
@@ -84,7 +83,7 @@ class TabulatedKn:
         column = knot - 1 + len(document["heels"]) - len(self.heels) + 1
         heel, name = self.heels[knot], f"KN at {self.heels[knot]:g}° in the tables"
 
-        def cell(row: int) -> "str | WorkingInput":
+        def cell(row: int) -> Input:
             place = (*self._places[k], "levers", row, column)
             lever = a.vessel.number(place, "length", f"lever of row {row + 1} at {heel:g}°")
             if document["basis"] != "gz_at_vcg":
@@ -93,7 +92,7 @@ class TabulatedKn:
             return s.add(
                 f"{id}/row_{row + 1}", "expression", f"GZ + KG_a * sin({heel!r})", {"GZ": lever, "KG_a": up},
                 name=f"KN of row {row + 1} at {heel:g}°", unit=s.unit("length"),
-                value=lever["value"] + up["value"] * sin(radians(heel)),
+                value=lever.value + up.value * sin(radians(heel)),
             )  # fmt: skip
 
         if part in (0.0, 1.0):

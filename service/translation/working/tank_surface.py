@@ -3,10 +3,9 @@
 from service.core import free_surface as fs
 from service.core.interpolation import interval
 from service.core.tank import Tank
-from service.translation.working.sheet import Inputs, Path
+from service.translation.working.given import Given, Input, Inputs, Path
 from service.translation.working.sources import Sources, times_density
-from service.translation.working.tank_table import TABLES, is_held, volumes
-from service.wire.working import WorkingInput
+from service.translation.working.tank_table import TABLES, ends, is_held
 
 NOTHING = (fs.NO_LIQUID, fs.ABOVE_LIMIT, fs.ABOVE_FULL, fs.TABLE_AT_LIMIT)
 
@@ -26,19 +25,19 @@ def write(a: Sources, i: int, tank: Tank) -> None:
         )
     else:
         of = filled if counted.at_filling[i] else greatest
-        s.copy(id, of, name=f"free surface moment of {tank.name}", path=shown, formula=counted.reasons[i])
+        s.copy(id, of, name="free surface moment of *", of=tank.name, path=shown, formula=counted.reasons[i])
 
 
 def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: str) -> str:
     s, line = a.sheet, a.assessed.condition.tanks[i]
     id, name, unit = (
         f"tank/{tank.id}/moment_{which}",
-        f"free surface moment of {tank.name}, {which}",
+        f"free surface moment of *, {which}",
         s.unit("moment"),
     )
     value, rho = s.here(moment, "moment"), f"tank/{tank.id}/density"
     if reason in NOTHING or (moment == 0.0 and not tank.printed):
-        return s.copy(id, s.constant(reason, 0.0, unit), name=name, formula=reason)
+        return s.copy(id, s.constant(reason, 0.0, unit), name=name, of=tank.name, formula=reason)
     if tank.printed:
         column = tank.column(line)
         which_moment = (
@@ -55,7 +54,8 @@ def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: s
         inertia = _greatest(a, i, tank)
     inputs: Inputs = {"i": inertia, "rho": rho, **a.mass_of_volume}
     return s.add(
-        id, "expression", times_density(a, "i"), inputs, name=name, unit=unit, value=value, formula=reason,
+        id, "expression", times_density(a, "i"), inputs, name=name, of=tank.name, unit=unit, value=value,
+        formula=reason,
         source="2008 IS Code B/3.1.3",
     )  # fmt: skip
 
@@ -73,12 +73,12 @@ def _printed(
             "rho": f"tank/{tank.id}/density",
             "rho_c": a.vessel.number((*place, "density"), "density", "density of the column"),
         },
-        name=name, unit=s.unit("moment"), value=value, formula=formula,
+        name=name, of=tank.name, unit=s.unit("moment"), value=value, formula=formula,
         source="the vessel's booklet: printed moments",
     )  # fmt: skip
 
 
-def _inertia_cell(a: Sources, index: int, tank: Tank, row: int) -> WorkingInput:
+def _inertia_cell(a: Sources, index: int, tank: Tank, row: int) -> Given:
     """The inertia of a printed row; that of the last row for the full tank."""
     assert tank.table is not None
     row = min(row, len(tank.table.volume) - 1)
@@ -97,27 +97,28 @@ def _inertia(a: Sources, i: int, tank: Tank, which: str, volume: float) -> str:
     """Inertia of the surface at a volume (m3)."""
     s, index = a.sheet, a.assessed.condition.tanks[i].tank
     id, unit = f"tank/{tank.id}/inertia_{which}", s.unit("inertia")
-    name = f"inertia of the surface of {tank.name}, {which.replace('_', ' ')}"
+    name, of = f"inertia of the surface of *, {which.replace('_', ' ')}", tank.name
     if tank.rectangular is not None:
         place = ("tanks", index, "rectangular_surface")
         n = a.vessel.number((*place, "compartments"), "", "compartments", absent=1.0)
         sides = {each[0]: a.vessel.number((*place, each), "length", each) for each in ("length", "breadth")}
         return s.add(
-            f"tank/{tank.id}/inertia", "expression", "l * b^3 / 12 / n^2", {**sides, "n": n}, name=name, unit=unit,
+            f"tank/{tank.id}/inertia", "expression", "l * b^3 / 12 / n^2", {**sides, "n": n}, name=name, of=of,
+            unit=unit,
             value=s.here(tank.rectangular.inertia, "inertia"),
             source="Derrett and Barrass, Ship Stability, free surface",
         )  # fmt: skip
     k, part = interval(tank.volumes, volume)
-    ends = [_inertia_cell(a, index, tank, k + n) for n in (0, 1)]
-    if is_held(part, k, tank.volumes, volume) or ends[0]["value"] == ends[1]["value"]:
-        return s.copy(id, ends[int(part)], name=name)
+    y = _inertia_cell(a, index, tank, k), _inertia_cell(a, index, tank, k + 1)
+    if is_held(part, k, tank.volumes, volume) or y[0].value == y[1].value:
+        return s.copy(id, y[int(part)], name=name, of=of)
     low, high = tank.rows[k][3], tank.rows[k + 1][3]
-    x: str | WorkingInput = f"tank/{tank.id}/volume"
+    x: Input = f"tank/{tank.id}/volume"
     if which != "at_filling":
         x = _part_of_capacity(a, index, tank, 98.0 if which == "at_98" else tank.normal_limit)
-    row: Inputs = {"x": x, **volumes(a, index, tank, k), "y0": ends[0], "y1": ends[1]}
-    return s.linear(
-        id, row, name=name, unit=unit, value=s.here(low + part * (high - low), "inertia"), source=TABLES
+    value = s.here(low + part * (high - low), "inertia")
+    return s.between(
+        id, x, ends(a, index, k, "volume"), y, name=name, of=of, unit=unit, value=value, source=TABLES
     )
 
 
@@ -129,7 +130,7 @@ def _part_of_capacity(a: Sources, index: int, tank: Tank, percent: float) -> str
             "p": s.constant("normal full limit, %", percent, "%"),
             "V_full": a.vessel.number(("tanks", index, "capacity"), "volume", "capacity, 100 %"),
         },
-        name=f"volume of {tank.name} at {percent:g} %", unit=s.unit("volume"),
+        name=f"volume of * at {percent:g} %", of=tank.name, unit=s.unit("volume"),
         value=s.here(tank.capacity * percent * 0.01, "volume"),
     )  # fmt: skip
 
@@ -144,7 +145,8 @@ def _greatest(a: Sources, i: int, tank: Tank) -> str:
     return s.add(
         f"tank/{tank.id}/inertia_greatest", "choice", "max(below_limit, at_filling)",
         {"below_limit": below_limit, "at_filling": filled},
-        name=f"greatest inertia of the surface of {tank.name} while slack, at its filling too", unit=s.unit("inertia"),
+        name="greatest inertia of the surface of * while slack, at its filling too", of=tank.name,
+        unit=s.unit("inertia"),
         value=s.here(inertia, "inertia"), source="2008 IS Code B/3.1.3.2",
     )  # fmt: skip
 
@@ -162,7 +164,7 @@ def _greatest_below_limit(a: Sources, i: int, tank: Tank) -> str:
             "greatest_row": _inertia_cell(a, index, tank, best),
             "at_limit": _inertia(a, i, tank, "at_limit", limit),
         },
-        name=f"greatest inertia of the surface of {tank.name} while slack", unit=s.unit("inertia"),
+        name="greatest inertia of the surface of * while slack", of=tank.name, unit=s.unit("inertia"),
         value=s.here(tank.greatest_inertia, "inertia"),
         formula="the greatest of the rows below the normal full limit, and at it", source="2008 IS Code B/3.1.3.2",
     )  # fmt: skip
@@ -172,13 +174,13 @@ def moment_when_slack(a: Sources, i: int) -> str:
     """The greatest moment of a tank line that is not slack now."""
     s, line = a.sheet, a.assessed.condition.tanks[i]
     tank = a.assessed.situation.vessel.tanks[line.tank]
-    id, name = f"tank/{tank.id}/moment_if_slack", f"moment of {tank.name} if it were slack"
+    id, name = f"tank/{tank.id}/moment_if_slack", "moment of * if it were slack"
     value = s.here(fs.greatest_moment(tank, line), "moment")
     if tank.printed:
         return _printed(a, i, tank, id, "slack_moment", name, value)
     inertia = _greatest_below_limit(a, i, tank)
     inputs: Inputs = {"i": inertia, "rho": f"tank/{tank.id}/density", **a.mass_of_volume}
     return s.add(
-        id, "expression", times_density(a, "i"), inputs, name=name, unit=s.unit("moment"), value=value,
+        id, "expression", times_density(a, "i"), inputs, name=name, of=tank.name, unit=s.unit("moment"), value=value,
         source="2008 IS Code B/3.1.3.2",
     )  # fmt: skip

@@ -8,11 +8,8 @@ from service.core.interpolation import interval
 from service.core.rules import is_code_2008_a_2_3 as code
 from service.translation.working import openings, roll
 from service.translation.working.clause import Clause
+from service.translation.working.given import Inputs
 from service.translation.working.sources import Sources
-from service.wire.working import WorkingInput
-
-Inputs = dict[str, "str | WorkingInput"]
-
 
 # --- wind ------------------------------------------------------------------------------------------------------
 
@@ -72,7 +69,7 @@ def _with_additions(a: Sources, wind: Wind) -> None:
         "wind/area", ["wind/profile_area", *areas], name="projected lateral area", unit=s.unit("area"),
         value=s.here(wind.area, "area"),
     )  # fmt: skip
-    moment = sum(x["value"] * z["value"] for x, z in zip(areas, heights))
+    moment = sum(x.value * z.value for x, z in zip(areas, heights))
     s.products(
         "wind/moment", [("wind/profile_area", "wind/profile_centroid_height"), *zip(areas, heights)],
         name="moment of the lateral area about the baseline", unit=s.unit("volume"),

@@ -22,27 +22,29 @@ from service.translation.working import (
     tank,
 )
 from service.translation.working.levers import Levers
-from service.translation.working.sheet import Sheet, Typed
+from service.translation.working.sheet import Sheet
 from service.translation.working.sources import Sources
+from service.translation.working.typed import Figures, Typed
 from service.wire.fields import Axes
-from service.wire.working import WorkingNode
 
 
-def working_of(
+def sheet_of(
     assessed: Assessed,
     answer: Mapping[str, Any],
     scale: Scale,
     vessel: Mapping[str, Any],
     condition: Mapping[str, Any],
-) -> list[WorkingNode]:
-    """Every figure of an answer as nodes, in the order a person would work.
+    figures: Figures | None = None,
+) -> Sheet:
+    """Every figure of an answer, in the order a person would work.
 
-    answer: in the units of `scale`. vessel, condition: the documents as typed."""
+    answer: in the units of `scale`. vessel, condition: the documents as typed. figures: what was read of this vessel
+    into these units."""
     length = assessed.situation.vessel.particulars.length_bp
     ship_axes, own = vessel.get("axes"), condition.get("axes")
     sheet = Sheet(answer, scale)
     frame = AxesAndUnits.of(SCALES[vessel["units"]], _axes(ship_axes), length)
-    typed = Typed("vessel", vessel, frame, sheet)
+    typed = Typed("vessel", vessel, frame, sheet, figures)
     frame = AxesAndUnits.of(SCALES[condition["units"]], _axes(own or ship_axes), length)
     a = Sources(sheet, assessed, typed, Typed("condition", condition, frame, sheet))
     displacement.lightship(a)
@@ -66,17 +68,7 @@ def working_of(
     load_line_block.write(a)
     ice.effect(a)
     survey.write(a, assessed.survey)
-    return sheet.nodes
-
-
-def subjects_of(vessel: Mapping[str, Any], condition: Mapping[str, Any]) -> list[str]:
-    """What names of nodes end with, again and again: tanks, weights, segments of the lightship."""
-    segments = vessel["lightship"].get("segments") or ()
-    return [
-        *(each["name"] for each in (*vessel["tanks"], *condition.get("weights", ()))),
-        *(f"lightship segment {n}" for n in range(1, len(segments) + 1)),
-        *(each["name"] for each in (vessel.get("strength") or {}).get("stations", ()) if each.get("name")),
-    ]
+    return sheet
 
 
 def _axes(axes: Any) -> Axes | None:

@@ -73,11 +73,12 @@ def test_stations_in_any_order_are_read_from_aft_and_those_without_a_limit_are_p
     assert booklet.limit_between(SEA, BENDING, 20.0, 1.0) is None
 
 
-def test_where_two_stations_stand_at_one_place_the_smaller_limit_counts_between():
-    """Common practice, no source."""
+@pytest.mark.parametrize("there", [(9.0, 3.0), (3.0, 9.0)])
+def test_where_two_stations_stand_at_one_place_the_smaller_limit_counts_between(there):
+    """In either order. Common practice, no source."""
     each = [
         Station(x, Limits.of(limit, None, None, None), Limits())
-        for x, limit in ((0.0, 1.0), (5.0, 9.0), (5.0, 3.0))
+        for x, limit in ((0.0, 1.0), *((5.0, limit) for limit in there))
     ]
     assert StrengthBooklet(each).limit_between(SEA, SHEAR, 5.0, 1.0) == 3.0
 

@@ -1,0 +1,26 @@
+"""A process of our own with a channel to it."""
+
+import socket
+from collections.abc import Callable
+from multiprocessing import get_context
+from multiprocessing.process import BaseProcess
+from typing import Any
+
+from service.running.worker_channel import Channel
+
+
+def start_child(target: Callable[..., None], *given: Any) -> tuple[BaseProcess, Channel]:
+    """Start a process that runs `target(its end of a pair of sockets, *given)`; it ends with this one.
+
+    Returns the process and our end. Raises OSError where the machine has no process or file descriptor left; nothing
+    is left open then."""
+    ours, its = socket.socketpair()
+    with its:
+        # spawn: a forked process would inherit the listening socket and keep the port after a crash
+        process = get_context("spawn").Process(target=target, args=(its, *given), daemon=True)
+        try:
+            process.start()
+        except BaseException:
+            ours.close()
+            raise
+    return process, Channel(ours)
