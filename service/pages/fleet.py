@@ -60,7 +60,7 @@ def headline(groups: list[Group], role: str, all_in_force: bool) -> tuple[list[P
         fleet_rows.RETURNED: Part(
             fleet_rows.RETURNED,
             f"{_ships(counts.get(fleet_rows.RETURNED, 0), 'was', 'were')} returned",
-            " to you." if ship else " to their ships",
+            " to you." if ship else "",
         ),
         fleet_rows.WAITS: Part(
             fleet_rows.WAITS,

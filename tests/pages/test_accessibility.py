@@ -76,6 +76,7 @@ RUNS = [
     pytest.param(("desktop", "dark", 3, FEW), id="desktop, dark"),
     pytest.param(("phone", "light", 0, EVERY), id="phone, light, every page", marks=pytest.mark.long),
     pytest.param(("desktop", "dark", 0, EVERY), id="desktop, dark, every page", marks=pytest.mark.long),
+    pytest.param(("desktop", "light", 0, EVERY), id="desktop, light, every page", marks=pytest.mark.long),
 ]
 """Both sizes have the same tones and both tones the same sizes, so that two of the four show all. The checker takes
 seconds a page: a few are looked at in each of the two, and all in the long run."""
