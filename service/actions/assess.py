@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Any, Literal, Self, TypeVar
 
 import orjson
-from pydantic import TypeAdapter, ValidationError
 
 from service.actions.inline_vessels import Cut, InlineVessels, cut
 from service.actions.named_condition import (
@@ -20,6 +19,13 @@ from service.actions.named_condition import (
     named_condition,
     no_records,
     unknown_condition,
+)
+from service.actions.request_members import (
+    Members,
+    has_few_lines,
+    named_vessel,
+    reference_of,
+    require_known_members,
 )
 from service.translation.assess_documents import (
     Answer,
@@ -39,9 +45,8 @@ from service.translation.prepared_vessel import (
     prepare_vessel,
     unknown_vessel,
 )
-from service.wire.fields import Reference
 from service.wire.parse import UnreadableJson, parse_json
-from service.wire.problem import error, errors_of
+from service.wire.problem import error
 from service.wire.refusal import Refusal
 
 __all__ = [
@@ -56,14 +61,9 @@ __all__ = [
 
 T = TypeVar("T")
 WorkingAsked = bool | Literal["compact"]
-Members = dict[str, Any]
-KNOWN = {"vessel", "vessel_id", "vessel_revision", "condition", "reference"}
-_REFERENCE = TypeAdapter(Reference)
 
 SMALL_TEXT = 64 * 1024
 """Bytes of a small request, its inline vessel not counted."""
-SMALL_LINES = 250
-"""Tank lines and weights of a small request."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +159,7 @@ class Assessor:
         request = self._read(text)
         if NAME not in request.members:
             return as_json(self._assessment(request, detail, units))
-        reference = _reference(request.members)
+        reference = reference_of(request.members)
         try:
             line = named_condition(request.members, self.stored_condition)
             answer = self._assessment(Request(line.request), detail, line.units or units)
@@ -254,17 +254,17 @@ class Assessor:
                 return None
             raise
         stored = self._ready(members) if inline is None else None
-        if (inline is None and stored is None) or not _has_few_lines(members):
+        if (inline is None and stored is None) or not has_few_lines(members):
             return None
         return as_json(self._assessment(Request(members, inline, stored), "full", units))
 
     def is_small(self, members: Members) -> bool:
         """Whether a parsed request has few lines and names a stored vessel that is ready."""
-        return _has_few_lines(members) and self._ready(members) is not None
+        return has_few_lines(members) and self._ready(members) is not None
 
     def _ready(self, members: Members) -> PreparedVessel | None:
         """The stored vessel that a request names, where she is ready and this caller may name her."""
-        name = _name(members)
+        name = named_vessel(members)
         if self._ready_vessel is None or name is None:
             return None
         return None if self._scope is not None and name[0] not in self._scope else self._ready_vessel(*name)
@@ -311,7 +311,7 @@ class Assessor:
 
     def _stored(self, members: Members) -> PreparedVessel:
         """The stored vessel that a request names; raises Refusal, also where it does so by other types."""
-        name = _name(members)
+        name = named_vessel(members)
         if name is not None:
             return self.stored(*name)
         place = ("vessel_revision",) if isinstance(members.get("vessel_id"), str) else ("vessel_id",)
@@ -339,9 +339,9 @@ class Assessor:
     def _answer_of(self, request: Request, work: Callable[[PreparedVessel, Any], Answer]) -> Answer:
         """What `work` makes of the vessel and the condition of a request, with the sender's own name for it; raises
         Refusal."""
-        reference = _reference(request.members)
+        reference = reference_of(request.members)
         try:
-            _require_known_members(request.members)
+            require_known_members(request.members)
             answer = work(self._vessel(request), request.members["condition"])
         except Refusal as refused:
             refused.reference = reference
@@ -350,7 +350,7 @@ class Assessor:
         return answer if given is None else {**answer, "reference": given}
 
     def _point(self, request: Request, number: int, units: str | None, asked: WorkingAsked) -> Answer:
-        _require_known_members(request.members)
+        require_known_members(request.members)
         prepared = self._vessel(request)
         working = Working(self._document(request, prepared), asked == "compact") if asked else None
         return point_documents(prepared, request.members["condition"], number, units, working)
@@ -361,43 +361,3 @@ def as_json(answer: Answer) -> bytes:
 
     A scalar of numpy that the core gave out counts as the number it is."""
     return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
-
-
-def _reference(members: Members) -> str | None:
-    """The sender's own name for a request; raises Refusal where it is none."""
-    given = members.get("reference")
-    if given is None:
-        return None
-    try:
-        return _REFERENCE.validate_python(given, strict=True)
-    except ValidationError as invalid:
-        wrong = errors_of(invalid, ("reference",))
-        raise Refusal("invalid_request", "The reference is not valid.", wrong) from None
-
-
-def _require_known_members(members: Members) -> None:
-    unknown = [
-        error((name,), "extra_forbidden", "This member is not known here.")
-        for name in members
-        if name not in KNOWN
-    ]
-    if unknown:
-        raise Refusal("invalid_request", "The request has members that are not known here.", unknown)
-    if "condition" not in members:
-        wrong = [error(("condition",), "missing", "This member is required.")]
-        raise Refusal("invalid_request", "The request contains no condition.", wrong)
-
-
-def _has_few_lines(members: Members) -> bool:
-    """A plan is many conditions, however few its lines."""
-    condition = members.get("condition")
-    if isinstance(condition, dict) and condition.get("plan") is not None:
-        return False
-    lists = (condition.get("tanks"), condition.get("weights")) if isinstance(condition, dict) else ()
-    return sum(len(lines) for lines in lists if isinstance(lines, list)) <= SMALL_LINES
-
-
-def _name(members: Members) -> tuple[str, int | None] | None:
-    """Id and revision of the stored vessel a request names; None where they have other types (also true, 1.0)."""
-    id, revision = members.get("vessel_id"), members.get("vessel_revision")
-    return (id, revision) if isinstance(id, str) and (revision is None or type(revision) is int) else None

@@ -7,7 +7,8 @@ from fastapi import Request
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.actions.assess import Answer, Members, PreparedVessel
+from service.actions.assess import Answer, PreparedVessel
+from service.actions.request_members import Members
 from service.api.record_exchange import refuse_query
 from service.api.request_body import read_body
 from service.web.parts import parts_of

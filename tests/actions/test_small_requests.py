@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from service.actions.assess import SMALL_LINES, SMALL_TEXT, Assessor, as_json
+from service.actions.assess import SMALL_TEXT, Assessor, as_json
+from service.actions.request_members import SMALL_LINES
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.parse import UnreadableJson
 from service.wire.refusal import Refusal

@@ -8,8 +8,9 @@ import anyio
 import pytest
 
 from service.actions.access import Caller
-from service.actions.assess import SMALL_LINES, Assessor
+from service.actions.assess import Assessor
 from service.actions.keep_condition import Draft, Judged, judge
+from service.actions.request_members import SMALL_LINES
 from service.demo import condition_names, read_condition, read_vessel
 from service.running.calculation_slots import CalculationSlots
 from service.running.judging import MOST_TOGETHER, WORTH_A_PROCESS, JudgeQueue

@@ -84,15 +84,11 @@ def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = Fal
     gms = [s.point["gm_corrected"] or 0.0 for s in stages]
     needs = [s.needs for s in stages]
     frame = _frame(stages, [*gms, *(n for n in needs if n is not None)])
-    margins = [gm - need for gm, need in zip(gms, needs, strict=True) if need is not None]
-    worst = None
-    if margins:
-        worst = min(
-            (i for i, need in enumerate(needs) if need is not None), key=lambda i: gms[i] - (needs[i] or 0.0)
-        )
+    worst = _worst(gms, needs)
     words = f"GM from {number(gms[0], 'lever', system)} to {number(gms[-1], 'lever', system)}"
     if worst is not None:
-        words += f"; least margin {number(min(margins), 'lever', system)} at {stages[worst].point['name']}"
+        margin = gms[worst] - (needs[worst] or 0.0)
+        words += f"; least margin {number(margin, 'lever', system)} at {stages[worst].point['name']}"
     sheet = Sheet(
         WIDTH,
         HEIGHT,
@@ -103,7 +99,10 @@ def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = Fal
         standalone=standalone,
     )
     curve = [frame.at(s.place, gm) for s, gm in zip(stages, gms, strict=True)]
-    lower = [frame.at(s.place, need) for s, need in zip(stages, needs, strict=True) if need is not None]
+    needed = [
+        None if need is None else frame.at(s.place, need) for s, need in zip(stages, needs, strict=True)
+    ]
+    lower = [at for at in needed if at is not None]
     if len(lower) == len(curve):
         sheet.polygon([*curve, *reversed(lower)], "wash")
     places = LabelPlaces(WIDTH, [curve, lower])
@@ -112,24 +111,40 @@ def gm_plot(answer: Assessment, *, name: str = "plan-gm", standalone: bool = Fal
     sheet.polyline(lower, "before")
     chosen = labelled(stages, frame, worst)
     for i in chosen:
-        need = needs[i]
-        if need is not None:
-            sheet.line(curve[i], frame.at(stages[i].place, need), "fat" if i == worst else "hair")
-        sheet.circle(curve[i], 3.0, "open")
-        places.take_mark(curve[i], 3.0)
+        below = needed[i]
+        if below is not None:
+            sheet.line(curve[i], below, "fat" if i == worst else "hair")
+        _mark(sheet, places, curve[i])
     for i in chosen:
-        need, short = needs[i], gms[i] < (needs[i] or 0.0)
+        short, below = gms[i] < (needs[i] or 0.0), needed[i]
         _place(sheet, places, curve[i], rounded(gms[i], 3), "label-bold", above=not short)
-        if need is not None:
-            at = frame.at(stages[i].place, need)
-            _place(sheet, places, at, rounded(need, 3), "label", above=short)
+        if below is not None:
+            _place(sheet, places, below, rounded(needs[i] or 0.0, 3), "label", above=short)
         _stage_label(sheet, stages, i, curve[i][0], places)
     if worst is not None:
-        x, _ = curve[worst]
-        least = gms[worst] - (needs[worst] or 0.0)
-        words = f"{'short' if least < 0.0 else 'least'}: {rounded(abs(least), 3)}"
-        sheet.text((min(max(x, LEFT + 14.0), WIDTH - 50.0), BOTTOM + 32), words, "label-bold", "middle")
+        _margin_label(sheet, curve[worst][0], gms[worst] - (needs[worst] or 0.0))
     return sheet.markup()
+
+
+def _worst(gms: Sequence[float], needs: Sequence[float | None]) -> int | None:
+    """The point with the least margin; None where nothing is needed anywhere."""
+    known = [(gm - need, i) for i, (gm, need) in enumerate(zip(gms, needs, strict=True)) if need is not None]
+    return min(known)[1] if known else None
+
+
+def _margin_label(sheet: Sheet, x: float, margin: float) -> None:
+    """The least margin, under the point that has it."""
+    words = f"{'short' if margin < 0.0 else 'least'}: {rounded(abs(margin), 3)}"
+    sheet.text((min(max(x, LEFT + 14.0), WIDTH - 50.0), BOTTOM + 32), words, "label-bold", "middle")
+
+
+def _mark(sheet: Sheet, places: LabelPlaces, at: Point, *, square: bool = False) -> None:
+    """An open mark on a curve: a circle, or a square."""
+    if square:
+        sheet.rectangle((at[0] - 3.0, at[1] - 3.0), 6.0, 6.0, "open")
+    else:
+        sheet.circle(at, 3.0, "open")
+    places.take_mark(at, 3.0)
 
 
 def _place(sheet: Sheet, places: LabelPlaces, at: Point, words: str, tone: str, *, above: bool) -> None:
@@ -170,25 +185,19 @@ def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: boo
     }
     places = LabelPlaces(WIDTH, [*drawn.values(), *_mark_steps(frame, stages, permitted)])
     _axes(sheet, frame, f"draft, {unit('draft', system)}", places)
-    upper_aft = sum(lines["aft"]) >= sum(lines["forward"])
     for name, tone in (("aft", "accent"), ("forward", "accent"), ("midship", "before")):
         sheet.polyline(drawn[name], tone)
     chosen = labelled(stages, frame, None)
     for i in chosen:
         for name in ("aft", "forward"):
-            sheet.circle(drawn[name][i], 3.0, "open")
-            places.take_mark(drawn[name][i], 3.0)
+            _mark(sheet, places, drawn[name][i], square=name == "forward")
     _mark_line(sheet, frame, stages, permitted, places)
     for i in chosen:
         for name in ("aft", "forward"):
             above = (name == "aft") is (lines["aft"][i] >= lines["forward"][i])
             _place(sheet, places, drawn[name][i], rounded(lines[name][i], 2), "label-halo", above=above)
         _stage_label(sheet, stages, i, drawn["aft"][i][0], places)
-    sheet.text(
-        (2.0, BOTTOM + 32),
-        f"{'upper' if upper_aft else 'lower'} line aft, {'lower' if upper_aft else 'upper'} forward, dashed amidships",
-        "label-quiet",
-    )
+    sheet.text((2.0, BOTTOM + 32), "circles aft, squares forward, dashed amidships", "label-quiet")
     return sheet.markup()
 
 
