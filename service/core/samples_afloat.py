@@ -36,7 +36,6 @@ from .samples_upright import (
 )
 from .situation import Situation
 from .stability import Rest
-from .strength.for_condition import with_strength
 from .waterplane import Waterplane
 
 if TYPE_CHECKING:
@@ -127,6 +126,7 @@ class Afloat:
         rows, trim = found.rows, found.trim
         draft, several = found.draft_at_lcf, len(hydrostatics.tables) > 1
         aft = draft + trim * (rows[:, LCF] / length)
+        self.drafts_at_ends = aft, aft - trim
         scale = self.load.water_density / hydrostatics.density
         residual = np.full(len(trim), np.nan) if found.residual is None else found.residual
         columns = [draft, aft - trim, aft - 0.5 * trim, aft, trim, rows[:, KM], rows[:, TPC] * scale]
@@ -170,18 +170,13 @@ class Afloat:
         )
 
     def with_lines(self, n: int, ship: Situation) -> Situation:
-        """The same with the tank lines and weights of sample `n`, for clauses that read them, and her strength.
-
-        Source: see `assessment.py`."""
+        """The same with the tank lines and weights of sample `n`, for clauses that read them. Source: definition."""
         nominal, vessel = self.nominal, self.vessel
         lightship, weights = self.load.carried(n, vessel.lightship, nominal.condition.weights)
         if lightship != vessel.lightship:
             vessel = vessel.with_lightship(lightship)
         liquids, condition = self.load.liquids(n, nominal), replace(ship.condition, weights=weights)
-        ship = replace(ship, vessel=vessel, condition=condition, liquids=tuple(liquids))
-        if vessel.strength is None or not vessel.strength.is_used:
-            return ship
-        return with_strength(ship, vessel.strength, liquids, [each.weight for each in nominal.added])
+        return replace(ship, vessel=vessel, condition=condition, liquids=tuple(liquids))
 
     def curve(self, n: int, ship: Situation) -> RightingLever:
         """Her levers to the side she leans to. Source: see `righting_lever.py`."""

@@ -16,7 +16,7 @@ from .opening import FirstImmersion, first_immersion
 from .righting_lever import RightingLever
 from .stability import Rest
 from .strength.hold_mass import HoldMass
-from .strength.still_water import StillWater
+from .strength.still_water import Forces, StillWater
 from .tank import SLACK, Liquid
 from .timber import alternative_applies
 from .vessel import Vessel
@@ -32,7 +32,7 @@ class Situation:
     What could not be computed is None, and `gaps` says by the name of the figure why: `flotation` (drafts and
     trim), `stability` (KM and GM), `righting_lever`, `list`, `strength`. `wind` is None off her profile or without
     one, `deck_edge` (degrees of heel that immerse it, inf: it stays dry up to the last heel of the cross curves)
-    where the booklet does not tell, `strength` (shear forces and bending moments) where the booklet does not print
+    where the booklet does not tell, `forces` (shear forces and bending moments) where the booklet does not print
     what they need, `liquids` are those of the tank lines."""
 
     vessel: Vessel
@@ -47,7 +47,7 @@ class Situation:
     deck_edge: float | None
     rest: Rest
     gaps: dict[str, CoreError]
-    strength: StillWater | None = None
+    forces: Forces | None = None
     hold_masses: tuple[HoldMass, ...] = ()
     adjacent_hold_masses: tuple[HoldMass, ...] = ()
     liquids: tuple[Liquid, ...] = ()
@@ -77,11 +77,18 @@ class Situation:
             self.deck_edge,
             rest,
             self.gaps,
-            self.strength,
+            self.forces,
             self.hold_masses,
             self.adjacent_hold_masses,
             self.liquids,
         )
+
+    @property
+    def strength(self) -> StillWater | None:
+        """Her forces with what they come from; None in a sample, of which only `forces` are judged.
+
+        Source: definition."""
+        return self.forces if isinstance(self.forces, StillWater) else None
 
     @property
     def heeling_arm(self) -> float:

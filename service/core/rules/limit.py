@@ -107,7 +107,7 @@ class RuleSet:
     watertight automatically stay dry. `binds` tells where it binds although nobody listed it.
     `judges_stability` is False for the sets that cannot stand for a stability document. `excludes` names the sets it
     stands instead of, `also_known_as` the names it had before. `reads_lines` tells that a clause reads single tank
-    lines or weights, not only what they come to.
+    lines or weights, not only what they come to, `reads_strength` that one reads her forces or the masses in holds.
     """
 
     name: str
@@ -127,6 +127,7 @@ class RuleSet:
     applies: str = AT_SEA
     brings: tuple[str, ...] = ()
     reads_lines: bool = False
+    reads_strength: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from ..situation import Situation
 from ..strength.hold_mass import HoldMass, least_room
 from ..strength.limits import BENDING, SHEAR
-from ..strength.still_water import Extreme, StationForces, StillWater
+from ..strength.still_water import Extreme, Forces, StationForces
 from .limit import (
     ALWAYS,
     AT_LEAST,
@@ -135,7 +135,7 @@ def evaluate(ship: Situation) -> list[Criterion]:
 
 
 def _forces(ship: Situation) -> list[Criterion]:
-    rows, booklet, found = (STATION_SHEAR, STATION_BENDING, BETWEEN), ship.vessel.strength, ship.strength
+    rows, booklet, found = (STATION_SHEAR, STATION_BENDING, BETWEEN), ship.vessel.strength, ship.forces
     if booklet is None or found is None:
         unless = NO_DATA
         if booklet is not None and booklet.missing is not None:
@@ -150,7 +150,7 @@ def _forces(ship: Situation) -> list[Criterion]:
     ]
 
 
-def _at_stations(row: Limit, quantity: str, found: StillWater) -> Criterion:
+def _at_stations(row: Limit, quantity: str, found: Forces) -> Criterion:
     """The station that uses most of its limit in the set in force."""
     stations = [(_percent(station, quantity, found.which), station) for station in found.stations]
     judged = [(percent, station) for percent, station in stations if percent is not None]
@@ -182,7 +182,7 @@ def _station_details(station: StationForces, quantity: str, which: str) -> list[
     return details
 
 
-def _between(ship: Situation, found: StillWater) -> Criterion:
+def _between(ship: Situation, found: Forces) -> Criterion:
     """The local extreme that uses most of the limit interpolated there."""
     judged = [
         (extreme.use.percent, quantity, extreme)
@@ -206,7 +206,7 @@ def _between(ship: Situation, found: StillWater) -> Criterion:
     return judge(BETWEEN, percent, unless=BEYOND, details=details)
 
 
-def _any_unlimited(ship: Situation, found: StillWater) -> bool:
+def _any_unlimited(ship: Situation, found: Forces) -> bool:
     """Whether an extreme of all her length lies where no limit is."""
     mass, length = ship.displacement.mass, ship.vessel.particulars.length_bp
 
@@ -259,5 +259,5 @@ RULE_SET = RuleSet(
     evaluate_upright=evaluate,
     judges_stability=False,
     applies=ALWAYS,
-    reads_lines=True,
+    reads_strength=True,
 )

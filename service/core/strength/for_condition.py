@@ -47,7 +47,7 @@ def with_strength(
             ship.gaps["strength"] = gap
     return replace(
         ship,
-        strength=forces,
+        forces=forces,
         hold_masses=_masses(ship, booklet.holds, liquids),
         adjacent_hold_masses=_masses(ship, booklet.pairs, liquids),
     )
@@ -56,11 +56,23 @@ def with_strength(
 def _masses(
     ship: "Situation", holds: Sequence[HoldStrength], liquids: Sequence["Liquid"]
 ) -> tuple[HoldMass, ...]:
-    flotation, condition = ship.flotation, ship.condition
-    if flotation is None or not holds:
+    if not holds:
         return ()
-    lines = [(weight.hold, weight.mass) for weight in condition.weights]
-    by_tank = {line.tank: liquid.mass for line, liquid in zip(condition.tanks, liquids)}
+    return masses_in(
+        ship, holds, [liquid.mass for liquid in liquids], [weight.mass for weight in ship.condition.weights]
+    )
+
+
+def masses_in(
+    ship: "Situation", holds: Sequence[HoldStrength], liquids: Sequence[float], weights: Sequence[float]
+) -> tuple[HoldMass, ...]:
+    """Masses in holds (or pairs) for masses (t) of the tank lines and weights of the condition; none where she does not
+    float. Source: IACS UR S1A."""
+    flotation, condition = ship.flotation, ship.condition
+    if flotation is None:
+        return ()
+    lines = [(weight.hold, mass) for weight, mass in zip(condition.weights, weights)]
+    by_tank = {line.tank: mass for line, mass in zip(condition.tanks, liquids)}
     return tuple(
         hold_mass(each, lines, by_tank, flotation.draft_at(each.middle), condition.in_port) for each in holds
     )

@@ -70,24 +70,42 @@ class Extreme(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class StillWater:
-    """Forces of one condition, t and t.m, hogging positive.
+class Forces:
+    """What is judged of her forces in one condition, t and t.m, hogging positive.
 
-    `which` is the set of limits in force, SEA or HARBOUR; `waterline` that of the sections, `table_difference` what
-    the sections displace beyond the hydrostatic table at one waterline, `lightship_difference` what the segments
-    have beyond the lightship; `between` the local extremes of SHEAR and BENDING between the stations that use most
-    of their limits."""
+    `which` is the set of limits in force, SEA or HARBOUR; `stations` her read-out points, of a sample only those that
+    use most of their limits; `between` the local extremes of SHEAR and BENDING between the stations that use most of
+    their limits."""
 
     which: str
-    waterline: SectionWaterline
-    table_difference: Difference
-    lightship_difference: Difference
     stations: tuple[StationForces, ...]
     shear_greatest: Extreme
     shear_least: Extreme
     bending_greatest: Extreme
     bending_least: Extreme
     between: dict[str, Extreme]
+
+    @property
+    def extremes(self) -> dict[str, Extreme]:
+        """The four of all her length by name. Source: definition."""
+        return {
+            "shear_greatest": self.shear_greatest,
+            "shear_least": self.shear_least,
+            "bending_greatest": self.bending_greatest,
+            "bending_least": self.bending_least,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class StillWater(Forces):
+    """Forces of one condition with what they come from.
+
+    `waterline` is that of the sections, `table_difference` what the sections displace beyond the hydrostatic table at
+    one waterline, `lightship_difference` what the segments have beyond the lightship."""
+
+    waterline: SectionWaterline
+    table_difference: Difference
+    lightship_difference: Difference
     curve: LoadCurve
     point_loads: Totals
     distributed: Totals
@@ -101,16 +119,6 @@ class StillWater:
             places.append((self.between[quantity].use.percent, self.between[quantity].x))
         known = [(percent, x) for percent, x in places if percent is not None]
         return max(known, default=None)
-
-    @property
-    def extremes(self) -> dict[str, Extreme]:
-        """The four of all her length by name. Source: definition."""
-        return {
-            "shear_greatest": self.shear_greatest,
-            "shear_least": self.shear_least,
-            "bending_greatest": self.bending_greatest,
-            "bending_least": self.bending_least,
-        }
 
 
 def still_water(
@@ -151,7 +159,7 @@ def still_water(
         waterline=waterline,
         table_difference=against_table,
         lightship_difference=difference,
-        stations=tuple(_station(station, curve) for station in booklet.stations),
+        stations=tuple(station_forces(station, curve.at(station.x)) for station in booklet.stations),
         shear_greatest=_extreme(booklet, which, SHEAR, max(shears, key=_value)),
         shear_least=_extreme(booklet, which, SHEAR, min(shears, key=_value)),
         bending_greatest=_extreme(booklet, which, BENDING, max(bendings, key=_value)),
@@ -206,8 +214,8 @@ def _liquids(tanks: Sequence[Tank], lines: Sequence[TankLine], liquids: Sequence
     return loads
 
 
-def _station(station: Station, curve: LoadCurve) -> StationForces:
-    cut = curve.at(station.x)
+def station_forces(station: Station, cut: Cut) -> StationForces:
+    """What acts at a read-out point, and what it uses of its limits. Source: see `used_by`."""
     shears = (cut.shear_aft, cut.shear_forward)
     sea, harbour = (
         SetUse(used_by(limits, SHEAR, shears), used_by(limits, BENDING, (cut.bending,)))
