@@ -18,6 +18,7 @@ from .strength.hold_mass import HoldMass, HoldStrength
 from .strength.limits import HARBOUR, SEA
 from .strength.samples_forces import ForcesOfSamples, Ship
 from .strength.samples_loads import Flags, Loads, spread_all
+from .strength.still_water import Forces
 from .weight import Weight
 
 if TYPE_CHECKING:
@@ -52,15 +53,22 @@ class StrengthOfSamples:
 
     def of(self, n: int, ship: Situation) -> Situation:
         """Sample `n` with her forces and masses in holds. Source: see `with_strength`."""
-        forces = self._forces
-        if self._computes and (forces is None or not forces.clear[n]):
+        forces = self.forces_at(n)
+        if self._computes and forces is None:
             return self._alone(n, ship)
         return replace(
             ship,
-            forces=None if forces is None else forces.at(n),
+            forces=forces,
             hold_masses=self._in(self._booklet.holds, n, ship),
             adjacent_hold_masses=self._in(self._booklet.pairs, n, ship),
         )
+
+    def forces_at(self, n: int) -> Forces | None:
+        """Her forces in sample `n`; None where they are left to `with_strength`, or her booklet tells none.
+
+        Source: see `still_water`."""
+        forces = self._forces
+        return None if forces is None or not forces.clear[n] else forces.at(n)
 
     def _in(self, holds: Sequence[HoldStrength], n: int, ship: Situation) -> tuple[HoldMass, ...]:
         if not holds or self._masses is None:

@@ -151,10 +151,10 @@ class Together:
         self.nominal, self.afloat = nominal, afloat
         self.ordinary, self._clipped = afloat.ordinary, load.clipped
         self._reads_lines = any(rule_set.reads_lines for rule_set in nominal.sets)
-        self._strength = None
+        self.strength = None
         booklet, sets = afloat.vessel.strength, nominal.sets
         if booklet is not None and booklet.is_used and any(rule_set.reads_strength for rule_set in sets):
-            self._strength = StrengthOfSamples(booklet, afloat)
+            self.strength = StrengthOfSamples(booklet, afloat)
         self._verdicts: dict[tuple[tuple[str, str | None], ...], bool] = {}
 
     @classmethod
@@ -175,8 +175,8 @@ class Together:
         ship = self.afloat.situation(n)
         if self._reads_lines:
             ship = self.afloat.with_lines(n, ship)
-        if self._strength is not None:
-            ship = self._strength.of(n, ship)
+        if self.strength is not None:
+            ship = self.strength.of(n, ship)
         ship, criteria, _ = judged(
             ship, self.nominal.sets, self.afloat.curve(n, ship), self.afloat.flooding(n)
         )

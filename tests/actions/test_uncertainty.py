@@ -5,7 +5,7 @@ Source: standard deviation of a sum of independent masses sqrt(sum (m sigma)^2) 
 """
 
 import json
-from math import sqrt
+from math import pi, sqrt
 
 import numpy as np
 import pytest
@@ -114,6 +114,29 @@ def test_a_slack_tank_stays_slack_and_none_holds_more_than_it_can():
     nominal = found["figures"]["gm_corrected"]
     # had a surface of 437 t.m vanished, GM would reach 0.06 m further for each
     assert nominal["p95"] - nominal["value"] < 0.05
+
+
+def test_an_over_full_tank_loses_and_never_gains():
+    """404 m3 typed in a tank of 400: no sample has more than was typed, so its mass is 404 x 1.025 (1 + min(s z, 0)) t.
+
+    Mean - m s / sqrt(2 pi), standard deviation m s sqrt(1/2 - 1/(2 pi)), half of the samples held (closed form: a
+    normal variable cut off at its mean), within four standard errors."""
+    samples, sigma, mass = 4000, 0.02, 404.0 * 1.025
+    aboard = {**condition(), "tanks": [{"tank": "P", "volume": 404.0, "density": 1.025}]}
+    found = asked(aboard, {"tanks": {"mass_percent": 100.0 * sigma}}, samples=samples)
+    displacement = found["figures"]["displacement"]
+    assert displacement["value"] == pytest.approx(2050.0 + 5000.0 + mass, rel=1e-12)
+    deviation = mass * sigma * sqrt(0.5 - 0.5 / pi)
+    loss = displacement["value"] - displacement["mean"]
+    assert loss == pytest.approx(mass * sigma / sqrt(2.0 * pi), abs=4.0 * deviation / sqrt(samples))
+    assert displacement["standard_deviation"] == pytest.approx(deviation, rel=0.06)
+    assert displacement["p50"] == pytest.approx(displacement["value"], abs=4.0 * mass * sigma / sqrt(samples))
+    assert displacement["p95"] == pytest.approx(displacement["value"], rel=1e-12)
+    assert found["clipped"] == pytest.approx(samples / 2, abs=4.0 * sqrt(samples) / 2)
+    assert found["outside"] == 0
+    # its surface of 437 t.m counts in no sample: GM would lose 0.06 m
+    gm = found["figures"]["gm_corrected"]
+    assert gm["p95"] - gm["p05"] < 0.03
 
 
 @pytest.mark.parametrize("fill", [97.97, 98.02])

@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from service.actions.assess import prepare_vessel
+from service.core.assessment import assess
 from service.core.normal_numbers import normal_quantile, uniforms
-from service.core.sampling import Together, assessed_alone
+from service.core.sampling import Together, assessed_alone, varied
 from service.demo import __file__ as demo
 from service.translation.uncertainty import sampling_of
 
@@ -133,6 +134,57 @@ def test_clauses_that_read_single_masses():
         document["rule_sets"].append("46-cfr-172.090")
 
     agrees(sampling("halvenmoor", "departure-homogeneous", change=listed))
+
+
+def test_forces_of_all_samples_at_once():
+    """Against the forces of each sample assessed alone: extremes with their places, and the stations that use most."""
+    found = sampling("halvenmoor", "departure-homogeneous")
+    normal = normal_quantile(uniforms(5, SAMPLES, len(found.deviations)))
+    vessel, nominal = found.prepared.vessel, found.nominal
+    together = Together.of(vessel, nominal, found.deviations, normal)
+    for n in range(SAMPLES):
+        assert together.ordinary[n]
+        ship, condition, _ = varied(vessel, nominal.condition, nominal, found.deviations, normal[n].tolist())
+        alone = assess(ship, condition, nominal.liquids).situation.strength
+        forces = together.strength.forces_at(n)
+        assert forces is not None
+        for one, other in (
+            *zip_values(forces.extremes, alone.extremes),
+            *zip_values(forces.between, alone.between),
+        ):
+            assert (one.x, one.value, *one.use) == pytest.approx((other.x, other.value, *other.use), **NEAR)
+        by_place = {station.station.x: station for station in alone.stations}
+        for station in forces.stations:
+            assert station.cut == pytest.approx(by_place[station.station.x].cut, **NEAR)
+        for use in (lambda each: each.sea.shear.percent, lambda each: each.sea.bending.percent):
+            assert max(map(use, forces.stations)) == pytest.approx(max(map(use, alone.stations)), **NEAR)
+
+
+def zip_values(one, other):
+    assert one.keys() == other.keys()
+    return [(one[key], other[key]) for key in one]
+
+
+def test_sections_that_end_below_her_waterline():
+    """Strength is not computable in a sample, and everything else is."""
+
+    def short(document, condition):
+        sections = document["strength"]["sections"]
+        sections["drafts"] = sections["drafts"][:9]
+        sections["areas"] = [row[:9] for row in sections["areas"]]
+
+    agrees(sampling("halvenmoor", "departure-homogeneous", change=short))
+
+
+def test_masses_in_holds():
+    def limited(document, condition):
+        for hold, weight in zip(document["holds"], condition["weights"][3:], strict=True):
+            hold["mass_limits"] = [{"draft": draft, "most": 1900.0, "least": 0.0} for draft in (1.0, 9.0)]
+            weight["hold"] = hold["id"]
+
+    found = sampling("halvenmoor", "departure-homogeneous", change=limited)
+    assert found.nominal.situation.hold_masses
+    agrees(found)
 
 
 def test_timber_is_left_to_the_full_chain():

@@ -5,6 +5,7 @@ SOLAS II-1/5-1 asks for such curves over the full range of drafts and trims; bet
 """
 
 from dataclasses import replace
+from functools import lru_cache
 
 from ..interpolation import interpolated
 from ..situation import Situation
@@ -63,10 +64,9 @@ OUTSIDE = Ruling(NOT_COMPUTABLE, "the curve does not cover this draft and trim")
 
 
 def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Criterion:
-    row, attained, severest = MIN_GM, ship.gm_corrected, max
+    row, attained, severest = _row(name, basis), ship.gm_corrected, max
     if basis != "min_gm":
-        row, attained, severest = MAX_VCG, ship.displacement.vcg_corrected, min
-    row = replace(row, id=f"{row.id}-{slug(name)}", title=f"{row.title}: {name}")
+        attained, severest = ship.displacement.vcg_corrected, min
     if ship.flotation is None:
         return judge(row, attained, unless=without(ship, "flotation") or OUTSIDE)
     draft, trim = ship.flotation.draft_midship, ship.flotation.trim
@@ -78,6 +78,13 @@ def _judge(ship: Situation, name: str, basis: str, curves: list[GmLimit]) -> Cri
     required = severest(limits) if limits else None
     unless = None if limits else OUTSIDE
     return judge(row, attained, required, unless=unless, details=details, vcg_effect=1.0)
+
+
+@lru_cache(maxsize=256)
+def _row(name: str, basis: str) -> Limit:
+    """The row of a named curve."""
+    row = MIN_GM if basis == "min_gm" else MAX_VCG
+    return replace(row, id=f"{row.id}-{slug(name)}", title=f"{row.title}: {name}")
 
 
 def _limit(curve: GmLimit, draft: float, trim: float) -> float | None:

@@ -82,11 +82,12 @@ class ForcesOfSamples:
         """Cuts at the read-out points, and for either quantity which of them uses most of its limit (-1: none)."""
         stations = self.booklet.stations
         cuts = [curves.at(station.x) for station in stations]
-        self._cuts = [np.column_stack(cut).tolist() for cut in cuts]
-        self._worst = [
-            _greatest(np.stack([_percent(s, self.which, quantity, cut) for s, cut in zip(stations, cuts)]))
-            for quantity in (SHEAR, BENDING)
-        ]
+        rows, every = np.array(cuts), np.arange(len(self.clear))
+        self._worst = []
+        for quantity in (SHEAR, BENDING):
+            percents = [_percent(s, self.which, quantity, cut) for s, cut in zip(stations, cuts)]
+            worst = _greatest(np.stack(percents))
+            self._worst.append((worst.tolist(), rows[worst, :, every].tolist()))
 
     def _extremes(self, quantity: str, values: Values) -> None:
         """The greatest, the least and the one between stations that uses most of its limit."""
@@ -131,8 +132,8 @@ class ForcesOfSamples:
         )
 
     def _stations_of(self, n: int) -> tuple[StationForces, ...]:
-        worst = sorted({each[n] for each in self._worst if each[n] >= 0})
-        return tuple(station_forces(self.booklet.stations[k], Cut(*self._cuts[k][n])) for k in worst)
+        worst = {places[n]: cuts[n] for places, cuts in self._worst if places[n] >= 0}
+        return tuple(station_forces(self.booklet.stations[k], Cut(*cut)) for k, cut in sorted(worst.items()))
 
 
 def _agrees(light: Loads, ship: Ship, sections: Sections) -> Flags:
@@ -167,10 +168,10 @@ def _percent(station: Station, which: str, quantity: str, cut: Cuts) -> Floats:
     return percent
 
 
-def _greatest(percents: Floats) -> list[int]:
+def _greatest(percents: Floats) -> Indices:
     """Which of [T, N] is the greatest in every sample, -1 where none is known."""
     known = np.where(np.isnan(percents), -1.0, percents)
-    found: list[int] = np.where(known.max(axis=0) < 0.0, -1, known.argmax(axis=0)).tolist()
+    found: Indices = np.where(known.max(axis=0) < 0.0, -1, known.argmax(axis=0))
     return found
 
 
