@@ -9,12 +9,13 @@ from dataclasses import replace
 from math import nan
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from service.actions.assess import prepare_vessel
 from service.core.assessment import assess
 from service.core.normal_numbers import normal_quantile, uniforms
-from service.core.sampling import Together, assessed_alone, varied
+from service.core.sampling import FIGURES, Together, assessed_alone, varied
 from service.demo import __file__ as demo
 from service.translation.uncertainty import sampling_of
 
@@ -185,6 +186,27 @@ def test_masses_in_holds():
     found = sampling("halvenmoor", "departure-homogeneous", change=limited)
     assert found.nominal.situation.hold_masses
     agrees(found)
+
+
+def test_an_over_full_tank_loses_and_never_gains():
+    """More than its 100 % volume is typed, and no sample has more than that: displacement D + m min(s z, 0) (closed
+    form), for the normal number z of each sample; no free surface in any."""
+    given = {"tank": [{"tank": "fo-db-5-p", "mass_percent": 2.0}]}
+    found = sampling("halvenmoor", "over-full-tank", given)
+    liquid, tank = found.nominal.liquids[0], found.prepared.vessel.index["fo-db-5-p"]
+    assert liquid.state == "overfull"
+    assert liquid.volume > found.prepared.vessel.tanks[tank].capacity
+    agrees(found, least_together=SAMPLES)
+    normal = normal_quantile(uniforms(5, 200, 1))
+    together = Together.of(found.prepared.vessel, found.nominal, found.deviations, normal)
+    part = found.part(0, 200)
+    assert together.ordinary.all()
+    lost = liquid.mass * np.minimum(0.02 * normal[:, 0], 0.0)
+    displacement = found.nominal.displacement.mass + lost
+    assert part.figures[:, FIGURES.index("displacement")] == pytest.approx(displacement, rel=1e-12)
+    assert part.clipped == (normal > 0.0).sum()
+    free = [together.afloat.load.free_surface_moment, found.nominal.displacement.free_surface_moment]
+    assert free[0] == pytest.approx(free[1], rel=1e-12)
 
 
 def test_timber_is_left_to_the_full_chain():
