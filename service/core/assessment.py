@@ -394,12 +394,7 @@ def _findings(
 
 
 def _roll_period(ship: Situation) -> float | None:
-    p, gm = ship.vessel.particulars, ship.gm_corrected
-    if (
-        p.length_waterline is None
-        or gm is None
-        or ship.flotation is None
-        or ship.flotation.draft_midship <= 0.0
-    ):
+    p, gm, afloat = ship.vessel.particulars, ship.gm_corrected, ship.flotation
+    if p.length_waterline is None or gm is None or afloat is None or afloat.draft_midship <= 0.0:
         return None
-    return period(coefficient(p.breadth, ship.flotation.draft_midship, p.length_waterline), p.breadth, gm)
+    return period(coefficient(p.breadth, afloat.draft_midship, p.length_waterline), p.breadth, gm)
