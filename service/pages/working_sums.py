@@ -116,7 +116,10 @@ def _lines_of(node: WorkingNode) -> str:
     masses = [i for i in node["inputs"] if i["symbol"].startswith("m")]
     if len(masses) <= MOST_TERMS:
         return ""
-    names = list(dict.fromkeys(i["name"].removeprefix("mass of ").removeprefix("mass in ") for i in masses))
+    names = [i["name"] for i in masses]
+    same = names[0].partition(" of ")[0] + " of "
+    if all(name.startswith(same) for name in names):
+        names = [name.removeprefix(same) for name in names]
     if len(names) > MOST_NAMES:
         return f"from {names[0]} to {names[-1]}"
     return ", ".join(names)

@@ -8,6 +8,7 @@ from service.translation.working.clause import Clause
 from service.translation.working.exact_draft import exact_draft
 from service.translation.working.given import Inputs, Path
 from service.translation.working.sources import Sources
+from service.translation.working.tables_at_draft import row_drafts
 
 SOURCE = "International Convention on Load Lines 1966, article 12, regulation 40"
 
@@ -295,13 +296,10 @@ def _at_line(a: Sources, tables: Tables, k: int, target: str) -> str:
     s, ship = a.sheet, a.assessed.situation
     hydrostatics, flotation = ship.vessel.hydrostatics, ship.flotation
     assert flotation is not None
-    table, length = hydrostatics.tables[k], ship.vessel.particulars.length_bp
+    table = hydrostatics.tables[k]
     several = len(hydrostatics.tables) > 1
     at = table.trim if several else flotation.trim
-    drafts = []
-    for row in table.rows:
-        aft = 0.5 - row.lcf / length
-        drafts.append(row.draft + (table.trim * aft if hydrostatics.midship_draft else 0.0) - at * aft)
+    drafts = row_drafts(a, k, at)
     i, part = interval(drafts, s.value(target) * s.scale.length)
     ends: Inputs = {"x": target}
     for n in (0, 1):

@@ -24,9 +24,23 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
         {"name": each.name, "value": each.value, "unit": each.unit, "from": _origin(each)} for each in sheet.given
     ]  # fmt: skip
     found, shared = list[Any](), list[dict[str, Any]]()
+    known, parted = dict[tuple[str, int], dict[str, Any]](), dict[tuple[str, str, int], list[str]]()
     for id, stem, end, name, of, manner, value, inputs in sheet.nodes:
         kind, expression, symbols, unit, source, memory, symbol, formula = manner
-        name = name_of(name, of)
+        if of:
+            name = name_of(name, of)
+        made = symbols, expression, len(inputs)
+        each = parted.get(made)
+        if each is None:
+            each = parted[made] = symbols_of(*made)
+        its = list[dict[str, Any]]()
+        for key in zip(each, inputs, strict=True):
+            entry = known.get(key)
+            if entry is None:
+                place = key[1]
+                of_place = shared[place] if place >= 0 else given[-1 - place]
+                entry = known[key] = {"symbol": key[0], **of_place}
+            its.append(entry)
         node = {
             "id": id,
             "path": None if end is None else path_of(stem, step_of(end)),
@@ -35,10 +49,7 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
             "kind": kind,
             "formula": formula or name,
             "expression": expression,
-            "inputs": [
-                {"symbol": each, **(shared[place] if place >= 0 else given[-1 - place])}
-                for each, place in zip(symbols_of(symbols, expression, len(inputs)), inputs, strict=True)
-            ],
+            "inputs": its,
             "value": value,
             "unit": unit,
             "source": source,

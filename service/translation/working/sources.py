@@ -1,6 +1,6 @@
 """What the nodes of one answer are written from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from service.core.assessment import Assessment as Assessed
@@ -18,6 +18,8 @@ class Sources:
     assessed: Assessed
     vessel: Typed
     condition: Typed
+    row_drafts: dict[tuple[int, float], list[float]] = field(default_factory=dict)
+    """Drafts amidships of the rows of a hydrostatic table by its place and a trim, m."""
 
     @cached_property
     def mass_of_volume(self) -> dict[str, Given]:

@@ -43,17 +43,29 @@ def displacement_at(
     )  # fmt: skip
 
 
+def row_drafts(a: Sources, k: int, at: float) -> list[float]:
+    """Drafts amidships (m) of every row of table k at a trim (m by the stern)."""
+    found = a.row_drafts.get((k, at))
+    if found is None:
+        vessel = a.assessed.situation.vessel
+        table, length = vessel.hydrostatics.tables[k], vessel.particulars.length_bp
+        own = table.trim if vessel.hydrostatics.midship_draft else 0.0
+        found = []
+        for row in table.rows:
+            aft = 0.5 - row.lcf / length
+            found.append(row.draft + own * aft - at * aft)
+        a.row_drafts[k, at] = found
+    return found
+
+
 def _in_table(a: Sources, tables: Tables, id: str, k: int, draft: Input, trim: str, trim_value: float) -> str:
     """Displacement of one table at a draft amidships, its rows' drafts brought amidships at her trim, or at its own."""
     s, ship = a.sheet, a.assessed.situation
     hydrostatics = ship.vessel.hydrostatics
-    table, length = hydrostatics.tables[k], ship.vessel.particulars.length_bp
+    table = hydrostatics.tables[k]
     several = len(hydrostatics.tables) > 1
     at = table.trim if several else trim_value
-    drafts = []
-    for row in table.rows:
-        aft = 0.5 - row.lcf / length
-        drafts.append(row.draft + (table.trim * aft if hydrostatics.midship_draft else 0.0) - at * aft)
+    drafts = row_drafts(a, k, at)
     i, part = interval(drafts, s.value_of(draft) * s.factor("length"))
     inputs: Inputs = {"T": draft}
     ends = []
