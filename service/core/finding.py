@@ -19,6 +19,7 @@ from .rules.limit import FAIL, Criterion, RuleSet
 from .situation import Situation
 from .tank import CONSUMABLE, CONTENTS, EMPTY, OVERFULL, PRESSED_UP, SLACK, USUAL_DENSITY, Liquid
 from .vessel import Vessel
+from .view import freeboard_least
 
 USUALLY_PRESSED_UP = ("ballast", "fresh_water")
 """Liquids that are filled to the top as a matter of course: nothing spills but water. Common practice, no source."""
@@ -44,6 +45,7 @@ def findings_of(
         *_water(condition),
         *_stability(ship),
         *_openings(ship),
+        *_deck_edge(ship),
         *_flotation(ship),
         *_load_line(ship),
         *_view_and_propeller(ship),
@@ -190,6 +192,14 @@ def _openings(ship: Situation) -> Iterator[Finding]:
     lowest = ship.once(lowest_opening)
     if lowest is not None and lowest[0] <= 0.0:
         yield finding("opening_under_water")
+
+
+def _deck_edge(ship: Situation) -> Iterator[Finding]:
+    edge, flotation, angle = ship.vessel.deck_edge, ship.flotation, ship.rest.list_angle
+    if edge is None or not edge.points or flotation is None or angle is None:
+        return
+    if freeboard_least(edge.points, flotation, angle) <= 0.0:
+        yield finding("deck_edge_under_water")
 
 
 def _flotation(ship: Situation) -> Iterator[Finding]:

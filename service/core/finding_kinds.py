@@ -125,6 +125,9 @@ _ROWS = (
         "the vessel document names no openings: whether one is under water is unknown",
     ),
     FindingKind("opening_under_water", (DANGER,), "an opening is under water at the angle she floats at"),
+    FindingKind(
+        "deck_edge_under_water", (DANGER,), "the edge of her deck is under water at the angle she floats at"
+    ),
     FindingKind("trim_by_the_head", (CAUTION,), "she trims by the head"),
     FindingKind(
         "trim_beyond_even_keel_tables",

@@ -12,6 +12,7 @@ import pytest
 from service.core.assessment import assess
 from service.core.cross_curves import CrossCurves, CrossCurveTable
 from service.core.finding_kinds import CAUTION, DANGER
+from service.core.opening import DeckEdge
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -157,6 +158,31 @@ def test_openings_that_nobody_listed():
 def test_where_nobody_knows_how_she_rests_no_opening_is_said_to_be_wet():
     ship = vessel(openings=(opening("V", 0.0, 1.0),), lightship=LIGHTSHIP._replace(vcg=10.0))
     assert "opening_under_water" not in found(ship, condition())
+
+
+@pytest.mark.parametrize(("z", "wet"), [(DRAFT - 1e-6, True), (DRAFT + 0.001, False)])
+def test_the_edge_of_her_deck_at_the_water_upright(z, wet):
+    """At her centre of flotation, where trim does not tell. Source: definition."""
+    ship = vessel(deck_edge=DeckEdge(((49.0, 8.0, z), (90.0, 6.0, 12.0))))
+    findings = found(ship, condition())
+    assert ("deck_edge_under_water" in findings) is wet
+    assert not wet or findings["deck_edge_under_water"].severity == DANGER
+
+
+@pytest.mark.parametrize(("y", "wet"), [(8.0, True), (2.0, False)])
+def test_the_edge_of_her_deck_at_her_list(y, wet):
+    """A list takes the edge down by half its breadth times the tangent, to either side."""
+    ship = vessel(deck_edge=DeckEdge(((49.0, y, DRAFT + 0.6),)))
+    for arm in (6.0, -6.0):
+        listing = condition(weights=[CARGO_WEIGHT, Weight(200.0, 50.0, 6.0, arm)])
+        angle = abs(assess(ship, listing).situation.rest.list_angle)
+        sunk = assess(ship, listing).situation.flotation.draft_at(49.0) - DRAFT
+        assert (0.6 - sunk < y * tan(radians(angle))) is wet, "the case is one"
+        assert ("deck_edge_under_water" in found(ship, listing)) is wet
+
+
+def test_a_deck_without_points_is_not_said_to_be_wet():
+    assert "deck_edge_under_water" not in found(vessel(deck_edge=None), condition())
 
 
 # --- trim ------------------------------------------------------------------------------------------------------

@@ -48,6 +48,7 @@ def test_the_us_rule_applies_from_that_moment(part, verdict):
     row = rows_of(CFR, lift=HEAVY._replace(mass=part * moment / 20.0))["area"]
     assert row.verdict == verdict
     assert row.because == (CONDITION if verdict == NOT_APPLICABLE else None)
+    assert ("less than 0.67 W GM F / B" in (row.reason or "")) is (verdict == NOT_APPLICABLE)
 
 
 @pytest.mark.parametrize(

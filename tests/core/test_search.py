@@ -14,7 +14,7 @@ from service.core.assessment import assess
 from service.core.condition import Condition
 from service.core.filling import filling_of, refilled
 from service.core.search import gains_of, tank_sensitivity, weight_sensitivity
-from service.core.tank import AT_LIMIT, EMPTY, PRESSED_UP, SLACK, PrintedColumn
+from service.core.tank import AT_LIMIT, EMPTY, PRESSED_UP, SLACK, PrintedColumn, TankTable
 from service.core.vessel import Vessel
 from service.core.weight import Weight
 from tests.core.ship import (
@@ -142,6 +142,17 @@ def test_the_pieces_of_a_range_are_those_of_its_states():
     assert [piece.counted_as for piece in code.pieces] == [EMPTY, SLACK, SLACK, SLACK, PRESSED_UP]
     assert code.pieces[3].high == pytest.approx(0.9795 * 400.0 * SALT, rel=1e-5)
     assert plain.pieces[-1].high == plain.full == 400.0 * SALT
+
+
+@pytest.mark.parametrize(("unpumpable", "from_"), [(0.0, 40.0), (25.0, 40.0), (60.0, 60.0)])
+def test_it_is_slack_from_the_first_row_of_its_table_or_from_what_pumps_leave(unpumpable, from_):
+    """A table that begins at 40 m3 says nothing of less. Source: definition."""
+    table = box_tank("A").table
+    rows = {name: values[1:] for name, values in vars(table).items()}
+    her = vessel(box_tank("A", table=TankTable(**rows), unpumpable=unpumpable))
+    filling = filling_of(her, condition(), 0, False)
+    assert filling.emptied == unpumpable * SALT
+    assert filling.slack.low == pytest.approx(from_ * SALT, rel=1e-4)
 
 
 def test_a_mass_of_100_percent_is_given_by_percent_and_one_beyond_it_by_mass():

@@ -133,7 +133,8 @@ def _judge(ship: Situation, limit: OwnLimit, number: int) -> Criterion:
     elif value is None:
         gap = without(ship, "flotation") or without(ship, figure.gap)
         unless = gap or Ruling(NOT_COMPUTABLE, figure.missing)
-    effect = 1.0 if limit.quantity == "gm_corrected" else None
+    # a GM that may be too great does not come to its limit as the centre rises
+    effect = 1.0 if limit.quantity == "gm_corrected" and comparison == AT_LEAST else None
     return judge(row, value, required, unless=unless, vcg_effect=effect)
 
 
