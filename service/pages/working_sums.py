@@ -5,7 +5,7 @@ Everything comes from the nodes of the answer; nothing is computed here.
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 
 from service.wire.figures import MINUS, rounded
@@ -17,6 +17,7 @@ _DECIMALS: Mapping[str, int] = {
 }  # fmt: skip
 _SYMBOL = re.compile(r"[A-Za-z_][A-Za-z_0-9]*")
 _UNITS: Mapping[str, str] = {"degree": "°", "m3": "m³", "m2": "m²", "m4": "m⁴", "t/m3": "t/m³", "ft3": "ft³"}
+SAME_LINES = "the same lines"
 MOST_TERMS, MOST_NAMES = 8, 24
 """Terms of a sum that are written out, and names of lines that are listed."""
 
@@ -222,7 +223,15 @@ def every_sum(nodes: Iterable[WorkingNode]) -> list[Sum]:
 
 def _step(title: str, nodes: Sequence[WorkingNode], said: SymbolNames) -> Step:
     sources = dict.fromkeys(n["source"] for n in nodes if n["source"] != "definition")
-    return Step(title, [sum_of(n, said) for n in nodes], list(sources))
+    sums, lines = list[Sum](), set[str]()
+    for node in nodes:
+        found = sum_of(node, said)
+        if node["kind"] == "sum" and found.how in lines:
+            found = replace(found, how=SAME_LINES)
+        elif node["kind"] == "sum" and found.how:
+            lines.add(found.how)
+        sums.append(found)
+    return Step(title, sums, list(sources))
 
 
 @dataclass(frozen=True)
