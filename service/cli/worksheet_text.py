@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 
 from service.wire.figures import MINUS
-from service.wire.working import WorkingInput, WorkingNode
+from service.wire.working import SymbolNames, WorkingInput, WorkingNode
 
 HEADINGS = (
     ("lightship", "Lightship"),
@@ -27,6 +28,7 @@ _FUNCTIONS = {"sqrt", "sin", "cos", "tan", "atan", "abs", "min", "max", "sum"}
 def worksheet_text(nodes: Iterable[WorkingNode]) -> str:
     """Every node in its order, under headings."""
     lines: list[str] = []
+    said = SymbolNames()
     waiting = list(HEADINGS)
     for node in nodes:
         first = node["id"].split("/")[0]
@@ -35,11 +37,11 @@ def worksheet_text(nodes: Iterable[WorkingNode]) -> str:
                 lines += ["", heading, "-" * len(heading)]
                 del waiting[: k + 1]
                 break
-        lines += _node_lines(node)
+        lines += _node_lines(node, said)
     return "\n".join(lines).strip() + "\n"
 
 
-def _node_lines(node: WorkingNode) -> list[str]:
+def _node_lines(node: WorkingNode, said: SymbolNames) -> list[str]:
     result = f"= {_number(node['value'])} {node['unit']}".rstrip()
     name = node["name"][:1].upper() + node["name"][1:]
     inputs = node["inputs"]
@@ -52,10 +54,29 @@ def _node_lines(node: WorkingNode) -> list[str]:
             return [name, *_rows_of_a_table(node), _row(f"    {node['formula']}", result)]
         case "root":
             zero = f"{_with_values(node)} = 0"
-            return [name, *_outside_inputs(inputs), f"    {zero}", _row(f"    {node['formula']}", result)]
+            meant = _meanings(inputs, said)
+            return [
+                name,
+                *_outside_inputs(inputs),
+                *meant,
+                f"    {zero}",
+                _row(f"    {node['formula']}", result),
+            ]
         case _:
             text = f"    {node['expression']} = {_with_values(node)}"
-            return [name, *_outside_inputs(inputs), _row(text, result), *_source(node)]
+            return [
+                name,
+                *_outside_inputs(inputs),
+                *_meanings(inputs, said),
+                _row(text, result),
+                *_source(node),
+            ]
+
+
+def _meanings(inputs: Sequence[WorkingInput], said: SymbolNames) -> list[str]:
+    """What the symbols of figures above stand for, at their first use."""
+    words = "; ".join(said.new(entry for entry in inputs if entry["from"]["kind"] == "working"))
+    return wrap(words, WIDTH, initial_indent="    ", subsequent_indent="    ")
 
 
 def _row(left: str, right: str) -> str:

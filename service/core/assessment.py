@@ -65,8 +65,8 @@ from .waterplane import Waterplane
 class Assessment:
     """All results for one condition, in the units, axes and signs of `conventions.py`; liquids a tank line.
 
-    `sets` are those that bind, `heeled` is the less favourable side, `added` what is aboard beside tanks and weights,
-    `actual_moments` whether tanks heel with her by their own tables. None: not available from this booklet."""
+    `sets` are those that bind, `heeled` the less favourable side, `added` what is aboard beside tanks and weights,
+    `actual_moments` whether tanks heel by their own tables, `before_ice` her without ice. None: not available."""
 
     condition: Condition
     liquids: list[Liquid]
@@ -80,6 +80,7 @@ class Assessment:
     findings: list[Finding]
     added: tuple[AddedWeight, ...] = ()
     icing: IcingEffect | None = None
+    before_ice: Situation | None = None
     survey: DraftSurvey | None = None
 
     @property
@@ -154,9 +155,9 @@ def assess(
     weights = [*condition.weights, *(each.weight for each in added)] if added else condition.weights
     load = displacement_of(vessel.lightship, liquids, weights, surfaces.judged.total)
     # 4 drafts and trim, 5 GM, 8 deck edge, 9 wind
-    ship, icing = _afloat(vessel, condition, load, liquids), None
+    ship, icing, before_ice = _afloat(vessel, condition, load, liquids), None, None
     if condition.timber or condition.icing is not None:
-        ship, added, icing = _with_added(ship, added, liquids, surfaces.judged.total)
+        ship, added, icing, before_ice = _with_added(ship, added, liquids, surfaces.judged.total)
     # 6 righting levers, 8 down-flooding: on the side she leans to, and on the other where that may differ
     arm = ship.heeling_arm
     side = -1.0 if arm < 0.0 else 1.0
@@ -181,6 +182,7 @@ def assess(
         findings=[*remarks, *survey_findings(survey, ship)],  # 12
         added=added,
         icing=icing,
+        before_ice=before_ice,
         survey=survey,
     )
 
@@ -276,9 +278,9 @@ def _afloat(vessel: Vessel, condition: Condition, load: Displacement, liquids: S
 
 def _with_added(
     ship: Situation, aboard: tuple[AddedWeight, ...], liquids: list[Liquid], free_surface_moment: float
-) -> tuple[Situation, tuple[AddedWeight, ...], IcingEffect | None]:
+) -> tuple[Situation, tuple[AddedWeight, ...], IcingEffect | None, Situation | None]:
     """Her afloat with what is `aboard` beside the lines of weights, with the water that timber absorbs and with ice,
-    and what the ice does. Absorbed water comes first, and ice settles on what stands above the water without it."""
+    what the ice does, and her before it. Absorbed water comes first, and ice settles on what stands above the water."""
     vessel, condition = ship.vessel, ship.condition
 
     def afloat(added: Sequence[AddedWeight]) -> Situation:
@@ -291,12 +293,12 @@ def _with_added(
     if water:
         ship = afloat(added)
     if condition.icing is None:
-        return ship, added, None
+        return ship, added, None, None
     side = None if ship.wind is None else (ship.wind.area, ship.wind.height)
     p = vessel.particulars
     settled = ice(condition.icing, vessel.icing_surfaces, side, p.length_bp, p.rule_length)
     iced = afloat([*added, *settled])
-    return iced, (*added, *settled), icing_effect(condition.icing.factor, settled, ship, iced)
+    return iced, (*added, *settled), icing_effect(condition.icing.factor, settled, ship, iced), ship
 
 
 class Waterline(NamedTuple):
@@ -392,9 +394,7 @@ def _findings(
 
 
 def _roll_period(ship: Situation) -> float | None:
-    p, gm = ship.vessel.particulars, ship.gm_corrected
-    if p.length_waterline is None or ship.flotation is None or gm is None:
+    p, gm, afloat = ship.vessel.particulars, ship.gm_corrected, ship.flotation
+    if p.length_waterline is None or gm is None or afloat is None or afloat.draft_midship <= 0.0:
         return None
-    if ship.flotation.draft_midship <= 0.0:
-        return None
-    return period(coefficient(p.breadth, ship.flotation.draft_midship, p.length_waterline), p.breadth, gm)
+    return period(coefficient(p.breadth, afloat.draft_midship, p.length_waterline), p.breadth, gm)

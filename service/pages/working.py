@@ -11,7 +11,7 @@ from service.actions.access import Caller
 from service.pages.kept_revision import record_of, request_again, request_of_start
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.plan_in_words import stage_name
-from service.pages.working_sums import lever_lines, steps_of, sum_of, weight_lines
+from service.pages.working_sums import every_sum, lever_lines, steps_of, weight_lines
 from service.web.addresses import ConditionAddress, RevisionNumber
 from service.wire.fields import UnitSystem
 from service.wire.refusal import Refusal
@@ -47,7 +47,7 @@ async def get_working(
         weights=weight_lines(nodes),
         levers=lever_lines(nodes),
         count=len(nodes),
-        every=[sum_of(node) for node in nodes] if every else [],
+        every=every_sum(nodes) if every else [],
     )
 
 

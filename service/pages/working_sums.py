@@ -5,11 +5,11 @@ Everything comes from the nodes of the answer; nothing is computed here.
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 
 from service.wire.figures import MINUS, rounded
-from service.wire.working import WorkingNode
+from service.wire.working import SymbolNames, WorkingNode
 
 _DECIMALS: Mapping[str, int] = {
     "t": 2, "LT": 2, "t·m": 2, "ft·LT": 2, "m": 4, "ft": 4, "degree": 3, "%": 2, "t/m3": 4, "m3": 2, "ft3": 1,
@@ -17,12 +17,15 @@ _DECIMALS: Mapping[str, int] = {
 }  # fmt: skip
 _SYMBOL = re.compile(r"[A-Za-z_][A-Za-z_0-9]*")
 _UNITS: Mapping[str, str] = {"degree": "°", "m3": "m³", "m2": "m²", "m4": "m⁴", "t/m3": "t/m³", "ft3": "ft³"}
-MOST_TERMS = 8
+SAME_LINES = "the same lines"
+MOST_TERMS, MOST_NAMES = 8, 24
+"""Terms of a sum that are written out, and names of lines that are listed."""
 
 
 @dataclass(frozen=True)
 class Sum:
-    """One node on paper. over, under: numerator and denominator where the whole is one quotient, else empty."""
+    """One node on paper. over, under: numerator and denominator where the whole is one quotient, else empty. where:
+    what its symbols stand for, as far as no sum before it says so."""
 
     id: str
     name: str
@@ -33,6 +36,7 @@ class Sum:
     value: str
     how: str
     from_memory: str | None
+    where: str
 
 
 @dataclass(frozen=True)
@@ -56,8 +60,8 @@ def with_unit(value: float, unit: str) -> str:
     return f"{number}{symbol}" if symbol == "°" else f"{number} {symbol}".rstrip()
 
 
-def sum_of(node: WorkingNode) -> Sum:
-    """A node as it stands on paper."""
+def sum_of(node: WorkingNode, said: SymbolNames) -> Sum:
+    """A node as it stands on paper. said: what symbols stand for by the sums before it."""
     by_symbol = {i["symbol"]: i for i in node["inputs"]}
 
     def number(match: re.Match[str]) -> str:
@@ -92,6 +96,7 @@ def sum_of(node: WorkingNode) -> Sum:
         with_unit(node["value"], node["unit"]),
         _how(node),
         node["from_memory"],
+        "; ".join(said.new(node["inputs"])) if symbols and kind != "sum" else "",
     )
 
 
@@ -104,7 +109,21 @@ def _how(node: WorkingNode) -> str:
         return "found so that both sides agree: " + node["formula"]
     if node["kind"] == "choice":
         return node["formula"]
-    return ""
+    return _lines_of(node) if node["kind"] == "sum" else ""
+
+
+def _lines_of(node: WorkingNode) -> str:
+    """Which lines a sum adds up that is too long to be written out."""
+    masses = [i for i in node["inputs"] if i["symbol"].startswith("m")]
+    if len(masses) <= MOST_TERMS:
+        return ""
+    names = [i["name"] for i in masses]
+    same = names[0].partition(" of ")[0] + " of "
+    if all(name.startswith(same) for name in names):
+        names = [name.removeprefix(same) for name in names]
+    if len(names) > MOST_NAMES:
+        return f"from {names[0]} to {names[-1]}"
+    return ", ".join(names)
 
 
 def _terms(node: WorkingNode) -> tuple[str, str]:
@@ -116,7 +135,16 @@ def _terms(node: WorkingNode) -> tuple[str, str]:
     else:
         parts = [shown(value, unit) for _, value, unit in values]
     if len(parts) > MOST_TERMS:
-        return f"sum of {len(parts)} lines", ""
+        origins = [i["from"].get("id", "") for i in node["inputs"]]
+        grouped = any(each.startswith(("liquid/", "weights/")) for each in origins)
+        each = (
+            "products of mass and lever"
+            if node["expression"] == "sum(m*z)"
+            else "masses"
+            if grouped
+            else "figures"
+        )
+        return f"sum of {len(parts)} {each}{', lines of a group together' if grouped else ''}", ""
     return "", " + ".join(parts)
 
 
@@ -160,12 +188,12 @@ _STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 def steps_of(nodes: Sequence[WorkingNode]) -> list[Step]:
     """The steps that have nodes, in the order of the work; then what the rules add that stands under none of them."""
     taken: set[str] = set()
-    found = []
+    found, said = [], SymbolNames()
     for title, starts in _STEPS:
         mine = [n for n in nodes if _stands_under(n["id"], starts) and n["id"] not in taken]
         taken |= {n["id"] for n in mine}
         if mine:
-            found.append(_step(title, [n for n in mine if not _is_plain_copy(n)]))
+            found.append(_step(title, [n for n in mine if not _is_plain_copy(n)], said))
     rest = [
         n
         for n in nodes
@@ -174,7 +202,7 @@ def steps_of(nodes: Sequence[WorkingNode]) -> list[Step]:
         and n["id"].startswith("criterion/")
         and not n["id"].endswith(("/margin", "/limit"))
     ]
-    return [*found, _step("What the rules add", rest)] if rest else found
+    return [*found, _step("What the rules add", rest, said)] if rest else found
 
 
 def _stands_under(id: str, starts: Iterable[str]) -> bool:
@@ -187,9 +215,23 @@ def _is_plain_copy(node: WorkingNode) -> bool:
     return node["kind"] == "copy" and node["inputs"][0]["from"]["kind"] == "working"
 
 
-def _step(title: str, nodes: Sequence[WorkingNode]) -> Step:
+def every_sum(nodes: Iterable[WorkingNode]) -> list[Sum]:
+    """All of them in their order."""
+    said = SymbolNames()
+    return [sum_of(node, said) for node in nodes]
+
+
+def _step(title: str, nodes: Sequence[WorkingNode], said: SymbolNames) -> Step:
     sources = dict.fromkeys(n["source"] for n in nodes if n["source"] != "definition")
-    return Step(title, [sum_of(n) for n in nodes], list(sources))
+    sums, lines = list[Sum](), set[str]()
+    for node in nodes:
+        found = sum_of(node, said)
+        if node["kind"] == "sum" and found.how in lines:
+            found = replace(found, how=SAME_LINES)
+        elif node["kind"] == "sum" and found.how:
+            lines.add(found.how)
+        sums.append(found)
+    return Step(title, sums, list(sources))
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 Each node closes on its own inputs: its `expression`, with the values of its inputs, gives its `value` (0 for a root).
 """
 
+from collections.abc import Iterable
 from typing import Literal, NotRequired
 
 from typing_extensions import TypedDict
@@ -58,6 +59,25 @@ class WorkingNode(TypedDict):
     unit: str
     source: str
     from_memory: str | None
+
+
+class SymbolNames:
+    """What symbols stand for, said at the first use, and again where one stands for something else than before."""
+
+    def __init__(self) -> None:
+        """Nothing said yet."""
+        self._said: dict[str, str] = {}
+
+    def new(self, inputs: Iterable[WorkingInput]) -> list[str]:
+        """Each symbol that is not said yet, with its name in words. Source: common practice, no source."""
+        found = []
+        for given in inputs:
+            symbol, name = given["symbol"], given["name"]
+            if self._said.get(symbol) != name:
+                self._said[symbol] = name
+                if symbol != name:
+                    found.append(f"{symbol}: {name}")
+        return found
 
 
 NOT_DERIVED = (

@@ -9,6 +9,7 @@ from service.actions.assess import Assessor
 from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.pages.working_sums import lever_lines, steps_of, sum_of, weight_lines
 from service.wire.figures import MINUS
+from service.wire.working import SymbolNames
 
 CONDITIONS = [(ship, name) for ship in demo_vessel_ids() for name in condition_names(ship)]
 
@@ -52,7 +53,26 @@ def test_main_figures_stand_under_a_step(worked: dict[str, Any]) -> None:
 
 
 def test_no_symbol_is_left_among_the_numbers(worked: dict[str, Any]) -> None:
+    said = SymbolNames()
     for node in worked["working"]:
         given = {i["symbol"] for i in node["inputs"]}
-        found = sum_of(node)
+        found = sum_of(node, said)
         assert not given & set(found.numbers.replace("(", " ").replace(")", " ").split())
+
+
+def test_every_symbol_is_named_at_its_first_use_and_every_long_sum_names_its_lines(
+    worked: dict[str, Any],
+) -> None:
+    """Common practice, no source: a booklet says what a symbol stands for where it first appears."""
+    shown = {s.id: s for step in steps_of(worked["working"]) for s in step.sums}
+    by_id = {node["id"]: node for node in worked["working"]}
+    assert "W_ls: mass of lightship" in shown["deadweight"].where
+    assert "M_l: longitudinal moment" in shown["lcg"].where
+    assert "W: displacement" not in shown["lcg"].where
+    for id, found in shown.items():
+        if found.symbols.startswith("sum of "):
+            masses = [i["name"] for i in by_id[id]["inputs"] if i["symbol"].startswith("m")]
+            assert found.symbols.startswith(f"sum of {len(masses)} ")
+            assert found.how == "the same lines" or masses[0].rpartition(" of ")[2] in found.how
+    weights = [i["name"].removeprefix("mass of ") for i in by_id["displacement"]["inputs"]]
+    assert len(weights) <= 8 or all(name in shown["displacement"].how for name in weights)

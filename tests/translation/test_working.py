@@ -160,6 +160,14 @@ def test_it_closes_with_ice_timber_marks_to_the_keel_and_strength(
     assert {"strength", "load_line"} <= answer.keys()
     nodes = nodes_of(sheet_of(found, answer, SCALES[units], ship, condition))
     closes(answer, nodes, {"vessel": ship, "condition": condition})
+    by_id = {node["id"]: node for node in nodes}
+    before = by_id["displacement"]["value"] - by_id["icing/mass"]["value"]
+    assert by_id["before_ice/displacement"]["value"] == pytest.approx(before, rel=1e-12)
+    for figure in ("gm_corrected", "draft_midship", "trim"):
+        assert by_id[f"before_ice/{figure}"]["inputs"]
+    exact = by_id["load_line/exact/S"]
+    assert exact["kind"] == ("root" if density < 1.025 else "copy")
+    assert exact["value"] == answer["load_line"]["permitted_draft_exact"]
     typed = {given["from"].get("pointer", "") for node in nodes for given in node["inputs"]}
     assert any(pointer.startswith("/cross_curves_timber/levers") for pointer in typed)
     assert not any(pointer.startswith("/cross_curves/") for pointer in typed)

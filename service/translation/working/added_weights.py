@@ -1,6 +1,6 @@
 """The weights that the service added: a load on the hook, passengers in their spaces, absorbed water, ice."""
 
-from service.core.added_weight import ABSORPTION, HOOK_LOAD, PASSENGERS, AddedWeight
+from service.core.added_weight import ABSORPTION, HOOK_LOAD, ICE, PASSENGERS, AddedWeight
 from service.core.passenger import MASS_EACH, STANDING
 from service.translation.ship_type import KILOGRAM, POUND
 from service.translation.units import METRIC
@@ -14,7 +14,7 @@ PASSENGER = "A.749(18) 3.5.2.6 and 3.5.2.7"
 
 
 def write(a: Sources) -> None:
-    """Mass and centre of each, in the order of the answer."""
+    """Mass and centre of each that is no ice, in the order of the answer."""
     for k, added in enumerate(a.assessed.added):
         if added.reason == HOOK_LOAD:
             _hook_load(a, k)
@@ -22,7 +22,12 @@ def write(a: Sources) -> None:
             _passengers(a, k, added)
         elif added.reason == ABSORPTION:
             ice.absorbed(a, k)
-        else:
+
+
+def write_ice(a: Sources) -> None:
+    """The same of ice, which settles on what stands above the water without it."""
+    for k, added in enumerate(a.assessed.added):
+        if added.reason == ICE:
             ice.ice(a, k)
 
 

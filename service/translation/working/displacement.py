@@ -1,5 +1,7 @@
 """Displacement and its centres: subtotals by group, moments, sums."""
 
+from typing import Any
+
 from service.core.tank import CONTENTS
 from service.translation.working import added_weights
 from service.translation.working.given import Input, Inputs
@@ -19,8 +21,8 @@ def lightship(a: Sources) -> None:
         s.copy(f"lightship/{each}", given, path=("weights", 0, "centre", each))
 
 
-def subtotals(a: Sources) -> None:
-    """Liquids and weights by group, in the order of the answer."""
+def subtotals(a: Sources, without: str = "") -> None:
+    """Liquids and weights by group, in the order of the answer; `without` is a category of weights that waits."""
     s, condition = a.sheet, a.assessed.condition
     names = [a.assessed.situation.vessel.tanks[line.tank].id for line in condition.tanks]
     groups: list[tuple[str, list[str], list[Inputs]]] = []
@@ -36,8 +38,10 @@ def subtotals(a: Sources) -> None:
             )
     categories = [weight.category for weight in condition.weights]
     for category in dict.fromkeys((*categories, *(each.weight.category for each in a.assessed.added))):
-        groups.append((f"weights/{category}", [], _parts(a, category)))
+        groups.append((f"weights/{category}", [], [] if category == without else parts_of(a, category)))
     for k, (id, _, members) in enumerate(groups, 1):
+        if id == f"weights/{without}":
+            continue
         path, name = ("weights", k), id.partition("/")[2].replace("_", " ")
         mass = s.total(
             f"{id}/mass", [member["mass"] for member in members], name="mass of *", of=name, unit=s.unit("mass"),
@@ -72,8 +76,7 @@ def write(a: Sources) -> None:
     """Displacement, deadweight, moments and centres."""
     s = a.sheet
     rows = a.sheet.at(("weights",))
-    ids = ["lightship"]
-    ids += [("liquid/" if row["kind"] == "liquid" else "weights/") + row["category"] for row in rows[1:]]
+    ids = ids_of(rows)
     s.total(
         "displacement", [f"{id}/mass" for id in ids], name="displacement", unit=s.unit("mass"),
         value=s.at(("displacement",)), path=("displacement",),
@@ -91,7 +94,7 @@ def write(a: Sources) -> None:
         pairs: list[tuple[Input, Input]] = [(f"{id}/mass", f"{id}/{each}") for id in centred]
         for _id, row in zip(ids, rows, strict=True):
             if row["centre"] is None:  # masses that cancel out, whose moments need not
-                pairs += [(part["mass"], part[each]) for part in _parts(a, row["category"])]
+                pairs += [(part["mass"], part[each]) for part in parts_of(a, row["category"])]
         moment = s.products(
             f"{path}_moment", pairs, name=f"{path} moment", unit=s.unit("moment"), value=s.at(("moments", path)),
             path=("moments", path), source=MOMENTS,
@@ -104,9 +107,19 @@ def write(a: Sources) -> None:
         )  # fmt: skip
 
 
-def _parts(a: Sources, category: str) -> list[Inputs]:
+def ids_of(rows: list[Any]) -> list[str]:
+    """How the ids of the subtotals begin, in the order of the answer."""
+    return [
+        "lightship", *(f"{'liquid' if row['kind'] == 'liquid' else 'weights'}/{row['category']}" for row in rows[1:])
+    ]  # fmt: skip
+
+
+def parts_of(a: Sources, category: str, without: str = "") -> list[Inputs]:
+    """Mass and centre of every line of a category; `without` is why some were added that are left out."""
     weights, added = a.assessed.condition.weights, a.assessed.added
     own = [weight_of(a, i) for i, weight in enumerate(weights) if weight.category == category]
     return own + [
-        added_weights.members_of(a, k) for k, each in enumerate(added) if each.weight.category == category
+        added_weights.members_of(a, k)
+        for k, each in enumerate(added)
+        if each.weight.category == category and each.reason != without
     ]

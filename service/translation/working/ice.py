@@ -2,7 +2,7 @@
 
 from service.core.icing import DECK, MORE_AREA, MORE_MOMENT, ON_DECK, ON_SIDE, SIDE, IcingCase, on_timber
 from service.translation.working.given import Given, Input, Inputs, Path
-from service.translation.working.sources import Sources
+from service.translation.working.sources import Sources, State, before_ice
 from service.translation.working.typed import Typed
 
 SOURCE = "2008 IS Code Part B 6.3"
@@ -56,7 +56,9 @@ def _surfaces(a: Sources) -> list[tuple[Typed, Path, str]]:
         (a.condition, ("icing", "surfaces", i), each.kind) for i, each in enumerate(added)
     ]
     profile: tuple[Typed, Path, str] = (a.vessel, ("wind_profile",), "profile")
-    sides = [each for each in own if each[2] == SIDE] or [profile]
+    without = a.assessed.before_ice
+    has_profile = without is not None and without.wind is not None
+    sides = [each for each in own if each[2] == SIDE] or ([profile] if has_profile else [])
     return [
         *(each for each in own if each[2] == DECK),
         *(each for each in more if each[2] == DECK),
@@ -111,18 +113,11 @@ def _side(a: Sources, k: int, document: Typed, place: Path) -> None:
 
 
 def _profile(a: Sources, k: int) -> None:
-    """Of the wind profile at the draft before ice, which is that of another condition: its area stands as computed."""
-    s, weight = a.sheet, a.assessed.added[k].weight
-    factor = (
-        2.0 * ON_SIDE * MORE_AREA * (a.assessed.condition.icing.factor if a.assessed.condition.icing else 1.0)
-    )
-    area = s.constant(
-        "lateral area of one side before ice, from the wind profile",
-        s.here(weight.mass / factor if factor else 0.0, "area"),
-        s.unit("area"),
-    )
+    """Of the wind profile at the draft before ice."""
+    s, state = a.sheet, before_ice(a)
+    assert state is not None
     inputs: Inputs = {
-        "A": area, "r": s.rule("is-code-2008-b-6.3", "for rails and rigging", MORE_AREA, ""),
+        "A": state.id("wind/area"), "r": s.rule("is-code-2008-b-6.3", "for rails and rigging", MORE_AREA, ""),
         "q": _rate(a, ON_SIDE, "ice on a side"), "f": _factor(a),
     }  # fmt: skip
     s.add(
@@ -134,12 +129,7 @@ def _profile(a: Sources, k: int) -> None:
         f"added/{k}/lcg", "expression", "L / 2", {"L": length}, name="LCG of ice on the sides", unit=s.unit("length"),
         path=("added_weights", k, "lcg"), source=SOURCE,
     )  # fmt: skip
-    height = s.constant(
-        "height of the centroid of that area",
-        s.here(weight.vcg * MORE_AREA / MORE_MOMENT, "length"),
-        s.unit("length"),
-    )
-    _height(a, k, height)
+    _height(a, k, state.id("wind/height"))
     s.copy(
         f"added/{k}/tcg",
         s.constant("both sides alike", 0.0, s.unit("length")),
@@ -147,7 +137,7 @@ def _profile(a: Sources, k: int) -> None:
     )
 
 
-def _height(a: Sources, k: int, height: Given) -> None:
+def _height(a: Sources, k: int, height: Input) -> None:
     s = a.sheet
     inputs: Inputs = {
         "z": height, "p": s.rule("is-code-2008-b-6.3", "moment for rails and rigging", MORE_MOMENT, ""),
@@ -173,7 +163,7 @@ def _centre(a: Sources, k: int, document: Typed, place: Path, side: bool = False
 
 
 def effect(a: Sources) -> None:
-    """Mass and centre of all the ice. What it does to GM, draft and trim is the difference of two conditions."""
+    """Mass and centre of all the ice, and what it does to GM, draft and trim."""
     s, found = a.sheet, a.assessed.icing
     if found is None:
         return
@@ -201,20 +191,34 @@ def effect(a: Sources) -> None:
 
 
 def _difference(a: Sources) -> None:
-    """What ice does to GM, draft and trim: with it less without it. Without it she is a condition by itself."""
-    s = a.sheet
+    """What ice does to GM, draft and trim: with it less without it."""
+    s, state = a.sheet, before_ice(a)
+    assert state is not None
+    _gm_before(a, state)
     for name, node, text in (
         ("gm_loss", "gm_corrected", "x_0 - x"),
         ("draft_increase", "draft_midship", "x - x_0"),
         ("trim_change", "trim", "x - x_0"),
     ):
-        value = s.at(("icing", name))
-        if value is None or not s.has(node):
+        if s.at(("icing", name)) is None:
             continue
-        before = s.value(node) + (value if text == "x_0 - x" else -value)
-        words = f"{node.replace('_', ' ').replace('gm', 'GM')} of the condition without ice, worked by itself"
-        inputs: Inputs = {"x": node, "x_0": s.constant(words, before, s.unit("length"))}
+        words = f"{name.replace('_', ' ').replace('gm', 'GM')} by ice"
         s.add(
-            f"icing/{name}", "expression", text, inputs, name=f"{name.replace('_', ' ').replace('gm', 'GM')} by ice",
-            unit=s.unit("length"), path=("icing", name),
+            f"icing/{name}", "expression", text, {"x": node, "x_0": state.id(node)}, name=words, unit=s.unit("length"),
+            path=("icing", name),
         )  # fmt: skip
+
+
+def _gm_before(a: Sources, state: State) -> None:
+    s, gm = a.sheet, state.ship.gm_corrected
+    if gm is None:
+        return
+    inputs: Inputs = {
+        "KM": state.id("km"), "KG": state.id("vcg_solid"), "FSM": "free_surface_moment",
+        "W": state.id("displacement"),
+    }  # fmt: skip
+    s.add(
+        state.id("gm_corrected"), "expression", "KM - KG - FSM / W", inputs,
+        name=state.name("GM, corrected for free surface"), unit=s.unit("length"), value=s.here(gm, "length"),
+        symbol="GM", source="2008 IS Code B/3.1.8",
+    )  # fmt: skip

@@ -2,11 +2,8 @@
 
 from service.core.load_line_figures import load_line_check, load_line_figures
 from service.translation.working import load_lines
-from service.translation.working.given import Given, Input
 from service.translation.working.sources import Sources
 from service.translation.working.tables_at_draft import displacement_at
-
-LINE = "criterion/load-lines-draft/limit"
 
 
 def write(a: Sources) -> None:
@@ -28,20 +25,15 @@ def write(a: Sources) -> None:
     if found.permitted is not None:
         _permitted(a, found.permitted, middle)
     if found.permitted_exactly is not None:
-        _exactly(a, middle)
+        _exactly(a, check.mark, middle)
     for i, mark in enumerate(found.marks):
         _mark(a, i, mark.mark, mark.permitted is not None)
 
 
-def _as_computed(a: Sources, words: str, value: float) -> Given:
-    return a.sheet.constant(words, value, a.sheet.unit("length"))
-
-
 def _permitted(a: Sources, permitted: float, middle: str) -> None:
     s, path = a.sheet, ("load_line", "permitted_draft")
-    given: Input = _as_computed(a, "draft permitted, by the same displacement on her tables", s.at(path))
-    if s.has(LINE) and s.value(LINE) == s.at(path):
-        given = LINE
+    given = load_lines.permitted_of(a, permitted)
+    assert given is not None
     node = s.copy("load_line/block/permitted", given, name="draft permitted in this water", path=path)
     s.add(
         "load_line/block/margin", "expression", "T_p - d", {"T_p": node, "d": middle}, name="margin to the load line",
@@ -52,11 +44,12 @@ def _permitted(a: Sources, permitted: float, middle: str) -> None:
     load_lines.mass_to(a, node, "load_line/block/mass", ("load_line", "mass_to_line"))
 
 
-def _exactly(a: Sources, middle: str) -> None:
+def _exactly(a: Sources, mark: str | None, middle: str) -> None:
     """The draft of the same displacement in this water, found on her tables, and the margin to it."""
     s, path = a.sheet, ("load_line", "permitted_draft_exact")
-    words = "draft of the same displacement in this water, on her tables"
-    node = s.copy("load_line/block/exact", _as_computed(a, words, s.at(path)), name=words, path=path)
+    given = None if mark is None else load_lines.exact_node(a, mark)
+    assert given is not None
+    node = s.copy("load_line/block/exact", given, path=path)
     s.add(
         "load_line/block/margin_exact", "expression", "T_p - d", {"T_p": node, "d": middle},
         name="margin by the same displacement", unit=s.unit("length"), path=("load_line", "margin_exact"),
@@ -71,10 +64,8 @@ def _mark(a: Sources, i: int, mark: str, has_permitted: bool) -> None:
         s.copy(f"load_line/block/{mark}", salt, path=(*path, "draft"))
     if not has_permitted:
         return
-    given: Input | None = load_lines.permitted_node(a, mark)
-    if given is None:
-        words = f"draft that mark {mark} permits, by the same displacement on her tables"
-        given = _as_computed(a, words, s.at((*path, "permitted_draft")))
+    given = load_lines.permitted_node(a, mark)
+    assert given is not None
     permitted = s.copy(f"load_line/block/{mark}/permitted", given, path=(*path, "permitted_draft"))
     flotation = a.assessed.situation.flotation
     if s.at((*path, "displacement")) is None or flotation is None:

@@ -5,8 +5,10 @@ from service.core.load_line import EXACT, FRESH, SALT_WATER, LoadLine
 from service.core.load_line_figures import load_line_check
 from service.translation.working.afloat import Tables
 from service.translation.working.clause import Clause
+from service.translation.working.exact_draft import exact_draft
 from service.translation.working.given import Inputs, Path
 from service.translation.working.sources import Sources
+from service.translation.working.tables_at_draft import row_drafts
 
 SOURCE = "International Convention on Load Lines 1966, article 12, regulation 40"
 
@@ -157,9 +159,9 @@ def allowance(a: Sources) -> str | None:
 
 
 def permitted_node(a: Sources, mark: str) -> str | None:
-    """The draft a mark permits in this water, in proportion to its density; none by the same displacement."""
+    """The draft a mark permits in this water, by the method of the condition."""
     if a.assessed.situation.condition.dock_water == EXACT:
-        return None
+        return exact_node(a, mark)
     s, line, density = a.sheet, _line(a), a.assessed.situation.condition.water_density
     value, in_salt = line.permitted(mark, density), salt(a, FRESH.get(mark, mark))
     if value is None or in_salt is None:
@@ -192,25 +194,36 @@ def permitted_node(a: Sources, mark: str) -> str | None:
     )
 
 
+def exact_node(a: Sources, mark: str) -> str | None:
+    """The draft a mark permits in this water by the same displacement."""
+    in_salt = salt(a, FRESH.get(mark, mark))
+    return None if in_salt is None else exact_draft(a, _line(a), mark, in_salt)
+
+
 def permitted(clause: Clause) -> str | None:
     """The draft that the mark in force permits, or that of the mark that decides where none is named."""
-    a, required = clause.a, clause.criterion.required
-    check = load_line_check(a.assessed.situation)
-    if check is None or required is None:
+    required = clause.criterion.required
+    return None if required is None else permitted_of(clause.a, required)
+
+
+def permitted_of(a: Sources, required: float) -> str | None:
+    """The node of the draft (m) that is permitted: of the mark in force, or of the one that decides."""
+    s, check = a.sheet, load_line_check(a.assessed.situation)
+    if check is None:
         return None
     if check.mark is not None:
         return permitted_node(a, check.mark)
     marks = [mark for mark in _line(a).ordinary if permitted_node(a, mark)]
     inputs: Inputs = {mark: str(permitted_node(a, mark)) for mark in marks}
     which = "min" if required == check.least else "max"
-    return clause.sheet.add(
+    return s.add(
         f"load_line/{which}",
         "choice",
         f"{which}({', '.join(inputs)})",
         inputs,
         name=f"the {'least' if which == 'min' else 'greatest'} draft that her marks permit",
-        unit=clause.sheet.unit("length"),
-        value=clause.sheet.here(required, "length"),
+        unit=s.unit("length"),
+        value=s.here(required, "length"),
         source=SOURCE,
     )
 
@@ -283,13 +296,10 @@ def _at_line(a: Sources, tables: Tables, k: int, target: str) -> str:
     s, ship = a.sheet, a.assessed.situation
     hydrostatics, flotation = ship.vessel.hydrostatics, ship.flotation
     assert flotation is not None
-    table, length = hydrostatics.tables[k], ship.vessel.particulars.length_bp
+    table = hydrostatics.tables[k]
     several = len(hydrostatics.tables) > 1
     at = table.trim if several else flotation.trim
-    drafts = []
-    for row in table.rows:
-        aft = 0.5 - row.lcf / length
-        drafts.append(row.draft + (table.trim * aft if hydrostatics.midship_draft else 0.0) - at * aft)
+    drafts = row_drafts(a, k, at)
     i, part = interval(drafts, s.value(target) * s.scale.length)
     ends: Inputs = {"x": target}
     for n in (0, 1):

@@ -20,13 +20,18 @@ from service.wire.working import WorkingNode
 
 def nodes_of(sheet: Sheet) -> list[WorkingNode]:
     """Every node by itself, in the order they were written."""
-    given = [
-        {"name": each.name, "value": each.value, "unit": each.unit, "from": _origin(each)} for each in sheet.given
-    ]  # fmt: skip
-    found, shared = list[Any](), list[dict[str, Any]]()
-    for id, stem, end, name, of, manner, value, inputs in sheet.nodes:
+    found, parted = list[Any](), dict[tuple[str, str, int], list[str]]()
+    # by place: nodes from the start, as they come; what is from elsewhere from the end
+    shared: list[Any] = [None] * len(sheet.nodes)
+    shared += [(each.name, each.value, each.unit, _origin(each)) for each in reversed(sheet.given)]
+    for place, (id, stem, end, name, of, manner, value, inputs) in enumerate(sheet.nodes):
         kind, expression, symbols, unit, source, memory, symbol, formula = manner
-        name = name_of(name, of)
+        if of:
+            name = name_of(name, of)
+        made = symbols, expression, len(inputs)
+        its = parted.get(made)
+        if its is None:
+            its = parted[made] = symbols_of(*made)
         node = {
             "id": id,
             "path": None if end is None else path_of(stem, step_of(end)),
@@ -36,8 +41,10 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
             "formula": formula or name,
             "expression": expression,
             "inputs": [
-                {"symbol": each, **(shared[place] if place >= 0 else given[-1 - place])}
-                for each, place in zip(symbols_of(symbols, expression, len(inputs)), inputs, strict=True)
+                {"symbol": its_symbol, "name": its_name, "value": its_value, "unit": its_unit, "from": origin}
+                for its_symbol, (its_name, its_value, its_unit, origin) in zip(
+                    its, map(shared.__getitem__, inputs), strict=True
+                )
             ],
             "value": value,
             "unit": unit,
@@ -45,7 +52,7 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
             "from_memory": memory or None,
         }
         found.append(node)
-        shared.append({"name": name, "value": value, "unit": unit, "from": {"kind": "working", "id": id}})
+        shared[place] = name, value, unit, {"kind": "working", "id": id}
     return found
 
 

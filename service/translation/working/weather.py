@@ -3,90 +3,13 @@
 from math import radians
 
 from service.core.conventions import GRAVITY
-from service.core.heeling_lever import Wind, WindProfile
-from service.core.interpolation import interval
 from service.core.rules import is_code_2008_a_2_3 as code
-from service.translation.working import openings, roll
+from service.translation.working import openings, roll, wind_profile
 from service.translation.working.clause import Clause
 from service.translation.working.given import Inputs
-from service.translation.working.sources import Sources
+from service.translation.working.sources import as_she_is
 
 # --- wind ------------------------------------------------------------------------------------------------------
-
-
-def profile(clause: Clause) -> None:
-    """Lateral area and height of its centroid at her draft, deck cargo included, in the answer's units."""
-    s, a = clause.sheet, clause.a
-    ship = a.assessed.situation
-    profile, wind = ship.vessel.wind_profile, ship.wind
-    if s.has("wind/area") or profile is None or wind is None or ship.flotation is None:
-        return
-    draft = ship.flotation.draft_midship
-    k, part = interval(profile.draft, draft)
-    _of_profile(a, profile, k, part)
-    _with_additions(a, wind)
-
-
-def _of_profile(a: Sources, profile: WindProfile, k: int, part: float) -> None:
-    """Area and centroid of her profile, between rows k and k + 1."""
-    s = a.sheet
-    x = {
-        f"x{n}": a.vessel.number(("wind_profile", k + n, "draft"), "length", "draft of the profile")
-        for n in (0, 1)
-    }
-    for member, dimension, column in (
-        ("area", "area", profile.area),
-        ("centroid_height", "length", profile.centroid_height),
-    ):
-        y = {
-            f"y{n}": a.vessel.number(("wind_profile", k + n, member), dimension, member.replace("_", " "))
-            for n in (0, 1)
-        }
-        value = column[k] + part * (column[k + 1] - column[k])
-        s.linear(
-            f"wind/profile_{member}",
-            {"x": "draft_midship", **x, **y},
-            name=f"{member.replace('_', ' ')} of the profile",
-            unit=s.unit(dimension),
-            value=s.here(value, dimension),
-            source="the vessel's booklet: wind profile",
-        )
-
-
-def _with_additions(a: Sources, wind: Wind) -> None:
-    """The same with what the condition adds."""
-    s = a.sheet
-    additions = a.condition.document.get("wind_additions") or ()
-    areas = [
-        a.condition.number(("wind_additions", i, "area"), "area", f"area of {each['name']}")
-        for i, each in enumerate(additions)
-    ]
-    heights = [
-        a.condition.number(("wind_additions", i, "centroid_height"), "length", f"height of {each['name']}")
-        for i, each in enumerate(additions)
-    ]
-    s.total(
-        "wind/area", ["wind/profile_area", *areas], name="projected lateral area", unit=s.unit("area"),
-        value=s.here(wind.area, "area"),
-    )  # fmt: skip
-    moment = sum(x.value * z.value for x, z in zip(areas, heights))
-    s.products(
-        "wind/moment", [("wind/profile_area", "wind/profile_centroid_height"), *zip(areas, heights)],
-        name="moment of the lateral area about the baseline", unit=s.unit("volume"),
-        value=s.value("wind/profile_area") * s.value("wind/profile_centroid_height") + moment,
-    )  # fmt: skip
-    if s.value("wind/area") > 0.0:
-        s.add(
-            "wind/height",
-            "expression",
-            "M / A",
-            {"M": "wind/moment", "A": "wind/area"},
-            name="height of the centroid of the lateral area",
-            unit=s.unit("length"),
-            value=s.here(wind.height, "length"),
-        )
-    else:
-        s.copy("wind/height", "wind/profile_centroid_height")
 
 
 def has_wind(clause: Clause) -> bool:
@@ -94,7 +17,7 @@ def has_wind(clause: Clause) -> bool:
     ship = clause.a.assessed.situation
     if ship.wind is None or ship.flotation is None:
         return False
-    profile(clause)
+    wind_profile.write(clause.a, as_she_is(clause.a))
     return True
 
 

@@ -9,9 +9,11 @@ from service.translation.units import SCALES, Scale
 from service.translation.working import (
     added_weights,
     afloat,
+    before_ice,
     criteria,
     displacement,
     drafts,
+    floating,
     free_surface,
     ice,
     load_line_block,
@@ -23,7 +25,7 @@ from service.translation.working import (
 )
 from service.translation.working.levers import Levers
 from service.translation.working.sheet import Sheet
-from service.translation.working.sources import Sources
+from service.translation.working.sources import Sources, as_she_is
 from service.translation.working.typed import Figures, Typed
 from service.wire.fields import Axes
 
@@ -51,10 +53,13 @@ def sheet_of(
     for i in range(len(assessed.condition.tanks)):
         tank.write(a, i)
     added_weights.write(a)
+    before_ice.write(a)
+    added_weights.write_ice(a)
     displacement.subtotals(a)
     displacement.write(a)
     free_surface.write(a)
     free_surface.correction(a)
+    floating.write(a, as_she_is(a))
     afloat.write(a)
     curve, levers = assessed.heeled.curve, None
     if curve is None:
