@@ -32,7 +32,7 @@ async def get_strength(
     )
     answer: Assessment = record["assessment"]
     if answer.get("strength") is None:
-        raise Refusal("unknown_revision", "No longitudinal strength was computed for this revision.")
+        raise Refusal("not_found", "No longitudinal strength was computed for this revision.")
     system = answer["units"]["system"]
     try:
         again = await parts.slots.run(partial(parts.assessor.with_curves, request_again(record), system))
