@@ -14,6 +14,7 @@ from service.pages.page import PageParts, page_parts_of
 from service.web.addresses import identifier, units_asked
 from service.web.caller import in_thread
 from service.wire.fields import UnitSystem
+from service.wire.plan_answer import PlanAnswer
 from service.wire.refusal import Refusal
 
 T = TypeVar("T")
@@ -52,6 +53,14 @@ def vessel_behind(parts: PageParts, caller: Caller, record: Mapping[str, Any]) -
     text, _ = show_vessel(parts.records, caller, record["vessel"], record["vessel_revision"])
     document: dict[str, Any] = from_json(text)["document"]
     return document
+
+
+def plan_in(record: Record) -> PlanAnswer:
+    """The plan of a revision's answer. Raises Refusal (not_found) where it has none."""
+    plan: PlanAnswer | None = record["assessment"].get("plan")
+    if plan is None:
+        raise Refusal("not_found", "This revision has no plan.")
+    return plan
 
 
 def request_again(record: Mapping[str, Any], **more: Any) -> dict[str, Any]:

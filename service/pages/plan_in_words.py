@@ -23,6 +23,11 @@ def stage_name(plan: PlanAnswer, index: int) -> str:
     return f"{point['name']} ends" if point["kind"] == "end" else f"{point['name']}, {at}"
 
 
+def has_days(plan: PlanAnswer) -> bool:
+    """Whether time passes in the plan; a sequence of loading stages may have none."""
+    return any(point["day"] > 0.0 for point in plan["points"])
+
+
 def worst_of(plan: PlanAnswer) -> WorstCriterion | None:
     """The least favourable judgement over the whole plan: a failure first, else the least margin in percent of its
     limit; None where nothing was judged."""
@@ -57,7 +62,7 @@ def worst_in_words(answer: Any, row: WorstCriterion) -> str:
     """Where the worst is and what it is: "Worst at Arrival ends, day 13.0: GM ... 0.437 m against 0.405 m"."""
     point: PlanPoint = answer["plan"]["points"][row["point"]]
     place = stage_name(answer["plan"], row["point"])
-    if answer["plan"]["points"][-1]["day"] > 0.0:
+    if has_days(answer["plan"]):
         place += f", day {point['day']:g}"
     if row["attained"] is None or row["limit"] is None:
         return f"{title_of(answer, row)} is not known at {place}"

@@ -19,11 +19,12 @@ def stages_in_words(document: Row, names: Mapping[str, str]) -> list[str]:
     """A sentence a stage. names: of her tanks, by id."""
     plan = document.get("plan") or {"stages": []}
     system = document["units"]
-    return [_stage(i, stage, system, names) for i, stage in enumerate(plan["stages"], 1)]
+    has_days = any(stage.get("days") for stage in plan["stages"])
+    return [_stage(i, stage, system, names, has_days) for i, stage in enumerate(plan["stages"], 1)]
 
 
-def _stage(number: int, stage: Row, system: Any, names: Mapping[str, str]) -> str:
-    parts = [f"{stage['days']:g} days" if stage.get("days") else "no days"]
+def _stage(number: int, stage: Row, system: Any, names: Mapping[str, str], has_days: bool) -> str:
+    parts = [f"{stage['days']:g} days" if stage.get("days") else "no days"] if has_days else []
     if stage.get("phase"):
         parts.append(words(stage["phase"]))
     if stage.get("inland"):
@@ -55,7 +56,7 @@ def _stage(number: int, stage: Row, system: Any, names: Mapping[str, str]) -> st
     ]
     if others:
         parts.append(f"{', '.join(others)} said anew")
-    return f"{number} {stage['name']}: {', '.join(parts)}."
+    return f"{number} {stage['name']}: {', '.join(parts)}." if parts else f"{number} {stage['name']}."
 
 
 def _tank(line: Row, system: Any, names: Mapping[str, str]) -> str:

@@ -13,6 +13,8 @@ from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
+from service.wire.figures import rounded, unit
 from service.wire.refusal import Refusal
 from service.wire.strength import StrengthAnswer
 
@@ -32,7 +34,7 @@ async def get_strength(
     )
     answer: Assessment = record["assessment"]
     if answer.get("strength") is None:
-        raise Refusal("unknown_revision", "No longitudinal strength was computed for this revision.")
+        raise Refusal("not_found", "No longitudinal strength was computed for this revision.")
     system = answer["units"]["system"]
     try:
         again = await parts.slots.run(partial(parts.assessor.with_curves, request_again(record), system))
@@ -56,6 +58,7 @@ async def get_strength(
         shear_plot=force_plot(answer, "shear", limits),
         bending_plot=force_plot(answer, "bending", limits),
         used=most_used(answer["strength"]),
+        between=between_points(answer["strength"], system),
     )
 
 
@@ -69,6 +72,21 @@ def with_curves(kept: Assessment, again: dict[str, Any]) -> Assessment:
     if any(abs(a["bending_moment"] - b["bending_moment"]) > 1e-6 * (1.0 + largest) for a, b in pairs):
         return kept
     return cast(Assessment, {**kept, "strength": {**kept["strength"], "curves": strength["curves"]}})
+
+
+def between_points(strength: StrengthAnswer, system: UnitSystem) -> list[str]:
+    """What uses more of its limit between the read-out points than at any of them, with its place."""
+    used, which = most_used(strength), "harbour" if strength["set"] == "harbour" else "sea"
+    found = []
+    for quantity, name in (("bending", "bending moment"), ("shear", "shear force")):
+        ends = [strength["extremes"][f"{quantity}_{end}"] for end in ("greatest", "least")]  # type: ignore[literal-required]
+        most = max(ends, key=lambda end: end["percent"] or 0.0)
+        at_points = used[f"{quantity}_{which}"] or 0.0
+        percent = most["percent"] or 0.0
+        if percent > at_points and rounded(percent, 0) != rounded(at_points, 0):
+            place = f"{rounded(most['x'], 1)} {unit('length', system)}"
+            found.append(f"{name} {rounded(percent, 0)} % at {place}")
+    return found
 
 
 def most_used(strength: StrengthAnswer) -> dict[str, float | None]:

@@ -4,9 +4,10 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
-from service.pages.kept_revision import record_of
+from service.pages.kept_revision import plan_in, record_of
 from service.pages.page import PageRoute, WhoReads, page
 from service.pages.plan_in_words import (
+    has_days,
     stage_name,
     title_of,
     verdict_words_of_plan,
@@ -15,7 +16,6 @@ from service.pages.plan_in_words import (
 )
 from service.web.addresses import ConditionAddress, RevisionNumber, other_system
 from service.wire.assessment import Assessment
-from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -27,9 +27,7 @@ async def get_voyage(
     """What was kept of the plan."""
     record = await record_of(request, reader.caller, condition, number)
     answer: Assessment = record["assessment"]
-    if answer.get("plan") is None:
-        raise Refusal("unknown_revision", "This revision has no plan.")
-    system, plan = answer["units"]["system"], answer["plan"]
+    system, plan = answer["units"]["system"], plan_in(record)
     path = f"/conditions/{condition}/revisions/{number}"
     worst = worst_of(plan)
     return page(
@@ -41,6 +39,7 @@ async def get_voyage(
         record=record,
         answer=answer,
         plan=plan,
+        has_days=has_days(plan),
         base=path,
         point_query=f"?units={system}" if "units" in request.query_params else "",
         other_units=f"{path}/voyage?units={other_system(system)}",

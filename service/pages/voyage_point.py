@@ -9,14 +9,13 @@ from starlette.responses import Response
 from service.actions.show_point import show_point
 from service.pages.condition import detail_of, vessel_doubts
 from service.pages.doubts_here import doubts_that_touch
-from service.pages.kept_revision import record_with_vessel
+from service.pages.kept_revision import plan_in, record_with_vessel
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
-from service.pages.plan_in_words import stage_name, tanks_that_changed
+from service.pages.plan_in_words import has_days, stage_name, tanks_that_changed
 from service.web.addresses import ConditionAddress, PointNumber, RevisionNumber, other_system, units_asked
 from service.web.addresses import identifier as id_of
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
-from service.wire.plan_answer import PlanAnswer
 from service.wire.plan_point import PointAnswer
 from service.wire.refusal import Refusal
 
@@ -36,9 +35,7 @@ async def get_point(
     id, units = id_of(condition, "condition"), units_asked(request.query_params.get("units"))
     record, vessel = await in_thread(request, record_with_vessel, parts, caller, id, number, units)
     kept: Assessment = record["assessment"]
-    if kept.get("plan") is None:
-        raise Refusal("unknown_revision", "This revision has no plan.")
-    plan: PlanAnswer = kept["plan"]
+    plan = plan_in(record)
     if point >= len(plan["points"]):
         raise Refusal("point_not_found", f"The plan has {len(plan['points'])} points, counted from 0.")
     system = kept["units"]["system"]
@@ -71,6 +68,7 @@ async def get_point(
         record=record,
         kept=kept,
         plan=plan,
+        has_days=has_days(plan),
         at=plan["points"][point],
         base=base,
         query=query,

@@ -173,6 +173,8 @@ def test_the_headline_speaks_to_its_reader(role: str, fleet: list[Any], lead: st
 def test_a_search_leaves_what_was_asked_for(harbour: Harbour) -> None:
     harbour.enter("timber-loll")
     with harbour.reader("reviewer") as reader:
+        found = reader.get("/?name=halven").text
+        assert found.index('role="search"') < found.index('class="fleet"'), "the search stands below the list"
         assert "Ostrel" not in text_of_page(reader.get("/?name=halven"))
         assert "Ostrel" in text_of_page(reader.get("/?name=OSTREL&order=margin"))
         assert "Ostrel" not in text_of_page(reader.get("/?name=estmouth"))

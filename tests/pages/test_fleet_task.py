@@ -34,6 +34,7 @@ PRESSES_S = 0.2
 SCROLLS_S = 1.0
 """A screen further, the eye finding its line again (common practice, no source)."""
 WORDS_A_SECOND = 238 / 60
+SAID_AROUND = "e => ['::before', '::after'].map(part => getComputedStyle(e, part).content)"
 
 
 @dataclass
@@ -143,6 +144,10 @@ def test_the_ship_that_fails_is_found_in_ten_seconds(person: Person) -> None:
     first = page.locator("#fails tr:not(.grp)").first
     person.reads(first.locator("th"))
     person.reads(first.locator(".amiss"))
+    if page.viewport_size == {"width": 390, "height": 844}:
+        assert first.locator(".gm").is_visible()
+        assert first.locator(".gm").evaluate(SAID_AROUND) == ['"GM "', '" m"']
+        assert first.locator(".mg").evaluate(SAID_AROUND) == ['"margin "', '" m"']
     person.follows(first.get_by_role("link").first, ".verdict")
     assert "GM 0.225 m short" in page.locator(".lead").first.inner_text()
     assert person.seconds < SECONDS, (person.seconds, person.machine, person.did)

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from typing import Any
 
 import openpyxl
@@ -9,6 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from service.pages.plan_in_words import stage_name, tanks_that_changed
+from service.pages.report.plan_sheet import plan_data
 from service.wire.figures import figure
 from tests.pages.harbour import Harbour, text_of_page
 
@@ -54,7 +56,27 @@ def test_a_point_shows_the_answer_of_its_address(
         assert f'href="{base}/working?point={last}"' in reader.get(f"{base}/voyage/{last}").text
         assert reader.get(f"{base}/working?point={last + 1}").status_code == 404
         other = harbour.enter()
-        assert reader.get(f"/conditions/{other}/revisions/1/voyage/0").status_code == 404
+        for page in ("voyage", "voyage/0", "voyage.pdf"):
+            without = reader.get(f"/conditions/{other}/revisions/1/{page}")
+            assert (without.status_code, "This revision has no plan." in without.text) == (404, True), page
+
+
+def test_a_sequence_without_days_shows_none(harbour: Harbour, answer: dict[str, Any]) -> None:
+    """Page, point and report count its points instead; a voyage shows its days."""
+    sequence = harbour.enter("loading-sequence")
+    base = f"/conditions/{sequence}/revisions/1"
+    with harbour.reader("ship") as reader:
+        record = reader.get(f"/v1{base}", headers=harbour.bearer("ship")).json()
+        page, point = reader.get(f"{base}/voyage").text, text_of_page(reader.get(f"{base}/voyage/3"))
+    assert {p["day"] for p in record["assessment"]["plan"]["points"]} == {0.0}
+    assert not re.search(r">day<|day 0|over 0 days", page)
+    assert ">point<" in page
+    assert "day 0" not in point
+    data = plan_data(record, [], 1)
+    assert "day" not in [column["title"] for column in data["points"]["columns"]]
+    assert "0 days" not in data["standing"]
+    with_days = plan_data({**record, "assessment": answer}, [], 1)
+    assert "day" in [column["title"] for column in with_days["points"]["columns"]]
 
 
 def test_no_two_points_of_a_stage_have_one_name(answer: dict[str, Any]) -> None:

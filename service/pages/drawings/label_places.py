@@ -71,6 +71,13 @@ class LabelPlaces:
         self._taken: list[Box] = []
         self._lines = [line for curve in curves for line in pairwise(curve)]
 
+    def keeping_clear_of(self, curves: Iterable[Sequence[Point]]) -> "LabelPlaces":
+        """The same room for labels that keep clear of these curves too."""
+        more = LabelPlaces(self._width, curves)
+        more._taken = self._taken
+        more._lines += self._lines
+        return more
+
     def take(self, at: Point, words: str, anchor: Anchor = "start", *, bold: bool = False) -> None:
         """Words that stand there whatever comes."""
         self._taken.append(box_of(at, words, anchor, bold=bold))

@@ -17,6 +17,8 @@ from service.wire.strength import StrengthAnswer
 WIDTH = 360.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 352.0, 24.0, 196.0
 HEIGHT = BOTTOM + 34.0
+LEADERS = (14.0, 6.0, 26.0, 38.0)
+"""How far beyond zero the figure of a peak may stand, in units of the drawing, the first where there is room."""
 Quantity = Literal["shear", "bending"]
 Limit = tuple[str, Sequence[Point]]
 
@@ -85,9 +87,11 @@ def force_plot(
     sheet.line(frame.at(frame.aft, 0.0), frame.at(frame.fore, 0.0), "ink")
     for which, line in limits:
         sheet.polyline([frame.at(*point) for point in line], "fat" if which == "sea" else "before")
-    _limit_labels(sheet, frame, limits, LabelPlaces(WIDTH, [points]))
+    room = LabelPlaces(WIDTH, [points])
+    _limit_labels(sheet, frame, limits, room)
     sheet.polyline(points, "accent")
-    _peaks(sheet, frame, strength, quantity)
+    lines = [[frame.at(*point) for point in line] for _, line in limits]
+    _peaks(sheet, frame, strength, quantity, room.keeping_clear_of(lines))
     return sheet.markup()
 
 
@@ -167,8 +171,11 @@ def _axes(sheet: Sheet, frame: _Frame, symbol: str, length: str) -> None:
     sheet.text((RIGHT, BOTTOM + 29), f"{length} from the aft perpendicular", "label-quiet", "end")
 
 
-def _peaks(sheet: Sheet, frame: _Frame, strength: StrengthAnswer, quantity: Quantity) -> None:
-    """The greatest of each sign, its figure on the other side of zero, clear of the limits."""
+def _peaks(
+    sheet: Sheet, frame: _Frame, strength: StrengthAnswer, quantity: Quantity, room: LabelPlaces
+) -> None:
+    """The greatest of each sign, its figure on the other side of zero, clear of the limits: near her ends these come
+    close to zero, so the figure stands aside of its leader there."""
     greatest, least = (
         strength["extremes"][f"{quantity}_{which}"]  # type: ignore[literal-required]
         for which in ("greatest", "least")
@@ -178,14 +185,28 @@ def _peaks(sheet: Sheet, frame: _Frame, strength: StrengthAnswer, quantity: Quan
         if abs(peak["value"]) < 0.02 * (frame.high - frame.low):
             continue
         x, y = frame.at(peak["x"], peak["value"])
-        end = zero + 14.0 if below else zero - 14.0
-        sheet.line((x, y), (x, end), "ink")
-        sheet.circle((x, y), 3.2, "open")
         percent = "" if peak["percent"] is None else f", {rounded(peak['percent'], 0)} %"
-        side: Anchor = "middle" if LEFT + 60 < x < RIGHT - 60 else "start" if x <= LEFT + 60 else "end"
-        sheet.text(
-            (x, end + (10.0 if below else -3.0)), f"{rounded(peak['value'], 0)}{percent}", "label-bold", side
-        )
+        words = f"{rounded(peak['value'], 0)}{percent}"
+        wanted = _places_of_a_peak(x, zero, below)
+        at, side = room.place(words, wanted, bold=True) or wanted[0]
+        level = at[1] + (-10.0 if below else 3.0)
+        sheet.polyline([(x, y), (x, level), (at[0], level)], "ink")
+        sheet.circle((x, y), 3.2, "open")
+        sheet.text(at, words, "label-bold", side)
+
+
+def _places_of_a_peak(x: float, zero: float, below: bool) -> list[tuple[Point, Anchor]]:
+    """Where the figure of a peak may stand: at the end of its leader, then aside of it towards the middle, then both
+    further from zero."""
+    inward = 1.0 if x <= (LEFT + RIGHT) / 2.0 else -1.0
+    aside: Anchor = "start" if inward > 0.0 else "end"
+    wanted: list[tuple[Point, Anchor]] = []
+    for length in LEADERS:
+        y = zero + (length + 10.0 if below else -length - 3.0)
+        if LEFT + 60 < x < RIGHT - 60:
+            wanted.append(((x, y), "middle"))
+        wanted += [((x + inward * step, y), aside) for step in (0.0, 20.0, 40.0, 60.0, 80.0)]
+    return wanted
 
 
 def force_in_words(answer: Assessment, quantity: Quantity) -> str:

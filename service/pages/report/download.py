@@ -3,7 +3,8 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from service.actions.report_data import report_data, require_plan
+from service.actions.report_data import report_data
+from service.pages.kept_revision import plan_in
 from service.pages.page import PageRoute, WhoReads, page_parts_of
 from service.pages.session import Reader
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, units_asked
@@ -37,7 +38,7 @@ async def _pdf(request: Request, reader: Reader, condition: str, number: int, *,
     parts, units = page_parts_of(request), units_asked(request.query_params.get("units"))
     given = await in_thread(request, report_data, parts.records, reader.caller, condition, number, units)
     if plan:
-        require_plan(given.record)
+        plan_in(given.record)
     make = parts.set_plan_report if plan else parts.set_report
     pdf = await parts.slots.run(lambda: make(*given))
     name = f"{condition}-revision-{number}{'-plan' if plan else ''}.pdf"

@@ -12,6 +12,7 @@ from service.pages.drawings.verdict_mark import verdict_mark
 from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
 from service.pages.plan_in_words import (
     findings_of_plan,
+    has_days,
     load_line_in_words,
     stage_name,
     title_of,
@@ -48,7 +49,9 @@ def plan_data(
     worst, kind = worst_of(plan), KIND[plan["kind"]]
     lines = [f"{worst_in_words(answer, worst)}."] if worst is not None else []
     lines += [line for line in (load_line_in_words(answer),) if line]
-    days = f"{len(plan['points'])} points over {plan['points'][-1]['day']:g} days"
+    points = f"{len(plan['points'])} points"
+    if has_days(plan):
+        points += f" over {plan['points'][-1]['day']:g} days"
     return {
         "title": f"{ship}: {kind}, {answer['title']}, revision {record['revision']}",
         "author": record["author"]["name"],
@@ -57,7 +60,7 @@ def plan_data(
         "ship": ship,
         "kind": kind,
         "condition": answer["title"],
-        "standing": f"{standing(record, latest)} {days}.",
+        "standing": f"{standing(record, latest)} {points}.",
         "mark": str(verdict_mark(plan["verdict"], 0, standalone=True)),
         "verdict": verdict_words_of_plan(plan),
         "fails": plan["verdict"] == "fail",
@@ -88,7 +91,7 @@ def plan_data(
 def _points(answer: Assessment) -> Cells:
     """A line a point; the worst one strong."""
     system, plan = answer["units"]["system"], answer["plan"]
-    worst = worst_of(plan)
+    worst, days = worst_of(plan), has_days(plan)
     rows = []
     for stage in stages_of(answer):
         p, needs = stage.point, stage.needs
@@ -105,7 +108,7 @@ def _points(answer: Assessment) -> Cells:
                 str(p["index"]),
                 words(p["verdict"]),
                 stage_name(plan, p["index"]),
-                f"{p['day']:g}",
+                *([f"{p['day']:g}"] if days else []),
                 number(gm, "lever", system),
                 number(needs, "lever", system),
                 NOTHING if gm is None or needs is None else number(gm - needs, "lever", system),
@@ -120,7 +123,16 @@ def _points(answer: Assessment) -> Cells:
         )
     draft, lever = unit("draft", system), unit("lever", system)
     columns = (
-        *(">", "|verdict", "<point", ">day", f">GM, {lever}", ">needs", ">margin", f">aft / fwd, {draft}"),
+        *(
+            ">",
+            "|verdict",
+            "<point",
+            *([">day"] if days else []),
+            f">GM, {lever}",
+            ">needs",
+            ">margin",
+            f">aft / fwd, {draft}",
+        ),
         *(">trim", ">list", ">to the mark", f">Δ, {unit('mass', system)}"),
         *(f">free surface, {unit('mass_moment', system)}", ">strength, %"),
     )
