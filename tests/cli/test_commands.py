@@ -82,7 +82,7 @@ def test_help_names_the_commands() -> None:
 
 def test_serve_refuses_to_be_reached_from_elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LOADING_DATABASE_URL", f"sqlite:///{tmp_path}/records.db")
-    done = run_command("serve", "--host", "0.0.0.0", "--port", "0")
+    done = _run_alone("serve", "--host", "0.0.0.0", "--port", "0")
     assert done.returncode == 2
     assert "there is no key yet" in " ".join(done.stderr.split())
 

@@ -177,7 +177,9 @@ def test_only_a_limit_of_gm_moves_with_the_centre_of_gravity():
     rows = [own(OwnLimit(quantity, 0.0, None))[0] for quantity in QUANTITIES]
     assert {row.row.key: row.vcg_effect for row in rows} == {**dict.fromkeys(QUANTITIES), "gm_corrected": 1.0}
     (most,) = own(OwnLimit("gm_corrected", None, 9.0))
-    assert most.vcg_effect is None, "a GM that may be too great does not come to its limit as the centre rises"
+    assert most.vcg_effect is None, (
+        "a GM that may be too great does not come to its limit as the centre rises"
+    )
 
 
 def test_limits_are_counted_over_vessel_then_condition_and_keep_their_clause():

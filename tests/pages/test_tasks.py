@@ -166,7 +166,7 @@ def test_the_first_key_and_its_end(context: BrowserContext, harbour: Harbour, si
     page = sign_in(context, harbour, "administrator", "/keys")
     page.get_by_label("Who uses it").fill(who)
     page.get_by_label("Only these").check()
-    page.get_by_label("Halvenmoor", exact=True).check()
+    page.locator("[name=vessel][value=halvenmoor]").check()
     page.get_by_label(f"West {size['width']} 1 ship", exact=True).check()
     page.get_by_role("button", name="Make the key").click()
     token = page.locator(".secret").inner_text()
