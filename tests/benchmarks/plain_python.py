@@ -172,7 +172,7 @@ class PlainVessel:
             y += weight.mass * weight.tcg
         as_filled = by_rule = 0.0
         slack = []
-        for index, quantity, value, density, _ in condition.tanks:
+        for index, quantity, value, density, *_ in condition.tanks:
             tank = self.tanks[index]
             volume = self._volume(tank, quantity, value, density)
             lcg, vcg, tcg, inertia = looked_up(tank.table, volume)
