@@ -88,14 +88,14 @@ def forget_unfinished(records: Records) -> int:
 
 
 def _entry(caller: Caller, vessel: str, name: str, document: dict[str, Any]) -> UnfinishedEntry:
-    faults = faults_of_shape(document)
-    if faults:
-        raise Refusal("invalid_request", "It does not have the shape of a condition.", faults)
     text = to_json(document).decode()
     if len(text.encode()) > wire.MOST_BYTES:
         raise Refusal(
             "unfinished_too_large", f"An unfinished condition has at most {wire.MOST_BYTES:,} bytes."
         )
+    faults = faults_of_shape(document)
+    if faults:
+        raise Refusal("invalid_request", "It does not have the shape of a condition.", faults)
     title = document.get("title")
     return UnfinishedEntry(
         vessel=vessel,

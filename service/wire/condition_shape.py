@@ -1,10 +1,11 @@
 """Whether something half typed has the shape of a condition: objects, lists and single values where it has them."""
 
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from typing import Any, Final
 
 from service.wire.condition import Condition
-from service.wire.problem import ProblemError, error
+from service.wire.problem import MAX_ERRORS, ProblemError, error
 from service.wire.published_shape import Form, PublishedShape, Schema, form_of, form_of_value, published_shape
 
 Place = tuple[str | int, ...]
@@ -20,9 +21,9 @@ def faults_of_shape(document: Mapping[str, Any]) -> list[ProblemError]:
     """Where members of a condition hold an object, a list or a single value in the place of another of the three.
 
     What a single value says is not looked at, nor what is missing; a list of numbers may stand as the text that was
-    typed. A member that no condition has is a fault."""
+    typed. A member that no condition has is a fault. As many are looked for as a problem document lists."""
     shape = published_shape(Condition)
-    return list(_faults(shape, document, shape.root, ()))
+    return list(islice(_faults(shape, document, shape.root, ()), MAX_ERRORS))
 
 
 def _faults(shape: PublishedShape, value: Any, schema: Schema, place: Place) -> Iterator[ProblemError]:

@@ -1,14 +1,17 @@
 """Conditions that are being typed: anything of a condition's shape, written over, forgotten."""
 
+import time
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import httpx
 import pytest
 
-from service.actions.keep_unfinished import forget_unfinished
+from service.actions.access import LOCAL
+from service.actions.keep_unfinished import _entry, forget_unfinished
 from service.actions.records.lifecycle import visited_records
 from service.storage import as_text, now
+from service.wire.refusal import Refusal
 from service.wire.unfinished import MOST_BYTES, MOST_OF_A_VESSEL
 from tests.api.office import Office, code_of, condition_document
 
@@ -115,3 +118,21 @@ def test_it_is_forgotten_after_thirty_days(office: Office, path: str) -> None:
         assert forget_unfinished(records) == 0
     assert office.http.get(old).status_code == 404
     assert office.http.get(path).json()["updated"] < now()
+
+
+@pytest.mark.parametrize(
+    ("item", "count", "status"),
+    [(1, 100_000, 422), ({}, 80_000, 201), (1, 900_000, 413), ({}, 600_000, 413)],
+    ids=["faults", "lines", "too many faults", "too many lines"],
+)
+def test_long_documents_are_looked_at_in_little_time(item: Any, count: int, status: int) -> None:
+    """Processor time of this thread; a second is the ceiling for anything hostile."""
+    began, listed = time.thread_time(), 0
+    try:
+        _entry(LOCAL, "halvenmoor", "long", {"tanks": [item] * count})
+        found = 201
+    except Refusal as refused:
+        found = {"invalid_request": 422, "unfinished_too_large": 413}[refused.code]
+        listed = len(refused.errors)
+    assert (found, listed) == (status, 50 if status == 422 else 0)
+    assert time.thread_time() - began < 1.0
