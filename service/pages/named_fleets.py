@@ -199,8 +199,8 @@ async def _fleet_page(
         wrong=wrong,
         done=done,
         stale=stale,
-        theirs_only=_named(ships, members - choice.ships),
-        mine_only=_named(ships, choice.ships - members),
+        theirs_only=_ids_and_names(ships, members - choice.ships),
+        mine_only=_ids_and_names(ships, choice.ships - members),
     )
 
 
@@ -212,10 +212,10 @@ def _ships_to_choose(ships: list[tuple[str, str]], choice: Choice) -> tuple[list
         for id, name in ships
         if id not in choice.ships and (sought in name.casefold() or sought in id.casefold())
     ]
-    return _named(ships, choice.ships), others
+    return _ids_and_names(ships, choice.ships), others
 
 
-def _named(ships: list[tuple[str, str]], chosen: frozenset[str]) -> list[tuple[str, str]]:
+def _ids_and_names(ships: list[tuple[str, str]], chosen: frozenset[str]) -> list[tuple[str, str]]:
     """The ships chosen, by name; one that is withdrawn or not here by its id."""
     known = [(id, name) for id, name in ships if id in chosen]
     return known + [(id, id) for id in sorted(chosen - {id for id, _ in known})]

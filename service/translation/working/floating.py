@@ -63,7 +63,7 @@ def _equivalent(state: State) -> float:
     return ship.displacement.mass * (ship.vessel.hydrostatics.density / ship.condition.water_density)
 
 
-def _shown(state: State, column: str) -> tuple[Path | None, str]:
+def _place_and_symbol(state: State, column: str) -> tuple[Path | None, str]:
     """Where the answer shows a column as the tables give it, and its symbol."""
     return (state.path("flotation", column), column.upper()) if column in SHOWN else (None, "")
 
@@ -73,7 +73,7 @@ def _by_moment(a: Sources, state: State, tables: Tables, flotation: Flotation) -
     s, mass = a.sheet, _equivalent(state)
     row = tables.tables[0].at(mass)
     for column in COLUMNS:
-        path, symbol = _shown(state, column)
+        path, symbol = _place_and_symbol(state, column)
         id, value = state.id(IDS.get(column, column)), getattr(row, column)
         tables.at(
             id, 0, column, state.id("table_displacement"), mass, value, path=path, symbol=symbol, words=state.words
@@ -129,7 +129,7 @@ def _by_equilibrium(a: Sources, state: State, tables: Tables, flotation: Flotati
     _trim(a, state, flotation, ends, "vcb" in columns)
     for column, dimension in columns.items():
         y = {f"y{n}": state.id(f"{column}/table_{n}") for n in (0, 1)}
-        id, (path, symbol) = state.id(IDS.get(column, column)), _shown(state, column)
+        id, (path, symbol) = state.id(IDS.get(column, column)), _place_and_symbol(state, column)
         value = s.here(getattr(rows[0].blended(rows[1], _part(trim, trims, i)), column), plain(dimension))
         s.linear(
             id, {"x": state.id("trim"), **ends, **y}, name=state.name(NAMES[column]), unit=s.unit(plain(dimension)),
