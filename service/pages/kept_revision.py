@@ -1,13 +1,16 @@
 """A kept revision of a condition as pages work with it: its record, the vessel behind it, the request to judge it
 again, and what comes of a question about it."""
 
-from collections.abc import Awaitable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
+from functools import partial
 from typing import Any, TypeVar
 
 from fastapi import Request
 from pydantic_core import from_json
 
 from service.actions.access import Caller
+from service.actions.assess import Answer, PreparedVessel
+from service.actions.request_members import Members
 from service.actions.show_condition import read_condition_revision
 from service.actions.show_vessel import show_vessel
 from service.pages.page import PageParts, page_parts_of
@@ -19,6 +22,7 @@ from service.wire.refusal import Refusal
 
 T = TypeVar("T")
 Record = dict[str, Any]
+Question = Callable[[Members, PreparedVessel], Answer]
 
 
 async def answer_or_refusal(asked: Awaitable[T]) -> tuple[T | None, Refusal | None]:
@@ -30,6 +34,18 @@ async def answer_or_refusal(asked: Awaitable[T]) -> tuple[T | None, Refusal | No
         if refused.code == "busy":
             raise
         return None, refused
+
+
+async def worked_out_once(
+    parts: PageParts, caller: Caller, key: tuple[object, ...], text: bytes, question: Question
+) -> Any:
+    """The answer to a question about a vessel, kept in memory under `key` for whoever asks again. Raises Refusal."""
+    answer = parts.pages.pieces.known(key)
+    if answer is None:
+        work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, text, question)
+        answer = await parts.slots.run(work, text=len(text))
+        parts.pages.pieces.value(key, lambda: answer)
+    return from_json(answer)
 
 
 async def record_of(request: Request, caller: Caller, condition: str, number: int) -> Record:

@@ -5,20 +5,18 @@ memory for whoever asks again.
 """
 
 from collections.abc import Mapping
-from functools import partial
 from typing import Any, Literal
 
 from fastapi import APIRouter, Request
-from pydantic_core import from_json, to_json
+from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.actions.propose_remedy import remedies
-from service.pages.kept_revision import answer_or_refusal, record_with_vessel, request_again
+from service.pages.kept_revision import answer_or_refusal, record_with_vessel, request_again, worked_out_once
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
-from service.translation.calculation_version import CALCULATION_VERSION
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 
@@ -41,16 +39,10 @@ async def get_remedies(
     )
     has_plan = bool(record["document"].get("plan"))
     text = _question(record, mode)
-    work = partial(parts.assessor.within(caller.vessels).question, text, remedies)
     found, refused = None, None
-    key = ("remedies", record["digest"], record["vessel_digest"], mode, CALCULATION_VERSION)
-    known = parts.pages.pieces.known(key)
-    if known is not None:
-        found = from_json(known)
-    elif not has_plan:
-        found, refused = await answer_or_refusal(parts.slots.run(work, text=len(text)))
-        if found is not None:
-            parts.pages.pieces.value(key, partial(to_json, found))
+    if not has_plan:
+        key = ("remedies", record["digest"], record["vessel_digest"], mode)
+        found, refused = await answer_or_refusal(worked_out_once(parts, caller, key, text, remedies))
     answer = record["assessment"]
     return page(
         request,

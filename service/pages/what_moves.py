@@ -9,12 +9,11 @@ from functools import partial
 from typing import Any, Final, Literal
 
 from fastapi import APIRouter, Request
-from pydantic_core import from_json, to_json
+from pydantic_core import to_json
 from starlette.responses import Response
 
-from service.actions.access import Caller
-from service.pages.kept_revision import answer_or_refusal, record_of, request_of_start
-from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.kept_revision import answer_or_refusal, record_of, request_of_start, worked_out_once
+from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.translation.sensitivities import sensitivities
 from service.web.addresses import ConditionAddress, RevisionNumber
@@ -49,7 +48,9 @@ async def get_what_moves(
     parts, caller = page_parts_of(request), reader.caller
     record = await record_of(request, caller, condition, number)
     answer = record["assessment"]
-    found, refused = await answer_or_refusal(_changes(parts, caller, record))
+    key, text = ("what-moves", record["digest"]), to_json(request_of_start(record))
+    asked = worked_out_once(parts, caller, key, text, sensitivities)
+    found, refused = await answer_or_refusal(asked)
     system: UnitSystem = "metric" if found is None else found["units"]["system"]
     tanks = [] if found is None else found["tanks"]
     moves = [] if found is None else whole_moves(found)
@@ -76,17 +77,6 @@ async def get_what_moves(
         short=lambda gain: _short(answer, gain),
         move_words={"press_up": "press up", "empty": "empty", "add": "fill", "take": "pump from"},
     )
-
-
-async def _changes(parts: PageParts, caller: Caller, record: dict[str, Any]) -> Any:
-    """The answer to `POST /v1/sensitivities` about what is aboard at the start, worked out once. Raises Refusal."""
-    key, text = ("what-moves", record["digest"]), to_json(request_of_start(record))
-    answer = parts.pages.pieces.known(key)
-    if answer is None:
-        work = partial(parts.assessor.within(caller.vessels).answer_about_vessel, text, sensitivities)
-        answer = await parts.slots.run(work, text=len(text))
-        parts.pages.pieces.value(key, lambda: answer)
-    return from_json(answer)
 
 
 def whole_moves(found: Any) -> list[WholeMove]:
