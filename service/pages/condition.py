@@ -190,7 +190,7 @@ def _context(
         "reviews": reviews,
         "strip": list(reversed(history[:MOST_IN_STRIP])),
         "standing": standing(record),
-        "names": {tank["id"]: tank["name"] for tank in vessel["tanks"]},
+        "names": wording.tank_names(vessel),
         "doubts": touching,
         "other_doubts": len(others),
         "body": detail_of(parts.pages, record, vessel, order),

@@ -10,6 +10,7 @@ from service.actions.check_vessel import check_stored_vessel
 from service.actions.prove_booklet import prove_stored_vessel
 from service.actions.show_vessel import show_vessel
 from service.pages.page import PageParts
+from service.pages.wording import tank_names
 from service.wire.vessel_check import VesselCheck
 
 
@@ -28,7 +29,7 @@ def proof_of(parts: PageParts, caller: Caller, vessel: str, revision: int, diges
         proof: Any = prove_stored_vessel(parts.records, caller, vessel, revision)
         conditions = [{**one, "figures": len(one["figures"])} for one in proof["conditions"]]
         text, _ = show_vessel(parts.records, caller, vessel, revision)
-        names = {tank["id"]: tank["name"] for tank in from_json(text)["document"]["tanks"]}
+        names = tank_names(from_json(text)["document"])
         return to_json({**proof, "conditions": conditions, "words": with_tank_names(proof["words"], names)})
 
     found: dict[str, Any] = from_json(parts.pages.pieces.value(("proof", vessel, digest), proof_with_counts))

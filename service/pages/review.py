@@ -26,6 +26,7 @@ from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision, what_changed
 from service.pages.typed import once_of
 from service.pages.waiting import next_waiting
+from service.pages.wording import tank_names
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 from service.wire.assessment import Assessment
@@ -136,7 +137,7 @@ def _context(request: Request, reader: Reader, condition: str, number: int) -> d
         "latest": history[0]["revision"],
         "letter": what_changed(parts, caller, condition, number, history, system),
         "reviews": said_about(parts, caller, line, history),
-        "names": {tank["id"]: tank["name"] for tank in vessel["tanks"]},
+        "names": tank_names(vessel),
         "shape": HullShape.of(vessel, system),
         "doubts": touching,
         "other_doubts": len(others),

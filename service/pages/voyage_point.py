@@ -12,6 +12,7 @@ from service.pages.doubts_here import doubts_that_touch
 from service.pages.kept_revision import plan_in, record_with_vessel
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.plan_in_words import has_days, stage_name, tanks_that_changed
+from service.pages.wording import tank_names
 from service.web.addresses import ConditionAddress, PointNumber, RevisionNumber, other_system, units_asked
 from service.web.addresses import identifier as id_of
 from service.web.caller import in_thread
@@ -74,7 +75,7 @@ async def get_point(
         query=query,
         refused=refused,
         stage_name=lambda index: stage_name(plan, index),
-        names={tank["id"]: tank["name"] for tank in vessel["tanks"]},
+        names=tank_names(vessel),
         other_units=f"{base}/voyage/{point}?units={other_system(system)}",
         **context,
     )

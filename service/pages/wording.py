@@ -76,6 +76,11 @@ def tank_findings(answer: Assessment) -> dict[str, list[Finding]]:
     return found
 
 
+def tank_names(vessel: Mapping[str, Any]) -> dict[str, str]:
+    """What each tank of a vessel's document is called, by its id."""
+    return {tank["id"]: tank["name"] for tank in vessel["tanks"]}
+
+
 def findings_with_tank(answer: Assessment) -> list[tuple[str, Finding]]:
     """Every finding with the name of the tank it concerns (empty: none alone), the gravest first."""
     own = {id(f): tank for tank, findings in tank_findings(answer).items() for f in findings}

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from service.demo import condition_names, demo_vessel_ids
+from service.pages import wording
 from service.pages.sheet import form, judge, layout, tanks, weights
 from service.pages.sheet.merge import merge
 from service.pages.sheet.numbers import NotANumber, has_decimal_comma, number_in
@@ -253,6 +254,6 @@ def test_no_two_lines_of_a_liquid_have_one_name_and_a_refusal_names_the_tank() -
         "tank wb-fore-peak: volume: 300 is outside 0 to 240.",
         {"tanks": [{"tank": "wb-fore-peak", "volume": 300.0}]},
         ("tanks", 0, "volume"),
-        tanks.tank_names(vessel),
+        wording.tank_names(vessel),
     )
     assert told == "Fore peak, volume: 300 is outside 0 to 240."

@@ -45,7 +45,7 @@ def plan_data(
     answer: Assessment = record["assessment"]
     plan, ship = answer["plan"], answer["provenance"]["vessel"]["name"]
     made = datetime.fromisoformat(record["created"]).astimezone(UTC)
-    names = {} if vessel is None else {tank["id"]: tank["name"] for tank in vessel["tanks"]}
+    names = {} if vessel is None else wording.tank_names(vessel)
     worst, kind = worst_of(plan), KIND[plan["kind"]]
     lines = [f"{worst_in_words(answer, worst)}."] if worst is not None else []
     lines += [line for line in (load_line_in_words(answer),) if line]

@@ -104,7 +104,7 @@ def sheet_data(
     made = datetime.fromisoformat(record["created"]).astimezone(UTC)
     ship = answer["provenance"]["vessel"]["name"]
     shape = None if vessel is None else HullShape.of(vessel, system)
-    names = {} if vessel is None else {tank["id"]: tank["name"] for tank in vessel["tanks"]}
+    names = {} if vessel is None else wording.tank_names(vessel)
     return {
         "title": f"{ship}: {answer['title']}, revision {record['revision']}",
         "author": record["author"]["name"],

@@ -16,6 +16,7 @@ from service.pages.sheet.layout import (
     kept_lines,
     member_at,
     set_member,
+    steps_of,
 )
 from service.pages.sheet.numbers import NotANumber, as_typed, has_decimal_comma, number_in
 from service.pages.sheet.tanks import read_tanks, tank_fields
@@ -214,7 +215,7 @@ def _read_rule_sets(document: Row, fields: Mapping[str, str], base: Row) -> None
 
 def field_of(pointer: str, document: Row, fields: Mapping[str, str]) -> str | None:
     """The field that a place of the document belongs to; None where it has none."""
-    steps = pointer.removeprefix("/condition").split("/")[1:]
+    steps = steps_of(pointer)
     if not steps:
         return None
     place = int(steps[1]) if len(steps) > 1 and steps[1].isdecimal() else None

@@ -7,7 +7,7 @@ from typing import Any, Final, cast
 
 from service.pages import wording
 from service.pages.sheet.form import field_of
-from service.pages.sheet.layout import TABLES, Read, Row, member_at
+from service.pages.sheet.layout import TABLES, Read, Row, member_at, steps_of
 from service.wire.assessment import Assessment
 from service.wire.refusal import Refusal
 
@@ -85,7 +85,7 @@ def _leave_out(
 
 def _as_on_sheet(pointer: str, places: dict[Place, list[int]]) -> Place:
     """A place of the judged document as one of the whole."""
-    steps: list[str | int] = list(pointer.removeprefix("/condition").split("/")[1:])
+    steps: list[str | int] = list(steps_of(pointer))
     for path, kept in places.items():
         n = len(path)
         if (

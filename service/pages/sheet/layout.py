@@ -374,6 +374,11 @@ def _stage_in_words(stage: Mapping[str, Any]) -> str:
     return f"{name} {as_typed(days)} days" if days else name
 
 
+def steps_of(pointer: str) -> list[str]:
+    """The steps of a refusal's pointer into the document of a condition; none for the whole of it."""
+    return pointer.removeprefix("/condition").split("/")[1:]
+
+
 def member_at(document: Any, path: Path) -> Any:
     """The member at a path; None where there is none."""
     for step in path:

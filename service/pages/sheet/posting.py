@@ -12,6 +12,7 @@ from service.pages.sheet.judge import Judged, judge, with_tank_name
 from service.pages.sheet.start import Sheet
 from service.pages.sheet.unfinished import Kept, Newer
 from service.pages.sheet.view import View, view_of
+from service.pages.wording import tank_names
 from service.wire.refusal import Refusal
 
 Row = dict[str, Any]
@@ -84,7 +85,7 @@ async def view(request: Request, typing: Typing) -> View:
                 typing.read,
                 typing.fields,
                 lambda d: parts.assessor.assessment({**asked, "condition": d}),
-                tanks.tank_names(sheet.vessel),
+                tank_names(sheet.vessel),
             )
         )
         return view_of(
@@ -98,9 +99,9 @@ def _refused(typing: Typing) -> Judged:
     refused = typing.refused
     assert refused is not None
     judged = Judged(None)
-    document, names = typing.read.document, tanks.tank_names(typing.sheet.vessel)
+    document, names = typing.read.document, tank_names(typing.sheet.vessel)
     for entry in refused.errors:
-        steps = entry["pointer"].removeprefix("/condition").split("/")[1:]
+        steps = layout.steps_of(entry["pointer"])
         place = tuple(int(step) if step.isdecimal() else step for step in steps)
         words = with_tank_name(entry["detail"], document, place, names)
         name = form.field_of(entry["pointer"], document, typing.fields)

@@ -194,11 +194,11 @@ async def _on_an_older_revision(request: Request, reader: Reader, typing: Typing
     sheet, fields = typing.sheet, typing.fields
     assert sheet.record is not None
     number = int(fields["from"]) if fields.get("from", "").isdecimal() else sheet.record["revision"]
+    if fields.get("merging") != sheet.tag:
+        return await _merge_page(request, reader, sheet, typing.read.document, number, fields)
     picks = {name.removeprefix("pick:"): value for name, value in fields.items() if name.startswith("pick:")}
     base, mine = sheet.in_its_units(base), sheet.in_its_units(typing.read.document)
     merged = merge.merge(base, mine, sheet.base, sheet.vessel, picks)
-    if fields.get("merging") != sheet.tag:
-        return await _merge_page(request, reader, sheet, typing.read.document, number, fields)
     beside = {name: value for name, value in fields.items() if name in ("token", "once", "reason", "do")}
     together = form.fields_of(merged.document, sheet.vessel)
     typing.fields = _with_tags(together, replace(sheet, unfinished=None)) | beside

@@ -17,8 +17,8 @@ from service.pages.sheet.form import fields_of, read
 from service.pages.sheet.judge import judge
 from service.pages.sheet.numbers import NotANumber
 from service.pages.sheet.start import Sheet
-from service.pages.sheet.tanks import tank_names
 from service.pages.sheet.unfinished import Newer
+from service.pages.wording import tank_names
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 

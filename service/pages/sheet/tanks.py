@@ -98,11 +98,6 @@ class Group:
         return any(line.left and line.right for line in self.lines)
 
 
-def tank_names(vessel: Row) -> dict[str, str]:
-    """What each tank is called, by its id."""
-    return {tank["id"]: tank["name"] for tank in vessel["tanks"]}
-
-
 def unit_words(quantity: str, system: UnitSystem) -> str:
     """A quantity of a tank by its unit: "m³", "% full", "sounding, m"."""
     length = unit("length", system)
