@@ -75,8 +75,10 @@ class ForcesOfSamples:
         area = np.where(self.clear[:, None], area, 0.0)
         curves = LoadCurves(loads, sections.place, ship.water_density[:, None] * area)
         self._stations(curves)
-        self._extremes(SHEAR, curves.shear_extremes())
-        self._extremes(BENDING, curves.bending_extremes())
+        self._found = {
+            SHEAR: self._extremes(SHEAR, curves.shear_extremes()),
+            BENDING: self._extremes(BENDING, curves.bending_extremes()),
+        }
 
     def _stations(self, curves: LoadCurves) -> None:
         """Cuts at the read-out points, and for either quantity which of them uses most of its limit (-1: none)."""
@@ -89,8 +91,9 @@ class ForcesOfSamples:
             worst = _greatest(np.stack(percents))
             self._worst.append((worst.tolist(), rows[worst, :, every].tolist()))
 
-    def _extremes(self, quantity: str, values: Values) -> None:
-        """The greatest, the least and the one between stations that uses most of its limit."""
+    def _extremes(self, quantity: str, values: Values) -> list[list[Extreme | None]]:
+        """The greatest, the least and the one between stations that uses most of its limit, of every sample. A sample
+        in which the limit hangs on which of two equal ones is taken is not clear any more."""
         sample, x, value = values
         limit = self._limits(quantity, values)
         starts = np.searchsorted(sample, np.arange(len(self.clear)))
@@ -108,7 +111,7 @@ class ForcesOfSamples:
         top = np.maximum.reduceat(percent, starts)
         found.append(np.where(top < 0.0, -1, _first(percent == top[sample], starts)))
         rows = np.column_stack((x, value, limit))
-        self._found = {**getattr(self, "_found", {}), quantity: [_extremes(rows, each) for each in found]}
+        return [_extremes(rows, each) for each in found]
 
     def _limits(self, quantity: str, values: Values) -> Floats:
         """As `StrengthBooklet.limit_between`, nan where there is none."""
