@@ -11,20 +11,20 @@ SERVICE = ROOT / "service"
 
 
 @cache
-def modules() -> dict[str, ast.Module]:
-    """Every module of the service by its dotted name."""
-    return {_dotted(path): ast.parse(path.read_text("utf-8")) for path in sorted(SERVICE.rglob("*.py"))}
+def modules() -> dict[str, Path]:
+    """The file of every module of the service by its dotted name."""
+    return {_dotted(path): path for path in sorted(SERVICE.rglob("*.py"))}
+
+
+@cache
+def tree_of(module: str) -> ast.Module:
+    """A module as a syntax tree."""
+    return ast.parse(modules()[module].read_text("utf-8"))
 
 
 def _dotted(path: Path) -> str:
     parts = path.relative_to(ROOT).with_suffix("").parts
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
-
-
-def path_of(module: str) -> Path:
-    """The file of a module."""
-    path = ROOT.joinpath(*module.split("."))
-    return path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
 
 
 def folder_of(module: str) -> str:
@@ -35,8 +35,8 @@ def folder_of(module: str) -> str:
 
 def imports_of(module: str) -> Iterator[str]:
     """Every module that `module` imports, anywhere in its file, by its full name."""
-    package = module if path_of(module).name == "__init__.py" else module.rpartition(".")[0]
-    for node in ast.walk(modules()[module]):
+    package = module if modules()[module].name == "__init__.py" else module.rpartition(".")[0]
+    for node in ast.walk(tree_of(module)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):

@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from tests.architecture.source_tree import folder_of, imports_of, modules
+from tests.architecture.source_tree import folder_of, imports_of, modules, tree_of
 
 # folder -> the folders it may import from, besides itself
 ARROWS = {
@@ -46,7 +46,7 @@ def test_arrows(module: str) -> None:
 
 @pytest.mark.parametrize("module", [name for name in modules() if folder_of(name) == "core"])
 def test_the_core_has_numpy_and_no_clock_file_or_log(module: str) -> None:
-    tree = modules()[module]
+    tree = tree_of(module)
     for imported in imports_of(module):
         root = imported.split(".")[0]
         assert root == "service" or root in CORE_MAY_USE, f"{module} imports {imported}"

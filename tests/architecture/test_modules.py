@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from tests.architecture.source_tree import ROOT, folder_of, functions_of, modules, path_of
+from tests.architecture.source_tree import ROOT, folder_of, functions_of, modules, tree_of
 
 MODULE_LINES = 400
 FUNCTION_LINES = 50
@@ -15,14 +15,14 @@ VAGUE_NAMES = {"utils", "util", "helpers", "helper", "manager", "kit", "common",
 
 @pytest.mark.parametrize("module", modules())
 def test_a_module_is_read_in_one_sitting(module: str) -> None:
-    assert len(path_of(module).read_text("utf-8").splitlines()) <= MODULE_LINES
+    assert len(modules()[module].read_text("utf-8").splitlines()) <= MODULE_LINES
     assert not VAGUE_NAMES & set(module.split("."))
 
 
 @pytest.mark.parametrize("module", [name for name in modules() if folder_of(name) != "demo"])
 def test_a_function_fits_on_a_screen(module: str) -> None:
     """Lines of its body, docstring left out. Demonstration ships are data written as code and are not counted."""
-    for function in functions_of(modules()[module]):
+    for function in functions_of(tree_of(module)):
         body = function.body[1:] if ast.get_docstring(function) else function.body
         if body:
             lines = (body[-1].end_lineno or 0) - body[0].lineno + 1
@@ -31,7 +31,7 @@ def test_a_function_fits_on_a_screen(module: str) -> None:
 
 @pytest.mark.parametrize("module", modules())
 def test_modules_public_classes_and_functions_say_what_they_are(module: str) -> None:
-    tree = modules()[module]
+    tree = tree_of(module)
     assert ast.get_docstring(tree) or not tree.body, f"{module} has no docstring"
     for node in tree.body:
         named = isinstance(node, ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
@@ -47,7 +47,7 @@ def _is_table(node: ast.stmt) -> bool:
 @pytest.mark.parametrize("module", [name for name in modules() if folder_of(name) == "core"])
 def test_every_public_calculation_names_its_source(module: str) -> None:
     """Document and clause, `definition`, or `common practice, no source`."""
-    for node in modules()[module].body:
+    for node in tree_of(module).body:
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             text = ast.get_docstring(node) or ""
             assert "Source:" in text, f"{module}.{node.name} names no source"
@@ -67,7 +67,7 @@ def _quiet(node: ast.stmt) -> bool:
 
 @pytest.mark.parametrize("module", modules())
 def test_importing_does_nothing(module: str) -> None:
-    for node in modules()[module].body:
+    for node in tree_of(module).body:
         assert _quiet(node), f"{module}:{node.lineno}"
 
 

@@ -165,3 +165,17 @@ def test_the_ship_that_waits_longest_is_found_in_ten_seconds(person: Person) -> 
     person.reads(first.locator(".waits"))
     person.follows(first.get_by_role("link").first, ".verdict", decides=False)
     assert person.seconds < SECONDS, (person.seconds, person.machine, person.did)
+
+
+def test_a_key_for_one_ship_of_many(browser: Browser, fleet: Harbour) -> None:
+    """The long list of ships is closed; "Only these" opens it."""
+    context = browser.new_context(base_url=fleet.address)
+    page = sign_in(context, fleet, "administrator", "/keys")
+    ship = page.get_by_role("checkbox", name=LONGEST)
+    assert not ship.is_visible()
+    page.get_by_label("Only these").check()
+    ship.check()
+    page.get_by_label("Who uses it").fill("Mate of one ship")
+    page.get_by_role("button", name="Make the key").click()
+    assert LONGEST in page.locator("tr", has_text="Mate of one ship").inner_text()
+    context.close()

@@ -60,6 +60,13 @@ for (const figure of document.querySelectorAll("[data-levers]")) {
   figure.append(label);
 }
 
+// "Only these" shows what there is to choose from.
+for (const some of document.querySelectorAll("[name=scope][value=some]")) {
+  some.addEventListener("change", () => {
+    for (const list of some.closest("fieldset").querySelectorAll("details")) list.open = true;
+  });
+}
+
 // What moves GM and drafts: worked out when it is opened, and no sooner.
 for (const part of document.querySelectorAll("details[data-lines]")) {
   part.addEventListener("toggle", async () => {
