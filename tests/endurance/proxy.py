@@ -66,8 +66,8 @@ class Proxy:
 
     async def _connected(self) -> tuple[asyncio.StreamReader, asyncio.StreamWriter] | None:
         """A connection to the next server that takes one."""
-        for _ in self._ports:
-            port = self._ports[next(self._turn) % len(self._ports)]
+        first = next(self._turn) % len(self._ports)  # once: beside others, each turn could meet the dead one
+        for port in (*self._ports[first:], *self._ports[:first]):
             with suppress(ConnectionError):
                 return await asyncio.open_connection("127.0.0.1", port)
         return None
