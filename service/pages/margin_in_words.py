@@ -1,5 +1,6 @@
 """What is left to a limit or lacks to it, in the unit of the criterion: "0.070 m above", "0.7° too much"."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.pages.pictures import LOAD_LINES, OWN_CURVES, clause_of, short_name
@@ -8,6 +9,7 @@ from service.wire.assessment import Assessment, Criterion
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, figures_apart, rounded, with_unit
 from service.wire.margin import LoadLineMargin
+from service.wire.sensitivity import FailingThen
 from service.wire.verdict_words import draft_margin, load_line_figures, mass_margin
 
 MARKS = {
@@ -19,7 +21,7 @@ MARKS = {
     "TF": "tropical fresh water mark",
 }
 _DRAFTS = ("draft_midship", "draft_low_side", "draft_forward", "draft_aft", "draft_greatest")
-MOST_ALSO = 5
+MOST_ALSO, MOST_THEN = 5, 3
 
 
 @dataclass(frozen=True)
@@ -151,6 +153,24 @@ def failing(answer: Assessment) -> list[Lead]:
         more = f", and {len(others) - MOST_ALSO} more" if len(others) > MOST_ALSO else ""
         lines.append(Lead("Also: " + "; ".join(others[:MOST_ALSO]) + more + ".", "", ""))
     return lines
+
+
+def failing_in_words(rows: Sequence[FailingThen], answer: Assessment, system: UnitSystem) -> str:
+    """What fails after a change, the criteria called as in `answer`: "GM 0.012 m short, A 2.2.4; and 2 more"."""
+    known = {criterion["id"]: criterion for criterion in answer["criteria"]}
+    said: list[str] = []
+    for row in rows:
+        criterion = known.get(row["criterion"])
+        if criterion is None:
+            words = row["title"]
+        else:
+            then: Criterion = {**criterion, "verdict": "fail", "margin": row["margin"], "unit": row["unit"]}
+            phrase = margin_phrase(then, system) if row["margin"] is not None else ""
+            words = f"{_start(then)}{' ' if phrase else ''}{phrase}{_clause(then)}"
+        if words not in said:
+            said.append(words)
+    more = f"; and {len(said) - MOST_THEN} more" if len(said) > MOST_THEN else ""
+    return "; ".join(said[:MOST_THEN]) + more
 
 
 def load_line_lead(answer: Assessment) -> Lead | None:

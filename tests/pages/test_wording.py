@@ -1,5 +1,6 @@
 """Sentences of the pages."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -7,6 +8,7 @@ import pytest
 
 from service.pages import margin_in_words, wording
 from service.pages.plan_in_words import plan_leads
+from service.pages.what_moves import WholeMove, then_in_words
 from service.translation.calculation_version import CALCULATION_VERSION
 from tests.pages.conftest import assessment
 
@@ -123,3 +125,27 @@ def test_a_long_list_in_a_message_is_set_apart() -> None:
         names,
     )
     assert wording.in_two("density: unusual") == ("density: unusual", "")
+
+
+def test_what_fails_after_a_move_is_named(answer: dict[str, Any]) -> None:
+    """The criteria by their names here, what is short in their own units; three at most, each once."""
+
+    def row(criterion: str, margin: float | None, unit: str) -> dict[str, Any]:
+        return {"criterion": criterion, "title": "Its title", "margin": margin, "unit": unit}
+
+    rows = [
+        row("is-code-2008-a-2.2.4-initial-gm", -0.0123, "m"),
+        row("load-lines-draft", -0.312, "m"),
+        row("is-code-2008-a-2.2.3-angle-of-maximum", -1.4, "degree"),
+        row("not-asked-before", None, ""),
+    ]
+    move = WholeMove("fp", "Fore peak", "press_up", 300.0, -0.1, "fail", tuple(rows))
+    words = then_in_words(move, answer, {"verdict": "pass"}, "metric")
+    assert words == (
+        "then she fails: GM 0.012 m short, A 2.2.4; Draft amidships 31 cm too much, article 12; "
+        "Angle of the greatest lever 1.4° short, A 2.2.3; and 1 more"
+    )
+    few = replace(move, failing=tuple(rows[3:]))
+    assert then_in_words(few, answer, {"verdict": "fail"}, "metric") == "then she still fails: Its title"
+    passes = replace(move, verdict="pass", failing=())
+    assert then_in_words(passes, answer, {"verdict": "fail"}, "metric") == "then she passes"
