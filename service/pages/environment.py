@@ -41,6 +41,7 @@ from service.wire.figures import (
     unit,
     words,
 )
+from service.wire.place_in_words import error_in_words, place_in_words
 
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
@@ -67,6 +68,7 @@ _SHOWN: tuple[Any, ...] = (
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(measure.judged, plan_in_words, plan_leads),
     *(figure_in, rounded, unit, words, is_of_today),
+    *(place_in_words, error_in_words),
 )
 
 
