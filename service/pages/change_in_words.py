@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.pages.wording import sentence, short_moment
+from service.translation.rule_sets import rule_set_title
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import Comparison, CriterionChange, FigureChange, TankChange, WeightChange
 from service.wire.condition_record import ConditionHistoryLine
@@ -50,7 +51,7 @@ def aboard_in_words(comparison: Comparison) -> str:
         *(tank_in_words(t, system) for t in comparison["tanks"] if is_aboard(t)),
         *(weight_in_words(w, system) for w in comparison["weights"]),
         *(document_in_words(c) for c in comparison["other"]),
-        *(f"rule set {r['name']} {r['change']}" for r in comparison["rule_sets"]),
+        *(f"rule set {rule_set_title(r['name'])} {r['change']}" for r in comparison["rule_sets"]),
     ]
     if comparison["vessel_changes"]:
         count = len(comparison["vessel_changes"])

@@ -27,6 +27,7 @@ from service.pages.drawings.wind_plot import wind_in_words, wind_plot
 from service.pages.plan_in_words import plan_in_words, plan_leads
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
+from service.translation.rule_sets import rule_set_title
 from service.wire import verdict_words
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import CAUTION, CriterionDetail
@@ -68,7 +69,7 @@ _SHOWN: tuple[Any, ...] = (
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(measure.judged, plan_in_words, plan_leads),
     *(figure_in, rounded, unit, words, is_of_today),
-    *(place_in_words, error_in_words),
+    *(place_in_words, error_in_words, rule_set_title),
 )
 
 
@@ -86,6 +87,7 @@ def environment_of(assets: Assets, *, asks_for_proof: bool = False) -> Environme
     environment.globals.update({function.__name__: function for function in _SHOWN})
     environment.filters["anchor"] = anchor
     environment.filters["lower_first"] = wording.lower_first
+    environment.filters["rule_set_title"] = rule_set_title
     environment.globals.update(
         asset=assets.address,
         proof_asked=wording.proof_asked if asks_for_proof else lambda state: "",

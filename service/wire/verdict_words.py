@@ -171,8 +171,11 @@ def undecided(answer: Assessment) -> list[Undecided]:
 
 def gaps_in_words(answer: Assessment) -> list[str]:
     """Why an answer is incomplete beside its clauses: rule sets that judged nothing, figures off her tables."""
+    titles = {row["name"]: row["title"] for row in answer["provenance"]["rule_sets"]}
     lines = [
-        row["reason"] if row["rule_set"] is None else f"{row['rule_set']}: {row['reason']}"
+        row["reason"]
+        if row["rule_set"] is None
+        else f"{titles.get(row['rule_set'], row['rule_set'])}: {row['reason']}"
         for row in answer["unjudged"]
     ]
     reasons: dict[str, list[str]] = {}
