@@ -66,6 +66,7 @@ _SHOWN: tuple[Any, ...] = (
     *(gm_ledger, ledger_in_words, required_gm, slices_of, wind_plot, wind_in_words),
     *(margin_in_words.leads, margin_in_words.least_margin, margin_in_words.load_line_lead),
     *(margin_in_words.attained_and_needs, margin_in_words.margin_phrase, margin_in_words.mark_name),
+    margin_in_words.draft_limit,
     *(pictures.under, pictures.criterion_named, pictures.short_name, pictures.clause_of, pictures.picture_of),
     *(tank_rows.tank_rows, tank_rows.cost_words, trim_in_words, list_in_words),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),

@@ -10,7 +10,7 @@ from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, figures_apart, rounded, with_unit
 from service.wire.margin import LoadLineMargin
 from service.wire.sensitivity import FailingThen
-from service.wire.verdict_words import draft_margin, load_line_figures, mass_margin
+from service.wire.verdict_words import GREATEST_DRAFT, LOAD_LINE, draft_margin, load_line_figures, mass_margin
 
 MARKS = {
     "S": "summer mark",
@@ -34,10 +34,16 @@ class Lead:
     target: str = ""
 
 
+def draft_limit(answer: Assessment) -> str:
+    """What her draft is held against: "summer mark", "greatest permitted draft" where no mark is named."""
+    line = answer.get("load_line")
+    return LOAD_LINE if line is None else mark_name(line["mark"])
+
+
 def mark_name(mark: str | None) -> str:
-    """What a mark is called; "load line" where none is named."""
+    """What a mark is called; where none is named, what all her marks permit."""
     if mark is None:
-        return "load line"
+        return GREATEST_DRAFT
     if mark in MARKS:
         return MARKS[mark]
     timber = MARKS.get(mark.removeprefix("L"))
@@ -179,7 +185,7 @@ def load_line_lead(answer: Assessment) -> Lead | None:
     if margin is None:
         return None
     system, block = answer["units"]["system"], answer.get("load_line")
-    mark = mark_name(None if block is None else block["mark"])
+    mark = draft_limit(answer)
     size, _, mass = load_line_figures(margin, system).partition(", ")
     over = margin["draft"] < 0.0
     beside = f", {mass} {'too much' if over else 'still to load'}" if mass else ""

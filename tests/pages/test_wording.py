@@ -6,10 +6,12 @@ from typing import Any
 
 import pytest
 
+from service.cli.answer_text import answer_text
 from service.pages import margin_in_words, wording
 from service.pages.plan_in_words import plan_leads
 from service.pages.what_moves import WholeMove, then_in_words
 from service.translation.calculation_version import CALCULATION_VERSION
+from service.wire import verdict_words
 from tests.pages.conftest import assessment
 
 
@@ -149,3 +151,19 @@ def test_what_fails_after_a_move_is_named(answer: dict[str, Any]) -> None:
     assert then_in_words(few, answer, {"verdict": "fail"}, "metric") == "then she still fails: Its title"
     passes = replace(move, verdict="pass", failing=())
     assert then_in_words(passes, answer, {"verdict": "fail"}, "metric") == "then she passes"
+
+
+def test_a_limit_of_the_draft_is_called_what_it_is() -> None:
+    """The mark where one is named; what all her marks permit where none is."""
+    named: Any = assessment("ballast-arrival", load_line_mark="W")
+    none: Any = assessment("ballast-arrival", load_line_mark=None)
+    assert none["load_line"]["mark"] is None
+    for answer, words in ((named, "winter mark"), (none, "greatest permitted draft")):
+        lead = margin_in_words.load_line_lead(answer)
+        assert lead is not None
+        assert words in lead.after
+        assert margin_in_words.draft_limit(answer) == words
+    start = verdict_words.load_line_start(none["load_line_margin"], margin_in_words.draft_limit(none))
+    assert start in ("to the greatest permitted draft", "over the greatest permitted draft by")
+    assert "to the load line" not in answer_text(none)
+    assert verdict_words.draft_limit_name(named) == "load line"
