@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from service.pages.pictures import unbroken
 from service.pages.wording import sentence, short_moment
 from service.translation.rule_sets import rule_set_title
 from service.wire.answer_figures import ANSWER_FIGURES
@@ -161,7 +162,7 @@ def flip_in_words(change: CriterionChange) -> str:
     before, after = change["before"], change["after"]
     old = "not asked" if before is None else words(before["verdict"])
     new = "not asked" if after is None else words(after["verdict"])
-    return f"{change['title']} ({change['clause']}): {old} {ARROW} {new}."
+    return f"{change['title']} ({unbroken(change['clause'])}): {old} {ARROW} {new}."
 
 
 def pair(change: FigureChange, quantity: Quantity, system: UnitSystem) -> str:

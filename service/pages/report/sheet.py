@@ -29,6 +29,7 @@ from service.pages.drawings.waterline_sketch import (
 )
 from service.pages.drawings.wind_plot import wind_in_words, wind_plot
 from service.pages.margin_in_words import leads
+from service.pages.pictures import unbroken
 from service.pages.plan_in_words import plan_in_words
 from service.pages.report.tables import criteria, moments, not_asked, tanks, weights
 from service.pages.tank_rows import names_in_pairs
@@ -235,7 +236,7 @@ def _why(answer: Assessment) -> list[str]:
     """What could not be computed and why, and the worst of a plan."""
     lines = [wording.sentence(line) for line in gaps_in_words(answer)]
     for group in undecided(answer):
-        clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
+        clauses = ", ".join(dict.fromkeys(unbroken(c["clause"]) for c in group["criteria"]))
         word = words(group["verdict"]).capitalize()
         lines.append(f"{word}: {clauses}: {group['reason'].rstrip('.')}.")
     if answer.get("plan"):
