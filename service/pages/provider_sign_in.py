@@ -61,10 +61,10 @@ async def get_answer(request: Request) -> Response:
         person = await provider.finish(request.query_params, begun)
     except SignInFailed as failed:
         status = 503 if isinstance(failed, ProviderDown) else 401
-        if status == 401:
-            require_few_unknown_keys(request)
         if isinstance(failed, NotAdmitted):
             await _note(request, Caller(failed.id, failed.name, "", None), None)
+        if status == 401:
+            require_few_unknown_keys(request)
         answer = sign_in_page(
             request, reason=str(failed), target=held["target"] if held else "/", status=status
         )
