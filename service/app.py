@@ -315,7 +315,7 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         set_report=pages.reports.pdf,
         public_url=settings.public_url.rstrip("/"),
         sends_mail=bool(settings.smtp_host),
-        sign_in_rule=_sign_in_rule(settings),
+        sign_in_rule=SignInRule(**rule) if (rule := settings.sign_in_rule()) else None,
         set_plan_report=pages.reports.plan_pdf,
         pages=pages,
         provider=_provider(settings),
@@ -339,12 +339,6 @@ def _provider(settings: Settings) -> IdentityProvider | None:
             label=settings.oidc_label,
         )
     )
-
-
-def _sign_in_rule(settings: Settings) -> SignInRule | None:
-    if not settings.oidc_issuer:
-        return None
-    return SignInRule(settings.oidc_issuer, settings.roles_of_provider(), settings.oidc_mail_days)
 
 
 def _webhook_delivery(settings: Settings, parts: RecordParts) -> WebhookDelivery:

@@ -262,6 +262,11 @@ class Settings(BaseSettings):
         """The role here for each value of the role claim, the first that counts first."""
         return dict(pair.split("=", 1) for pair in self.oidc_roles.split(","))
 
+    def sign_in_rule(self) -> dict[str, Any]:
+        """Which sign-ins with the provider mail may follow; empty where there is none."""
+        roles, days = self.roles_of_provider(), self.oidc_mail_days
+        return {"issuer": self.oidc_issuer, "roles": roles, "days": days} if self.oidc_issuer else {}
+
     def smtp(self) -> dict[str, Any]:
         """Where mail is handed over, and how."""
         password = self.smtp_password

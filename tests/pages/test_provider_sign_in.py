@@ -160,7 +160,8 @@ def test_a_person_without_a_key_is_told_by_mail_as_the_last_sign_in_says(
     _sign_in(office)
     page = office.http.get("/keys")
     assert re.search(
-        r"A person ashore administrator sign-in of .* all office@fleet.example Told until", text_of_page(page)
+        r"A person ashore administrator Told until .* office@fleet.example all sign-in End",
+        text_of_page(page),
     )
     (end,) = re.findall(r'action="(/keys/mail/oidc[0-9a-f]{24}/end)"', page.text)
     assert office.http.post(end, data={"token": "another"}).status_code == 401
