@@ -1,7 +1,7 @@
 """The last sign-in of people with the identity provider, which mail to them follows.
 
-Works while the previous release runs: the table is a new one. That release knows no reader without a key: what it sends
-meanwhile it does not send to them.
+Works while the previous release runs: the table is a new one. That release knows no reader without a key: it notes no
+sign-in, and what it takes to be sent to such a reader it strikes out.
 """
 
 import sqlalchemy as sa

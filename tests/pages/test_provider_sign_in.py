@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+import html5lib
 import httpx
 import pytest
 from joserfc import jwk
@@ -153,12 +154,15 @@ def test_a_person_without_a_key_is_told_by_mail_as_the_last_sign_in_says(
     assert "each sign-in at https://ships.example renews it" in told.text
     provider.claims = {"roles": ["cook"]}
     assert _sign_in(office).status_code == 401
-    assert "Nothing is sent to you now" in text_of_page(office.http.get("/notices"))
+    page = office.http.get("/notices")
+    assert "Nothing is sent to you now" in text_of_page(page)
+    html5lib.HTMLParser(strict=True).parse(page.text)
     office.enter_condition("halvenmoor", headers=admin)
     provider.claims = {"roles": ["administrator"]}
     office.http.cookies.clear()
     _sign_in(office)
     page = office.http.get("/keys")
+    html5lib.HTMLParser(strict=True).parse(page.text)
     assert re.search(
         r"A person ashore administrator Told until .* office@fleet.example all sign-in End",
         text_of_page(page),
