@@ -367,7 +367,7 @@ def _criteria(
             for k, (first, second) in enumerate(zip(judged, rule_set.judged(ship, sides[1]))):
                 # which it is stays with the side she leans to where nothing sets them apart
                 other = is_less_favourable(second, first)
-                votes += other - is_less_favourable(first, second)
+                votes += 1 if other else -is_less_favourable(first, second)
                 judged[k] = towards(second, sides[1].side) if other else towards(first, sides[0].side)
         if rule_set.choose is not None:
             judged = rule_set.choose(sides, judged)

@@ -153,9 +153,7 @@ def _varies(values: Floats) -> bool:
     return bool(values.std() > 1e-12 * max(1.0, float(np.abs(values).max())))
 
 
-def _greatest(
-    parts: Sequence[float], deviations: Sequence[Deviation]
-) -> list[tuple[tuple[str, int], float]]:
+def _greatest(parts: Sequence[float], deviations: Sequence[Deviation]) -> list[tuple[tuple[str, int], float]]:
     """Shares of lightship, tanks, weights and water, by source and line, the greatest first."""
     shares: dict[tuple[str, int], float] = {}
     for (source, line, _, _), share in zip(deviations, parts):

@@ -157,7 +157,7 @@ def _at_stations(row: Limit, quantity: str, found: Forces) -> Criterion:
     if not judged:
         return judge(row, None, unless=NO_LIMIT)
     percent, worst = max(judged, key=lambda each: each[0])
-    return judge(row, percent, details=_station_details(worst, quantity, found.which))
+    return judge(row, percent, details=lambda: _station_details(worst, quantity, found.which))
 
 
 def _percent(station: StationForces, quantity: str, which: str) -> float | None:
@@ -193,13 +193,16 @@ def _between(ship: Situation, found: Forces) -> Criterion:
         return judge(BETWEEN, None, unless=NO_LIMIT)
     percent, quantity, worst = max(judged, key=lambda each: each[0])
     unit = "t" if quantity == SHEAR else "t·m"
-    details = (
-        Intermediate("quantity", "what is nearest to its limit", "", quantity.replace("_", " ")),
-        Intermediate("x", "distance from the aft perpendicular", "m", worst.x),
-        Intermediate("value", "value there", unit, worst.value),
-        Intermediate("limit", "limit there", unit, worst.use.limit),
-        Intermediate("set", "set in force", "", found.which),
-    )
+
+    def details() -> tuple[Intermediate, ...]:
+        return (
+            Intermediate("quantity", "what is nearest to its limit", "", quantity.replace("_", " ")),
+            Intermediate("x", "distance from the aft perpendicular", "m", worst.x),
+            Intermediate("value", "value there", unit, worst.value),
+            Intermediate("limit", "limit there", unit, worst.use.limit),
+            Intermediate("set", "set in force", "", found.which),
+        )
+
     row = judge(BETWEEN, percent, details=details)
     if row.verdict == FAIL or not _any_unlimited(ship, found):
         return row
@@ -239,11 +242,14 @@ def _mass(row: Limit, kind: str, ship: Situation, masses: Sequence[HoldMass]) ->
         unless = without(ship, "flotation") or (OFF_DRAFT if off else NO_LIMIT)
         return judge(row, None, unless=unless)
     limit = nearest.most if kind == "most" else nearest.least
-    holds = ", ".join(ship.vessel.holds[i].id for i in nearest.holds)
-    details = (
-        Intermediate("holds", "hold", "", holds),
-        Intermediate("draft", "draft at the middle", "m", nearest.draft),
-    )
+
+    def details() -> tuple[Intermediate, ...]:
+        holds = ", ".join(ship.vessel.holds[i].id for i in nearest.holds)
+        return (
+            Intermediate("holds", "hold", "", holds),
+            Intermediate("draft", "draft at the middle", "m", nearest.draft),
+        )
+
     judged = judge(row, nearest.mass, limit, details=details)
     if judged.verdict == FAIL or not off:
         return judged
