@@ -191,11 +191,12 @@ def judged(
     ship: Situation,
     sets: Sequence[RuleSet],
     curve: RightingLever | None,
+    other: RightingLever | None = None,
     flooding: Mapping[float, Mapping[int, float | None]] | None = None,
 ) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
     """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
-    favourable side, and the side that is less favourable in more of them. `flooding`: angles at which openings
-    immerse by side (+1 port) and index, where they are known already.
+    favourable side, and the side that is less favourable in more of them. `other`: her curve to the other side,
+    `flooding`: angles at which openings immerse by side (+1 port) and index, where they are known already.
 
     Source: the documents named in the docstring of this module."""
     vessel, arm = ship.vessel, ship.heeling_arm
@@ -206,7 +207,7 @@ def judged(
     known = {} if flooding is None else flooding
     sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure, known.get(side))]
     if vessel.two_sided or arm != 0.0:
-        other = None if curve is None else curve.leaning(-side * arm)
+        other = other or (None if curve is None else curve.other_side())
         sides.append(
             Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure, known.get(-side))
         )

@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .conventions import Floats
-from .cross_curves import CrossCurves, KnCurve
+from .cross_curves import CrossCurves
 from .displacement import Displacement
 from .errors import OutsideTable
 from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
 from .interpolation import intervals
-from .righting_lever import RightingLever
 from .samples_aboard import Aboard
 from .samples_heeled import Immersions, Waterplanes, by_trim
+from .samples_levers import Levers
 from .samples_upright import (
     AREA,
     BLOCK,
@@ -74,11 +74,13 @@ class Afloat:
             self._immersions(found, mass)
         # what is finite is so in every figure that a sample needs
         self.ordinary &= np.isfinite(kn).all(axis=1) & np.isfinite(km) & np.isfinite(vcg)
-        self._kn, self._mass = kn, mass.tolist()
-        self._km, self._vcg = km.tolist(), vcg.tolist()
+        self._mass = mass.tolist()
         self._flotations = self._as_flotations(found)
         self.ordinary &= np.array([_is_within(each, vessel.highest_deck) for each in self._flotations])
         self._loads = self._as_displacements()
+        with np.errstate(all="ignore"):
+            tcb = np.where(np.isnan(found.rows[:, TCB]), 0.0, found.rows[:, TCB])
+            self.levers = Levers(curves, kn, km, vcg, np.abs(load.tcg - tcb))
         self._varies = bool((load.water_density != nominal.condition.water_density).any())
 
     def _immersions(self, found: Upright, mass: Floats) -> None:
@@ -177,11 +179,6 @@ class Afloat:
             vessel = vessel.with_lightship(lightship)
         liquids, condition = self.load.liquids(n, nominal), replace(ship.condition, weights=weights)
         return replace(ship, vessel=vessel, condition=condition, liquids=tuple(liquids))
-
-    def curve(self, n: int, ship: Situation) -> RightingLever:
-        """Her levers to the side she leans to. Source: see `righting_lever.py`."""
-        kn = KnCurve(self.curves, self._kn[n], self._km[n])
-        return RightingLever(kn, self._vcg[n], abs(ship.heeling_arm))
 
 
 def _is_within(flotation: Flotation, top: float | None) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .conventions import Floats
 from .cross_curves import CrossCurves
@@ -16,6 +17,8 @@ from .opening import NEARLY_SAME_TRIM, DeckEdge, ImmersionTable, Opening
 from .polynomial import QUADRATIC
 from .samples_upright import Upright
 from .waterplane import SAME_TRIM, LevelTables, Points
+
+Indices = NDArray[np.intp]
 
 AT_ONCE = 2_000_000
 """Numbers in one array: points x heels x samples beyond that are done in parts."""
@@ -41,6 +44,15 @@ def falls(levels: LevelTables, mass: Floats, trim: Floats) -> Floats:
         part = t[:, None]
         tables.append(first + part * (second + part * third))
     return by_trim(levels.curves, trim, tables)
+
+
+def values(pieces: Floats, knots: Floats, angle: Floats) -> Floats:
+    """As `polynomial.value`: pieces [N, K - 1, 5] at angles [N] in radians. Source: see there."""
+    i = np.clip(np.searchsorted(knots, angle, side="right") - 1, 0, len(knots) - 2)
+    c0, c1, c2, c3, c4 = pieces[np.arange(len(angle)), i].T
+    t = angle - knots[i]
+    value: Floats = c0 + t * (c1 + t * (c2 + t * (c3 + t * c4)))
+    return value
 
 
 def roots(pieces: Floats, knots: Floats, terms: Floats, bracket: Floats, start: Floats) -> Floats:

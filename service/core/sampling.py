@@ -177,9 +177,8 @@ class Together:
             ship = self.afloat.with_lines(n, ship)
         if self.strength is not None:
             ship = self.strength.of(n, ship)
-        ship, criteria, _ = judged(
-            ship, self.nominal.sets, self.afloat.curve(n, ship), self.afloat.flooding(n)
-        )
+        curve, other = self.afloat.levers.of(n)
+        ship, criteria, _ = judged(ship, self.nominal.sets, curve, other, self.afloat.flooding(n))
         return Sample(figures_of(ship), criteria, self._passes(ship, criteria), bool(self._clipped[n]))
 
     def _passes(self, ship: Situation, criteria: list[tuple[RuleSet, Criterion]]) -> bool:

@@ -180,7 +180,7 @@ def _rest(curve: RightingLever, level: float, rest: float | None) -> float | Non
     """Angle of rest, negative where her list holds her to windward of upright against the wind."""
     if curve.levers[0] <= level:
         return rest
-    windward = curve.leaning(-curve.tcg).rise(-level)
+    windward = curve.other_side().rise(-level)
     return None if windward is None else -windward
 
 

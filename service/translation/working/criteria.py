@@ -30,7 +30,7 @@ def write(a: Sources, levers: Levers | None) -> None:
 
 def _other_side(a: Sources, side: float) -> Heeled:
     ship, shown = a.assessed.situation, a.assessed.heeled
-    curve = None if shown.curve is None else shown.curve.leaning(-shown.curve.tcg)
+    curve = None if shown.curve is None else shown.curve.other_side()
     closure = any(rule_set.automatic_closure for rule_set in a.assessed.sets)
     return Heeled.to(side, ship.vessel, ship.flotation, ship.waterplane, curve, closure)
 
