@@ -45,12 +45,15 @@ if TYPE_CHECKING:
 
 def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
     """As `CrossCurves.kn`, held beyond the tables: [N, H]."""
-    tables = []
-    for table in curves.tables:
+
+    def held(k: int, mass: Floats) -> Floats:
+        table = curves.tables[k]
         i, part = intervals(np.array(table.displacements), mass)
         low = table.levers[i]
-        tables.append(low + part[:, None] * (table.levers[i + 1] - low))
-    return by_trim(curves, trim, tables)
+        found: Floats = low + part[:, None] * (table.levers[i + 1] - low)
+        return found
+
+    return by_trim(curves, trim, mass, held)
 
 
 class Afloat:
@@ -82,6 +85,7 @@ class Afloat:
             tcb = np.where(np.isnan(found.rows[:, TCB]), 0.0, found.rows[:, TCB])
             self.levers = Levers(curves, kn, km, vcg, np.abs(load.tcg - tcb))
         self._varies = bool((load.water_density != nominal.condition.water_density).any())
+        self._densities = load.water_density.tolist()
 
     def _immersions(self, found: Upright, mass: Floats) -> None:
         """Angles of the deck edge, and of the openings that count to either side by their index."""
@@ -149,7 +153,7 @@ class Afloat:
         vessel, condition = self.vessel, self.nominal.condition
         flotation, load = self._flotations[n], self._loads[n]
         if self._varies:
-            condition = replace(condition, water_density=float(self.load.water_density[n]))
+            condition = condition.in_water(self._densities[n])
         waterplane = Waterplane(self.levels, self._mass[n], flotation, self._falls[n])
         wind = vessel.wind_profile
         solid = flotation.km - load.vcg_solid

@@ -8,9 +8,9 @@ ones (UR S1A).
 from collections.abc import Sequence
 
 from ..situation import Situation
-from ..strength.hold_mass import HoldMass, least_room
+from ..strength.hold_mass import HoldMass, HoldStrength, least_room
 from ..strength.limits import BENDING, SHEAR
-from ..strength.still_water import Extreme, Forces, StationForces
+from ..strength.still_water import Forces, StationForces
 from .limit import (
     ALWAYS,
     AT_LEAST,
@@ -211,27 +211,35 @@ def _between(ship: Situation, found: Forces) -> Criterion:
 
 def _any_unlimited(ship: Situation, found: Forces) -> bool:
     """Whether an extreme of all her length lies where no limit is."""
-    mass, length = ship.displacement.mass, ship.vessel.particulars.length_bp
-
-    def counts(name: str, extreme: Extreme) -> bool:
-        least = NOTHING * mass * (1.0 if name.startswith("shear") else length)
-        return abs(extreme.value) > least and extreme.use.percent is None
-
-    return any(counts(name, extreme) for name, extreme in found.extremes.items())
+    shear = NOTHING * ship.displacement.mass
+    bending = shear * ship.vessel.particulars.length_bp
+    return any(
+        abs(extreme.value) > (shear if name.startswith("shear") else bending)
+        for name, extreme in found.extremes.items()
+        if extreme.use.percent is None
+    )
 
 
 def _masses(ship: Situation) -> list[Criterion]:
     booklet = ship.vessel.strength
-    given = ((), ()) if booklet is None else (booklet.holds, booklet.pairs)
-    found = (ship.hold_masses, ship.adjacent_hold_masses)
-    rows = []
-    for strengths, masses, most, least in zip(given, found, (HOLD_MOST, PAIR_MOST), (HOLD_LEAST, PAIR_LEAST)):
-        for row, kind in ((most, "most"), (least, "least")):
-            if not any(getattr(limit, kind) is not None for each in strengths for limit in each.limits):
-                rows.append(judge(row, None, unless=NO_MASS_LIMIT))
-            else:
-                rows.append(_mass(row, kind, ship, masses))
-    return rows
+    holds, pairs = ((), ()) if booklet is None else (booklet.holds, booklet.pairs)
+    return [
+        *_masses_of(ship, holds, ship.hold_masses, HOLD_MOST, HOLD_LEAST),
+        *_masses_of(ship, pairs, ship.adjacent_hold_masses, PAIR_MOST, PAIR_LEAST),
+    ]
+
+
+def _masses_of(
+    ship: Situation, printed: Sequence[HoldStrength], masses: Sequence[HoldMass], most: Limit, least: Limit
+) -> list[Criterion]:
+    """Holds alone, or in pairs, against what her booklet prints of either kind."""
+    limits = [limit for each in printed for limit in each.limits]
+    return [
+        _mass(row, kind, ship, masses)
+        if any(getattr(limit, kind) is not None for limit in limits)
+        else judge(row, None, unless=NO_MASS_LIMIT)
+        for row, kind in ((most, "most"), (least, "least"))
+    ]
 
 
 def _mass(row: Limit, kind: str, ship: Situation, masses: Sequence[HoldMass]) -> Criterion:
