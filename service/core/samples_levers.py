@@ -17,7 +17,8 @@ class Levers:
     def __init__(self, curves: CrossCurves, kn: Floats, km: Floats, vcg: Floats, arm: Floats) -> None:
         """KN [N, H], KM, fluid VCG and arm of her weight to the side she leans to, m."""
         self._curves, self._km, self._vcg, self._arm = curves, km.tolist(), vcg.tolist(), arm.tolist()
-        self._data = np.column_stack((kn, km)) @ curves.matrix.T
+        data: Floats = curves.matrix @ np.column_stack((kn, km))[:, :, None]
+        self._data = data[:, :, 0]
         self._leaning, self._other = (self._greatest(vcg, tcg) for tcg in (arm, -arm))
 
     def of(self, n: int) -> tuple[RightingLever, RightingLever]:
