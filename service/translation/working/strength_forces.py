@@ -37,6 +37,7 @@ class Forces:
         assert strength is not None
         assert strength.sections is not None
         self.sections = strength.sections
+        self.section_at = {x: i for i, x in reversed(list(enumerate(strength.sections.x)))}
         loads = loads_of(a)
         knots = found.curve.knots
         self.loads = loads or []
@@ -330,9 +331,7 @@ class Forces:
         s = self.a.sheet
         if s.has(f"{cut}/x"):
             return
-        given: Input | None = next(
-            (self._section_x(i) for i, place in enumerate(self.sections.x) if place == x), None
-        )
+        given: Input | None = self._section_x(self.section_at[x]) if x in self.section_at else None
         for each in self.loads if given is None else ():
             for end, place in zip(each.ends, (each.load.aft, each.load.forward), strict=True):
                 if place == x:
