@@ -41,6 +41,7 @@ from .mail import (
     IN_FORCE,
     MAIL_KINDS,
     NEEDS_REVIEW,
+    RENEW,
     RETURNED,
     Mail,
     MailReader,
@@ -53,6 +54,7 @@ from .proof import KeptProof
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sign_in import SignIn
 from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
@@ -74,6 +76,7 @@ __all__ = [
     "NEEDS_REVIEW",
     "NEVER",
     "NO_VERDICT",
+    "RENEW",
     "RETURNED",
     "TEST",
     "VERDICT_CHANGED",
@@ -114,6 +117,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "SignIn",
     "Sorting",
     "Stale",
     "StateEntry",

@@ -58,7 +58,8 @@ def addresses(harbour: Harbour) -> list[str]:
             f"{kept}/revisions/1/judged-again",
             f"{kept}/revisions/2/working",
             f"/conditions/{harbour.enter_box('Box, read aloud')}/revisions/1/strength",
-            f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
+            f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do?wait=1",
+            f"/conditions/{harbour.enter('timber-loll')}/revisions/1/what-would-do",
             *(f"/conditions/{planned}/revisions/1/{rest}" for rest in ("voyage", "voyage/3", "what-moves")),
             f"/comparison?from={condition}&to={planned}",
             "/vessels/halvenmoor/tables/cross-curves",
@@ -70,7 +71,7 @@ def addresses(harbour: Harbour) -> list[str]:
     ]
 
 
-FEW, EVERY = 12, 1
+FEW, EVERY = 20, 1
 RUNS = [
     pytest.param(("phone", "light", 0, FEW), id="phone, light"),
     pytest.param(("desktop", "dark", 3, FEW), id="desktop, dark"),
