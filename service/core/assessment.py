@@ -205,12 +205,11 @@ def judged(
     ship = _at_rest(ship, curve, side)
     closure = any(rule_set.automatic_closure for rule_set in sets)
     known = {} if flooding is None else flooding
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure, known.get(side))]
+    afloat = ship.flotation, ship.waterplane
+    sides = [Heeled.to(side, vessel, *afloat, curve, closure, known.get(side))]
     if vessel.two_sided or arm != 0.0:
         other = other or (None if curve is None else curve.other_side())
-        sides.append(
-            Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure, known.get(-side))
-        )
+        sides.append(Heeled.to(-side, vessel, *afloat, other, closure, known.get(-side)))
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return ship, criteria, heeled
