@@ -13,7 +13,7 @@ import numpy as np
 from .assessment import Assessment
 from .conventions import Floats
 from .normal_numbers import normal_quantile, uniforms
-from .samples_aboard import Deviation
+from .samples.aboard import Deviation
 from .sampling import FIGURES, Samples, applicable, figures_of
 
 MOST_OUTSIDE = 0.01

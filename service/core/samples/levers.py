@@ -5,10 +5,10 @@ The formulas are those of `righting_lever.py` and `cross_curves.py`, where their
 
 import numpy as np
 
-from .conventions import Floats
-from .cross_curves import STEP, CrossCurves, KnCurve
-from .righting_lever import Greatest, RightingLever
-from .samples_heeled import Indices, roots, values
+from ..conventions import Floats
+from ..cross_curves import STEP, CrossCurves, KnCurve
+from ..righting_lever import Greatest, RightingLever
+from .heeled import Indices, roots, values
 
 
 class Levers:

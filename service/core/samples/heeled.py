@@ -10,13 +10,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .conventions import Floats
-from .cross_curves import CrossCurves
-from .interpolation import intervals
-from .opening import NEARLY_SAME_TRIM, DeckEdge, ImmersionTable, Opening
-from .polynomial import QUADRATIC
-from .samples_upright import Upright
-from .waterplane import SAME_TRIM, LevelTables, Points
+from ..conventions import Floats
+from ..cross_curves import CrossCurves
+from ..interpolation import intervals
+from ..opening import NEARLY_SAME_TRIM, DeckEdge, ImmersionTable, Opening
+from ..polynomial import QUADRATIC
+from ..waterplane import SAME_TRIM, LevelTables, Points
+from .upright import Upright
 
 Indices = NDArray[np.intp]
 

@@ -10,16 +10,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .conventions import Floats
-from .cross_curves import CrossCurves
-from .displacement import Displacement
-from .errors import OutsideTable
-from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
-from .interpolation import intervals
-from .samples_aboard import Aboard
-from .samples_heeled import Immersions, Waterplanes, by_trim
-from .samples_levers import Levers
-from .samples_upright import (
+from ..conventions import Floats
+from ..cross_curves import CrossCurves
+from ..displacement import Displacement
+from ..errors import OutsideTable
+from ..flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
+from ..interpolation import intervals
+from ..situation import Situation
+from ..stability import Rest
+from ..waterplane import Waterplane
+from .aboard import Aboard
+from .heeled import Immersions, Waterplanes, by_trim
+from .levers import Levers
+from .upright import (
     AREA,
     BLOCK,
     KM,
@@ -34,13 +37,10 @@ from .samples_upright import (
     reaches,
     upright,
 )
-from .situation import Situation
-from .stability import Rest
-from .waterplane import Waterplane
 
 if TYPE_CHECKING:
-    from .assessment import Assessment
-    from .vessel import Vessel
+    from ..assessment import Assessment
+    from ..vessel import Vessel
 
 
 def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
