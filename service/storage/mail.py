@@ -115,6 +115,7 @@ _LEASES = Leases(MAILS, "sent")
 _READY = (_m.attempts > 0) | _m.change.is_(None) | (_m.created <= bindparam("gathered"))
 _NEXT = select(_LEASES.first).where(_LEASES.is_waiting)
 _LATEST = select(MAILS).where(_m.key_id == bindparam("the_key")).order_by(_m.id.desc()).limit(1)
+_ADD = insert(MAILS)
 
 
 class MailRepository:
@@ -215,7 +216,7 @@ class MailRepository:
             attempts=0,
             next_attempt=self._now,
         )
-        self._statements.add(insert(MAILS), row.values())
+        self._statements.add(_ADD, row.values())
 
     def due(self, clock: str, gathered: str) -> list[str]:
         """Keys whose readers something is to be sent to at that time; what is new waits until it is older than
