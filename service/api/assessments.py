@@ -116,7 +116,7 @@ async def post_assessment(request: Request) -> Response:
         return Response(await parts.slots.run(work, text=len(body)), media_type="application/json")
     answer = await parts.slots.run_briefly(partial(assessor.answer_if_small, body, units))
     if answer is None:
-        answer = await parts.slots.run(partial(assessor.answer, body, "full", units), text=len(body))
+        answer = await PooledAssessor(assessor, parts.workers, parts.slots).answer(body, units)
     return Response(answer, media_type="application/json")
 
 

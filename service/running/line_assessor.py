@@ -1,4 +1,4 @@
-"""Who answers the lines of batches: worker processes where there are any, threads of this process otherwise."""
+"""Who answers lines of batches and long requests: worker processes where there are any, threads otherwise."""
 
 from dataclasses import dataclass
 from functools import partial
@@ -9,12 +9,14 @@ from anyio import to_thread
 
 from service.actions.assess import AnswerLength, Assessor
 from service.running.calculation_slots import CalculationSlots
-from service.running.worker import Lines, Task
+from service.running.worker import Lines, LongRequest, Task
 from service.running.worker_pool import WorkerPool
 from service.wire.fields import UnitSystem
 
 WORTH_A_PROCESS = 32
 """Lines below which a chunk is answered here: what goes to a worker and back costs as much as a few of them."""
+LONG_REQUEST = 256 * 1024
+"""Bytes of a request beyond which reading it keeps this process from everything else for too long."""
 PATIENCE_SECONDS = 15.0
 """How long a worker that answers lines may give no sign of life."""
 
@@ -47,7 +49,7 @@ class Workers:
 
 @dataclass(frozen=True)
 class PooledAssessor:
-    """Answers the lines of a batch, the vessels they name found by `assessor`: it knows what its caller may see."""
+    """Answers what takes long, the vessels it names found by `assessor`: it knows what its caller may see."""
 
     assessor: Assessor
     workers: Workers
@@ -63,3 +65,19 @@ class PooledAssessor:
             if answers is not None:
                 return answers
         return await self.slots.run_chunk(partial(self.assessor.answer_lines, lines, detail, units))
+
+    async def answer(self, text: bytes, units: UnitSystem | None) -> bytes:
+        """`Assessor.answer` to one request, a long one by a worker; raises what it raises, and Refusal (busy)."""
+        if self.workers.pool.processes and len(text) > LONG_REQUEST:
+            with self.slots.admitted():
+                task = LongRequest(text, units)
+                done = await self.workers.results(self.assessor, task, PATIENCE_SECONDS)
+            if done is not None:
+                return _value(done[0])
+        return await self.slots.run(partial(self.assessor.answer, text, "full", units), text=len(text))
+
+
+def _value(result: bytes | Exception) -> bytes:
+    if isinstance(result, Exception):
+        raise result
+    return result

@@ -51,6 +51,21 @@ class Lines:
 
 
 @dataclass(frozen=True, slots=True)
+class LongRequest:
+    """A request by itself, to be answered."""
+
+    text: bytes
+    units: str | None
+
+    def results(self, assessor: Assessor) -> Iterator[bytes | Exception]:
+        """Its answer or error."""
+        try:
+            yield assessor.answer(self.text, "full", self.units)
+        except Exception as fault:  # noqa: BLE001 - raised where it was posted
+            yield fault
+
+
+@dataclass(frozen=True, slots=True)
 class Named:
     """To the parent: which vessel is this? It answers with her key, or with what the caller is refused with."""
 

@@ -28,6 +28,12 @@ _KINDS = (
     Kind(
         "too_deep", 400, "Nested too deeply", "Objects and lists are nested deeper than this service reads."
     ),
+    Kind(
+        "too_many_containers",
+        400,
+        "Too many objects",
+        "The text holds more objects and lists than this service reads.",
+    ),
     Kind("duplicate_member", 400, "Member named twice", "Two members of one object have the same name."),
     Kind(
         "lone_surrogate", 400, "Half a character", "An escape stands for half a character; send both halves."

@@ -25,6 +25,8 @@ Path = tuple[str | int, ...]
 
 MAX_DEPTH = 32
 MAX_INTEGER = 2**53
+MAX_CONTAINERS = 100_000
+"""Objects and lists of one text: a parser of a million of them keeps the interpreter for half a second."""
 
 _NOT_QUOTE_OR_COLON = bytes(code for code in range(256) if code not in b'":')
 # A string that is not closed goes to the end: nothing is looked at twice, whatever the text.
@@ -65,6 +67,8 @@ def parse_json(body: bytes, *, max_depth: int = MAX_DEPTH) -> dict[str, Any]:
     """
     if not body.isascii():
         body = _normalised(body)
+    if body.count(b"[") + body.count(b"{") > MAX_CONTAINERS:
+        _refuse_many_containers(body)
     try:
         document: Any = pydantic_core.from_json(body, allow_inf_nan=False, cache_strings="keys")
     except ValueError as error:
@@ -78,6 +82,15 @@ def parse_json(body: bytes, *, max_depth: int = MAX_DEPTH) -> dict[str, Any]:
     if b"\\u" in body and (not body.isascii() or _ESCAPE_PAST_LATIN.search(body)):
         return _normalised_members(document)
     return document
+
+
+def _refuse_many_containers(body: bytes) -> None:
+    """Raise `UnreadableJson` where brackets that are not in strings are too many."""
+    outside = _STRING.sub(b"", body)
+    if outside.count(b"[") + outside.count(b"{") > MAX_CONTAINERS:
+        raise UnreadableJson(
+            "too_many_containers", f"The text holds more than {MAX_CONTAINERS:,} objects and lists."
+        )
 
 
 def _normalised(body: bytes) -> bytes:

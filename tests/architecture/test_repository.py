@@ -1,8 +1,11 @@
 """What lies where, and what is not to be found anywhere."""
 
+import importlib
 import re
 import subprocess
 from pathlib import Path
+
+import pytest
 
 from tests.architecture.source_tree import ROOT
 
@@ -73,3 +76,10 @@ def test_no_test_is_put_aside_without_a_reason() -> None:
 def test_python_only_where_the_house_has_rooms() -> None:
     rooms = {"service", "migrations", "tests"}
     assert {path.relative_to(ROOT).parts[0] for path in _kept_files() if path.suffix == ".py"} <= rooms
+
+
+@pytest.mark.parametrize("folder", ["endurance", "benchmarks"])
+def test_what_runs_seldom_can_still_be_started(folder: str) -> None:
+    """Names that moved in the service are met by the long runs and benchmarks too."""
+    for path in sorted((ROOT / "tests" / folder).glob("*.py")):
+        importlib.import_module(f"tests.{folder}.{path.stem}".removesuffix(".__init__"))

@@ -16,7 +16,6 @@ from typing import Any
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
 from service.demo import condition_names, demo_vessel_ids, read_condition
-from service.imports.condition_sheets import keep_what_no_sheet_carries
 from service.imports.reader import Reading
 from service.imports.reader import read_condition as read_condition_sheet
 from service.imports.reader import read_vessel as read_vessel_file
@@ -81,10 +80,7 @@ def _conditions() -> dict[str, Sample]:
 
 def _of_a_condition(ship: Document, condition: Document) -> Sample:
     def read(data: bytes) -> Reading:
-        reading = read_condition_sheet(data, ship["units"], ship.get("axes"))
-        if reading.document is not None:
-            keep_what_no_sheet_carries(reading.document, condition)
-        return reading
+        return read_condition_sheet(data, ship["units"], ship.get("axes"))
 
     return Sample(condition, condition_workbook(ship, condition), read)
 

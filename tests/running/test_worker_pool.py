@@ -1,5 +1,6 @@
 """Worker processes give the answers the assessor itself gives, whatever they are told and however they end."""
 
+import asyncio
 import json
 import multiprocessing
 import os
@@ -7,7 +8,7 @@ import signal
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -20,10 +21,14 @@ from service.actions.keep_condition import Draft, Drafts, Judged
 from service.actions.named_condition import StoredCondition, unknown_condition
 from service.demo import condition_names, read_condition, read_vessel
 from service.running import worker
+from service.running.calculation_slots import CalculationSlots
+from service.running.line_assessor import LONG_REQUEST, PooledAssessor, Workers
+from service.running.metrics import Metrics
 from service.running.worker import Lacking, Lines, Named, Working, key_of
 from service.running.worker_channel import Channel
 from service.running.worker_pool import WorkerPool
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
+from service.wire.parse import UnreadableJson
 from service.wire.refusal import Refusal
 
 SECONDS_TO_START = 60.0
@@ -143,6 +148,31 @@ def test_workers_answer_as_the_assessor_does(pool: WorkerPool, assessor: Assesso
     for _ in range(3):  # with the vessels sent, and with the vessels kept
         assert as_compared(answered(pool, assessor, lines(), detail)) == here
     assert sum(isinstance(answer, bytes) for answer in here) > 10
+
+
+def test_a_long_request_is_answered_by_a_worker_as_it_would_be_here(
+    pool: WorkerPool, assessor: Assessor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where it is refused; and here where no worker answers."""
+    at_sea = assessor.within(["ostrel"])
+    texts = [line + b" " * LONG_REQUEST for line in lines()]
+    here = as_compared([_answer_or_refusal(at_sea.answer, text, "full", "us") for text in texts])
+    assert sum(isinstance(answer, bytes) for answer in here) > 4
+    slots = CalculationSlots(2, 64, 1, Metrics())
+
+    def there(text: bytes, pool: WorkerPool) -> bytes:
+        return asyncio.run(PooledAssessor(at_sea, Workers(pool), slots).answer(text, "us"))
+
+    assert as_compared([_answer_or_refusal(there, text, WorkerPool(0, 32)) for text in texts]) == here
+    monkeypatch.setattr(CalculationSlots, "run", None)
+    assert as_compared([_answer_or_refusal(there, text, pool) for text in texts]) == here
+
+
+def _answer_or_refusal(answer: Callable[..., bytes], *given: Any) -> bytes | Exception:
+    try:
+        return answer(*given)
+    except (Refusal, UnreadableJson) as refused:
+        return refused
 
 
 def test_workers_judge_as_it_is_done_here(pool: WorkerPool, assessor: Assessor) -> None:

@@ -48,7 +48,9 @@ REFUSED = {
     "cut off": (b'{"a": [1, 2', "not_json"),
     "deep lists": (b'{"a": ' + b"[" * MAX_DEPTH + b"]" * MAX_DEPTH + b"}", "too_deep"),
     "deep objects": (b'{"a":' * 40 + b"1" + b"}" * 40, "too_deep"),
-    "very deep": (b'{"a": ' + b"[" * 100_000 + b"]" * 100_000 + b"}", "too_deep"),
+    "very deep": (b'{"a": ' + b"[" * 99_999 + b"]" * 99_999 + b"}", "too_deep"),
+    "many objects": (b'{"a": [' + b"{}," * 99_999 + b"{}]}", "too_many_containers"),
+    "many lists, not closed": (b'{"a": [' + b"[]," * 99_999, "too_many_containers"),
     "31 combining characters": (b'{"a": "e' + 31 * "\u0301".encode() + b'"}', "too_many_marks"),
     "31 escaped ones": (b'{"a": "e' + 31 * rb"\u0301" + b'"}', "too_many_marks"),
     "31 of two classes in a name": (
