@@ -21,6 +21,7 @@ from service.actions.assess import Assessor
 from service.actions.demo_vessel import demo_vessel_document, find_demo_vessel, ready_demo_vessel
 from service.actions.enter_demo_ships import enter_demo_ships
 from service.actions.notices.mail_text import Letterhead
+from service.actions.notices.sign_ins import SignInRule
 from service.actions.pepper import usable_pepper
 from service.actions.records.lifecycle import (
     close_records,
@@ -314,6 +315,7 @@ def _with_records(parts: Parts, records: Records, settings: Settings) -> PagePar
         set_report=pages.reports.pdf,
         public_url=settings.public_url.rstrip("/"),
         sends_mail=bool(settings.smtp_host),
+        sign_in_rule=SignInRule(**rule) if (rule := settings.sign_in_rule()) else None,
         set_plan_report=pages.reports.plan_pdf,
         pages=pages,
         provider=_provider(settings),
@@ -331,7 +333,7 @@ def _provider(settings: Settings) -> IdentityProvider | None:
             client_secret=None if secret is None else secret.get_secret_value(),
             redirect_url=settings.oidc_redirect_url,
             role_claim=settings.oidc_role_claim,
-            roles=dict(pair.split("=", 1) for pair in settings.oidc_roles.split(",")),
+            roles=settings.roles_of_provider(),
             vessels_claim=settings.oidc_vessels_claim,
             fleets_claim=settings.oidc_fleets_claim,
             label=settings.oidc_label,
@@ -360,7 +362,7 @@ def _mail_delivery(settings: Settings, parts: RecordParts) -> MailDelivery | Non
     )
     head = Letterhead(settings.smtp_sender, parts.public_url, parts.access.pepper)
     waits = {"gather": settings.smtp_gather_seconds, "first_wait": settings.smtp_retry_seconds}
-    return mail_delivery(parts.records, head, server, parts.metrics, **waits)
+    return mail_delivery(parts.records, head, server, parts.metrics, rule=parts.sign_in_rule, **waits)
 
 
 def _pool(settings: Settings) -> WorkerPool:

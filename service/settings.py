@@ -77,6 +77,13 @@ class Settings(BaseSettings):
     oidc_label: str = Field(
         default="your organisation", max_length=60, description="What people call the provider."
     )
+    oidc_mail_days: int = Field(
+        default=30,
+        ge=1,
+        le=90,
+        description="Days after a sign-in with the provider for which mail follows what it said of a person. Then "
+        "nothing is sent until the next sign-in.",
+    )
     rate_per_second: float = Field(default=50, ge=0, description="Requests a second per key; 0 for no limit.")
     rate_burst: int = Field(default=200, ge=1, description="Requests at once per key.")
     unknown_keys_per_second: float = Field(
@@ -250,6 +257,15 @@ class Settings(BaseSettings):
         if self.key_pepper is not None or not self.database_url.startswith("sqlite"):
             return None
         return Path(self.database_url.partition("///")[2] + ".pepper")
+
+    def roles_of_provider(self) -> dict[str, str]:
+        """The role here for each value of the role claim, the first that counts first."""
+        return dict(pair.split("=", 1) for pair in self.oidc_roles.split(","))
+
+    def sign_in_rule(self) -> dict[str, Any]:
+        """Which sign-ins with the provider mail may follow; empty where there is none."""
+        roles, days = self.roles_of_provider(), self.oidc_mail_days
+        return {"issuer": self.oidc_issuer, "roles": roles, "days": days} if self.oidc_issuer else {}
 
     def smtp(self) -> dict[str, Any]:
         """Where mail is handed over, and how."""

@@ -6,6 +6,7 @@ from functools import cached_property
 from service.imports.problems import Place, Problem, sentence
 from service.imports.reader import Reading
 from service.wire.booklet import MAX_PROBLEMS, CellProblem, SheetRead
+from service.wire.place_in_words import error_in_words
 from service.wire.pointer import pointer_of
 from service.wire.problem import ProblemError
 
@@ -16,7 +17,7 @@ class CellFinder:
     """Finds the cell that a place of the document was read from."""
 
     def __init__(self, reading: Reading) -> None:
-        self._origins = reading.origins
+        self._document, self._origins = reading.document, reading.origins
         self._broken = {pointer_of(path) for path in reading.broken}
         self._taken = {_spot(problem.place) for problem in reading.problems}
 
@@ -49,8 +50,10 @@ class CellFinder:
         """A problem of the document as one of its cell."""
         place = self.cell(error["pointer"])
         detail = error["detail"]
-        words = detail[:1].lower() + detail[1:] if place.sheet else detail
-        told = sentence(place, "", words) if place.sheet else f"{error['pointer']}: {words}"
+        if place.sheet:
+            told = sentence(place, "", detail[:1].lower() + detail[1:])
+        else:
+            told = error_in_words(error["pointer"], detail, self._document)
         return Problem(place, error["code"], told, pointer=error["pointer"])
 
     def with_pointers(self, problems: Iterable[Problem]) -> list[Problem]:

@@ -53,6 +53,7 @@ class ConditionChoice:
     imo_numbers: Sequence[str] | None = None
     states: Sequence[str] | None = None
     title: str | None = None
+    words: str | None = None
     author: str | None = None
     updated_after: datetime | None = None
     updated_before: datetime | None = None
@@ -129,8 +130,26 @@ def list_conditions(
     vessel: whose conditions alone are listed. Withdrawn ones are left out unless states are asked for, those of
     withdrawn vessels unless a vessel is named.
     """
+    narrowed = _filter_of(caller, vessel, wanted)
+    with records.reading() as tx:
+        for id in (vessel,) if vessel is not None else wanted.vessels or ():
+            caller.require_vessel(id)
+            tx.vessels.get(id)
+        sorting = sorting_of(wanted.sort, before)
+        found = tx.conditions.list(narrowed, before=before, limit=limit, sorting=sorting)
+    return [condition_line(head, SCALES[units]) for head in found]
+
+
+def count_conditions(records: Records, caller: Caller, *, vessel: str, wanted: ConditionChoice) -> int:
+    """How many conditions of a vessel `list_conditions` would list in all. Raises Refusal."""
+    caller.require_vessel(vessel)
+    with records.reading() as tx:
+        return tx.conditions.count(_filter_of(caller, vessel, wanted))[0]
+
+
+def _filter_of(caller: Caller, vessel: str | None, wanted: ConditionChoice) -> Filter:
     named = vessel is not None or bool(wanted.vessels)
-    narrowed = Filter(
+    return Filter(
         vessels=caller.vessels,
         vessel=vessel if vessel is not None else wanted.vessels,
         verdict=wanted.verdicts,
@@ -140,6 +159,7 @@ def list_conditions(
         voyage=wanted.voyages,
         imo_number=wanted.imo_numbers,
         title=wanted.title,
+        words=wanted.words,
         author=wanted.author,
         updated_after=moment_text(wanted.updated_after),
         updated_before=moment_text(wanted.updated_before),
@@ -148,13 +168,6 @@ def list_conditions(
         states=wanted.states or NOT_WITHDRAWN,
         of_active=not named,
     )
-    with records.reading() as tx:
-        for id in (vessel,) if vessel is not None else wanted.vessels or ():
-            caller.require_vessel(id)
-            tx.vessels.get(id)
-        sorting = sorting_of(wanted.sort, before)
-        found = tx.conditions.list(narrowed, before=before, limit=limit, sorting=sorting)
-    return [condition_line(head, SCALES[units]) for head in found]
 
 
 def list_condition_revisions(

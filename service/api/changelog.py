@@ -27,7 +27,7 @@ class Entry(NamedTuple):
     instead: str | None = None
 
 
-_FIRST, _SECOND = date(2026, 11, 25), date(2026, 11, 26)
+_FIRST, _SECOND, _THIRD = date(2026, 11, 25), date(2026, 11, 26), date(2026, 11, 27)
 ENTRIES = (
     Entry(_FIRST, "added", "Version 1 of the published language."),
     Entry(
@@ -164,6 +164,12 @@ ENTRIES = (
         "The description offers JSON no more where only files are answered, nor CSV for a condition sheet; neither was "
         "ever answered.",
         ("getBookletTemplate", "getVesselWorkbook", "getConditionSheet", "getConditionWorkbook", "getReport"),
+    ),
+    Entry(
+        _THIRD,
+        "added",
+        "`failing` of a tank that is pressed up or emptied: the criteria that fail then, with their margins.",
+        ("getSensitivities",),
     ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""

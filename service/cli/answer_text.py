@@ -30,6 +30,7 @@ from service.wire.verdict_words import (
     ENDS,
     beyond_in_words,
     counted,
+    draft_limit_name,
     free_surface_lines,
     gaps_in_words,
     in_phase,
@@ -80,7 +81,7 @@ def _heading(answer: Assessment) -> str:
         words_of_it = f"least stability margin{of_judged} {stability_margin(least, system)}: {least['title']}"
         lines += folded(words_of_it, "  ")
     if answer["load_line_margin"] is not None:
-        lines.append(f"  {load_line_margin(answer['load_line_margin'], system)}")
+        lines.append(f"  {load_line_margin(answer['load_line_margin'], system, draft_limit_name(answer))}")
     for criterion in answer["criteria"]:
         if criterion["verdict"] == "fail" and criterion["counts"]:
             lines += folded(f"fail: {_failure(criterion)}", "  - ")

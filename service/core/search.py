@@ -14,6 +14,7 @@ from .assessment import Assessment, assess
 from .condition import Condition
 from .filling import Filling, filling_of, refilled
 from .free_surface import IMO
+from .rules.limit import FAIL, Criterion
 from .tank import EMPTY, SLACK
 from .vessel import Vessel
 
@@ -49,11 +50,13 @@ class Effect(NamedTuple):
 
 
 class Jump(NamedTuple):
-    """A tank pressed up or emptied: t more aboard, the whole effect, and the verdict then."""
+    """A tank pressed up or emptied: t more aboard, the whole effect, the verdict then, and the criteria that count and
+    fail then."""
 
     mass_change: float
     effect: Effect
     verdict: str
+    failing: tuple[Criterion, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +99,11 @@ def margin_of(a: Assessment) -> dict[str, float | None]:
     }
 
 
+def failing_of(a: Assessment) -> tuple[Criterion, ...]:
+    """The criteria that make an assessment fail, in its order. Source: definition."""
+    return tuple(row for rule_set, row in a.criteria if row.verdict == FAIL and a.counts(rule_set, row))
+
+
 def effect_between(before: Assessment, after: Assessment, over: float = 1.0) -> Effect:
     """What changes from one assessment to the other, divided by `over`. Source: definition of a difference quotient."""
     first, second = margin_of(before), margin_of(after)
@@ -133,7 +141,7 @@ def tank_sensitivity(vessel: Vessel, condition: Condition, base: Assessment, tan
 
     def jump(mass: float) -> Jump:
         after = at(mass)
-        return Jump(mass - filling.mass, effect_between(base, after), after.verdict)
+        return Jump(mass - filling.mass, effect_between(base, after), after.verdict, failing_of(after))
 
     if state in (EMPTY, SLACK):
         press_up = jump(filling.full)

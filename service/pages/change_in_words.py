@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from service.pages.pictures import unbroken
 from service.pages.wording import sentence, short_moment
+from service.translation.rule_sets import rule_set_title
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.comparison import Comparison, CriterionChange, FigureChange, TankChange, WeightChange
 from service.wire.condition_record import ConditionHistoryLine
@@ -50,7 +52,7 @@ def aboard_in_words(comparison: Comparison) -> str:
         *(tank_in_words(t, system) for t in comparison["tanks"] if is_aboard(t)),
         *(weight_in_words(w, system) for w in comparison["weights"]),
         *(document_in_words(c) for c in comparison["other"]),
-        *(f"rule set {r['name']} {r['change']}" for r in comparison["rule_sets"]),
+        *(f"rule set {rule_set_title(r['name'])} {r['change']}" for r in comparison["rule_sets"]),
     ]
     if comparison["vessel_changes"]:
         count = len(comparison["vessel_changes"])
@@ -160,7 +162,7 @@ def flip_in_words(change: CriterionChange) -> str:
     before, after = change["before"], change["after"]
     old = "not asked" if before is None else words(before["verdict"])
     new = "not asked" if after is None else words(after["verdict"])
-    return f"{change['title']} ({change['clause']}): {old} {ARROW} {new}."
+    return f"{change['title']} ({unbroken(change['clause'])}): {old} {ARROW} {new}."
 
 
 def pair(change: FigureChange, quantity: Quantity, system: UnitSystem) -> str:

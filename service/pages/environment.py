@@ -8,6 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from service.pages import margin_in_words, pictures, tank_rows, wording
 from service.pages.assets import Assets
+from service.pages.draft_amidships import amidships_in_words, deflection_of
 from service.pages.drawings import measure
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
@@ -27,6 +28,7 @@ from service.pages.drawings.wind_plot import wind_in_words, wind_plot
 from service.pages.plan_in_words import plan_in_words, plan_leads
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.translation.older_answer import is_of_today
+from service.translation.rule_sets import rule_set_title
 from service.wire import verdict_words
 from service.wire.answer_figures import ANSWER_FIGURES
 from service.wire.assessment import CAUTION, CriterionDetail
@@ -41,6 +43,7 @@ from service.wire.figures import (
     unit,
     words,
 )
+from service.wire.place_in_words import error_in_words, place_in_words
 
 _SHOWN: tuple[Any, ...] = (
     *(wording.fails, wording.nearest, wording.required, wording.in_order_of_concern),
@@ -58,15 +61,19 @@ _SHOWN: tuple[Any, ...] = (
     verdict_words.standing_in_words,
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
+    *(amidships_in_words, deflection_of),
     *(side_view, end_view, floats_in_words, heights_in_words, lies, lies_in_short),
     *(gm_ledger, ledger_in_words, required_gm, slices_of, wind_plot, wind_in_words),
     *(margin_in_words.leads, margin_in_words.least_margin, margin_in_words.load_line_lead),
     *(margin_in_words.attained_and_needs, margin_in_words.margin_phrase, margin_in_words.mark_name),
+    margin_in_words.draft_limit,
     *(pictures.under, pictures.criterion_named, pictures.short_name, pictures.clause_of, pictures.picture_of),
+    pictures.unbroken,
     *(tank_rows.tank_rows, tank_rows.cost_words, trim_in_words, list_in_words),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(measure.judged, plan_in_words, plan_leads),
     *(figure_in, rounded, unit, words, is_of_today),
+    *(place_in_words, error_in_words, rule_set_title),
 )
 
 
@@ -84,6 +91,7 @@ def environment_of(assets: Assets, *, asks_for_proof: bool = False) -> Environme
     environment.globals.update({function.__name__: function for function in _SHOWN})
     environment.filters["anchor"] = anchor
     environment.filters["lower_first"] = wording.lower_first
+    environment.filters["rule_set_title"] = rule_set_title
     environment.globals.update(
         asset=assets.address,
         proof_asked=wording.proof_asked if asks_for_proof else lambda state: "",

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from service.actions.keys import list_keys, make_key, revoke_key
 from service.actions.named_fleets import list_named_fleets
+from service.actions.notices.told_by_mail import end_mail, list_told_by_mail
 from service.actions.show_vessel import list_vessels
 from service.pages.page import PageRoute, WhoReads, go_to, page, page_parts_of, posted, text_of
 from service.pages.session import Reader
@@ -92,6 +93,15 @@ async def post_revoke(request: Request, reader: WhoReads, id: str) -> Response:
     return go_to("/keys")
 
 
+@router.post("/keys/mail/{id}/end")
+async def post_end_mail(request: Request, reader: WhoReads, id: str) -> Response:
+    """Send nobody of this id mail from now on."""
+    await posted(request)
+    identifier(id, "key")
+    await in_thread(request, end_mail, page_parts_of(request).records, reader.caller, id)
+    return go_to("/keys#mail-head")
+
+
 async def _keys_page(
     request: Request,
     reader: Reader,
@@ -110,6 +120,8 @@ async def _keys_page(
     first = made is not None and not signed_in_before
     ships = [] if first else await in_thread(request, ships_by_name, request, reader)
     fleets = [] if first else await in_thread(request, fleets_by_name, request, reader)
+    rule = page_parts_of(request).sign_in_rule
+    told = [] if first else await in_thread(request, list_told_by_mail, records, rule, reader.caller)
     return page(
         request,
         "keys.html",
@@ -126,6 +138,7 @@ async def _keys_page(
         names=dict(ships),
         fleets=fleets,
         fleet_names={fleet["id"]: fleet["name"] for fleet in fleets},
+        told=told,
         wrong=wrong or [],
     )
 

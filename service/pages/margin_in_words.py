@@ -1,5 +1,6 @@
 """What is left to a limit or lacks to it, in the unit of the criterion: "0.070 m above", "0.7° too much"."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.pages.pictures import LOAD_LINES, OWN_CURVES, clause_of, short_name
@@ -8,7 +9,8 @@ from service.wire.assessment import Assessment, Criterion
 from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, figures_apart, rounded, with_unit
 from service.wire.margin import LoadLineMargin
-from service.wire.verdict_words import draft_margin, load_line_figures, mass_margin
+from service.wire.sensitivity import FailingThen
+from service.wire.verdict_words import GREATEST_DRAFT, LOAD_LINE, draft_margin, load_line_figures, mass_margin
 
 MARKS = {
     "S": "summer mark",
@@ -19,7 +21,7 @@ MARKS = {
     "TF": "tropical fresh water mark",
 }
 _DRAFTS = ("draft_midship", "draft_low_side", "draft_forward", "draft_aft", "draft_greatest")
-MOST_ALSO = 5
+MOST_ALSO, MOST_THEN = 5, 3
 
 
 @dataclass(frozen=True)
@@ -32,10 +34,16 @@ class Lead:
     target: str = ""
 
 
+def draft_limit(answer: Assessment) -> str:
+    """What her draft is held against: "summer mark", "greatest permitted draft" where no mark is named."""
+    line = answer.get("load_line")
+    return LOAD_LINE if line is None else mark_name(line["mark"])
+
+
 def mark_name(mark: str | None) -> str:
-    """What a mark is called; "load line" where none is named."""
+    """What a mark is called; where none is named, what all her marks permit."""
     if mark is None:
-        return "load line"
+        return GREATEST_DRAFT
     if mark in MARKS:
         return MARKS[mark]
     timber = MARKS.get(mark.removeprefix("L"))
@@ -153,13 +161,31 @@ def failing(answer: Assessment) -> list[Lead]:
     return lines
 
 
+def failing_in_words(rows: Sequence[FailingThen], answer: Assessment, system: UnitSystem) -> str:
+    """What fails after a change, the criteria called as in `answer`: "GM 0.012 m short, A 2.2.4; and 2 more"."""
+    known = {criterion["id"]: criterion for criterion in answer["criteria"]}
+    said: list[str] = []
+    for row in rows:
+        criterion = known.get(row["criterion"])
+        if criterion is None:
+            words = row["title"]
+        else:
+            then: Criterion = {**criterion, "verdict": "fail", "margin": row["margin"], "unit": row["unit"]}
+            phrase = margin_phrase(then, system) if row["margin"] is not None else ""
+            words = f"{_start(then)}{' ' if phrase else ''}{phrase}{_clause(then)}"
+        if words not in said:
+            said.append(words)
+    more = f"; and {len(said) - MOST_THEN} more" if len(said) > MOST_THEN else ""
+    return "; ".join(said[:MOST_THEN]) + more
+
+
 def load_line_lead(answer: Assessment) -> Lead | None:
     """The load line: "31 mm to the summer mark, 46 t"; None where no mark was judged."""
     margin: LoadLineMargin | None = answer["load_line_margin"]
     if margin is None:
         return None
     system, block = answer["units"]["system"], answer.get("load_line")
-    mark = mark_name(None if block is None else block["mark"])
+    mark = draft_limit(answer)
     size, _, mass = load_line_figures(margin, system).partition(", ")
     over = margin["draft"] < 0.0
     beside = f", {mass} {'too much' if over else 'still to load'}" if mass else ""

@@ -39,7 +39,8 @@ async def _notices_page(
     request: Request, reader: Reader, *, wrong: str = "", done: str = "", feed: str = "", typed: str = ""
 ) -> Response:
     parts = page_parts_of(request)
-    found = await in_thread(request, mail_reader.show_notices, parts.records, reader.caller)
+    rule = parts.sign_in_rule
+    found = await in_thread(request, mail_reader.show_notices, parts.records, rule, reader.caller)
     shown = page(
         request,
         "notices.html",
@@ -96,7 +97,8 @@ async def post_mail(request: Request, reader: WhoReads) -> Response:
         elif not parts.sends_mail:
             raise Refusal("conflict", "This installation sends no mail.")
         else:
-            await in_thread(request, mail_reader.give_address, parts.records, caller, address, kinds)
+            rule, give = parts.sign_in_rule, mail_reader.give_address
+            await in_thread(request, give, parts.records, rule, caller, address, kinds)
             done = f"A code was sent to {address}. Type it below."
             parts.changes.hear()
     except Refusal as refused:

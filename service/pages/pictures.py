@@ -3,6 +3,7 @@
 A key says what is measured, the same in every document: no words are read here.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -88,6 +89,9 @@ MEASURED: Final[Mapping[str, Measured]] = {
 }
 """Every key of the rule documents; a test walks the catalogue."""
 
+NO_BREAK: Final = "\u00a0"
+_BEFORE_NUMBER: Final = re.compile(r" (?=[^ ]*[0-9])")
+
 _NAMES_BY_SET: Final[Mapping[tuple[str, str], str]] = {
     (OWN_CURVES, "gm"): "GM against her own curve",
     ("46-cfr-170.170", "gm"): "GM against beam wind",
@@ -113,7 +117,12 @@ def clause_of(criterion: Criterion) -> str:
     """Its clause, as it stands behind the name; empty for what no document asks."""
     if criterion["rule_set"] == AFLOAT:
         return ""
-    return "her booklet" if criterion["rule_set"] == OWN_CURVES else criterion["clause"]
+    return "her booklet" if criterion["rule_set"] == OWN_CURVES else unbroken(criterion["clause"])
+
+
+def unbroken(clause: str) -> str:
+    """A clause with a space that does not break before its number, so that no line parts the two."""
+    return _BEFORE_NUMBER.sub(NO_BREAK, clause)
 
 
 def criterion_named(answer: Assessment, id: str) -> str:

@@ -4,12 +4,21 @@ from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from service.actions.access import Caller, on_behalf
+from service.actions.notices.sign_ins import Said, note_sign_in
 from service.actions.signed_text import signed_document, signed_text
 from service.pages import session
 from service.pages.page import PageRoute, go_to, page, page_parts_of, sign_in_page
 from service.pages.sign_in import own_address
 from service.web.caller import in_thread, require_few_unknown_keys
-from service.web.identity_provider import Begun, IdentityProvider, ProviderDown, SignInFailed
+from service.web.identity_provider import (
+    Begun,
+    IdentityProvider,
+    NotAdmitted,
+    Person,
+    ProviderDown,
+    SignInFailed,
+)
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 COOKIE = "loading_sign_in"
@@ -52,6 +61,8 @@ async def get_answer(request: Request) -> Response:
         person = await provider.finish(request.query_params, begun)
     except SignInFailed as failed:
         status = 503 if isinstance(failed, ProviderDown) else 401
+        if isinstance(failed, NotAdmitted):
+            await _note(request, Caller(failed.id, failed.name, "", None), None)
         if status == 401:
             require_few_unknown_keys(request)
         answer = sign_in_page(
@@ -63,11 +74,22 @@ async def get_answer(request: Request) -> Response:
             person.id, person.name, person.role, person.vessels, session.LASTS_SECONDS, person.fleets
         )
         caller = await in_thread(request, access.caller, token)
+        await _note(request, caller, person)
         reader = session.new_reader(caller, token)
         answer = page(request, "signed_in.html", reader, target=held["target"])
     answer.headers["Cache-Control"] = "no-store"
     answer.delete_cookie(COOKIE, path=PATH, httponly=True, samesite="lax")
     return answer
+
+
+async def _note(request: Request, caller: Caller, person: Person | None) -> None:
+    """Let mail follow what the provider says now. Raises Refusal."""
+    parts = page_parts_of(request)
+    assert parts.sign_in_rule is not None
+    said = person and Said(person.role, person.role_said, person.vessels, person.fleets)
+    address = request.client.host if request.client else None
+    known = on_behalf(caller, request.state.request_id, address)
+    await in_thread(request, note_sign_in, parts.records, parts.sign_in_rule, known, said)
 
 
 def _provider(request: Request) -> IdentityProvider:

@@ -17,6 +17,7 @@ from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.pages.sheet import form
 from service.pages.sheet.layout import kept_lines
+from service.pages.wording import share_words
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import in_thread
 
@@ -31,7 +32,8 @@ Mode = Literal["single", "shift"]
 async def get_remedies(
     request: Request, reader: WhoReads, condition: ConditionAddress, number: RevisionNumber
 ) -> Response:
-    """Computed in its turn among the calculations."""
+    """A page that waits, at once; the whole of it with `wait=1`, what was found alone with `part=found`. Computed in
+    its turn among the calculations, and shown at once to whoever asks again."""
     parts, caller = page_parts_of(request), reader.caller
     mode: Mode = "shift" if request.query_params.get("mode") == "shift" else "single"
     record, vessel = await in_thread(
@@ -40,13 +42,17 @@ async def get_remedies(
     has_plan = bool(record["document"].get("plan"))
     text = _question(record, mode)
     found, refused = None, None
-    if not has_plan:
-        key = ("remedies", record["digest"], record["vessel_digest"], mode)
+    key = ("remedies", record["digest"], record["vessel_digest"], mode)
+    alone = request.query_params.get("part") == "found"
+    waits = not (
+        alone or has_plan or request.query_params.get("wait") == "1" or parts.pages.pieces.known(key)
+    )
+    if not has_plan and not waits:
         found, refused = await answer_or_refusal(worked_out_once(parts, caller, key, text, remedies))
     answer = record["assessment"]
     return page(
         request,
-        "remedies.html",
+        "_remedies_found.html" if alone else "remedies.html",
         reader,
         system=answer["units"]["system"],
         record=record,
@@ -55,6 +61,8 @@ async def get_remedies(
         mode=mode,
         found=found,
         has_plan=has_plan,
+        waits=waits,
+        found_in_words=found_in_words(found),
         in_order=found is not None and _nothing_to_change(found),
         refused=refused,
         ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
@@ -75,6 +83,21 @@ def _nothing_to_change(found: Mapping[str, Any]) -> bool:
     if found["mode"] == "single":
         return bool(found["remedies"]) and all(_is_still(one["moved"]) for one in found["remedies"])
     return found["outcome"] == "solved" and not found["changes"]
+
+
+def found_in_words(found: Mapping[str, Any] | None) -> str:
+    """What came of the search in a few words, for whoever waited for it without seeing the page."""
+    if found is None:
+        return "It was not worked out."
+    if _nothing_to_change(found):
+        return "Worked out: nothing has to change."
+    if found["mode"] == "single":
+        count = len(found["remedies"])
+        changes = share_words(count, "change", "changes") if count else "no single change"
+        return f"Worked out: {changes} at which everything holds."
+    return {"solved": "Worked out: one way.", "conflict": "Worked out: there is none."}.get(
+        found["outcome"], "Worked out: none was found."
+    )
 
 
 def _is_still(mass: float) -> bool:

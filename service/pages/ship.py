@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any, Final
 
 from fastapi import APIRouter, Request
@@ -10,6 +11,15 @@ from starlette.responses import Response
 from service.actions.keep_unfinished import list_unfinished
 from service.actions.show_condition import ConditionChoice, list_conditions
 from service.actions.show_vessel import list_vessel_revisions
+from service.pages.condition_search import (
+    REVIEWS,
+    STATES,
+    VERDICTS,
+    Found,
+    found_by,
+    in_state,
+    search_in,
+)
 from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
 from service.pages.kept_booklet import proof_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
@@ -22,7 +32,7 @@ from service.wire.condition_record import ConditionLine
 from service.wire.figures import rounded
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
-MOST: Final = 500
+MOST_RETURNED: Final = 50
 FROM_THE_PAST: Final = ("put_aside", "withdrawn")
 
 
@@ -88,33 +98,41 @@ async def ship_page(request: Request, reader: Reader, vessel: str) -> Response:
 
 def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
     parts, caller = page_parts_of(request), reader.caller
-    found = list_conditions(
-        parts.records,
-        caller,
-        vessel=vessel,
-        wanted=ConditionChoice(),
-        units="metric",
-        before=None,
-        limit=MOST,
-    )
+    search = search_in(request.query_params)
+    find = partial(in_state, parts.records, caller, vessel)
     ship = list_vessel_revisions(parts.records, caller, vessel, before=None, limit=1)[0]
     proof = proof_of(parts, caller, vessel, ship["revision"], ship["digest"])
     now = datetime.now(UTC)
     typed = list_unfinished(parts.records, caller, vessel)["items"]
-    in_force = next((line for line in found if line["state"] == "in_force"), None)
+    in_force = next(iter(find("in_force").lines), None)
+    returned = list_conditions(
+        parts.records,
+        caller,
+        vessel=vessel,
+        wanted=ConditionChoice(review_states=["returned"], states=["worked_on", "in_force"]),
+        units="metric",
+        before=None,
+        limit=MOST_RETURNED,
+    )
+    found = None if search.is_empty else found_by(parts.records, caller, vessel, search)
+    groups = {} if found is not None else {state: find(state) for state in ("worked_on", "put_aside")}
+
+    def rows(of: Found | None) -> list[ConditionRow]:
+        return [] if of is None else [row_of(line, caller.role, now) for line in of.lines]
+
     return {
         "name": ship["name"],
         "imo_number": ship["imo_number"],
         "proof_words": proof["words"],
         "proof_state": proof["state"],
-        "returned": [
-            line for line in found if line["returned"] is not None and line["state"] not in FROM_THE_PAST
-        ],
+        "returned": [line for line in returned if line["returned"] is not None],
         "in_force": in_force,
         "in_force_row": None if in_force is None else row_of(in_force, caller.role, now),
-        "worked_on": [row_of(line, caller.role, now) for line in found if line["state"] == "worked_on"],
-        "put_aside": [row_of(line, caller.role, now) for line in found if line["state"] == "put_aside"],
+        "search": search,
+        "choices": {"verdict": VERDICTS, "state": STATES, "review": REVIEWS},
+        "found": found,
+        "found_rows": rows(found),
+        "groups": {state: (of, rows(of)) for state, of in groups.items()},
         "typed": [{**line, "address": address_of(line)} for line in being_typed(typed)],
         "templates": [(address_of_template(line), line) for line in templates_among(typed)],
-        "cut": len(found) == MOST,
     }

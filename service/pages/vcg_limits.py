@@ -18,7 +18,7 @@ from service.pages.kept_revision import answer_or_refusal
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.sheet.numbers import NotANumber, number_in
-from service.translation.rule_sets import list_rule_sets
+from service.translation.rule_sets import list_rule_sets, present_name, rule_set_title
 from service.translation.vcg_limits import NOT_ASKED, vcg_limits
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
@@ -196,9 +196,9 @@ def drafts_of(document: Row) -> list[float]:
 def sets_to_choose(document: Row) -> list[tuple[str, str, bool]]:
     """Rule sets that can be asked: name, title, and whether they bind her; hers first, without her own curves, which
     are what is being worked out."""
-    own = document.get("rule_sets") or []
+    own = [present_name(name) for name in document.get("rule_sets") or []]
     found = [
-        (one["name"], one["title"], one["name"] in own and one["name"] != OWN_CURVES)
+        (one["name"], rule_set_title(one["name"]), one["name"] in own and one["name"] != OWN_CURVES)
         for one in list_rule_sets()["items"]
         if one["name"] not in NOT_ASKED
     ]

@@ -16,6 +16,7 @@ from service.translation.booklet_doubts import booklet_doubts
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import in_thread
 from service.wire.parse import UnreadableJson, parse_json
+from service.wire.place_in_words import error_in_words, place_in_words
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -57,9 +58,10 @@ async def post_edit(request: Request, reader: WhoReads, vessel: VesselAddress) -
 async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> Response:
     form = await posted(request)
     text, reason, seen = text_of(form, "document"), one_line(text_of(form, "reason")), text_of(form, "seen")
-    parts = page_parts_of(request)
+    parts, document = page_parts_of(request), None
     try:
-        checked, doubts = await in_thread(request, _prepared_with_doubts, parts.assessor, text)
+        document = await in_thread(request, _parsed, text)
+        checked, doubts = await in_thread(request, _prepared_with_doubts, parts.assessor, document)
         if text_of(form, "do") != "save":
             return _form_page(request, reader, vessel, text, seen, reason, doubts=doubts)
         if not reason:
@@ -80,20 +82,26 @@ async def _handle_form(request: Request, reader: Reader, vessel: str | None) -> 
                 reason=reason,
             )
     except UnreadableJson as unreadable:
-        place = f" ({unreadable.pointer})" if unreadable.pointer else ""
-        return _form_page(request, reader, vessel, text, seen, reason, wrong=[unreadable.detail + place])
+        wrong = [error_in_words(unreadable.pointer or "", unreadable.detail)]
+        return _form_page(request, reader, vessel, text, seen, reason, wrong=wrong)
     except Refusal as refused:
         if refused.code in ("unauthenticated", "forbidden", "unknown_vessel"):
             raise
-        wrong = [f"{e['pointer']}: {e['detail']}" for e in refused.errors] or [refused.detail]
+        wrong = [error_in_words(e["pointer"], e["detail"], document) for e in refused.errors] or [
+            refused.detail
+        ]
         return _form_page(request, reader, vessel, text, refused.etag or seen, reason, wrong=wrong)
     return go_to(made.address.removeprefix("/v1"))
 
 
-def _prepared_with_doubts(assessor: Assessor, text: str) -> tuple[CheckedVessel, list[Any]]:
-    """What was typed, ready to be kept, and the doubts about it."""
-    document = parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
-    return prepare_to_store(assessor, document), list(booklet_doubts(document))
+def _parsed(text: str) -> Any:
+    return parse_json(text.encode("utf-8", "surrogatepass"), max_depth=DEPTH)
+
+
+def _prepared_with_doubts(assessor: Assessor, document: Any) -> tuple[CheckedVessel, list[Any]]:
+    """The document ready to be kept, and the doubts about it, each with its place in words."""
+    checked = prepare_to_store(assessor, document)
+    return checked, [{**d, "place": place_in_words(d["path"], document)} for d in booklet_doubts(document)]
 
 
 def _form_page(

@@ -13,6 +13,7 @@ from pydantic_core import to_json
 from starlette.responses import Response
 
 from service.pages.kept_revision import answer_or_refusal, record_of, request_of_start, worked_out_once
+from service.pages.margin_in_words import failing_in_words
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.pictures import short_name
 from service.translation.sensitivities import sensitivities
@@ -30,7 +31,8 @@ Move = Literal["press_up", "empty"]
 
 @dataclass(frozen=True)
 class WholeMove:
-    """Pressing up or emptying one tank. `gm`: the whole change of GM; `mass`: what comes in, negative: goes out."""
+    """Pressing up or emptying one tank. `gm`: the whole change of GM; `mass`: what comes in, negative: goes out;
+    `failing`: what fails then, as the answer lists it."""
 
     tank: str
     name: str
@@ -38,6 +40,7 @@ class WholeMove:
     mass: float
     gm: float
     verdict: str
+    failing: tuple[Any, ...]
 
 
 @router.get("/conditions/{condition}/revisions/{number}/what-moves")
@@ -75,6 +78,7 @@ async def get_what_moves(
         small=SMALL[system][0],
         name_of=lambda tank: names.get(tank, tank),
         short=lambda gain: _short(answer, gain),
+        then_in_words=lambda move: then_in_words(move, answer, found, system),
         move_words={"press_up": "press up", "empty": "empty", "add": "fill", "take": "pump from"},
     )
 
@@ -94,6 +98,7 @@ def whole_moves(found: Any) -> list[WholeMove]:
                         jump["mass_change"],
                         jump["gm_corrected"],
                         jump["verdict"],
+                        tuple(jump["failing"]),
                     )
                 )
     return moves
@@ -103,6 +108,16 @@ def most_of(moves: Sequence[WholeMove], sign: float) -> list[WholeMove]:
     """The moves that raise GM most (sign 1) or lower it most (sign -1), as far as can be seen in what is printed."""
     own = [move for move in moves if sign * move.gm >= 0.0005]
     return sorted(own, key=lambda move: -sign * move.gm)[:MOST]
+
+
+def then_in_words(move: WholeMove, answer: Any, found: Any, system: UnitSystem) -> str:
+    """What becomes of her by a move: "then she fails: GM 0.012 m short"; against what she does as she is."""
+    if move.verdict == "fail":
+        still = "still " if found["verdict"] == "fail" else ""
+        return f"then she {still}fails: {failing_in_words(move.failing, answer, system)}"
+    if move.verdict == "incomplete":
+        return f"then her verdict is {'still ' if found['verdict'] == 'incomplete' else ''}incomplete"
+    return "then she passes"
 
 
 def most_by(tanks: Sequence[Any], figure: str) -> list[Any]:

@@ -23,6 +23,7 @@ from anyio import to_thread
 
 from service.actions.notices.mail_text import Letterhead
 from service.actions.notices.send_mail import Letter, MailSender, note_letter, release_mails, take_letter
+from service.actions.notices.sign_ins import SignInRule
 from service.actions.records.transactions import Records
 from service.running.metrics import Metrics
 from service.wire.refusal import Refusal
@@ -163,12 +164,13 @@ def mail_delivery(
     server: MailServer,
     metrics: Metrics,
     *,
+    rule: SignInRule | None,
     gather: float,
     first_wait: float,
 ) -> MailDelivery:
-    """The sender of this process. gather, first_wait: seconds, see `MailSender`."""
+    """The sender of this process. gather, first_wait: seconds, and rule: see `MailSender`."""
     lease = 2 * server.timeout + LEASE_BEYOND_TIMEOUT  # connecting has its own limit before the talk has
-    sender = MailSender(secrets.token_hex(8), lease, gather, first_wait, head)
+    sender = MailSender(secrets.token_hex(8), lease, gather, first_wait, head, rule)
     return MailDelivery(records, sender, server, metrics)
 
 

@@ -64,7 +64,11 @@ texts made here. Lists are keyset pages: hand the id or number of the last item 
       of_key(key_id), by_id(id) -> FeedAddress | None; make(key_id, id, secret_hash); remove(key_id); working_key(...)
     tx.mail                                         its outbox; rows are added when a writing transaction ends
       reader(key_id) -> MailReader | None; keep_reader(...), remove_reader(key_id); working() -> {key: ReaderInScope}
+      readers() -> [MailReader]
       due(clock) -> [key]; claim(key, owner, ...) -> [Mail]; finish(mails, owner, values); release(owner); purge(before)
+    tx.sign_ins                                     of people without a key; mail to them follows the last one
+      get(key_id) -> SignIn | None; keep(SignIn), remove(key_id); before(moment) -> [key_id]; ending(moment)
+      note_reminded(key_id)
     tx.references
       find(key_id, kind, reference) -> id | None; keep(key_id, kind, reference, id)
     tx.unfinished

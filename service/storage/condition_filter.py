@@ -22,9 +22,10 @@ class Filter:
 
     `vessels`: the scope of the caller. `vessel`, `verdict`, `review_state`, `phase`, `reference`, `voyage`: exact
     values, any of several. `states`: of the condition, any of them. `of_active`: only conditions of active vessels.
-    `imo_number`: of the vessel. `title`: a part of it (capitals of the Latin alphabet do not matter). `author`: key id
-    or name of whoever wrote the head. `updated_after`, `updated_before`, `created_after` and `created_before`: times of
-    the head and of the condition as text, all exclusive.
+    `imo_number`: of the vessel. `title`: a part of it (capitals of the Latin alphabet do not matter), `words`: a part
+    of title, voyage, reference or a port. `author`: key id or name of whoever wrote the head. `updated_after`,
+    `updated_before`, `created_after` and `created_before`: times of the head and of the condition as text, all
+    exclusive.
     """
 
     vessels: Collection[str] | None = None
@@ -36,6 +37,7 @@ class Filter:
     voyage: Choice = None
     imo_number: Choice = None
     title: str | None = None
+    words: str | None = None
     author: str | None = None
     updated_after: str | None = None
     updated_before: str | None = None
@@ -57,6 +59,12 @@ class Filter:
             statement = statement.where(c.vessel.in_(numbered))
         if self.title is not None:
             statement = statement.where(func.lower(c.title).contains(self.title.lower(), autoescape=True))
+        if self.words is not None:
+            said = (c.title, c.voyage, c.reference, c.port_from, c.port_to)
+            sought = self.words.lower()
+            statement = statement.where(
+                or_(*(func.lower(column).contains(sought, autoescape=True) for column in said))
+            )
         if self.author is not None:
             statement = statement.where(or_(c.author_key == self.author, c.author_name == self.author))
         if self.states is not None:

@@ -43,6 +43,7 @@ from .mail import (
     IN_FORCE,
     MAIL_KINDS,
     NEEDS_REVIEW,
+    RENEW,
     RETURNED,
     Mail,
     MailReader,
@@ -55,6 +56,7 @@ from .proof import KeptProof
 from .reference import reference_of
 from .review import Review, ReviewEntry
 from .row_digest import cover
+from .sign_in import SignIn
 from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
 from .table import as_text, now
@@ -76,6 +78,7 @@ __all__ = [
     "NEEDS_REVIEW",
     "NEVER",
     "NO_VERDICT",
+    "RENEW",
     "RETURNED",
     "TEST",
     "VERDICT_CHANGED",
@@ -116,6 +119,7 @@ __all__ = [
     "RepeatableAnswer",
     "Review",
     "ReviewEntry",
+    "SignIn",
     "Sorting",
     "Stale",
     "StateEntry",

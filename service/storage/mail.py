@@ -14,6 +14,7 @@ from .key import KEYS
 from .lease import Leases, verdict_before
 from .named_fleet import scopes_of
 from .review import REVIEWS
+from .sign_in import SIGN_INS, SignIn
 from .statements import Statements
 from .table import Record, moment, new_id, table, text, whole
 
@@ -25,11 +26,13 @@ NEEDS_REVIEW, RETURNED, ANOTHER_VERDICT, IN_FORCE = (
 )
 MAIL_KINDS: Final = (NEEDS_REVIEW, RETURNED, ANOTHER_VERDICT, IN_FORCE)
 CONFIRM: Final = "confirm"
+RENEW: Final = "renew"
 
 
 class MailReader(Record):
-    """A reader's own address. `kinds`: JSON list of what to tell. `salt`: what the code and the link that stops are
-    made from, another one for each address; `confirmed`: when the code was typed; `tries`: wrong codes since."""
+    """A reader's own address; `key_id`: of its key, or of a person who signs in without one. `kinds`: JSON
+    list of what to tell. `salt`: what the code and the link that stops are made from, another one for each address;
+    `confirmed`: when the code was typed; `tries`: wrong codes since."""
 
     key_id: str = text(primary_key=True)
     address: str = text()
@@ -46,7 +49,8 @@ class MailReader(Record):
 
 
 class Mail(Record):
-    """Something to tell a reader: the line `change` of the feed, or the code of a new address (`change` None).
+    """Something to tell a reader: the line `change` of the feed, or, `change` None, the code of a new address or that
+    its sign-in ends.
 
     `kinds`: JSON list of why. `state`: waiting, sent, or dead when nobody tries again. `next_attempt`: not before that.
     `lease_owner`, `lease_until`: who is sending. `error`: why the last attempt failed."""
@@ -87,10 +91,12 @@ class MailTable(Mail, table=True):
 
 
 class ReaderInScope(NamedTuple):
-    """A reader whose key works, and the vessels it may see, None for all."""
+    """A reader whose key works, and the vessels it may see, None for all. sign_in: what stands in the place of a key,
+    None where there is one."""
 
     reader: MailReader
     scope: frozenset[str] | None
+    sign_in: SignIn | None = None
 
     def sees(self, vessel: str | None) -> bool:
         """Whether it may be told of a vessel."""
@@ -104,6 +110,11 @@ _WORKING = (
     select(MAIL_READERS, KEYS.c.vessels.label("key_vessels"), KEYS.c.fleets.label("key_fleets"))
     .join_from(MAIL_READERS, KEYS, KEYS.c.id == MAIL_READERS.c.key_id)
     .where(KEYS.c.revoked.is_(None), KEYS.c.expires.is_(None) | (KEYS.c.expires > bindparam("now")))
+)
+_SIGNED_IN = (
+    select(MAIL_READERS, *(column.label(f"sign_in_{column.name}") for column in SIGN_INS.c))
+    .join_from(MAIL_READERS, SIGN_INS, SIGN_INS.c.key_id == MAIL_READERS.c.key_id)
+    .where(SIGN_INS.c.role.is_not(None), SIGN_INS.c.good_until > bindparam("now"))
 )
 _DECISION_BEFORE = (
     select(REVIEWS.c.decision)
@@ -145,24 +156,40 @@ class MailRepository:
         self._statements.execute(delete(MAILS).where(_m.key_id == key_id, _m.state == "waiting"))
 
     def working(self, now: str | None = None) -> dict[str, ReaderInScope]:
-        """Every reader whose key opens something now, by key."""
-        found = self._statements.execute(_WORKING, {"now": now or self._now}).mappings()
-        rows = [dict(row) for row in found]
+        """Every reader whose key opens something now, or whose sign-in is good, by key."""
+        moment = {"now": now or self._now}
+        found = [dict(row) for row in self._statements.execute(_WORKING, moment).mappings()]
+        signed_in = [dict(row) for row in self._statements.execute(_SIGNED_IN, moment).mappings()]
+        by_sign_in = [_sign_in_of(row) for row in signed_in]
         scopes = scopes_of(
-            self._statements, [(row.pop("key_vessels"), row.pop("key_fleets")) for row in rows]
+            self._statements,
+            [(row.pop("key_vessels"), row.pop("key_fleets")) for row in found]
+            + [(each.vessels, each.fleets) for each in by_sign_in],
         )
+        behind = [*[None] * len(found), *by_sign_in]
         return {
-            row["key_id"]: ReaderInScope(MailReader.of(row), scope)
-            for row, scope in zip(rows, scopes, strict=True)
+            row["key_id"]: ReaderInScope(MailReader.of(row), scope, sign_in)
+            for row, scope, sign_in in zip(found + signed_in, scopes, behind, strict=True)
         }
+
+    def readers(self) -> list[MailReader]:
+        """Everybody who gave an address, by id."""
+        asked = select(MAIL_READERS).order_by(MAIL_READERS.c.key_id)
+        return [MailReader.of(row) for row in self._statements.execute(asked).mappings()]
 
     def add_confirmation(self, key_id: str) -> None:
         """Send the code of a new address."""
         self._add(key_id, (CONFIRM,))
 
+    def add_reminder(self, key_id: str) -> None:
+        """Tell a reader that its sign-in ends."""
+        self._add(key_id, (RENEW,))
+
     def confirmations_since(self, key_id: str, moment: str) -> int:
         """How many codes were sent for that key after a time."""
-        asked = select(func.count()).where(_m.key_id == key_id, _m.change.is_(None), _m.created > moment)
+        asked = select(func.count()).where(
+            _m.key_id == key_id, _m.kinds == json.dumps([CONFIRM]), _m.created > moment
+        )
         return int(self._statements.execute(asked).scalar_one())
 
     def add_for(self, changes: Iterable[dict[str, Any]], readers: Sequence[ReaderInScope]) -> None:
@@ -252,3 +279,8 @@ class MailRepository:
     def purge(self, before: str) -> int:
         """Forget rows made before that time that nobody will send any more; how many."""
         return _LEASES.purge(self._statements, before)
+
+
+def _sign_in_of(row: dict[str, Any]) -> SignIn:
+    """The sign-in beside a reader, taken out of the row."""
+    return SignIn.of({column.name: row.pop(f"sign_in_{column.name}") for column in SIGN_INS.c})

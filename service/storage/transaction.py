@@ -38,6 +38,7 @@ from .proof import ProofRepository
 from .reference import ReferenceRepository
 from .review import ReviewRepository
 from .row_digest import ROW_DIGESTS, RowDigestRepository
+from .sign_in import SignInRepository
 from .state import StateRepository
 from .statements import Statements
 from .table import moved_on
@@ -127,6 +128,7 @@ class Transaction:
         self.deliveries = DeliveryRepository(statements, now, connection.dialect.name)
         self.feed_addresses = FeedAddressRepository(statements, now)
         self.mail = MailRepository(statements, now)
+        self.sign_ins = SignInRepository(statements, now)
         self._any_webhook, self._any_mail = ends.webhook is not None, ends.mail is not None
 
     def finish(self) -> None:

@@ -29,6 +29,13 @@ def present_name(name: str) -> str:
     return NAMES.get(name, name)
 
 
+def rule_set_title(name: str) -> str:
+    """What a rule set is called, by today's name or an earlier one: its title and its document. The name itself where
+    it is not known."""
+    known = CATALOGUE.get(present_name(name))
+    return name if known is None else f"{known.title} ({known.document})"
+
+
 def is_rule_set(name: str) -> bool:
     """Whether a rule set goes by this name, today's or an earlier one."""
     return name in NAMES

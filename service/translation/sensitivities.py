@@ -170,6 +170,17 @@ def _jump(jump: Jump | None, criteria: Mapping[str, Criterion], s: Scale) -> Row
         "list": figures["list"],
         "margins": _margins(jump.effect.margins, criteria, s, 1.0),
         "verdict": jump.verdict,
+        "failing": [_failing(criterion, s) for criterion in jump.failing],
+    }
+
+
+def _failing(criterion: Criterion, s: Scale) -> Row:
+    factor, unit = unit_in(criterion.row.unit, s)
+    return {
+        "criterion": criterion.row.id,
+        "title": criterion.row.title,
+        "margin": _in(finite(criterion.margin), 1.0 / factor),
+        "unit": unit,
     }
 
 

@@ -26,6 +26,14 @@ class SignInFailed(Exception):
     """Nobody is signed in; the text says why to the person in front."""
 
 
+class NotAdmitted(SignInFailed):
+    """The provider knows the person, `id` and `name` as in `Person`, and what it says lets nobody in here."""
+
+    def __init__(self, reason: str, id: str, name: str) -> None:
+        super().__init__(reason)
+        self.id, self.name = id, name
+
+
 class ProviderDown(SignInFailed):
     """The provider does not answer, or not as the standard says."""
 
@@ -58,11 +66,13 @@ class Begun:
 
 @dataclass(frozen=True)
 class Person:
-    """Whoever signed in. id: the same for the same person. vessels: None for all. fleets: ids of those seen besides."""
+    """Whoever signed in. id: the same for the same person. role_said: the provider's word for the role. vessels: None
+    for all. fleets: ids of those seen besides."""
 
     id: str
     name: str
     role: str
+    role_said: str
     vessels: list[str] | None
     fleets: list[str]
 
@@ -161,23 +171,27 @@ class IdentityProvider:
 
     def _person(self, claims: dict[str, Any]) -> Person:
         settings, given = self.settings, _names(claims.get(self.settings.role_claim))
-        role = next((role for value, role in settings.roles.items() if value in given), None)
-        if role is None:
-            raise SignInFailed(f"{settings.label} gives you no role in this service; ask its administrator.")
+        subject = f"{settings.issuer} {claims['sub']}"
+        id = "oidc" + hashlib.sha256(subject.encode()).hexdigest()[:24]
+        name = str(claims.get("name") or claims.get("preferred_username") or claims["sub"])
+        name = "".join(letter for letter in name if letter.isprintable())[:100]
+        said = next((value for value in settings.roles if value in given), None)
+        if said is None:
+            words = f"{settings.label} gives you no role in this service; ask its administrator."
+            raise NotAdmitted(words, id, name)
+        role = settings.roles[said]
         vessels = _names(claims.get(settings.vessels_claim))
         fleets = _names(claims.get(settings.fleets_claim))
         named = [*vessels, *fleets]
         if len(named) > MOST_NAMES or sum(map(len, named)) > MOST_LETTERS:
-            raise SignInFailed(
-                f"More than {MOST_NAMES} vessels and fleets are too many for a sign-in; use a key, or greater fleets."
-            )
+            many = f"More than {MOST_NAMES} vessels and fleets are too many for a sign-in"
+            raise NotAdmitted(f"{many}; use a key, or greater fleets.", id, name)
         everything = role == "administrator" or "*" in vessels
-        subject = f"{settings.issuer} {claims['sub']}"
-        name = str(claims.get("name") or claims.get("preferred_username") or claims["sub"])
         return Person(
-            "oidc" + hashlib.sha256(subject.encode()).hexdigest()[:24],
-            "".join(letter for letter in name if letter.isprintable())[:100],
+            id,
+            name,
             role,
+            said,
             None if everything else sorted(vessels),
             [] if everything else sorted(fleets),
         )

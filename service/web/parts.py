@@ -12,6 +12,7 @@ from starlette.requests import Request
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
+from service.actions.notices.sign_ins import SignInRule
 from service.actions.records.transactions import Records
 from service.actions.webhooks.destination import Destinations
 from service.running.calculation_slots import CalculationSlots
@@ -79,7 +80,8 @@ class RecordParts(Parts):
     readings: where workbooks are read, two at a time. changes: tells that the feed grew. destinations: where webhooks
     may be sent to. reader_rate: of those who read the feed as Atom. set_report: a revision's report as PDF, of what
     `actions/report_data.py` reads. set_plan_report: that of its whole plan. public_url: where people reach the pages,
-    empty where nobody said. sends_mail: whether there is a mail server."""
+    empty where nobody said. sends_mail: whether there is a mail server. sign_in_rule: which sign-ins mail may
+    follow, None where there is no provider."""
 
     records: Records
     judge_queue: JudgeQueue
@@ -93,6 +95,7 @@ class RecordParts(Parts):
     set_plan_report: Callable[[dict[str, Any], list[Review], int, dict[str, Any]], bytes]
     public_url: str
     sends_mail: bool
+    sign_in_rule: SignInRule | None
 
 
 def parts_of(request: Request) -> Parts:

@@ -72,14 +72,26 @@ class Effect(TypedDict):
     margins: Margins
 
 
+class FailingThen(TypedDict):
+    """A criterion that fails after a move, whichever criteria were asked for. `margin`: what is short or too much, with
+    a minus, in its own unit; null where no figure could be had."""
+
+    criterion: str
+    title: str
+    margin: OptionalFigure
+    unit: str
+
+
 class Jump(TypedDict):
-    """The whole change when a tank is pressed up (to 100 %) or emptied, the jump of its free surface in it."""
+    """The whole change when a tank is pressed up (to 100 %) or emptied, the jump of its free surface in it. `failing`:
+    the criteria that count and fail then; empty unless the verdict is fail."""
 
     mass_change: Mass
     gm_corrected: OptionalLength
     list: OptionalDegrees
     margins: Margins
     verdict: Verdict
+    failing: list[FailingThen]
 
 
 class TankSensitivity(Effect):

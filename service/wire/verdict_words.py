@@ -15,6 +15,8 @@ from service.wire.margin import KeptStabilityMargin, LoadLineMargin
 from service.wire.righting_lever import RightingLever
 
 DANGERS_NOT_COUNTED: Final = "dangers not counted"
+LOAD_LINE: Final = "load line"
+GREATEST_DRAFT: Final = "greatest permitted draft"
 _VERDICTS: Final = {"pass": "Passes", "fail": "Fails", "incomplete": "Incomplete"}
 _IN = "in"
 _METRES: Final = ((0.0995, "mm", 1000.0), (0.995, "cm", 100.0))
@@ -72,14 +74,22 @@ def stability_margin(margin: KeptStabilityMargin | None, system: UnitSystem) -> 
     return own if equivalent is None or as_gm == own else f"{own} ({as_gm} of GM)"
 
 
-def load_line_margin(margin: LoadLineMargin | None, system: UnitSystem) -> str:
-    """In words: "to the load line 28 mm, 37 t", "over the load line by 12 mm, 15 t"; empty where no mark was judged."""
-    return "" if margin is None else f"{load_line_start(margin)} {load_line_figures(margin, system)}"
+def load_line_margin(margin: LoadLineMargin | None, system: UnitSystem, limit: str = LOAD_LINE) -> str:
+    """In words: "to the load line 28 mm, 37 t", "over the load line by 12 mm, 15 t"; empty where no mark was judged.
+    `limit`: what it is called."""
+    return "" if margin is None else f"{load_line_start(margin, limit)} {load_line_figures(margin, system)}"
 
 
-def load_line_start(margin: LoadLineMargin) -> str:
-    """Which side of the load line she is on: "to the load line", "over the load line by"."""
-    return "over the load line by" if margin["draft"] < 0.0 else "to the load line"
+def load_line_start(margin: LoadLineMargin, limit: str = LOAD_LINE) -> str:
+    """Which side of the limit she is on: "to the load line", "over the load line by"."""
+    return f"over the {limit} by" if margin["draft"] < 0.0 else f"to the {limit}"
+
+
+def draft_limit_name(answer: Assessment) -> str:
+    """What her draft is held against: the load line of a mark that is named, else the greatest draft she is permitted
+    by all her marks."""
+    line = answer.get("load_line")
+    return LOAD_LINE if line is None or line["mark"] is not None else GREATEST_DRAFT
 
 
 def load_line_figures(margin: LoadLineMargin, system: UnitSystem) -> str:
@@ -171,8 +181,11 @@ def undecided(answer: Assessment) -> list[Undecided]:
 
 def gaps_in_words(answer: Assessment) -> list[str]:
     """Why an answer is incomplete beside its clauses: rule sets that judged nothing, figures off her tables."""
+    titles = {row["name"]: row["title"] for row in answer["provenance"]["rule_sets"]}
     lines = [
-        row["reason"] if row["rule_set"] is None else f"{row['rule_set']}: {row['reason']}"
+        row["reason"]
+        if row["rule_set"] is None
+        else f"{titles.get(row['rule_set'], row['rule_set'])}: {row['reason']}"
         for row in answer["unjudged"]
     ]
     reasons: dict[str, list[str]] = {}

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from service.pages.change_in_words import letter_of
+from service.pages.pictures import unbroken
 from service.pages.since_accepted import earlier_revision
 from tests.api.office import condition_document
 from tests.pages.harbour import Harbour
@@ -44,7 +45,7 @@ def test_flips_are_told(harbour: Harbour) -> None:
     letter = letter_of(comparison)
     assert "The condition: passes → fails, 2 dangers." in letter.text
     for flip in comparison["flips"][:6]:
-        assert f"{flip['title']} ({flip['clause']}): pass → fail." in letter.text
+        assert f"{flip['title']} ({unbroken(flip['clause'])}): pass → fail." in letter.text
 
 
 def _aboard(name: str) -> dict[str, Any]:

@@ -57,7 +57,7 @@ def addresses(harbour: Harbour) -> list[str]:
         *(f"/conditions/{condition}{rest}" for rest in ("/revisions/2/review", "/revisions/2/reviewed")),
         *(f"/conditions/{id}/revisions/1/judged-again" for id in (condition, *others)),
         *(f"/conditions/{id}/revisions/1/working" for id in (hostile, others[0])),
-        f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do",
+        f"/conditions/{harbour.enter('timber-gm-fails')}/revisions/1/what-would-do?wait=1",
         *(
             f"/conditions/{planned}/revisions/1/{rest}"
             for rest in ("voyage", "voyage/0", "voyage/3?units=us", "what-moves")

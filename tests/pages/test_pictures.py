@@ -6,7 +6,7 @@ import pytest
 
 from service.core.rules.catalogue import CATALOGUE
 from service.pages.margin_in_words import attained_and_needs, leads, margin_phrase
-from service.pages.pictures import MEASURED, PICTURES, picture_of, short_name, under
+from service.pages.pictures import MEASURED, PICTURES, picture_of, short_name, unbroken, under
 from service.wire.figures import figures_apart
 from tests.pages.conftest import assessment
 
@@ -55,8 +55,19 @@ def test_margins_stand_in_their_own_unit_without_signs() -> None:
     assert said[0] == "Least stability margin: GM 0.070 m above her booklet’s curve."
     assert said[1].startswith("28 mm to the summer mark")
     wrong = ["".join((l.before, l.strong, l.after)) for l in leads(lolling)]  # type: ignore[arg-type]  # noqa: E741
-    assert wrong[0] == "GM 0.225 m short: −0.075, needs 0.150 m, A 2.2.4."
+    assert wrong[0] == "GM 0.225 m short: −0.075, needs 0.150 m, A\u00a02.2.4."
     assert "heel under steady wind 4.8° too much" in wrong[1]
     row = next(c for c in passing["criteria"] if c["key"] == "steady_wind_angle")
     assert attained_and_needs(row) == ("2.9°", "at most 12.2°")
     assert margin_phrase(row, "metric").endswith("° to spare")
+
+
+def test_no_clause_of_any_document_parts_from_its_number() -> None:
+    """The space before a number is one that does not break (Unicode Standard Annex 14, class GL)."""
+    for clause in {row.clause for rule_set in RULE_SETS for row in rule_set.limits}:
+        shown = unbroken(clause)
+        assert shown.replace("\u00a0", " ") == clause
+        assert not any(word[:1].isdigit() for word in shown.split(" ")[1:]), clause
+    assert unbroken("A 2.2.4") == "A\u00a02.2.4"
+    assert unbroken("A 2.2.3, alternative") == "A\u00a02.2.3, alternative"
+    assert unbroken("regulation 27.1.1") == "regulation\u00a027.1.1"

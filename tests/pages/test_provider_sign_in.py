@@ -1,17 +1,22 @@
 """Signing in with an identity provider: OpenID Connect Core 1.0, section 3.1.3.7 (checks of an ID token), RFC 7636."""
 
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+import html5lib
 import httpx
 import pytest
 from joserfc import jwk
 
 from service.settings import Settings
+from service.web.identity_provider import IdentityProvider, ProviderSettings
+from tests.api.mail_server import MailHost, mail_host
 from tests.api.office import Office, condition_document, running_office
+from tests.api.test_mail import ALL, TO, settings_of
 from tests.endurance.server import free_port
 from tests.pages.harbour import form_fields, text_of_page
 from tests.pages.provider import CLIENT, SECRET, Provider, running_provider
@@ -20,7 +25,13 @@ BACK = "/sign-in/provider/answer"
 
 
 @pytest.fixture(scope="module")
-def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Office, Provider]]:
+def host() -> Iterator[MailHost]:
+    with mail_host() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory, host: MailHost) -> Iterator[tuple[Office, Provider]]:
     database = f"sqlite:///{tmp_path_factory.mktemp('provider')}/records.db"
     with running_provider() as provider:
         # people are sent back to a name of this machine; the test follows to the port itself
@@ -31,7 +42,7 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Office, 
             "oidc_redirect_url": f"http://127.0.0.1:9{BACK}",
             "oidc_label": "Harbour House",
         }
-        with running_office(database, demo=True, **given) as office:
+        with running_office(database, demo=True, **given, **settings_of(host)) as office:
             office.token("administrator")
             yield office, provider
 
@@ -118,6 +129,76 @@ def test_the_same_person_is_the_same_author(office: Office, provider: Provider) 
         headers={"Authorization": f"Bearer {again}"},
     )
     assert review.json()["code"] == "own_revision"
+
+
+def test_a_person_without_a_key_is_told_by_mail_as_the_last_sign_in_says(
+    office: Office, provider: Provider, host: MailHost
+) -> None:
+    admin = office.key("administrator")
+    provider.claims = {"vessels": "halvenmoor", "email": "somebody@elsewhere.example", "email_verified": True}
+    _sign_in(office)
+    page = office.http.get("/notices")
+    assert "Mail follows your sign-in, until" in text_of_page(page)
+    assert "needs a key: ask your administrator" in text_of_page(page)
+    assert "elsewhere.example" not in page.text, "an address is typed, and confirmed by a code"
+    _send(office, do="give", address=TO, kind=ALL)
+    code = re.search(r"The code is (\w+)", host.wait_for(1)[0].text)
+    assert code is not None
+    assert "You are told until" in text_of_page(_send(office, do="confirm", code=code[1]))
+    office.enter_condition("ostrel", condition_document("arrival-terminal", "ostrel"), admin)
+    condition, _ = office.enter_condition("halvenmoor", headers=admin)
+    (_, told) = host.wait_for(2)
+    assert told.to == [TO]
+    assert "needs review" in told.message["Subject"]
+    assert f"/conditions/{condition}/revisions/1" in told.text
+    assert "each sign-in at https://ships.example renews it" in told.text
+    provider.claims = {"roles": ["cook"]}
+    assert _sign_in(office).status_code == 401
+    page = office.http.get("/notices")
+    assert "Nothing is sent to you now" in text_of_page(page)
+    html5lib.HTMLParser(strict=True).parse(page.text)
+    office.enter_condition("halvenmoor", headers=admin)
+    provider.claims = {"roles": ["administrator"]}
+    office.http.cookies.clear()
+    _sign_in(office)
+    page = office.http.get("/keys")
+    html5lib.HTMLParser(strict=True).parse(page.text)
+    assert re.search(
+        r"A person ashore administrator Told until .* office@fleet.example all sign-in End",
+        text_of_page(page),
+    )
+    (end,) = re.findall(r'action="(/keys/mail/oidc[0-9a-f]{24}/end)"', page.text)
+    assert office.http.post(end, data={"token": "another"}).status_code == 401
+    ended = office.http.post(end, data=form_fields(page.text, end))
+    assert (ended.status_code, ended.headers["location"]) == (303, "/keys#mail-head")
+    assert "Told by mail" not in office.http.get("/keys").text
+    lines = office.http.get("/v1/audit", headers=admin).json()["items"]
+    actions = [line["action"] for line in lines if line["action"].endswith(("_mail", "_address"))]
+    assert actions[::-1] == [
+        "give_mail_address",
+        "confirm_mail_address",
+        *("rescope_mail", "rescope_mail", "end_mail"),
+    ]
+    assert len(host.taken) == 2
+
+
+def _send(office: Office, **fields: Any) -> httpx.Response:
+    """A button of the page of notices."""
+    token = form_fields(office.http.get("/notices").text, "/notices/mail")["token"]
+    answer = office.http.post("/notices/mail", data={"token": token, **fields})
+    assert answer.status_code == 200, answer.text
+    return answer
+
+
+def test_the_same_subject_at_two_providers_is_two_people() -> None:
+    """OpenID Connect Core 1.0, section 2: a subject is unique within its issuer alone."""
+    ids = set()
+    for issuer in ("https://id.example", "https://id.example/", "https://other.example"):
+        given = ProviderSettings(
+            issuer, "loading", None, "", "roles", {"boss": "reviewer"}, "vessels", "fleets", "Harbour House"
+        )
+        ids.add(IdentityProvider(given)._person({"sub": "u-1", "roles": "boss"}).id)
+    assert len(ids) == 3
 
 
 @pytest.mark.parametrize(

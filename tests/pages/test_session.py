@@ -112,7 +112,7 @@ def test_a_key_for_all_ships_is_not_made_where_some_were_ticked(harbour: Harbour
 
 def test_what_would_do_for_a_ship_that_passes_is_nothing(harbour: Harbour) -> None:
     with harbour.reader("ship") as reader:
-        text = text_of_page(reader.get(f"/conditions/{harbour.enter()}/revisions/1/what-would-do"))
+        text = text_of_page(reader.get(f"/conditions/{harbour.enter()}/revisions/1/what-would-do?wait=1"))
     assert "She passes as she is: nothing has to change." in text
     assert "0.0 t (" not in text
 

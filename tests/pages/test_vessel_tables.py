@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from itertools import pairwise
 from typing import Any
 from xml.etree import ElementTree
@@ -162,3 +163,22 @@ def test_vcg_limits_say_what_cannot_be_asked(harbour: Harbour) -> None:
     assert "is not a number" in text_of_page(wrong)
     assert "Choose at least one rule set" in text_of_page(none)
     assert "draft" in text_of_page(deep)
+
+
+def test_rule_sets_go_by_their_titles(harbour: Harbour) -> None:
+    """Also where her booklet names one as it was called before: it binds her, and is not offered beside."""
+    document = vessel_document(name="Of unusual form", rule_sets=["is-code-2008-a-2.2", "46-cfr-170.173-c"])
+    made = harbour.http.post("/v1/vessels", json=document, headers=harbour.bearer("administrator")).json()
+    path = f"/vessels/{made['vessel']}"
+    sets = harbour.http.get("/v1/rule-sets", headers=harbour.bearer("ship")).json()["items"]
+    with harbour.reader("administrator") as reader:
+        limits = reader.get(f"{path}/vcg-limits?count=2&from=4&to=5&set=is-code-2008-a-2.2")
+        others = [reader.get(f"{path}{rest}") for rest in ("", "/conditions/new")]
+    shown = [text_of_page(one) for one in (limits, *others)]
+    hers, _, offered = limits.text.partition("<summary>")
+    assert "Criterion for vessels of unusual proportion and form (46 CFR 170.173)" in hers
+    assert 'value="46-cfr-170.173"' not in offered
+    assert sum(one["title"] in shown[0] for one in sets) > 20
+    for text in shown:
+        assert not re.search(r"is-code-2008|46-cfr-|vessel-gm-limits", text)
+    assert "Intact stability: righting lever curve properties (International Code" in shown[1]

@@ -161,6 +161,7 @@ def test_what_moves_says_the_figures_of_its_address(harbour: Harbour) -> None:
     text = text_of_page(lines)
     assert f"{word} {name}" in text
     assert f"GM +{gain:.3f} m" in text
+    assert not re.search(r"then she (still )?fails(?!: \w)", text), "what fails is named"
     assert "<html" not in lines.text.lower()
     assert "What moves GM and drafts the most" in first
     whole = text_of_page(page)

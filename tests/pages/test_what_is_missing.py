@@ -101,7 +101,7 @@ def test_a_rule_set_that_judges_nothing_is_named(harbour: Harbour) -> None:
         text = text_of_page(reader.get(f"/conditions/{made.json()['condition']}"))
     first, _, rest = text.partition("Where the GM goes")
     assert "Incomplete: 1 rule set judged nothing" in first
-    assert f"Is-code-2008-a-2.2: {unjudged[0]['reason']}." in first
+    assert f"Intact stability: righting lever curve properties: {unjudged[0]['reason']}." in first
     # each clause that does not apply says why
     assert rest.count("24 m in length and above") >= 6
 

@@ -1,13 +1,17 @@
 """Sentences of the pages."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
+from service.cli.answer_text import answer_text
 from service.pages import margin_in_words, wording
 from service.pages.plan_in_words import plan_leads
+from service.pages.what_moves import WholeMove, then_in_words
 from service.translation.calculation_version import CALCULATION_VERSION
+from service.wire import verdict_words
 from tests.pages.conftest import assessment
 
 
@@ -123,3 +127,43 @@ def test_a_long_list_in_a_message_is_set_apart() -> None:
         names,
     )
     assert wording.in_two("density: unusual") == ("density: unusual", "")
+
+
+def test_what_fails_after_a_move_is_named(answer: dict[str, Any]) -> None:
+    """The criteria by their names here, what is short in their own units; three at most, each once."""
+
+    def row(criterion: str, margin: float | None, unit: str) -> dict[str, Any]:
+        return {"criterion": criterion, "title": "Its title", "margin": margin, "unit": unit}
+
+    rows = [
+        row("is-code-2008-a-2.2.4-initial-gm", -0.0123, "m"),
+        row("load-lines-draft", -0.312, "m"),
+        row("is-code-2008-a-2.2.3-angle-of-maximum", -1.4, "degree"),
+        row("not-asked-before", None, ""),
+    ]
+    move = WholeMove("fp", "Fore peak", "press_up", 300.0, -0.1, "fail", tuple(rows))
+    words = then_in_words(move, answer, {"verdict": "pass"}, "metric")
+    assert words == (
+        "then she fails: GM 0.012 m short, A\u00a02.2.4; Draft amidships 31 cm too much, article\u00a012; "
+        "Angle of the greatest lever 1.4° short, A\u00a02.2.3; and 1 more"
+    )
+    few = replace(move, failing=tuple(rows[3:]))
+    assert then_in_words(few, answer, {"verdict": "fail"}, "metric") == "then she still fails: Its title"
+    passes = replace(move, verdict="pass", failing=())
+    assert then_in_words(passes, answer, {"verdict": "fail"}, "metric") == "then she passes"
+
+
+def test_a_limit_of_the_draft_is_called_what_it_is() -> None:
+    """The mark where one is named; what all her marks permit where none is."""
+    named: Any = assessment("ballast-arrival", load_line_mark="W")
+    none: Any = assessment("ballast-arrival", load_line_mark=None)
+    assert none["load_line"]["mark"] is None
+    for answer, words in ((named, "winter mark"), (none, "greatest permitted draft")):
+        lead = margin_in_words.load_line_lead(answer)
+        assert lead is not None
+        assert words in lead.after
+        assert margin_in_words.draft_limit(answer) == words
+    start = verdict_words.load_line_start(none["load_line_margin"], margin_in_words.draft_limit(none))
+    assert start in ("to the greatest permitted draft", "over the greatest permitted draft by")
+    assert "to the load line" not in answer_text(none)
+    assert verdict_words.draft_limit_name(named) == "load line"

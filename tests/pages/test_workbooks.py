@@ -1,6 +1,7 @@
 """A ship and a condition from workbooks through the pages, without scripts."""
 
 import io
+import json
 import re
 
 import httpx
@@ -62,6 +63,33 @@ def test_what_is_wrong_is_told_with_a_marked_copy(harbour: Harbour) -> None:
         )
         with harbour.reader("reviewer") as other:
             assert other.get(link[1]).status_code == 409
+
+
+def test_a_refused_document_names_places_in_words(harbour: Harbour) -> None:
+    document = vessel_document("ostrel")
+    document["tanks"][0]["capacity"] = "much"
+    document["hydrostatics"]["rows"][3]["draft"] = None
+    name = document["tanks"][0]["name"]
+    with harbour.reader("administrator") as reader:
+        fields = {
+            "token": form_fields(reader.get("/vessels/new").text, "/vessels/new")["token"],
+            "do": "check",
+        }
+        shown = reader.post("/vessels/new", data={**fields, "document": json.dumps(document)})
+        twice = reader.post(
+            "/vessels/new", data={**fields, "document": '{"tanks": [{"id": "a", "id": "b"}]}'}
+        )
+        doubted = vessel_document("ostrel")
+        doubted["hydrostatics"]["rows"][20]["km"] *= 1.2
+        looked = text_of_page(reader.post("/vessels/new", data={**fields, "document": json.dumps(doubted)}))
+    words = text_of_page(shown)
+    assert shown.status_code == 422
+    assert f"Tank {name}, capacity: This must be a number." in words
+    assert "Hydrostatics, row 4, draft: This must be a number." in words
+    assert "Tank 1, id: An object names the same member twice." in text_of_page(twice)
+    assert re.search(r"look these up .* hydrostatics, row 21, KM", looked)
+    for text in (words, looked):
+        assert not re.search(r"/(tanks|hydrostatics)/", text.split("Vessel document (JSON)")[0])
 
 
 def test_a_pasted_table_revises_her(harbour: Harbour) -> None:

@@ -82,3 +82,26 @@ def test_only_the_criteria_asked_for() -> None:
     assert list(found["tanks"][0]["margins"]) == ["afloat-gm"]
     assert [row["criterion"] for row in found["gains"]] == ["afloat-gm"]
     assert found["gains"][0]["margin"] == found["gm_corrected"]
+
+
+def test_a_jump_names_what_fails_then() -> None:
+    """The criteria that fail when the condition is typed with the tank that full, their margins as answered there."""
+    ship = prepare_vessel(vessel())
+    tender = changed(condition(), "weights/0/vcg", 7.3)
+    found = answer(tender, ship, criteria=["afloat-gm"])["tanks"]
+    failed = 0
+    for tank in found:
+        for move, fill in (("press_up", 100.0), ("empty", 0.0)):
+            jump = tank[move]
+            if jump is None:
+                continue
+            lines = [line for line in tender["tanks"] if line["tank"] != tank["tank"]]
+            typed = {**tender, "tanks": [*lines, {"tank": tank["tank"], "fill": fill}]}
+            rows = assess_documents(ship, typed, "full", None)["criteria"]
+            wanted = {row["id"]: row["margin"] for row in rows if row["verdict"] == "fail" and row["counts"]}
+            assert [row["criterion"] for row in jump["failing"]] == list(wanted), (tank["tank"], move)
+            assert bool(jump["failing"]) is (jump["verdict"] == "fail")
+            for row in jump["failing"]:
+                assert row["margin"] == pytest.approx(wanted[row["criterion"]], rel=1e-6, abs=1e-9)
+            failed += bool(wanted)
+    assert failed

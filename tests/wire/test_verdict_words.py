@@ -69,6 +69,7 @@ def row(verdict: str, reason: str = "", clause: str = "A 2.2.1") -> dict[str, An
 
 def answer(verdict: str, rows: list[dict[str, Any]], **members: Any) -> Any:
     given = {"verdict": verdict, "criteria": rows, "dangers": 0, "unjudged": [], "not_computed": []}
+    given["provenance"] = {"rule_sets": []}
     return given | members
 
 
@@ -142,12 +143,15 @@ def test_why_it_is_incomplete_each_reason_once() -> None:
         [row("not_computable", "her trim lies outside the table", c) for c in ("A 2.2.1", "A 2.2.2")]
         + [row("outside_validity", "B/d below 3.5", "A 2.3.1"), PASS, SILENT],
         unjudged=[
-            {"rule_set": "46-cfr-170.173", "reason": "none of its clauses applies to this ship: too long"}
+            {"rule_set": "46-cfr-170.173", "reason": "none of its clauses applies to this ship: too long"},
+            {"rule_set": "no-longer-known", "reason": "why"},
         ],
+        provenance={"rule_sets": [{"name": "46-cfr-170.173", "title": "Vessels of unusual form"}]},
         not_computed=[OFF, {**OFF, "figure": "righting_lever"}, {**OFF, "figure": "list"}],
     )
     assert said.gaps_in_words(given) == [
-        "46-cfr-170.173: none of its clauses applies to this ship: too long",
+        "Vessels of unusual form: none of its clauses applies to this ship: too long",
+        "no-longer-known: why",
         "Drafts and trim, the righting lever and the list not computed: trim: -2.1 is outside -1 to 2 (metre)",
     ]
     assert [(g["verdict"], g["reason"], len(g["criteria"])) for g in said.undecided(given)] == [

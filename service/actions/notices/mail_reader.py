@@ -15,10 +15,20 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from service.actions.access import Caller
-from service.actions.notices.feed_address import own_key
+from service.actions.notices.sign_ins import SignInRule, until_now
 from service.actions.records.audit_note import write_audit_line
 from service.actions.records.transactions import Records
-from service.storage import MAIL_KINDS, FeedAddress, Mail, MailReader, Transaction, as_text
+from service.storage import (
+    MAIL_KINDS,
+    FeedAddress,
+    Key,
+    Mail,
+    MailReader,
+    NotFound,
+    SignIn,
+    Transaction,
+    as_text,
+)
 from service.wire.refusal import Refusal
 
 ADDRESS: Final = re.compile(
@@ -33,37 +43,44 @@ CODE_LENGTH: Final = 8
 
 @dataclass(frozen=True)
 class Notices:
-    """What a reader is told, and how: each None where there is none. last: what was sent last."""
+    """What a reader is told, and how: each None where there is none. last: what was sent last.
+
+    sign_in: what mail follows where there is no key; until: how long, None where it does not."""
 
     feed: FeedAddress | None
     reader: MailReader | None
     last: Mail | None
     has_key: bool
+    sign_in: SignIn | None
+    until: str | None
 
 
-def show_notices(records: Records, caller: Caller) -> Notices:
+def show_notices(records: Records, rule: SignInRule | None, caller: Caller) -> Notices:
     """What the caller chose."""
     with records.reading() as tx:
-        try:
-            own_key(tx, caller)
-        except Refusal:
-            return Notices(None, None, None, False)
+        key, sign_in = behind(tx, caller.key_id)
+        if key is None and sign_in is None:
+            return Notices(None, None, None, False, None, None)
         reader = tx.mail.reader(caller.key_id)
         return Notices(
             tx.feed_addresses.of_key(caller.key_id),
             reader,
             None if reader is None else tx.mail.latest(caller.key_id),
-            True,
+            key is not None,
+            sign_in,
+            until_now(rule, sign_in, tx.now),
         )
 
 
-def give_address(records: Records, caller: Caller, address: str, kinds: Collection[str]) -> None:
+def give_address(
+    records: Records, rule: SignInRule | None, caller: Caller, address: str, kinds: Collection[str]
+) -> None:
     """Ask for mail to an address, which a code is sent to first. Raises Refusal."""
     if len(address) > MOST_CHARACTERS or not ADDRESS.fullmatch(address):
         raise Refusal("invalid_request", "This is no mail address: it looks like mate@ship.example.")
     chosen = _known(kinds)
     with records.writing() as tx:
-        own_key(tx, caller)
+        _require_told(tx, rule, caller)
         _require_few_codes(tx, caller)
         tx.mail.drop_waiting(caller.key_id)
         tx.mail.keep_reader(
@@ -129,6 +146,14 @@ def stop_by_link(records: Records, pepper: bytes, key_id: str, token: str) -> bo
         return True
 
 
+def behind(tx: Transaction, key_id: str) -> tuple[Key | None, SignIn | None]:
+    """The key of that id, or the sign-in of that person."""
+    try:
+        return tx.keys.get(key_id), None
+    except NotFound:
+        return None, tx.sign_ins.get(key_id)
+
+
 def code_of(pepper: bytes, reader: MailReader) -> str:
     """What is sent to an address and typed on the page: letters and digits that are not mistaken for one another."""
     told = f"{reader.key_id}.{reader.address}.{reader.salt}"
@@ -158,11 +183,20 @@ def _known(kinds: Collection[str]) -> str:
 def _reader(tx: Transaction, caller: Caller) -> MailReader:
     reader = tx.mail.reader(caller.key_id)
     if reader is None:
-        raise Refusal("conflict", "There is no mail address to this key.")
+        raise Refusal("conflict", "There is no mail address of yours.")
     return reader
 
 
 def _require_few_codes(tx: Transaction, caller: Caller) -> None:
     day = as_text(datetime.fromisoformat(tx.now) - timedelta(days=1))
     if tx.mail.confirmations_since(caller.key_id, day) >= CODES_A_DAY:
-        raise Refusal("rate_limited", f"{CODES_A_DAY} codes a day are sent for a key.", retry_after=3600)
+        raise Refusal("rate_limited", f"{CODES_A_DAY} codes a day are sent for one reader.", retry_after=3600)
+
+
+def _require_told(tx: Transaction, rule: SignInRule | None, caller: Caller) -> None:
+    """Refuse mail to somebody without a key whose sign-in mail may not follow."""
+    key, sign_in = behind(tx, caller.key_id)
+    if key is None and until_now(rule, sign_in, tx.now) is None:
+        raise Refusal(
+            "conflict", "Mail follows a key or a sign-in, and this one is not good for it: sign in again."
+        )

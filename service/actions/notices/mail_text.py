@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -11,7 +12,16 @@ from typing import Final
 from urllib.parse import urlencode
 
 from service.actions.notices.mail_reader import code_of, stop_token
-from service.storage import ANOTHER_VERDICT, CONFIRM, IN_FORCE, NEEDS_REVIEW, RETURNED, Mail, MailReader
+from service.storage import (
+    ANOTHER_VERDICT,
+    CONFIRM,
+    IN_FORCE,
+    NEEDS_REVIEW,
+    RENEW,
+    RETURNED,
+    Mail,
+    MailReader,
+)
 from service.wire.assessment import CAUTION
 from service.wire.change import Change
 from service.wire.verdict_words import load_line_margin, stability_margin, verdict_words
@@ -40,9 +50,10 @@ class Letterhead:
 
 
 def mail_of(
-    head: Letterhead, reader: MailReader, mails: Sequence[Mail], told: Sequence[Told]
+    head: Letterhead, reader: MailReader, mails: Sequence[Mail], told: Sequence[Told], until: str | None
 ) -> EmailMessage:
-    """The mail for rows of the outbox. Its id follows from them: the same rows make the same mail again."""
+    """The mail for rows of the outbox. Its id follows from them: the same rows make the same mail again. until: when
+    mail to this reader ends unless it signs in, None for one with a key."""
     stop = f"{head.url}/stop-mail?" + urlencode(
         {"key": reader.key_id, "token": stop_token(head.pepper, reader)}
     )
@@ -54,7 +65,15 @@ def mail_of(
             f"Type it at {head.url}/notices within a day. Nothing else is sent before that. If you did not ask for "
             "this, do nothing."
         )
+    if until is not None and any(RENEW in mail.why for mail in mails):
+        parts.append(
+            f"You are told of ships' loading conditions because of your last sign-in at {head.url}, and it is getting "
+            f"old. Sign in before {_day(until)} and you are told further. Otherwise nothing more is sent after that, "
+            "also if something happens."
+        )
     parts += [_paragraph(each, head.url) for each in told]
+    if told and until is not None:
+        parts.append(f"This goes on until {_day(until)}; each sign-in at {head.url} renews it.")
     if told:
         parts.append(f"Choose what you are told, or stop: {head.url}/notices")
     parts += [f"Stop at once, without signing in:\n{stop}", CAUTION]
@@ -62,7 +81,7 @@ def mail_of(
     name, address = parseaddr(head.sender)
     message["From"] = Address(display_name=name, addr_spec=address)
     message["To"] = reader.address
-    message["Subject"] = _subject(told)
+    message["Subject"] = _subject(told, mails, until)
     domain = address.rpartition("@")[2] or "localhost"
     rows = hashlib.sha256(" ".join(mail.id for mail in mails).encode()).hexdigest()[:32]
     message["Message-ID"] = f"<{rows}@{domain}>"
@@ -73,7 +92,9 @@ def mail_of(
     return message
 
 
-def _subject(told: Sequence[Told]) -> str:
+def _subject(told: Sequence[Told], mails: Sequence[Mail], until: str | None) -> str:
+    if not told and until is not None and not any(CONFIRM in mail.why for mail in mails):
+        return f"Loading conditions: sign in before {_day(until)} to be told further"
     if not told:
         return "Loading conditions: the code for this address"
     first = f"{told[0].vessel}: {_words(told[0])}"
@@ -117,6 +138,12 @@ def _words(told: Told) -> str:
 
 def _verdict(verdict: str | None) -> str:
     return {"pass": "passes", "fail": "fails", "incomplete": "incomplete"}.get(verdict or "", "")
+
+
+def _day(moment: str) -> str:
+    """A time as its day: "12 March 2026 (UTC)"."""
+    at = datetime.fromisoformat(moment)
+    return f"{at.day} {at:%B %Y} (UTC)"
 
 
 def _one_line(text: str) -> str:

@@ -11,9 +11,10 @@ from email.message import EmailMessage
 from typing import Final
 
 from service.actions.notices.mail_text import Letterhead, Told, mail_of
+from service.actions.notices.sign_ins import SignInRule, good_until, is_good
 from service.actions.records.transactions import Records
 from service.actions.show_fleet import feed_line
-from service.storage import CONFIRM, Mail, ReaderInScope, Transaction, as_text
+from service.storage import CONFIRM, RENEW, Mail, ReaderInScope, Transaction, as_text
 
 MOST_OF_A_MAIL: Final = 50
 WAITS: Final = (60, 300, 1800, 7200, 18_000, 36_000, 50_400, 72_000)
@@ -25,13 +26,15 @@ JITTER: Final = 0.1
 @dataclass(frozen=True)
 class MailSender:
     """Who sends: `name` stands in the leases. gather_seconds: how long changes wait for others to go in one mail.
-    retry_seconds: to a second attempt; later waits grow with it."""
+    retry_seconds: to a second attempt; later waits grow with it. rule: which sign-ins mail may follow; None for
+    none."""
 
     name: str
     lease_seconds: float
     gather_seconds: float
     retry_seconds: float
     head: Letterhead
+    rule: SignInRule | None
 
 
 @dataclass(frozen=True)
@@ -54,11 +57,12 @@ def take_letter(records: Records, sender: MailSender) -> tuple[Letter | None, fl
         until = _later(clock, sender.lease_seconds)
         with records.writing() as tx:
             mails = tx.mail.claim(key_id, sender.name, clock=clock, until=until, most=MOST_OF_A_MAIL)
-            reader = tx.mail.working(clock).get(key_id)
+            reader = _working(tx, sender.rule, key_id, clock)
             mails = _allowed(tx, sender, mails, reader)
             told = [] if reader is None else [_news_of(tx, mail) for mail in mails if mail.change is not None]
         if mails and reader is not None:
-            message = mail_of(sender.head, reader.reader, mails, told)
+            ends = None if reader.sign_in is None else good_until(sender.rule, reader.sign_in)
+            message = mail_of(sender.head, reader.reader, mails, told, ends)
             return Letter(mails, reader.reader.address, message), 0.0
     if following is None:
         return None, None
@@ -98,6 +102,14 @@ def forget_old_mails(records: Records) -> int:
         return tx.mail.purge(as_text(before))
 
 
+def _working(tx: Transaction, rule: SignInRule | None, key_id: str, clock: str) -> ReaderInScope | None:
+    """The reader, where its key works or its sign-in is good."""
+    reader = tx.mail.working(clock).get(key_id)
+    if reader is None or (reader.sign_in is not None and not is_good(rule, reader.sign_in, clock)):
+        return None
+    return reader
+
+
 def _allowed(
     tx: Transaction, sender: MailSender, mails: Sequence[Mail], reader: ReaderInScope | None
 ) -> list[Mail]:
@@ -108,11 +120,13 @@ def _allowed(
             return False
         if CONFIRM in mail.why:
             return reader.reader.confirmed is None
+        if RENEW in mail.why:  # a sign-in since has nothing to be reminded of
+            return reader.sign_in is not None and reader.sign_in.reminded is not None
         return reader.reader.confirmed is not None and reader.sees(mail.vessel)
 
     refused = [mail for mail in mails if not may(mail)]
     if refused:
-        words = "The key may not be told of this any more."
+        words = "This reader may not be told of this any more."
         tx.mail.finish(refused, sender.name, {"state": "dead", "error": words})
     return [mail for mail in mails if may(mail)]
 

@@ -17,6 +17,7 @@ from service.pages.environment import figures_for
 from service.pages.page import PageParts
 from service.pages.vessel_plots import cross_curve_plots, hydrostatic_plots, small, tank_plots
 from service.translation.unfinished_vessel import SoFar, check_so_far
+from service.wire.place_in_words import error_in_words
 from service.wire.refusal import Refusal
 
 MORE_LINES: Final = 20
@@ -106,7 +107,7 @@ def part_context(
         **figures_for(system),
     }
     if part is None:
-        context |= _whole(parts, so_far)
+        context |= _whole(parts, booklet, so_far)
     else:
         at = PARTS.index(part)
         context["next_part"] = PARTS[at + 1] if at + 1 < len(PARTS) else None
@@ -123,7 +124,7 @@ def _pauses(so_far: SoFar) -> list[tuple[Part, str]]:
     return list(dict.fromkeys(told))[:MOST_PAUSES]
 
 
-def _whole(parts: PageParts, so_far: SoFar) -> dict[str, Any]:
+def _whole(parts: PageParts, booklet: Booklet, so_far: SoFar) -> dict[str, Any]:
     reasons: list[str] = []
     judged: int | None = None
     why = ""
@@ -133,7 +134,7 @@ def _whole(parts: PageParts, so_far: SoFar) -> dict[str, Any]:
         except Refusal as refused:
             why = refused.detail
     wrong = [e for e in so_far.errors if e["code"] != "missing" or e["pointer"].count("/") > 1]
-    places = [f"{e['pointer']}: {e['detail']}" for e in wrong[:20]]
+    places = [error_in_words(e["pointer"], e["detail"], booklet.document) for e in wrong[:20]]
     return {"reasons": reasons, "judged": judged, "why": why, "places": places}
 
 

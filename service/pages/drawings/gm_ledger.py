@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from service.pages.drawings.svg import Sheet, anchor
+from service.pages.pictures import clause_of
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, number
@@ -24,7 +25,6 @@ MOST_NAMED, LEAST_SHARE = 4, 0.03
 """Slices that have a name of their own: four at most, from 3 % of GM or of the requirement on."""
 NARROW = 76.0
 """A bar shorter than this has its figure beside it."""
-OWN_CURVES = "vessel-gm-limits"
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def required_gm(answer: Assessment) -> Required | None:
     for c in answer["criteria"]:
         if c["verdict"] not in ("pass", "fail") or not c["counts"] or c["limit"] is None:
             continue
-        clause = "her booklet" if c["rule_set"] == OWN_CURVES else c["clause"]
+        clause = clause_of(c)
         if c["key"] == "gm":
             asked.append(Required(c["limit"], clause))
         elif c["key"] == "vcg" and corrected is not None and c["margin"] is not None:

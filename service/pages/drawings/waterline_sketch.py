@@ -5,11 +5,12 @@ from typing import NamedTuple, Self
 
 from markupsafe import Markup
 
+from service.pages.draft_amidships import amidships_in_words, deflection_of
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.svg import Anchor, Point, Sheet
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
-from service.wire.figures import figure, list_in_words, number, trim_in_words
+from service.wire.figures import figure, list_in_words, number, trim_in_words, unit
 from service.wire.verdict_words import draft_margin, not_computed_in_words
 
 WIDTH, LEFT, RIGHT = 360.0, 12.0, 348.0
@@ -26,8 +27,8 @@ def floats_in_words(answer: Assessment) -> str:
     if f["draft_midship"] is None:
         return not_computed_in_words(answer, "flotation")
     return (
-        f"Draft aft {figure(f['draft_aft'], 'draft', system)}, amidships "
-        f"{figure(f['draft_midship'], 'draft', system)}, forward {figure(f['draft_forward'], 'draft', system)}, "
+        f"Draft aft {figure(f['draft_aft'], 'draft', system)}, forward "
+        f"{figure(f['draft_forward'], 'draft', system)}, {amidships_in_words(answer)} {unit('draft', system)}, "
         f"moulded, at the perpendiculars. Trim {trim_in_words(f['trim'], system)}. {lies(answer)}"
     )
 
@@ -141,7 +142,7 @@ def side_view(
     sheet.line(side.at(0.0, mean), side.at(shape.length_bp, mean), "dash")
     _freeboard(sheet, side, system)
     _mark(sheet, side, answer)
-    _draft_figures(sheet, side, system)
+    _draft_figures(sheet, side, answer)
     return sheet.markup()
 
 
@@ -199,11 +200,14 @@ def _mark(sheet: Sheet, side: _Side, answer: Assessment) -> None:
     sheet.text((x + 12, height), f"{words} {'above' if spare >= 0.0 else 'under'}", "label-halo")
 
 
-def _draft_figures(sheet: Sheet, side: _Side, system: UnitSystem) -> None:
-    length, drafts = side.shape.length_bp, side.drafts
+def _draft_figures(sheet: Sheet, side: _Side, answer: Assessment) -> None:
+    """The drafts at the perpendiculars, and amidships that which is held against the mark."""
+    length, drafts, system = side.shape.length_bp, side.drafts, answer["units"]["system"]
+    deflection = deflection_of(answer)
+    amidships = "amidships" if not deflection else f"amidships with {'sag' if deflection > 0.0 else 'hog'}"
     places: tuple[tuple[float, str, float, Anchor], ...] = (
         (0.0, "aft", drafts.aft, "start"),
-        (length / 2.0, "amidships", drafts.midship, "middle"),
+        (length / 2.0, amidships, drafts.midship + deflection, "middle"),
         (length, "forward", drafts.forward, "end"),
     )
     for x, word, draft, anchor in places:

@@ -14,6 +14,7 @@ from typing import Any
 import typst
 
 from service.pages import wording
+from service.pages.draft_amidships import amidships_in_words, deflection_of
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
@@ -28,6 +29,7 @@ from service.pages.drawings.waterline_sketch import (
 )
 from service.pages.drawings.wind_plot import wind_in_words, wind_plot
 from service.pages.margin_in_words import leads
+from service.pages.pictures import unbroken
 from service.pages.plan_in_words import plan_in_words
 from service.pages.report.tables import criteria, moments, not_asked, tanks, weights
 from service.pages.tank_rows import names_in_pairs
@@ -188,10 +190,8 @@ def _key_figures(answer: Assessment, system: UnitSystem) -> list[list[str]]:
     gm = number(answer["stability"]["gm_corrected"], "lever", system)
     found = [["GM", gm, lever, "" if asked is None else f"needs {number(asked.value, 'lever', system)}"]]
     if f["draft_midship"] is not None:
-        aft, midship, forward = (
-            number(f[name], "draft", system) for name in ("draft_aft", "draft_midship", "draft_forward")
-        )
-        found.append(["Draft aft / forward", f"{aft} / {forward}", draft, f"amidships {midship}"])
+        aft, forward = (number(f[name], "draft", system) for name in ("draft_aft", "draft_forward"))
+        found.append(["Draft aft / forward", f"{aft} / {forward}", draft, amidships_in_words(answer)])
         marks = f["drafts_at_marks"]
         if marks:
             shown = " / ".join(number(m["draft"], "draft", system) for m in marks)
@@ -218,7 +218,12 @@ def _further(answer: Assessment, system: UnitSystem) -> list[str]:
         permitted, mean = (
             figure(line[name], "lever", system) for name in ("permitted_draft", "draft_midship")
         )
-        lines.append(f"Load line: the {mark} permits {permitted} in this water; draft amidships {mean}.")
+        with_what = (
+            f", with her {'sag' if line['deflection'] > 0.0 else 'hog'}" if deflection_of(answer) else ""
+        )
+        lines.append(
+            f"Load line: the {mark} permits {permitted} in this water; draft amidships {mean}{with_what}."
+        )
     strength = answer.get("strength")
     if strength is not None:
         where = "at sea" if strength["set"] == "sea" else "in harbour"
@@ -231,7 +236,7 @@ def _why(answer: Assessment) -> list[str]:
     """What could not be computed and why, and the worst of a plan."""
     lines = [wording.sentence(line) for line in gaps_in_words(answer)]
     for group in undecided(answer):
-        clauses = ", ".join(dict.fromkeys(c["clause"] for c in group["criteria"]))
+        clauses = ", ".join(dict.fromkeys(unbroken(c["clause"]) for c in group["criteria"]))
         word = words(group["verdict"]).capitalize()
         lines.append(f"{word}: {clauses}: {group['reason'].rstrip('.')}.")
     if answer.get("plan"):

@@ -10,7 +10,7 @@ from service.pages.sheet.judge import Judged
 from service.pages.sheet.layout import PARTS, Part, Read, Row, kept_lines, member_at
 from service.pages.sheet.tanks import Group, groups_of
 from service.pages.sheet.weights import WeightLine, lines_by_hold, weight_lines
-from service.translation.rule_sets import list_rule_sets
+from service.translation.rule_sets import list_rule_sets, present_name, rule_set_title
 from service.wire.assessment import Assessment
 from service.wire.fields import UnitSystem
 from service.wire.figures import figure, list_in_words, number
@@ -220,10 +220,11 @@ def _holds_something(part: Part, document: Row) -> bool:
 
 def _rule_sets(fields: Mapping[str, str], vessel: Row) -> list[tuple[str, str, bool]]:
     """Every set that does not bind her anyway, and whether it is added."""
-    known = {one["name"]: one["title"] for one in list_rule_sets()["items"]}
+    known = [one["name"] for one in list_rule_sets()["items"]]
+    hers = [present_name(name) for name in vessel["rule_sets"]]
     named = [name.removeprefix("rs:") for name, value in fields.items() if name.startswith("rs:") and value]
-    offered = [name for name in known if name not in vessel["rule_sets"]]
-    return [(name, known.get(name, name), name in named) for name in dict.fromkeys((*offered, *named))]
+    offered = [name for name in known if name not in hers]
+    return [(name, rule_set_title(name), name in named) for name in dict.fromkeys((*offered, *named))]
 
 
 def _was(

@@ -88,6 +88,31 @@ for (const part of document.querySelectorAll("details[data-lines]")) {
   });
 }
 
+// What would do takes seconds: the page is there at once, says that it waits, and shows what was found.
+for (const waiting of document.querySelectorAll("[data-found]")) {
+  const status = waiting.querySelector("[role=status]");
+  const began = Date.now();
+  const clock = setInterval(() => {
+    status.textContent = `${status.dataset.still} ${Math.round((Date.now() - began) / 1000)} s so far.`;
+  }, 5000);
+  const show = async () => {
+    try {
+      const answer = await fetch(waiting.dataset.found, { credentials: "same-origin", redirect: "error" });
+      if (!answer.ok) throw new Error(answer.statusText);
+      const parsed = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const section = parsed.querySelector("section");
+      waiting.querySelector("section").replaceWith(section);
+      status.className = "hidden";
+      status.textContent = section.dataset.said;
+    } catch {
+      status.textContent = status.dataset.failed;
+    } finally {
+      clearInterval(clock);
+    }
+  };
+  show();
+}
+
 // A list of ships to choose from follows what is typed beside it; what is chosen stays in view.
 for (const field of document.querySelectorAll("[data-narrows]")) {
   const list = document.getElementById(field.dataset.narrows);
