@@ -12,6 +12,7 @@ from tests.endurance import (
     full_disk,
     generated_clients,
     image,
+    killed_mail_sender,
     killed_sender,
     killed_server,
     linted_description,
@@ -27,6 +28,7 @@ from tests.postgres import Server, throw_away_server
 ROUNDS = {
     "kill": 300,
     "webhooks": 100,
+    "mail": 40,
     "race": 1000,
     "disk": 20,
     "tamper": 2000,
@@ -92,6 +94,8 @@ def _run(what: str, given: argparse.Namespace) -> object:
                 return recheck_cluster.why_not() or recheck_cluster.run(database, rounds)
             if what == "webhooks":
                 return killed_sender.run(database, rounds, given.seed)
+            if what == "mail":
+                return killed_mail_sender.run(database, rounds, given.seed)
             if what == "tamper":
                 migrate(database)
                 return tamper.run(database, rounds, given.seed)
