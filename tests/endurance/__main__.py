@@ -20,6 +20,7 @@ from tests.endurance import (
     recheck_cluster,
     replicas,
     spreadsheet_program,
+    spreadsheet_results,
     tamper,
     wheels,
 )
@@ -35,6 +36,7 @@ ROUNDS = {
     "requests": 1_000_000,
     "recheck": 3000,
     "spreadsheets": 40,
+    "results": 40,
     "clients": 1,
     "description": 1,
     "wheels": 1,
@@ -46,6 +48,7 @@ WITHOUT_RECORDS: dict[str, Callable[[int, int], object]] = {
     "spreadsheets": lambda rounds, seed: (
         spreadsheet_program.why_not() or spreadsheet_program.run(rounds, seed)
     ),
+    "results": lambda rounds, seed: spreadsheet_program.why_not() or spreadsheet_results.run(rounds, seed),
     "description": lambda rounds, seed: linted_description.why_not() or linted_description.run(),
     "wheels": lambda rounds, seed: wheels.run(),
     "image": lambda rounds, seed: image.why_not() or image.run(),
