@@ -73,6 +73,7 @@ from service.api.description import problem_pages, reference
 from service.api.description.openapi import openapi_of
 from service.api.methods import Methods
 from service.api.metrics_server import metrics_server
+from service.pages.compiled_templates import compile_templates
 from service.pages.mount import add_pages
 from service.pages.page import PageParts, Pages
 from service.running.calculation_slots import CalculationSlots
@@ -223,12 +224,15 @@ async def _run(
             stack.callback(parts.pages.reports.close)
         app.state.parts = parts
         stopping = [parts.slots.stopping.set]
-        if records is not None and isinstance(parts, RecordParts):
+        if records is not None and isinstance(parts, PageParts):
             if settings.demo:
                 await to_thread.run_sync(enter_demo_ships, records, parts.assessor)
             gauges = RecordGauges(records, metrics)
             await gauges.look()
-            for work in (keep_purging(records), keep_fleet_fresh(records), gauges.keep_looking()):
+            for work in (
+                *(keep_purging(records), keep_fleet_fresh(records), gauges.keep_looking()),
+                compile_templates(parts.pages.environment),
+            ):
                 stack.push_async_callback(_ended, asyncio.create_task(work))
             await stack.enter_async_context(
                 running_changes(

@@ -8,6 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from service.pages import margin_in_words, pictures, tank_rows, wording
 from service.pages.assets import Assets
+from service.pages.compiled_templates import CompiledTemplates
 from service.pages.draft_amidships import amidships_in_words, deflection_of
 from service.pages.drawings import measure
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
@@ -87,6 +88,7 @@ def environment_of(assets: Assets, *, asks_for_proof: bool = False) -> Environme
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        bytecode_cache=CompiledTemplates(),
     )
     environment.globals.update({function.__name__: function for function in _SHOWN})
     environment.filters["anchor"] = anchor
