@@ -32,9 +32,11 @@ from service.storage import (
     ConditionEntry,
     ConditionRevision,
     FleetFigures,
+    TextFacts,
     Transaction,
     canonical,
     fleet_figures,
+    sha256,
 )
 from service.translation.units import SCALES
 from service.wire.problem import ProblemError, error
@@ -67,6 +69,7 @@ class Judged:
     draft: Draft
     entry: ConditionEntry
     shown: FleetFigures
+    facts: TextFacts
 
 
 def draft_new(caller: Caller, vessel: str, document: dict[str, Any]) -> Draft:
@@ -170,7 +173,8 @@ def judge(assessor: Assessor, caller: Caller, draft: Draft, reason: str | None =
     except Refusal as refused:
         raise _as_posted(refused) from None
     entry = _entry_of(caller, draft.document, reason, assessment)
-    return Judged(draft, entry, fleet_figures(draft.document, assessment))
+    facts = TextFacts(sha256(entry.document), sha256(entry.assessment), draft.document.get("reference"))
+    return Judged(draft, entry, fleet_figures(draft.document, assessment), facts)
 
 
 class JudgeRequest(NamedTuple):
@@ -223,12 +227,14 @@ def _store(tx: Transaction, caller: Caller, done: Judged) -> WriteResult:
         if id is not None and tx.conditions.is_taken(id):
             raise taken("id", "There is a condition of this id.")
         require_free_reference(tx, caller, "condition", reference)
-        kept = tx.conditions.create(draft.vessel, done.entry, id=id, shown=done.shown)
+        kept = tx.conditions.create(draft.vessel, done.entry, id=id, shown=done.shown, facts=done.facts)
         keep_reference(tx, caller, "condition", reference, kept.condition)
         return _result(tx, caller, kept, "create_condition", 201)
     head = tx.conditions.get(draft.condition)
     require_revision(condition_tag(head), head.head_digest, frozenset((draft.seen,)), head.head_number)
-    kept = tx.conditions.append(draft.condition, done.entry, expected=head.head_digest, shown=done.shown)
+    kept = tx.conditions.append(
+        draft.condition, done.entry, expected=head.head_digest, shown=done.shown, facts=done.facts
+    )
     return _result(tx, caller, kept, "revise_condition", 200, head)
 
 

@@ -56,7 +56,7 @@ class BulkDrafts:
             raise
         # The document goes back as the text that is kept; of its members keeping needs these.
         names = {"id": document.get("id"), "reference": reference}
-        return Judged(Draft(self.vessel, names), judged.entry, judged.shown)
+        return Judged(Draft(self.vessel, names), judged.entry, judged.shown, judged.facts)
 
 
 def require_stored(records: Records, vessel: str) -> None:
@@ -146,7 +146,9 @@ def _keep(tx: Transaction, caller: Caller, judged: Sequence[Judged]) -> list[Lin
 def _entered(
     tx: Transaction, caller: Caller, judged: Judged, id: str | None, reference: str
 ) -> ConditionRevision:
-    kept = tx.conditions.create(judged.draft.vessel, judged.entry, id=id, shown=judged.shown)
+    kept = tx.conditions.create(
+        judged.draft.vessel, judged.entry, id=id, shown=judged.shown, facts=judged.facts
+    )
     keep_reference(tx, caller, "condition", reference, kept.condition)
     write_audit_line(
         tx,

@@ -11,6 +11,7 @@ from service.api.description.answers import lines_of, problems_of, request_body
 from service.api.record_exchange import ReasonQuery
 from service.api.request_body import JSON_LINES, require_content_type
 from service.running.bulk import BulkKeeper
+from service.running.writer_queue import MOST_TOGETHER
 from service.web.accepted import require_accepted
 from service.web.addresses import VesselAddress, identifier
 from service.web.caller import WhoAsks, in_thread
@@ -73,5 +74,5 @@ async def post_conditions_bulk(
         units=None,
         media_type=media_type,
         max_line_bytes=parts.max_line_bytes,
-        chunk_lines=parts.batch_chunk_lines,
+        chunk_lines=min(parts.batch_chunk_lines, MOST_TOGETHER),
     )

@@ -78,7 +78,7 @@ class BulkKeeper:
         for at in range(0, len(judged), MOST_TOGETHER):
             part = judged[at : at + MOST_TOGETHER]
             try:
-                answers += await self.writer_queue.keep(bulk_work(self.caller, part))
+                answers += await self.writer_queue.keep(bulk_work(self.caller, part), len(part))
             except Exception as fault:  # noqa: BLE001 - told in the answers to these lines
                 answers += [fault] * len(part)
         return answers

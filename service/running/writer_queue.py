@@ -5,6 +5,7 @@ commit. Nobody waits when nobody else is there.
 """
 
 import asyncio
+from collections import deque
 from collections.abc import Callable
 from functools import partial
 from typing import Any, TypeVar
@@ -16,7 +17,8 @@ from service.actions.records.transactions import Records, write_together
 from service.running.tracing import Span, no_span
 
 MOST_TOGETHER = 32
-"""Writes of one transaction: few enough for the health check to come between two of them."""
+"""Writes of one transaction: few enough for the health check to come between two of them, and for others to have their
+turn. A write that keeps many conditions counts as many."""
 
 T = TypeVar("T")
 
@@ -26,14 +28,14 @@ class WriterQueue:
 
     def __init__(self, records: Records, threads: anyio.CapacityLimiter, span: Span = no_span) -> None:
         self._records, self._threads, self._span = records, threads, span
-        self._waiting: list[tuple[Callable[[Any], Any], asyncio.Future[Any]]] = []
+        self._waiting: deque[tuple[Callable[[Any], Any], int, asyncio.Future[Any]]] = deque()
         self._writing: asyncio.Task[None] | None = None
 
-    async def keep(self, work: Callable[[Any], T]) -> T:
+    async def keep(self, work: Callable[[Any], T], size: int = 1) -> T:
         """What `work` makes in the writing transaction it is given, once it is committed. Raises what it is refused
-        with."""
+        with. size: how many writes it counts as."""
         made: asyncio.Future[T] = asyncio.get_running_loop().create_future()
-        self._waiting.append((work, made))
+        self._waiting.append((work, size, made))
         if self._writing is None or self._writing.done():
             self._writing = asyncio.create_task(self._write())
         with self._span("commit"):
@@ -46,7 +48,7 @@ class WriterQueue:
     async def _write(self) -> None:
         """Do all that waits and what comes meanwhile."""
         while self._waiting:
-            taken, self._waiting = self._waiting[:MOST_TOGETHER], self._waiting[MOST_TOGETHER:]
+            taken = self._taken()
             works = [work for work, _ in taken]
             results: list[Any]
             try:
@@ -62,3 +64,13 @@ class WriterQueue:
                     made.set_exception(result)
                 else:
                     made.set_result(result)
+
+    def _taken(self) -> list[tuple[Callable[[Any], Any], asyncio.Future[Any]]]:
+        """The next writes to be kept together: the first one that waits, and what fits in beside it."""
+        taken: list[tuple[Callable[[Any], Any], asyncio.Future[Any]]] = []
+        room = MOST_TOGETHER
+        while self._waiting and (not taken or self._waiting[0][1] <= room):
+            work, size, made = self._waiting.popleft()
+            taken.append((work, made))
+            room -= size
+        return taken

@@ -47,7 +47,14 @@ def _agreed(value: Any) -> Any:
         for name, member in value.items():
             if type(name) is not str or not name.isascii():
                 raise _OtherForm
-            members[name] = member if type(member) is str else _agreed(member)
+            kind = type(member)
+            # Most members are these: a call for each of them costs as much as writing it.
+            if kind is str or member is None:
+                members[name] = member
+            elif kind is float and 1e-4 <= abs(member) < _WHOLE:
+                members[name] = int(member) if member.is_integer() else member
+            else:
+                members[name] = _agreed(member)
         return members
     if kind is float:
         if value.is_integer() and -_WHOLE < value < _WHOLE:

@@ -18,9 +18,16 @@ from sqlalchemy import (
 from sqlalchemy import text as sql
 
 from .change import CHANGES, ChangeRepository
-from .condition_figures import ConditionFigures
+from .condition_figures import ConditionFigures, FleetFigures
 from .condition_filter import EVERY, Filter
-from .condition_records import ConditionEntry, ConditionHistoryLine, ConditionRevision, ConditionRevisionLine
+from .condition_records import (
+    Condition,
+    ConditionEntry,
+    ConditionHistoryLine,
+    ConditionRevision,
+    ConditionRevisionLine,
+    TextFacts,
+)
 from .digest import CONDITION_FORM, SINCE_FORM_2, digest
 from .errors import NotFound, Stale
 from .last_review import LastReview, join_last_review
@@ -28,7 +35,7 @@ from .reference import reference_of
 from .review import REVIEWS
 from .sorting import Sorting
 from .statements import Statements
-from .table import Record, moment, new_id, number, table, text, whole
+from .table import new_id, table
 from .vessel import VESSEL_REVISIONS
 
 IN_FORCE = sql("state = 'in_force'")
@@ -46,61 +53,7 @@ class ConditionRevisionTable(ConditionRevision, table=True):
     )
 
 
-class FleetFigures(Record):
-    """What the fleet shows besides: the ports of the voyage, and the drafts at the perpendiculars in metres."""
-
-    port_from: str | None = text(default=None)
-    port_to: str | None = text(default=None)
-    draft_aft: float | None = number(default=None)
-    draft_forward: float | None = number(default=None)
-
-
 SHOWN = tuple(FleetFigures.model_fields)
-
-
-class Condition(ConditionFigures):
-    """A condition and the head of its revisions; the rest as in that revision.
-
-    `updated`: when the head was made. `review_state`: of the head alone; a new revision is unreviewed.
-    `reviews` and `review_digest`: number and digest of the last review of any revision. `state`, and `states` and
-    `state_digest`, number and digest of the last event that set it: see `state`.
-
-    `figures_number`: number of the revision that dangers, margins and reference belong to. A server of the release
-    before may have moved the head without them: then it is not the head's, and they are given out as None.
-    `shown_number`: the same of ports and drafts.
-    """
-
-    id: str = text(primary_key=True)
-    vessel: str = text(foreign_key="vessels.id")
-    created: str = moment()
-    updated: str = moment()
-    head_number: int = whole()
-    head_digest: str = text()
-    review_state: str = text()
-    reviews: int = whole()
-    review_digest: str | None = text()
-    title: str = text()
-    phase: str | None = text()
-    voyage: str | None = text()
-    verdict: str = text()
-    smallest_margin: float | None = number()
-    smallest_margin_criterion: str | None = text()
-    displacement: float | None = number()
-    gm_corrected: float | None = number()
-    vessel_revision: int = whole()
-    calculation_version: str = text()
-    author_key: str = text()
-    author_name: str = text()
-    figures_number: int | None = whole()
-    reference: str | None = text()
-    state: str = text(sa_column_kwargs={"server_default": "worked_on"})
-    states: int = whole(sa_column_kwargs={"server_default": "0"})
-    state_digest: str | None = text()
-    port_from: str | None = text()
-    port_to: str | None = text()
-    draft_aft: float | None = number()
-    draft_forward: float | None = number()
-    shown_number: int | None = whole()
 
 
 class ListedCondition(Condition, LastReview):
@@ -226,16 +179,30 @@ class ConditionRepository:
         self._vessel_digests: dict[tuple[str, int], str] = {}
 
     def create(
-        self, vessel: str, entry: ConditionEntry, *, id: str | None = None, shown: FleetFigures | None = None
+        self,
+        vessel: str,
+        entry: ConditionEntry,
+        *,
+        id: str | None = None,
+        shown: FleetFigures | None = None,
+        facts: TextFacts | None = None,
     ) -> ConditionRevision:
         """A new condition of `vessel` with revision 1; `id` when it is chosen by somebody (Conflict when it is taken).
-        Raises NotFound for an unknown revision of the vessel.
+        facts: of the entry's texts, where they are known. Raises NotFound for an unknown revision of the vessel.
         """
+        facts = facts or TextFacts.of(entry.document, entry.assessment)
         digest = self._vessel_digest(vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, id or new_id(self._now), 1, None, vessel, digest), shown)
+        revision = self._revision(entry, facts, id or new_id(self._now), 1, None, vessel, digest)
+        return self._store(revision, shown, facts.reference)
 
     def append(
-        self, id: str, entry: ConditionEntry, *, expected: str, shown: FleetFigures | None = None
+        self,
+        id: str,
+        entry: ConditionEntry,
+        *,
+        expected: str,
+        shown: FleetFigures | None = None,
+        facts: TextFacts | None = None,
     ) -> ConditionRevision:
         """The next revision. `expected` is the digest of the head the writer has seen.
 
@@ -250,22 +217,30 @@ class ConditionRepository:
             raise Stale("condition", id, number, digest)
         if vessel_digest is None:
             raise NotFound("vessel_revision", vessel, entry.vessel_revision)
-        return self.keep(self._revision(entry, id, number + 1, digest, vessel, vessel_digest), shown)
+        facts = facts or TextFacts.of(entry.document, entry.assessment)
+        revision = self._revision(entry, facts, id, number + 1, digest, vessel, vessel_digest)
+        return self._store(revision, shown, facts.reference)
 
-    def keep(self, revision: ConditionRevision, shown: FleetFigures | None = None) -> ConditionRevision:
-        """Store a finished revision as the new head; called from outside only for a history that was checked.
-        Without `shown` its columns are filled later (see `FleetFiguresRepository`).
+    def keep(self, revision: ConditionRevision) -> ConditionRevision:
+        """Store a finished revision of a history that was checked as the new head. What the fleet shows of it is filled
+        in later (see `FleetFiguresRepository`).
 
         Raises Stale when it does not follow the head, Conflict when it is a first revision of a known
         condition.
         """
+        return self._store(revision, None, reference_of(revision.document))
+
+    def _store(
+        self, revision: ConditionRevision, shown: FleetFigures | None, reference: str | None
+    ) -> ConditionRevision:
+        """A finished revision as the new head."""
         head = {name: getattr(revision, name) for name in (*FOLLOWS, *SINCE_FORM_2)} | {
             "figures_number": revision.number,
             "updated": revision.created,
             "head_number": revision.number,
             "head_digest": revision.digest,
             "review_state": "unreviewed",
-            "reference": reference_of(revision.document),
+            "reference": reference,
             **(shown or FleetFigures()).values(),
             "shown_number": None if shown is None else revision.number,
         }
@@ -385,6 +360,7 @@ class ConditionRepository:
     def _revision(
         self,
         entry: ConditionEntry,
+        facts: TextFacts,
         id: str,
         number: int,
         previous: str | None,
@@ -394,5 +370,5 @@ class ConditionRepository:
         values = entry.values()
         values |= {"condition": id, "number": number, "vessel": vessel, "vessel_digest": vessel_digest}
         values |= {"created": self._now, "form": CONDITION_FORM, "previous": previous}
-        values["digest"] = digest("condition_revision", values)
+        values["digest"] = digest("condition_revision", values, facts._asdict())
         return ConditionRevision.of(values)

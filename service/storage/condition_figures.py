@@ -20,3 +20,12 @@ class ConditionFigures(Record):
     least_margin_side: str | None = text(default=None)
     load_line_draft: float | None = number(default=None)
     load_line_mass: float | None = number(default=None)
+
+
+class FleetFigures(Record):
+    """What the fleet shows besides: the ports of the voyage, and the drafts at the perpendiculars in metres."""
+
+    port_from: str | None = text(default=None)
+    port_to: str | None = text(default=None)
+    draft_aft: float | None = number(default=None)
+    draft_forward: float | None = number(default=None)

@@ -22,6 +22,7 @@ start are found as well.
 
 import hashlib
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from .canonical import canonical
@@ -55,15 +56,15 @@ def sha256(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def digest(kind: str, record: Mapping[Any, Any]) -> str:
+def digest(kind: str, record: Mapping[Any, Any], texts: Mapping[str, str] = MappingProxyType({})) -> str:
     """The digest of a record by the rule above. `record` holds all its fields; a field `digest` is left out, and so
-    are the fields that a record of its form does not have.
+    are the fields that a record of its form does not have. `texts`: digests of large texts that are known already.
     """
     absent = later_fields(kind, record)
     envelope = {name: value for name, value in record.items() if name != "digest" and name not in absent}
     for name in _LARGE:
         if name in envelope:
-            envelope[name] = sha256(envelope[name])
+            envelope[name] = texts.get(name) or sha256(envelope[name])
     envelope["kind"] = kind
     return sha256(canonical(envelope))
 

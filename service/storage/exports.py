@@ -5,14 +5,16 @@ from .audit import AuditEntry, AuditLine
 from .backup_file import backup, restore
 from .canonical import canonical
 from .change import Change, Head
-from .condition import Condition, FleetFigures, ListedCondition
-from .condition_figures import ConditionFigures
+from .condition import ListedCondition
+from .condition_figures import ConditionFigures, FleetFigures
 from .condition_filter import Filter
 from .condition_records import (
+    Condition,
     ConditionEntry,
     ConditionHistoryLine,
     ConditionRevision,
     ConditionRevisionLine,
+    TextFacts,
 )
 from .delivery import EVENTS, TEST, VERDICT_CHANGED, Delivery
 from .digest import sha256
@@ -123,6 +125,7 @@ __all__ = [
     "StateEntry",
     "Storage",
     "StorageError",
+    "TextFacts",
     "Transaction",
     "Unavailable",
     "Unfinished",

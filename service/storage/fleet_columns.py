@@ -5,7 +5,8 @@ from typing import Any
 import pydantic_core
 from sqlalchemy import bindparam, select, update
 
-from .condition import CONDITION_REVISIONS, CONDITIONS, SHOWN, FleetFigures
+from .condition import CONDITION_REVISIONS, CONDITIONS, SHOWN
+from .condition_figures import FleetFigures
 from .statements import Statements
 
 METRES = {"metric": 1.0, "us": 0.3048}

@@ -8,7 +8,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any, Final, NamedTuple
 
-from sqlalchemy import CheckConstraint, Index, bindparam, delete, func, insert, select
+from sqlalchemy import CheckConstraint, Index, bindparam, delete, func, insert, select, update
 
 from .key import KEYS
 from .lease import Leases, verdict_before
@@ -53,7 +53,8 @@ class Mail(Record):
     its sign-in ends.
 
     `kinds`: JSON list of why. `state`: waiting, sent, or dead when nobody tries again. `next_attempt`: not before that.
-    `lease_owner`, `lease_until`: who is sending. `error`: why the last attempt failed."""
+    `lease_owner`, `lease_until`: who is sending. `error`: why the last attempt failed. `letter`: the mail it goes in,
+    from the first attempt on: the same rows go together again, and the receiver knows their mail by its id."""
 
     id: str = text(primary_key=True)
     key_id: str = text()
@@ -68,6 +69,7 @@ class Mail(Record):
     lease_owner: str | None = text(default=None)
     lease_until: str | None = moment(default=None)
     error: str | None = text(default=None)
+    letter: str | None = text(default=None)
 
     @property
     def why(self) -> frozenset[str]:
@@ -123,9 +125,12 @@ _DECISION_BEFORE = (
     .limit(1)
 )
 _LEASES = Leases(MAILS, "sent")
-_READY = (_m.attempts > 0) | _m.change.is_(None) | (_m.created <= bindparam("gathered"))
+_READY = (
+    (_m.attempts > 0) | _m.letter.is_not(None) | _m.change.is_(None) | (_m.created <= bindparam("gathered"))
+)
 _NEXT = select(_LEASES.first).where(_LEASES.is_waiting)
 _LATEST = select(MAILS).where(_m.key_id == bindparam("the_key")).order_by(_m.id.desc()).limit(1)
+_ADD = insert(MAILS)
 
 
 class MailRepository:
@@ -242,7 +247,7 @@ class MailRepository:
             attempts=0,
             next_attempt=self._now,
         )
-        self._statements.add(insert(MAILS), row.values())
+        self._statements.add(_ADD, row.values())
 
     def due(self, clock: str, gathered: str) -> list[str]:
         """Keys whose readers something is to be sent to at that time; what is new waits until it is older than
@@ -251,10 +256,20 @@ class MailRepository:
         return list(self._statements.execute(wanted, {"clock": clock, "gathered": gathered}).scalars())
 
     def claim(self, key_id: str, owner: str, *, clock: str, until: str, most: int) -> list[Mail]:
-        """Take up to `most` rows of a reader that are due under a lease, the oldest first."""
-        wanted = select(MAILS).where(_LEASES.is_due, _m.key_id == key_id).order_by(_m.id).limit(most)
-        found = [Mail.of(row) for row in self._statements.execute(wanted, {"clock": clock}).mappings()]
-        _LEASES.take(self._statements, [mail.id for mail in found], owner, until)
+        """Take the rows of one mail to a reader under a lease: of those that are due the oldest, with all that were in
+        its mail before, or up to `most` of those that were in none."""
+        wanted = select(MAILS).where(_LEASES.is_due, _m.key_id == key_id).order_by(_m.id)
+        first = self._statements.execute(wanted.limit(1), {"clock": clock}).mappings().one_or_none()
+        if first is None:
+            return []
+        letter = first["letter"] or new_id(self._now)
+        wanted = wanted.where(_m.letter.is_not_distinct_from(first["letter"])).limit(most)
+        rows = self._statements.execute(wanted, {"clock": clock}).mappings()
+        found = [Mail.of({**row, "letter": letter}) for row in rows]
+        ids = [mail.id for mail in found]
+        _LEASES.take(self._statements, ids, owner, until)
+        if first["letter"] is None:
+            self._statements.execute(update(MAILS).where(_m.id.in_(ids)).values(letter=letter))
         return found
 
     def finish(self, mails: Sequence[Mail], owner: str, values: dict[str, Any]) -> None:

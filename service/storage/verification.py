@@ -10,7 +10,8 @@ from sqlalchemy.exc import DBAPIError
 
 from . import append_only
 from .change import CHANGES, Head
-from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS, FleetFigures
+from .condition import CONDITION_REVISIONS, CONDITIONS, FOLLOWS
+from .condition_figures import FleetFigures
 from .cross_reference import CROSS_REFERENCES
 from .digest import FORM, SINCE_FORM_2, Chain
 from .errors import Broken

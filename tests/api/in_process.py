@@ -1,7 +1,7 @@
 """An application without sockets: requests are given to it as a server would, on an event loop of this thread."""
 
 import asyncio
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, NamedTuple
 from urllib.parse import unquote
@@ -92,9 +92,9 @@ class InProcess:
 
 
 @contextmanager
-def in_process(settings: Settings) -> Iterator[InProcess]:
+def in_process(settings: Settings, create: Callable[[Settings], FastAPI] = create_app) -> Iterator[InProcess]:
     """An application as these settings say, for as long as a block of code runs."""
-    app = create_app(settings)
+    app = create(settings)
     with asyncio.Runner() as runner:
         running = app.router.lifespan_context(app)
         runner.run(_entered(running))

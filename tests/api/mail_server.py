@@ -13,7 +13,9 @@ from email.message import EmailMessage
 from email.policy import SMTP
 from typing import Literal, cast
 
-Behaviour = Literal["take", "slow", "refuse_recipient", "refuse_data", "hang_up", "take_and_hang_up", "busy"]
+Behaviour = Literal[
+    "take", "slow", "refuse_recipient", "refuse_data", "hang_up", "take_and_hang_up", "take_slowly", "busy"
+]
 SLOW_SECONDS = 1.5
 
 
@@ -135,6 +137,8 @@ def _talk(
                     continue
                 message = cast(EmailMessage, message_from_bytes(data, policy=SMTP))
                 host.taken.append(Taken(recipients, over_tls, message))
+                if behaviour == "take_slowly":
+                    time.sleep(SLOW_SECONDS / 3)
                 say("250 taken")
                 if behaviour == "take_and_hang_up":
                     return

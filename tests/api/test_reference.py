@@ -8,7 +8,7 @@ import pytest
 
 from service.wire.assessment import CAUTION
 
-MAX_PAGE_BYTES = 300_000
+MAX_PAGE_BYTES = 250_000
 Pages = dict[str, "Page"]
 
 
@@ -89,10 +89,18 @@ def test_every_operation_and_every_document_is_there(http: httpx.Client, pages: 
             page = pages[f"/docs/{tag.lower().replace(' ', '-')}"]
             assert operation["operationId"] in page.ids
             assert f"{method.upper()} {path}" in page.text
+            assert all(f"<tr><td>{status}</td>" in page.text for status in operation["responses"])
     for name, schema in description["components"]["schemas"].items():
         page = pages[f"/docs/documents/{name}"]
         for member in schema.get("properties", {}):
             assert f"<code>{member}</code>" in page.text, (name, member)
+
+
+def test_what_operations_of_a_page_share_stands_there_once(pages: Pages) -> None:
+    text = pages["/docs/conditions"].text
+    assert text.count("There is no valid key in the request.") == 1
+    assert text.count('href="#every-answer"') > 10
+    assert text.count("The same document as in the example of") > 2
 
 
 @pytest.mark.parametrize(

@@ -82,6 +82,7 @@ def create_floor_app(settings: Settings) -> FastAPI:
             app.state.canned,
             parts.slots,
             parts.metrics,
+            key="benchmark",
             detail="full",
             units=None,
             media_type="application/x-ndjson",

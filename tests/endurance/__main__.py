@@ -12,6 +12,7 @@ from tests.endurance import (
     full_disk,
     generated_clients,
     image,
+    killed_mail_sender,
     killed_sender,
     killed_server,
     linted_description,
@@ -19,6 +20,7 @@ from tests.endurance import (
     recheck_cluster,
     replicas,
     spreadsheet_program,
+    spreadsheet_results,
     tamper,
     wheels,
 )
@@ -27,12 +29,14 @@ from tests.postgres import Server, throw_away_server
 ROUNDS = {
     "kill": 300,
     "webhooks": 100,
+    "mail": 40,
     "race": 1000,
     "disk": 20,
     "tamper": 2000,
     "requests": 1_000_000,
     "recheck": 3000,
     "spreadsheets": 40,
+    "results": 40,
     "clients": 1,
     "description": 1,
     "wheels": 1,
@@ -44,6 +48,7 @@ WITHOUT_RECORDS: dict[str, Callable[[int, int], object]] = {
     "spreadsheets": lambda rounds, seed: (
         spreadsheet_program.why_not() or spreadsheet_program.run(rounds, seed)
     ),
+    "results": lambda rounds, seed: spreadsheet_program.why_not() or spreadsheet_results.run(rounds, seed),
     "description": lambda rounds, seed: linted_description.why_not() or linted_description.run(),
     "wheels": lambda rounds, seed: wheels.run(),
     "image": lambda rounds, seed: image.why_not() or image.run(),
@@ -92,6 +97,8 @@ def _run(what: str, given: argparse.Namespace) -> object:
                 return recheck_cluster.why_not() or recheck_cluster.run(database, rounds)
             if what == "webhooks":
                 return killed_sender.run(database, rounds, given.seed)
+            if what == "mail":
+                return killed_mail_sender.run(database, rounds, given.seed)
             if what == "tamper":
                 migrate(database)
                 return tamper.run(database, rounds, given.seed)

@@ -57,7 +57,7 @@ class Outcome:
 def run(database: str, rounds: int, seed: int = 1) -> Outcome:
     """Kill a server `rounds` times. Raises AssertionError where a change did not arrive, or came under two ids."""
     chance, outcome = random.Random(seed), Outcome(rounds)
-    headers = {"Authorization": f"Bearer {_key(database)}"}
+    headers = {"Authorization": f"Bearer {administrator_key(database)}"}
     settings = {
         "key_pepper": PEPPER,
         "webhook_networks": "127.0.0.0/8",
@@ -104,7 +104,8 @@ def _round(
     """Write, and kill some time after the first message of this round came."""
     before = len(target.posts)
     writers = [
-        threading.Thread(target=_enter, args=(server.address, headers, vessel)) for _ in range(WRITERS)
+        threading.Thread(target=enter_conditions, args=(server.address, headers, vessel))
+        for _ in range(WRITERS)
     ]
     for writer in writers:
         writer.start()
@@ -116,7 +117,8 @@ def _round(
         assert not writer.is_alive()
 
 
-def _enter(address: str, headers: dict[str, str], vessel: str) -> None:
+def enter_conditions(address: str, headers: dict[str, str], vessel: str) -> None:
+    """Enter one condition after the other until the server is gone."""
     body = read_condition(SHIP, "ballast-departure")
     with httpx.Client(base_url=address, headers={**headers, **JSON}, timeout=30, trust_env=False) as http:
         while True:
@@ -151,7 +153,8 @@ def _check(http: httpx.Client, target: Receiver, taken: dict[str, list[Post]], o
     outcome.twice = sum(len(posts) > 1 for posts in taken.values())
 
 
-def _key(database: str) -> str:
+def administrator_key(database: str) -> str:
+    """The token of a new key; the database is migrated first."""
     migrate(database)
     with visited_records(database) as records:
         usable_pepper(records, PEPPER.encode(), lambda: b"")

@@ -46,7 +46,7 @@ def run(rounds: int, first: int) -> dict[str, object]:
         for way in WAYS:
             files = _written(folder / "as-written", samples)
             for step, form in enumerate(way):
-                files = _saved(files, form, folder / f"{'-'.join(way)}-{step}", folder / "profile")
+                files = convert(files, form, folder / f"{'-'.join(way)}-{step}", folder / "profile")
             wrong = [told for file in files if (told := _difference(samples[file.stem], file.read_bytes()))]
             assert not wrong, f"by {' and '.join(way)}, {len(wrong)} of {len(samples)}: {wrong[:5]}"
             found[f"the same by {' and '.join(way)}"] = len(files)
@@ -122,9 +122,9 @@ def _written(folder: Path, samples: dict[str, Sample]) -> list[Path]:
     return files
 
 
-def _saved(files: Sequence[Path], form: str, folder: Path, profile: Path) -> list[Path]:
-    """The files opened by the program, and saved in another folder in this form."""
-    program = ["soffice", f"-env:UserInstallation=file://{profile}", "--headless", "--norestore"]
+def convert(files: Sequence[Path], form: str, folder: Path, profile: Path, *options: str) -> list[Path]:
+    """The files opened by the program, and saved in another folder in this form. options: further ones of its own."""
+    program = ["soffice", f"-env:UserInstallation=file://{profile}", "--headless", "--norestore", *options]
     for start in range(0, len(files), FILES_OF_A_CALL):
         some = [str(file) for file in files[start : start + FILES_OF_A_CALL]]
         command = [*program, "--convert-to", form, "--outdir", str(folder), *some]

@@ -38,7 +38,7 @@ from tests.storage.workers import together, upgrade
 STEPS = (
     *("records", "address_and_age", "dangers_and_margins", "row_digests", "pepper_checks"),
     *("chosen_ids", "imo_numbers", "references", "states", "unfinished", "webhooks", "visits"),
-    *("unfinished_booklets", "list_indexes", "fleet_columns", "fleets", "notices", "sign_ins"),
+    *("unfinished_booklets", "list_indexes", "fleet_columns", "fleets", "notices", "sign_ins", "letters"),
 )
 
 

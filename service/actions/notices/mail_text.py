@@ -1,6 +1,5 @@
 """What stands in a mail to a reader: plain text (RFC 5322), with the caution, where to look and how to stop."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -52,7 +51,7 @@ class Letterhead:
 def mail_of(
     head: Letterhead, reader: MailReader, mails: Sequence[Mail], told: Sequence[Told], until: str | None
 ) -> EmailMessage:
-    """The mail for rows of the outbox. Its id follows from them: the same rows make the same mail again. until: when
+    """The mail for rows of the outbox. Its id is that of their letter: tried again, it is the same mail. until: when
     mail to this reader ends unless it signs in, None for one with a key."""
     stop = f"{head.url}/stop-mail?" + urlencode(
         {"key": reader.key_id, "token": stop_token(head.pepper, reader)}
@@ -83,8 +82,7 @@ def mail_of(
     message["To"] = reader.address
     message["Subject"] = _subject(told, mails, until)
     domain = address.rpartition("@")[2] or "localhost"
-    rows = hashlib.sha256(" ".join(mail.id for mail in mails).encode()).hexdigest()[:32]
-    message["Message-ID"] = f"<{rows}@{domain}>"
+    message["Message-ID"] = f"<{mails[0].letter}@{domain}>"
     message["Auto-Submitted"] = "auto-generated"  # RFC 3834
     message["List-Unsubscribe"] = f"<{stop}>"  # RFC 8058
     message["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"

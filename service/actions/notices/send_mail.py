@@ -77,6 +77,7 @@ def note_letter(records: Records, sender: MailSender, letter: Letter, error: str
         if error is None:
             tx.mail.finish(letter.mails, sender.name, {"state": "sent", "error": None})
             return
+        spread = random.uniform(1 - JITTER, 1 + JITTER)  # noqa: S311 - spreads load; the same for what goes together
         for mail in letter.mails:
             attempts = mail.attempts + 1
             values = {"attempts": attempts, "error": error[:200]}
@@ -84,7 +85,6 @@ def note_letter(records: Records, sender: MailSender, letter: Letter, error: str
                 values["state"] = "dead"
             else:
                 wait = WAITS[attempts - 1] / WAITS[0] * sender.retry_seconds
-                spread = random.uniform(1 - JITTER, 1 + JITTER)  # noqa: S311 - spreads load
                 values["next_attempt"] = _later(clock, wait * spread)
             tx.mail.finish([mail], sender.name, values)
 

@@ -153,4 +153,4 @@ def example_in_words(example: dict[str, Any]) -> str:
         return f"<p>A file, as from <code>GET {address}</code>.</p>"
     value = example["value"]
     text = value if isinstance(value, str) else json.dumps(value, indent=1, ensure_ascii=False)
-    return f"<pre>{escape(text)}</pre>"
+    return f"<pre>{escape(text, quote=False)}</pre>"

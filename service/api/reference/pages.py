@@ -6,11 +6,13 @@ from typing import Any
 from service.api.reference.html import marked, page, row, slug, table, type_in_words, units_in_words
 from service.api.reference.operation_html import (
     Operation,
+    SharedParts,
     address_of,
     line_of,
     operation_html,
     operations_of,
     resources_of,
+    shared_parts,
 )
 from service.wire.changelog import Changelog
 
@@ -41,7 +43,9 @@ def resource_page(document: dict[str, Any], name: str) -> str | None:
     for resource, operations in resources_of(document).items():
         if slug(resource) == name:
             content = [f"<ul>{''.join(line_of(each) for each in operations)}</ul>"]
-            content += [operation_html(each) for each in operations]
+            shared = shared_parts(operations)
+            content += [operation_html(each, shared) for each in operations]
+            content.append(shared.html)
             return page(resource, f"/docs/{name}", content)
     return None
 
@@ -95,7 +99,7 @@ def changelog_page(document: dict[str, Any], changelog: Changelog) -> str:
     content = [
         '<p>For programs: <a href="/v1/changelog">/v1/changelog</a>. Version 1 only grows.</p>',
         table(("Date", "Kind", "What", "Operations"), rows),
-        *(operation_html(each) for each in resources_of(document)["Changelog"]),
+        *(operation_html(each, SharedParts()) for each in resources_of(document)["Changelog"]),
     ]
     return page("Changelog", "/docs/changelog", content)
 
