@@ -27,7 +27,9 @@ def next_waiting(parts: PageParts, caller: Caller, but: str) -> Waiting | None:
         parts.records,
         caller,
         vessel=None,
-        wanted=ConditionChoice(review_states=["unreviewed"], states=["worked_on", "in_force"]),
+        wanted=ConditionChoice(
+            review_states=["unreviewed"], states=["worked_on", "in_force"], sort="updated"
+        ),
         units="metric",
         before=None,
         limit=LONGEST,

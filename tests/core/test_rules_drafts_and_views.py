@@ -205,9 +205,12 @@ def test_a_list_to_either_side_counts():
     assert verdicts(rows) == [FAIL, FAIL, PASS]
 
 
-def test_sagging_counts_in_the_greatest_draft_only():
-    limits = OwnLimit("draft_greatest", None, 9.0), OwnLimit("draft_midship", None, 9.0)
-    assert [row.attained for row in own(*limits, cargo={"deflection": 0.8})] == [4.8, 4.0]
+def test_sag_and_hog_count_amidships_and_in_the_greatest_draft():
+    """What her marks amidships would read. Source: common practice, no source."""
+    limits = [OwnLimit(each, None, 9.0) for each in ("draft_greatest", "draft_midship", "draft_aft")]
+    for deflection, expected in ((0.8, [4.8, 4.8, 4.5]), (-0.8, [4.5, 3.2, 4.5])):
+        found = [row.attained for row in own(*limits, cargo={"deflection": deflection})]
+        assert found == pytest.approx(expected)
 
 
 @pytest.mark.parametrize(

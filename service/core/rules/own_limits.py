@@ -37,12 +37,16 @@ def _floating(name: str) -> Callable[[Situation], float | None]:
     return lambda ship: None if ship.flotation is None else getattr(ship.flotation, name)
 
 
+def _amidships(ship: Situation) -> float | None:
+    """As her marks there would read, with her sag or hog."""
+    return None if ship.flotation is None else ship.flotation.draft_midship + ship.condition.deflection
+
+
 def _greatest(ship: Situation) -> float | None:
     """Of both ends and amidships, where she may sag."""
-    flotation = ship.flotation
-    if flotation is None:
+    flotation, amidships = ship.flotation, _amidships(ship)
+    if flotation is None or amidships is None:
         return None
-    amidships = flotation.draft_midship + ship.condition.deflection
     return max(flotation.draft_forward, flotation.draft_aft, amidships)
 
 
@@ -73,7 +77,7 @@ _DRAFT, _LIST = "her drafts are not known", "her list is not known"
 FIGURES: dict[str, _Figure] = {
     "draft_forward": _Figure("Draft forward", "m", _floating("draft_forward"), "flotation", _DRAFT),
     "draft_aft": _Figure("Draft aft", "m", _floating("draft_aft"), "flotation", _DRAFT),
-    "draft_midship": _Figure("Draft amidships", "m", _floating("draft_midship"), "flotation", _DRAFT),
+    "draft_midship": _Figure("Draft amidships", "m", _amidships, "flotation", _DRAFT),
     "draft_greatest": _Figure("Greatest draft", "m", _greatest, "flotation", _DRAFT),
     "trim": _Figure("Trim by the stern", "m", _floating("trim"), "flotation", _DRAFT),
     "list": _Figure("List to either side", "degree", _list, "list", _LIST),

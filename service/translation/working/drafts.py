@@ -204,7 +204,6 @@ def length_overall(clause: Clause, key: str) -> str | None:
 OWN = {
     "draft_forward": "draft_forward",
     "draft_aft": "draft_aft",
-    "draft_midship": "draft_midship",
     "trim": "trim",
     "displacement": "displacement",
     "gm_corrected": "gm_corrected",
@@ -223,6 +222,8 @@ def own_figure(clause: Clause) -> str | None:
             f"{clause.id}/angle", "expression", "abs(phi)", {"phi": "list"}, name="list to either side", unit="degree",
             value=abs(s.value("list")),
         )  # fmt: skip
+    if quantity == "draft_midship":
+        return midship(clause)
     if quantity == "draft_greatest":
         middle = midship(clause)
         assert middle is not None
