@@ -1,13 +1,13 @@
 """How sure the figures of a condition are: samples in parts, so that several processes may do them."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.actions.assess import Answer, Assessor, PreparedVessel
 from service.translation.uncertainty import Samples, Sampling, sampling_of
 
-PART = 250
-"""Samples of a part: a worker gives a sign of life after each."""
+PART = 500
+"""Samples of a part: a worker does one at a time, in less than a second."""
 
 Part = tuple[int, int]
 """Number of the first sample, and how many."""
@@ -15,16 +15,14 @@ Part = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class SampleTask:
-    """Parts of the samples that a request asks for: a task for a worker process."""
+    """A part of the samples that a request asks for: a task for a worker process."""
 
     text: bytes
-    parts: Sequence[Part]
+    part: Part
 
     def results(self, assessor: Assessor) -> Iterator[Samples]:
-        """Each part. Raises Refusal and UnreadableJson."""
-        sampling = assessor.question(self.text, sampling_of)
-        for first, count in self.parts:
-            yield sampling.part(first, count)
+        """The part. Raises Refusal and UnreadableJson."""
+        yield assessor.question(self.text, sampling_of).part(*self.part)
 
 
 def parts_of_samples(sampling: Sampling) -> list[Part]:

@@ -10,6 +10,9 @@ from service.storage import NotFound, canonical
 from service.translation.prepared_vessel import PreparedVessel, prepare_vessel, unknown_vessel
 from service.wire.parse import MAX_INTEGER
 
+DOCUMENTS = 8
+"""Documents kept as they were typed, for the working: a megabyte each."""
+
 
 class StoredVessels:
     """Finds and prepares vessels; keeps the last ones prepared. Safe to use from several threads."""
@@ -17,6 +20,7 @@ class StoredVessels:
     def __init__(self, records: Records, keep: int = 256) -> None:
         self._records = records
         self._prepared = Cache[tuple[str, int], PreparedVessel](keep)
+        self._documents = Cache[tuple[str, int], dict[str, Any]](DOCUMENTS)
 
     def ready(self, id: str, revision: int | None = None) -> PreparedVessel | None:
         """What `find` gives, where neither the database nor a preparation is needed for it. Never waits."""
@@ -44,7 +48,14 @@ class StoredVessels:
         return number
 
     def document(self, id: str, number: int) -> dict[str, Any]:
-        """The document of a revision as it was stored. Raises Refusal (unknown_vessel)."""
+        """The document of a revision as it was stored, to be read only. Raises Refusal (unknown_vessel)."""
+        document = self._documents.get((id, number))
+        if document is None:
+            document = self._read(id, number)
+            self._documents.put((id, number), document)
+        return document
+
+    def _read(self, id: str, number: int) -> dict[str, Any]:
         with self._records.reading() as tx:
             try:
                 text = tx.vessels.revision(id, number).document
@@ -54,6 +65,6 @@ class StoredVessels:
         return document
 
     def _prepare(self, id: str, number: int) -> PreparedVessel:
-        prepared = prepare_vessel(self.document(id, number), ("vessel",), id, number, canonical)
+        prepared = prepare_vessel(self._read(id, number), ("vessel",), id, number, canonical)
         self._prepared.put((id, number), prepared)
         return prepared

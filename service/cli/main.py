@@ -1,6 +1,7 @@
 """The command line. Each command imports what it needs when it is called: `--help` answers at once."""
 
 import gc
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +31,8 @@ def serve(
 ) -> None:
     """Serve the REST API: on this machine, and beyond it once there are keys."""
     gc.disable()  # nothing that is built while starting is garbage; the service turns it on again
+    # read when numpy is imported: its matrices are small here, threads for them wait for one another
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from service.cli.serve import serve as run
 
     raise typer.Exit(run(host, port, demo=demo, workers=workers))

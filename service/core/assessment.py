@@ -191,11 +191,12 @@ def judged(
     ship: Situation,
     sets: Sequence[RuleSet],
     curve: RightingLever | None,
+    other: RightingLever | None = None,
     flooding: Mapping[float, Mapping[int, float | None]] | None = None,
 ) -> tuple[Situation, list[tuple[RuleSet, Criterion]], Heeled]:
     """Steps 7 to 11 for her curve to the side she leans to (None: there is none): at rest, every clause on its less
-    favourable side, and the side that is less favourable in more of them. `flooding`: angles at which openings
-    immerse by side (+1 port) and index, where they are known already.
+    favourable side, and the side that is less favourable in more of them. `other`: her curve to the other side,
+    `flooding`: angles at which openings immerse by side (+1 port) and index, where they are known already.
 
     Source: the documents named in the docstring of this module."""
     vessel, arm = ship.vessel, ship.heeling_arm
@@ -204,12 +205,11 @@ def judged(
     ship = _at_rest(ship, curve, side)
     closure = any(rule_set.automatic_closure for rule_set in sets)
     known = {} if flooding is None else flooding
-    sides = [Heeled.to(side, vessel, ship.flotation, ship.waterplane, curve, closure, known.get(side))]
+    afloat = ship.flotation, ship.waterplane
+    sides = [Heeled.to(side, vessel, *afloat, curve, closure, known.get(side))]
     if vessel.two_sided or arm != 0.0:
-        other = None if curve is None else curve.leaning(-side * arm)
-        sides.append(
-            Heeled.to(-side, vessel, ship.flotation, ship.waterplane, other, closure, known.get(-side))
-        )
+        other = other or (None if curve is None else curve.other_side())
+        sides.append(Heeled.to(-side, vessel, *afloat, other, closure, known.get(-side)))
     # 11 criteria, each on its less favourable side; the levers shown are those of the less favourable side of all
     criteria, heeled = _criteria(ship, sets, sides)
     return ship, criteria, heeled
@@ -367,7 +367,7 @@ def _criteria(
             for k, (first, second) in enumerate(zip(judged, rule_set.judged(ship, sides[1]))):
                 # which it is stays with the side she leans to where nothing sets them apart
                 other = is_less_favourable(second, first)
-                votes += other - is_less_favourable(first, second)
+                votes += 1 if other else -is_less_favourable(first, second)
                 judged[k] = towards(second, sides[1].side) if other else towards(first, sides[0].side)
         if rule_set.choose is not None:
             judged = rule_set.choose(sides, judged)

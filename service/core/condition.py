@@ -1,6 +1,7 @@
 """What is aboard: one loading condition."""
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -81,6 +82,12 @@ class Condition:
     passengers: tuple[PassengerLine, ...] = ()
     lift: Lift | None = None
     escort_moment: float | None = None
+
+    def in_water(self, density: float) -> "Condition":
+        """The same in water of another density (t/m3). Source: definition."""
+        other = copy(self)
+        object.__setattr__(other, "water_density", density)
+        return other
 
     @property
     def timber_aboard(self) -> tuple[TimberLine, ...]:

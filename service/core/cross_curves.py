@@ -161,8 +161,17 @@ class KnCurve:
     __slots__ = ("area_pieces", "areas", "curves", "km", "knots", "pieces", "points", "slope_pieces")
 
     def __init__(self, curves: CrossCurves, kn: Floats, km: float) -> None:
+        self._hold(curves, curves.matrix @ np.concatenate((kn, (km,))), km)
+
+    @classmethod
+    def of(cls, curves: CrossCurves, data: Floats, km: float) -> "KnCurve":
+        """From the product of the data with `curves.matrix`. Source: see `CrossCurves`."""
+        curve = cls.__new__(cls)
+        curve._hold(curves, data, km)
+        return curve
+
+    def _hold(self, curves: CrossCurves, data: Floats, km: float) -> None:
         self.curves, self.km, self.knots = curves, km, curves.knots
-        data = curves.matrix @ np.concatenate((kn, (km,)))
         points = len(curves.grid)
         self.points: Floats = data[:points]
         self.areas: Floats = data[points : 2 * points]

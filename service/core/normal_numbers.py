@@ -48,13 +48,16 @@ def normal_quantile(u: Floats) -> Floats:
 
     Source: Wichura, Algorithm AS 241 (PPND16), Applied Statistics 37 (1988)."""
     q = u - 0.5
-    inner = np.abs(q) <= 0.425
-    r = 0.180625 - q * q
-    centre = q * _ratio(_CENTRE, r)
-    tail = np.sqrt(-np.log(np.minimum(u, 1.0 - u)))
-    outer = np.where(tail <= 5.0, _ratio(_NEAR, tail - 1.6), _ratio(_FAR, tail - 5.0))
-    found: Floats = np.where(inner, centre, np.copysign(outer, q))
+    found: Floats = q * _ratio(_CENTRE, 0.180625 - q * q)
+    outer = np.abs(q) > 0.425
+    found[outer] = np.copysign(_in_the_tail(np.minimum(u, 1.0 - u)[outer]), q[outer])
     return found
+
+
+def _in_the_tail(part: Floats) -> Floats:
+    """How far out the quantile lies that leaves a small part beyond it."""
+    tail = np.sqrt(-np.log(part))
+    return np.where(tail <= 5.0, _ratio(_NEAR, tail - 1.6), _ratio(_FAR, tail - 5.0))
 
 
 def _ratio(coefficients: Sequence[Sequence[float]], r: Floats) -> Floats:

@@ -8,6 +8,7 @@ maximum are those of this one curve, never of a grid of points. Angles are degre
 
 from bisect import bisect_right
 from math import cos, degrees, radians, sin
+from typing import NamedTuple
 
 from .cross_curves import STEP, KnCurve
 from .polynomial import root, value
@@ -16,27 +17,44 @@ HAIR = 1e-6
 """Degrees over which a curve shows whether it rises or falls."""
 
 
+class Greatest(NamedTuple):
+    """Levers (m) at the heels of the printed curve, the greatest of the whole curve and its angle in degrees."""
+
+    levers: list[float]
+    lever: float
+    angle: float
+
+
 class RightingLever:
     """GZ as one curve from upright to the last tabulated heel (odd below 0, but for TCG).
 
     Source: definition of GZ from KN; 2008 IS Code Part B 3.5 (free-trim calculation is the booklet's).
     """
 
-    def __init__(self, kn: KnCurve, vcg: float, tcg: float) -> None:
-        """vcg (fluid) and tcg (positive to the side she heels to) in m."""
-        self.kn, self.vcg, self.tcg = kn, vcg, tcg
-        curves = kn.curves
-        levers = kn.points - vcg * curves.grid_sine - tcg * curves.grid_cosine
-        self.levers: list[float] = levers.tolist()
-        self.heels: list[float] = curves.grid
-        self.last_heel = curves.grid[-1]
-        self._measure()
+    def __init__(
+        self,
+        kn: KnCurve,
+        vcg: float,
+        tcg: float,
+        greatest: Greatest | None = None,
+        other_side: "RightingLever | None" = None,
+    ) -> None:
+        """vcg (fluid) and tcg (positive to the side she heels to) in m; `greatest` and `other_side` where they were
+        worked out before."""
+        self.kn, self.vcg, self.tcg, self._other_side = kn, vcg, tcg, other_side
+        self.heels: list[float] = kn.curves.grid
+        self.last_heel = self.heels[-1]
+        self.levers: list[float]
+        if greatest is None:
+            levers = kn.points - vcg * kn.curves.grid_sine - tcg * kn.curves.grid_cosine
+            self.levers = levers.tolist()
+            greatest = Greatest(self.levers, *self._greatest_near(self.levers.index(max(self.levers))))
+        self.levers, self.maximum, self.angle_of_maximum = greatest
+        self._set_nodes()
 
-    def _measure(self) -> None:
-        """Find the maximum, and the nodes that roots are bracketed on."""
+    def _set_nodes(self) -> None:
+        """The nodes that roots are bracketed on."""
         levers, heels = self.levers, self.heels
-        best = levers.index(max(levers))
-        self.maximum, self.angle_of_maximum = self._greatest_near(best)
         # the printed point nearest the maximum is moved onto it, so that no pair of roots is stepped over
         self._nodes, self._node_levers = heels, levers
         nearest = min(round(self.angle_of_maximum / STEP), len(heels) - 1)
@@ -45,10 +63,14 @@ class RightingLever:
             self._nodes[nearest], self._node_levers[nearest] = self.angle_of_maximum, self.maximum
 
     def leaning(self, tcg: float) -> "RightingLever":
-        """The same curve for another TCG (m, positive to the side she heels to): of the other side, its negative.
+        """The same curve for another TCG (m, positive to the side she heels to). Source: definition."""
+        return RightingLever(self.kn, self.vcg, tcg)
+
+    def other_side(self) -> "RightingLever":
+        """The curve of her heeling to the other side, where her TCG has the other sign.
 
         Source: definition (KN is the same on both sides)."""
-        return RightingLever(self.kn, self.vcg, tcg)
+        return self._other_side or RightingLever(self.kn, self.vcg, -self.tcg, other_side=self)
 
     def lever(self, angle: float) -> float:
         """GZ in m at an angle in degrees, negative ones included. Source: see the module."""

@@ -1,9 +1,8 @@
 """Samples of a condition: assessed with what is uncertain varied.
 
 The matrix of normal numbers is filled sample by sample. Fillings keep the state they have in the condition: a slack
-tank stays slack. What is the same work in every sample is done for all at once (`samples_aboard.py`,
-`samples_afloat.py`); a sample for which that does not hold goes through `assess` alone. Either way its figures are the
-same to the last digits.
+tank stays slack. What is the same work in every sample is done for all at once (`samples/`); a sample for which that
+does not hold goes through `assess` alone. Either way its figures are the same to the last digits.
 """
 
 from collections.abc import Sequence
@@ -18,7 +17,7 @@ from .conventions import Floats
 from .errors import CoreError
 from .normal_numbers import normal_quantile, uniforms
 from .rules.limit import NOT_APPLICABLE, PASS, Criterion, RuleSet
-from .samples_aboard import (
+from .samples.aboard import (
     DENSITY,
     LCG,
     LIGHTSHIP,
@@ -30,8 +29,8 @@ from .samples_aboard import (
     Deviation,
     aboard,
 )
-from .samples_afloat import Afloat
-from .samples_strength import StrengthOfSamples
+from .samples.afloat import Afloat
+from .samples.strength import StrengthOfSamples
 from .situation import Situation
 from .vessel import Vessel
 from .weight import Weight
@@ -177,9 +176,8 @@ class Together:
             ship = self.afloat.with_lines(n, ship)
         if self.strength is not None:
             ship = self.strength.of(n, ship)
-        ship, criteria, _ = judged(
-            ship, self.nominal.sets, self.afloat.curve(n, ship), self.afloat.flooding(n)
-        )
+        curve, other = self.afloat.levers.of(n)
+        ship, criteria, _ = judged(ship, self.nominal.sets, curve, other, self.afloat.flooding(n))
         return Sample(figures_of(ship), criteria, self._passes(ship, criteria), bool(self._clipped[n]))
 
     def _passes(self, ship: Situation, criteria: list[tuple[RuleSet, Criterion]]) -> bool:

@@ -4,7 +4,7 @@ Deviations are normal and independent. Source: definition (mean, standard deviat
 shares of the variance.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ import numpy as np
 from .assessment import Assessment
 from .conventions import Floats
 from .normal_numbers import normal_quantile, uniforms
-from .samples_aboard import Deviation
+from .samples.aboard import Deviation
 from .sampling import FIGURES, Samples, applicable, figures_of
 
 MOST_OUTSIDE = 0.01
@@ -89,11 +89,11 @@ def uncertainty(
     shares: list[Contribution] = []
     if deviations and kept > len(deviations) + 1:
         normal = normal_quantile(uniforms(seed, samples, len(deviations)))[found.numbers.astype(np.int64)]
-        for place, name in enumerate(FIGURES):
-            shares += _contributions(name, found.figures[:, place], normal, deviations)
+        named = dict(zip(FIGURES, found.figures.T))
         least = _least(nominal, ids)
         if least is not None:
-            shares += _contributions(LEAST_MARGIN, found.margins[:, least], normal, deviations)
+            named[LEAST_MARGIN] = found.margins[:, least]
+        shares = _contributions(named, normal, deviations)
     return Uncertainty(
         samples=samples,
         outside=samples - kept,
@@ -128,16 +128,34 @@ def _least(nominal: Assessment, ids: Sequence[int]) -> int | None:
 
 
 def _contributions(
-    figure: str, values: Floats, normal: Floats, deviations: Sequence[Deviation]
+    figures: Mapping[str, Floats], normal: Floats, deviations: Sequence[Deviation]
 ) -> list[Contribution]:
-    """Shares of the variance by least squares of a figure on the samples, the greatest first."""
-    if not np.isfinite(values).all() or not values.std() > 1e-12 * max(1.0, float(np.abs(values).max())):
+    """Shares of the variance of each figure [K] that varies, by least squares on the normal numbers [K, D] of the
+    samples, the greatest first."""
+    varying = {name: values for name, values in figures.items() if _varies(values)}
+    if not varying:
         return []
-    centred, about = normal - normal.mean(axis=0), values - values.mean()
+    centred, about = normal - normal.mean(axis=0), np.column_stack(list(varying.values()))
+    about = about - about.mean(axis=0)
     slopes = np.linalg.lstsq(centred, about, rcond=None)[0]
-    parts = slopes**2 * centred.var(axis=0) / about.var()
+    parts = slopes**2 * centred.var(axis=0)[:, None] / about.var(axis=0)
+    return [
+        Contribution(name, source, line, share)
+        for name, column in zip(varying, parts.T.tolist())
+        for (source, line), share in _greatest(column, deviations)
+    ]
+
+
+def _varies(values: Floats) -> bool:
+    """Whether a figure is known in every sample, and not the same in all but for rounding."""
+    if not np.isfinite(values).all():
+        return False
+    return bool(values.std() > 1e-12 * max(1.0, float(np.abs(values).max())))
+
+
+def _greatest(parts: Sequence[float], deviations: Sequence[Deviation]) -> list[tuple[tuple[str, int], float]]:
+    """Shares of lightship, tanks, weights and water, by source and line, the greatest first."""
     shares: dict[tuple[str, int], float] = {}
-    for (source, index, _, _), share in zip(deviations, parts.tolist()):
-        shares[source, index] = shares.get((source, index), 0.0) + share
-    greatest = sorted(shares.items(), key=lambda item: -item[1])[:MOST_CONTRIBUTIONS]
-    return [Contribution(figure, source, index, share) for (source, index), share in greatest]
+    for (source, line, _, _), share in zip(deviations, parts):
+        shares[source, line] = shares.get((source, line), 0.0) + share
+    return sorted(shares.items(), key=lambda item: -item[1])[:MOST_CONTRIBUTIONS]

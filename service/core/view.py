@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 AHEAD = 10.0
 """Degrees to either side of ahead that must be in view. Source: SOLAS V/22.1.1."""
+BESIDE = tan(radians(AHEAD))
+"""How far to either side that is, for each m ahead. Source: definition of the tangent."""
 LENGTHS, FARTHEST = 2.0, 500.0
 """Lengths over all, and m, for which the sea may be hidden at most. Source: SOLAS V/22.1.1."""
 SHORTEST = 55.0
@@ -111,5 +113,5 @@ def is_ahead(obstruction: Obstruction, distance: float) -> bool:
     if distance <= 0.0:
         return False
     ends = [y for y in (obstruction.y_from, obstruction.y_to) if y is not None] or [0.0]
-    half = distance * tan(radians(AHEAD))
+    half = distance * BESIDE
     return min(ends) <= half and max(ends) >= -half

@@ -5,8 +5,8 @@ from typing import Final
 from service.wire.assessment import Assessment
 from service.wire.figures import number
 
-SEEN: Final = 0.005
-"""Deflections below this print as nothing."""
+SEEN: Final = 0.0005
+"""Deflections below this print as nothing. Where one is shown drafts have three decimals, so that the sum agrees."""
 
 
 def deflection_of(answer: Assessment) -> float:
@@ -18,16 +18,16 @@ def deflection_of(answer: Assessment) -> float:
 
 
 def amidships_in_words(answer: Assessment) -> str:
-    """Both drafts amidships: "amidships 6.12", "amidships 6.17: 6.12 and 0.05 of sag". Where her drafts are known."""
+    """Both drafts amidships: "amidships 6.12", or "amidships 6.173: 6.120 and 0.053 of sag". Her drafts are known."""
     straight, deflection, system = (
         answer["flotation"]["draft_midship"],
         deflection_of(answer),
         answer["units"]["system"],
     )
-    shown = number(straight, "draft", system)
     if straight is None or not deflection:
-        return f"amidships {shown}"
-    both = number(straight + deflection, "draft", system)
-    size = number(abs(deflection), "draft", system)
+        return f"amidships {number(straight, 'draft', system)}"
+    both, shown, size = (
+        number(value, "lever", system) for value in (straight + deflection, straight, abs(deflection))
+    )
     beside = f"and {size} of sag" if deflection > 0.0 else f"less {size} of hog"
     return f"amidships {both}: {shown} {beside}"

@@ -168,11 +168,11 @@ def failing_in_words(rows: Sequence[FailingThen], answer: Assessment, system: Un
     for row in rows:
         criterion = known.get(row["criterion"])
         if criterion is None:
-            words = row["title"]
+            words = _within(row["title"])
         else:
             then: Criterion = {**criterion, "verdict": "fail", "margin": row["margin"], "unit": row["unit"]}
             phrase = margin_phrase(then, system) if row["margin"] is not None else ""
-            words = f"{_start(then)}{' ' if phrase else ''}{phrase}{_clause(then)}"
+            words = f"{_within(_start(then))}{' ' if phrase else ''}{phrase}{_clause(then)}"
         if words not in said:
             said.append(words)
     more = f"; and {len(said) - MOST_THEN} more" if len(said) > MOST_THEN else ""

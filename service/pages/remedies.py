@@ -64,6 +64,7 @@ async def get_remedies(
         waits=waits,
         found_in_words=found_in_words(found),
         in_order=found is not None and _nothing_to_change(found),
+        nothing_moves=lambda one: _is_still(one["moved"]),
         refused=refused,
         ballast=[tank["name"] for tank in vessel["tanks"] if tank["contents"] == "ballast"],
         pointer_name=lambda pointer: pointer_name(pointer, answer, vessel),

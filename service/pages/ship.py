@@ -54,7 +54,7 @@ def row_of(line: ConditionLine, role: str, now: datetime) -> ConditionRow:
     margin = line["least_stability_margin"]
     return ConditionRow(
         id=line["id"],
-        title=line["title"],
+        title=line["title"] if not line["voyage"] else f"{line['title']}, voyage {line['voyage']}",
         standing=standing_of(line, role, now),
         wrong=what_is_wrong(line),
         gm=rounded(line["gm_corrected"], 3),
@@ -64,9 +64,9 @@ def row_of(line: ConditionLine, role: str, now: datetime) -> ConditionRow:
 
 
 def standing_of(line: ConditionLine, role: str, now: datetime) -> str:
-    """Its review and who waits for whom: "waits for the office, 6 h", "returned, revision 2"."""
+    """Its review and who waits for whom: "waits for the office, 6 h", "returned 3 Mar 16:40, revision 2"."""
     if line["review_state"] == "unreviewed" and line["state"] in FROM_THE_PAST:
-        return f"not reviewed, revision {line['revision']}"
+        return f"not reviewed, revision {line['revision']} of {day_and_time(line['updated'])}"
     if line["review_state"] == "unreviewed":
         whom = "you" if role in REVIEWING else "the office"
         return f"waits for {whom}, {waited(line['updated'], now)}"

@@ -104,6 +104,7 @@ async def _limits_page(request: Request, reader: Reader, id: str) -> Response:
         refused=refused,
         choices=sets_to_choose(document),
         titles=titles_of(answer),
+        reason_of=reason_of,
         plots=[] if answer is None else [booklet_plot(plot, height=260.0) for plot in plots_of(answer)],
         own_plot="" if answer is None else booklet_plot(plot_by_criterion(answer), height=300.0),
         numbers={id: i for i, id in enumerate(titles_of(answer), 1)},
@@ -208,6 +209,12 @@ def sets_to_choose(document: Row) -> list[tuple[str, str, bool]]:
 def titles_of(answer: Any) -> dict[str, str]:
     """The titles of the criteria that were asked, by id, in their order."""
     return {} if answer is None else {one["id"]: one["title"] for one in answer["rows"][0]["criteria"]}
+
+
+def reason_of(row: Any) -> str:
+    """Why nothing was found at a point, by the criterion that governs it; empty where it says none."""
+    found = (one["reason"] for one in row["criteria"] if one["id"] == row["governing"])
+    return next(found, None) or ""
 
 
 def plots_of(answer: Any) -> list[Plotted]:

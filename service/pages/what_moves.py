@@ -19,7 +19,7 @@ from service.pages.pictures import short_name
 from service.translation.sensitivities import sensitivities
 from service.web.addresses import ConditionAddress, RevisionNumber
 from service.wire.fields import UnitSystem
-from service.wire.figures import rounded
+from service.wire.figures import number, rounded
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 MOST: Final = 3
@@ -75,6 +75,7 @@ async def get_what_moves(
         trims=most_by(tanks, "trim"),
         lists=most_by(tanks, "list"),
         in_small=partial(in_small, system),
+        with_sign=lambda gm: with_sign(gm, system),
         small=SMALL[system][0],
         name_of=lambda tank: names.get(tank, tank),
         short=lambda gain: _short(answer, gain),
@@ -132,6 +133,12 @@ def in_small(system: UnitSystem, value: float | None) -> str:
         return rounded(None, 1)
     text = rounded(value * SMALL[system][1], 2 if system == "us" else 1)
     return f"+{text}" if value > 0.0 and text.strip("0.") else text
+
+
+def with_sign(gm: float | None, system: UnitSystem) -> str:
+    """A change of GM with a sign, none where it prints as zero."""
+    text = number(gm, "lever", system)
+    return f"+{text}" if gm is not None and gm > 0.0 and text.strip("0.") else text
 
 
 def _short(answer: Any, gain: Any) -> str:

@@ -13,8 +13,6 @@ from service.translation.uncertainty import Samples, Sampling, sampling_of
 
 WORTH_A_PROCESS = 500
 """Samples below which they are computed here."""
-PARTS_AT_ONCE = 4
-"""Parts that a worker is given at a time."""
 
 
 @dataclass(frozen=True)
@@ -39,16 +37,12 @@ class Sampler:
     async def _share(
         self, sampling: Sampling, text: bytes, parts: deque[Part], done: dict[Part, Samples]
     ) -> None:
-        """Some parts after the others by a worker, until there are none left; one here whenever no worker answers,
-        as while they start."""
+        """One part after the other by a worker, until there are none left; here whenever no worker answers, as while
+        they start."""
         while parts:
-            share = [parts.popleft() for _ in range(min(PARTS_AT_ONCE, len(parts)))]
-            found = await self.workers.results(self.assessor, SampleTask(text, share), PATIENCE_SECONDS)
-            if found is not None:
-                done |= zip(share, found, strict=True)
-                continue
-            parts.extendleft(reversed(share[1:]))
-            done |= await self._here(sampling, share[:1])
+            part = parts.popleft()
+            found = await self.workers.results(self.assessor, SampleTask(text, part), PATIENCE_SECONDS)
+            done |= await self._here(sampling, [part]) if found is None else {part: found[0]}
 
     async def _here(self, sampling: Sampling, parts: list[Part]) -> dict[Part, Samples]:
         return await self.slots.run(lambda: {part: sampling.part(*part) for part in parts})

@@ -30,14 +30,13 @@ def least_stability_margin(a: Assessed, s: Scale) -> Row | None:
     least = min(judged, key=lambda criterion: (criterion.verdict != FAIL, _order(gm_equivalent(criterion))))
     factor, unit = unit_in(least.row.unit, s)
     margin, equivalent = finite(least.margin), gm_equivalent(least)
-    side = next((detail.value for detail in least.details if detail.key == "side"), None)
     return {
         "criterion": least.row.id,
         "title": least.row.title,
         "margin": None if margin is None else margin * factor,
         "unit": unit,
         "gm_equivalent": None if equivalent is None else equivalent / s.length,
-        "side": side,
+        "side": None if least.side is None else "port" if least.side > 0.0 else "starboard",
     }
 
 

@@ -8,7 +8,7 @@ from service.core.assessment import Assessment
 from service.core.condition import Condition
 from service.core.conventions import CALCULATION_VERSION
 from service.core.finding_kinds import finding
-from service.core.samples_aboard import (
+from service.core.samples.aboard import (
     DENSITY,
     LCG,
     LIGHTSHIP,

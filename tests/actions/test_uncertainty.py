@@ -178,15 +178,14 @@ def test_what_is_certain_has_probability_one_or_nothing():
 
 def test_parts_of_samples_are_those_of_the_whole():
     """However many processes share them."""
-    body = {"vessel": vessel(), "condition": two_weights(), "samples": 600, "seed": 3}
+    body = {"vessel": vessel(), "condition": two_weights(), "samples": 1100, "seed": 3}
     body["standard_deviations"] = {"every_weight": {"mass_percent": 1.0, "vcg": 0.1}}
     text = json.dumps(body).encode()
     sampling = ASSESSOR.question(text, sampling_of)
     parts = parts_of_samples(sampling)
-    assert [count for _, count in parts] == [250, 250, 100]
-    tasks = [SampleTask(text, parts[:1]), SampleTask(text, parts[1:])]
-    found = [part for task in tasks for part in task.results(Assessor())]
-    whole = sampling.part(0, 600)
+    assert parts == [(0, 500), (500, 500), (1000, 100)]
+    found = [result for part in parts for result in SampleTask(text, part).results(Assessor())]
+    whole = sampling.part(0, 1100)
     for one, other in zip(Samples.joined(found), whole):
         assert np.array_equal(one, other, equal_nan=True)
     assert sampling.answer(found) == sampling.answer([whole])

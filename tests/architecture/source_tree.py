@@ -33,6 +33,11 @@ def folder_of(module: str) -> str:
     return parts[1] if len(parts) > 1 else parts[0]
 
 
+def modules_of(folder: str) -> list[str]:
+    """The modules of a part of the house."""
+    return [module for module in modules() if folder_of(module) == folder]
+
+
 def imports_of(module: str) -> Iterator[str]:
     """Every module that `module` imports, anywhere in its file, by its full name."""
     package = module if modules()[module].name == "__init__.py" else module.rpartition(".")[0]

@@ -28,7 +28,7 @@ from service.core.hydrostatics import Hydrostatics, Row
 from service.core.lever_measures import LeverMeasures
 from service.core.opening import DeckEdge, FirstImmersion, ImmersionTable, Opening
 from service.core.righting_lever import RightingLever
-from service.core.rules.limit import Criterion
+from service.core.rules.limit import Criterion, RuleSet
 from service.core.situation import Heeled, Situation
 from service.core.stability import Rest
 from service.core.tank import HeeledMoments, PrintedColumn, RectangularSurface, Tank, TankTable
@@ -357,6 +357,11 @@ def just_around(value: float, part: float = 1e-6) -> tuple[float, float, float]:
 
 def verdicts(criteria: Iterable[Criterion]) -> list[str]:
     return [criterion.verdict for criterion in criteria]
+
+
+def said(criteria: Iterable[tuple[RuleSet, Criterion]]) -> list[tuple[RuleSet, Criterion]]:
+    """Criteria with the intermediate values in the place of what makes them, to be compared."""
+    return [(rule_set, each._replace(made_of=each.details)) for rule_set, each in criteria]
 
 
 def details(criterion: Criterion) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from tests.core.ship import (
     condition,
     full_vessel,
     line,
+    said,
     vessel,
 )
 
@@ -282,12 +283,12 @@ def test_findings_belong_to_their_condition_and_change_no_number():
     assert first == third != second
     assert "tank_overfull" in first
     observed = replace(bad, observed_list=-9.0, observed_drafts={"aft": 1.0}, observed_roll_period=1.0)
-    said = assess(ship, observed)
-    assert len(said.findings) > len(first)
-    assert said.displacement == results[0].displacement
-    assert said.situation.flotation == results[0].situation.flotation
-    assert said.situation.rest == results[0].situation.rest
-    assert said.criteria == results[0].criteria
+    told = assess(ship, observed)
+    assert len(told.findings) > len(first)
+    assert told.displacement == results[0].displacement
+    assert told.situation.flotation == results[0].situation.flotation
+    assert told.situation.rest == results[0].situation.rest
+    assert said(told.criteria) == said(results[0].criteria)
 
 
 # --- deck cargo ------------------------------------------------------------------------------------------------

@@ -18,7 +18,7 @@ NAME = "departure-homogeneous"
 
 @pytest.mark.parametrize(
     ("deflection", "words"),
-    [(0.06, "and 0.06 of sag"), (-0.04, "less 0.04 of hog"), (0.0, ""), (0.004, "")],
+    [(0.0625, "and 0.062 of sag"), (-0.04, "less 0.040 of hog"), (0.0, ""), (0.0004, "")],
 )
 def test_both_drafts_and_what_lies_between(deflection: float, words: str) -> None:
     answer: Any = assessment(NAME, deflection=deflection)
@@ -26,7 +26,7 @@ def test_both_drafts_and_what_lies_between(deflection: float, words: str) -> Non
     assert judged == pytest.approx(straight + deflection)
     said = amidships_in_words(answer)
     if words:
-        assert said == f"amidships {judged:.2f}: {straight:.2f} {words}"
+        assert said == f"amidships {judged:.3f}: {straight:.3f} {words}"
         assert deflection_of(answer) == deflection
     else:
         assert said == f"amidships {straight:.2f}"
@@ -43,6 +43,6 @@ def test_her_pages_agree(harbour: Harbour) -> None:
         working = text_of_page(reader.get(f"/conditions/{condition}/revisions/1/working"))
     assert text.count(amidships_in_words(answer)) >= 2, "key figures and the words of the drawing"
     assert "amidships with sag" in text
-    assert f"Draft amidships with her sag {judged:.2f} m" in text
+    assert f"Draft amidships with her sag {judged:.3f} m" in text
     assert f"{judged:.3f}" in text, "the criterion"
     assert f"{judged:.4f}" in working

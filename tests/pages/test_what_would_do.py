@@ -66,3 +66,14 @@ def test_without_scripts_it_goes_on_by_itself(plain: BrowserContext, harbour: Ha
     page.goto(path)
     page.wait_for_url("**/what-would-do?mode=single&wait=1", timeout=MINUTE)
     expect(page.get_by_text("The least mass first.")).to_be_visible(timeout=MINUTE)
+
+
+def test_nothing_is_called_nearest_where_nothing_moves(harbour: Harbour) -> None:
+    """The loll is beyond any one ballast tank: then no tank is shown that stays as it is."""
+    path = f"/conditions/{harbour.enter('timber-loll')}/revisions/1/what-would-do?wait=1"
+    with harbour.reader("ship") as reader:
+        text = text_of_page(reader.get(path, timeout=MINUTE / 1000))
+    assert "No change of one tank alone makes everything hold." in text
+    assert "Nor does a change of one tank alone bring her nearer." in text
+    assert "0.0 → 0.0" not in text
+    assert ".. " not in text

@@ -144,11 +144,11 @@ def test_what_fails_after_a_move_is_named(answer: dict[str, Any]) -> None:
     move = WholeMove("fp", "Fore peak", "press_up", 300.0, -0.1, "fail", tuple(rows))
     words = then_in_words(move, answer, {"verdict": "pass"}, "metric")
     assert words == (
-        "then she fails: GM 0.012 m short, A\u00a02.2.4; Draft amidships 31 cm too much, article\u00a012; "
-        "Angle of the greatest lever 1.4° short, A\u00a02.2.3; and 1 more"
+        "then she fails: GM 0.012 m short, A\u00a02.2.4; draft amidships 31 cm too much, article\u00a012; "
+        "angle of the greatest lever 1.4° short, A\u00a02.2.3; and 1 more"
     )
     few = replace(move, failing=tuple(rows[3:]))
-    assert then_in_words(few, answer, {"verdict": "fail"}, "metric") == "then she still fails: Its title"
+    assert then_in_words(few, answer, {"verdict": "fail"}, "metric") == "then she still fails: its title"
     passes = replace(move, verdict="pass", failing=())
     assert then_in_words(passes, answer, {"verdict": "fail"}, "metric") == "then she passes"
 

@@ -192,6 +192,21 @@ def test_it_closes_at_the_points_of_a_plan(name: str, units: str) -> None:
         assert expanded(again["assessment"]["working"]) == nodes
 
 
+@pytest.mark.parametrize(("density", "icing", "point"), [(1.007, None, 4), (1.025, "timber-iced", 7)])
+def test_an_extreme_a_hair_from_a_knot_has_its_forces(density: float, icing: str | None, point: int) -> None:
+    """The least bending moment stands less than 1e-12 m before her forward end, by rounding."""
+    aboard = {**document("halvenmoor/loading-sequence"), "water_density": density}
+    if icing is not None:
+        aboard["icing"] = document(f"halvenmoor/{icing}")["icing"]
+    found = point_documents(prepared("halvenmoor"), aboard, point, None, Working(vessel("halvenmoor")))
+    answer, nodes = found["assessment"], found["assessment"].pop("working")
+    end = answer["strength"]["extremes"]["bending_least"]["x"]
+    assert end != 91.0
+    assert end == pytest.approx(91.0, abs=1e-12)
+    closes(answer, nodes, {"vessel": vessel("halvenmoor"), "condition": found["condition"]})
+    assert {"strength/bending_least/value", "strength/weight"} <= {node["id"] for node in nodes}
+
+
 def test_no_figure_of_a_demo_condition_is_left_without_its_working(worked):
     _, nodes, _ = worked
     names = {given["name"] for node in nodes for given in node["inputs"]}

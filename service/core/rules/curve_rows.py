@@ -31,7 +31,6 @@ from .measured_lever import (
 )
 
 NOTHING_OF_THE_KIND = "no such cargo or operation in this condition"
-Details = Sequence[Intermediate]
 
 
 def nothing_of_the_kind(aboard: bool) -> Ruling | None:
@@ -58,7 +57,7 @@ def area_between(
     ends: tuple[float, float],
     unless: Ruling | None,
     required: float | None = None,
-    details: Details = (),
+    details: Sequence[Intermediate] = (),
 ) -> Criterion:
     """Area between two angles in degrees, or to the angle of down-flooding. Source: the document of the row."""
     first, last = ends
@@ -83,7 +82,7 @@ def area_to_least(
     most: float,
     unless: Ruling | None,
     required: float | None = None,
-    details: Details = (),
+    details: Sequence[Intermediate] = (),
 ) -> Criterion:
     """Area from upright to the least of the angle of the greatest lever, that of down-flooding and `most` degrees
     (inf: only the first two). Source: the document of the row."""
@@ -109,7 +108,7 @@ def greatest_lever(
     angle: float,
     unless: Ruling | None,
     required: float | None = None,
-    details: Details = (),
+    details: Sequence[Intermediate] = (),
 ) -> Criterion:
     """Greatest lever at `angle` degrees or more, m. Source: the document of the row."""
     lever, at = levers.greatest_from(angle) or (None, angle)
@@ -125,7 +124,7 @@ def greatest_lever(
 
 
 def angle_of_greatest(
-    row: Limit, levers: LeverMeasures, unless: Ruling | None, details: Details = ()
+    row: Limit, levers: LeverMeasures, unless: Ruling | None, details: Sequence[Intermediate] = ()
 ) -> Criterion:
     """Angle of the greatest lever, degrees. Source: the document of the row."""
     return judge(
@@ -159,7 +158,7 @@ def positive_range(
     unless: Ruling | None,
     required: float | None = None,
     from_rest: bool = False,
-    details: Details = (),
+    details: Sequence[Intermediate] = (),
 ) -> Criterion:
     """How far levers are positive, in degrees of heel, or of heel beyond her rest. Source: the document of the row."""
     end, rest = end_of_positive_levers(levers), levers.curve.rise(0.0) or 0.0
@@ -187,7 +186,7 @@ def heel_under(
     heel: float | None,
     unless: Ruling | None,
     required: float | None = None,
-    details: Details = (),
+    details: Sequence[Intermediate] = (),
 ) -> Criterion:
     """Heel in degrees at which she comes to rest under a heeling lever (None: at none) against a limit.
 

@@ -180,7 +180,7 @@ def _rest(curve: RightingLever, level: float, rest: float | None) -> float | Non
     """Angle of rest, negative where her list holds her to windward of upright against the wind."""
     if curve.levers[0] <= level:
         return rest
-    windward = curve.leaning(-curve.tcg).rise(-level)
+    windward = curve.other_side().rise(-level)
     return None if windward is None else -windward
 
 
@@ -213,12 +213,21 @@ def _steady(ship: Situation, wind: WindLevers | None, always: Ruling | None) -> 
     if ship.counts_timber:
         bound = EdgeBound(16.0, 16.0)
     unless = always or bound.leaves_open(phi0)
-    details = (
-        Intermediate("steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1),
-        Intermediate("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
-        Intermediate("part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part),
+    return judge(
+        STEADY_WIND,
+        phi0,
+        bound.limit_for(phi0),
+        unless=unless,
+        details=lambda: (
+            Intermediate(
+                "steady_wind_lever", "steady wind lever lw1", "m", None if wind is None else wind.lw1
+            ),
+            Intermediate("deck_edge_angle", "angle of deck edge immersion", "degree", deck),
+            Intermediate(
+                "part_of_deck_edge_angle", "80 % of the angle of deck edge immersion", "degree", part
+            ),
+        ),
     )
-    return judge(STEADY_WIND, phi0, bound.limit_for(phi0), unless=unless, details=details)
 
 
 class Areas(NamedTuple):
@@ -262,7 +271,13 @@ def _areas(
         found = areas(levers.curve, flooding, wind, None if roll is None else roll.phi1)
         unless = always or _under_the_gust(wind, flooding) or _missing(ship, roll)
         unless = unless or _curve_too_short(levers.curve, found) or _outside(roll)
-    return judge(AREAS, found.b, found.a, unless=unless, details=_details(ship, levers, roll, wind, found))
+    return judge(
+        AREAS,
+        found.b,
+        found.a,
+        unless=unless,
+        details=lambda: _details(ship, levers, roll, wind, found),
+    )
 
 
 def _under_the_gust(wind: WindLevers, flooding: float | None) -> Ruling | None:

@@ -60,6 +60,10 @@ class Intermediate(NamedTuple):
     value: float | str | None
 
 
+Details = Sequence[Intermediate] | Callable[[], Sequence[Intermediate]]
+"""Intermediate values of a clause, or what makes them: only answers read them, and of two sides only one."""
+
+
 class Ruling(NamedTuple):
     """A verdict with its reason, whatever the numbers say; a clause that does not apply says because of what."""
 
@@ -72,7 +76,7 @@ class Criterion(NamedTuple):
     """One clause judged, in the units of its document; None where there is no figure.
 
     `vcg_effect` is what the attained value loses for each metre that the centre of gravity rises at this displacement,
-    None where that is no plain number."""
+    None where that is no plain number; `side` the one it was judged on, +1 to port, where that was chosen."""
 
     row: Limit
     attained: float | None
@@ -80,8 +84,17 @@ class Criterion(NamedTuple):
     verdict: str
     reason: str
     because: str | None
-    details: tuple[Intermediate, ...]
+    made_of: Details
     vcg_effect: float | None
+    side: float | None = None
+
+    @property
+    def details(self) -> tuple[Intermediate, ...]:
+        """The intermediate values, the side last. Source: definition."""
+        made_of = self.made_of() if callable(self.made_of) else self.made_of
+        if self.side is None:
+            return tuple(made_of)
+        return (*made_of, TO_PORT if self.side > 0.0 else TO_STARBOARD)
 
     @property
     def margin(self) -> float | None:
@@ -156,7 +169,7 @@ def judge(
     required: float | None = None,
     *,
     unless: Ruling | None = None,
-    details: Sequence[Intermediate] = (),
+    details: Details = (),
     vcg_effect: float | None = None,
 ) -> Criterion:
     """Compare attained with required (the row's own limit if not given), unless a ruling decides.
@@ -167,7 +180,7 @@ def judge(
         unless = NOT_READ
     if unless is not None:
         ruled, reason, because = unless
-        return Criterion(row, attained, limit, ruled, reason, because, tuple(details), vcg_effect)
+        return Criterion(row, attained, limit, ruled, reason, because, details, vcg_effect)
     if attained is None or limit is None:
         verdict, reason = NOT_COMPUTABLE, "a value it needs could not be computed"
     else:
@@ -175,7 +188,7 @@ def judge(
         # an infinite requirement is never met: it has no room for rounding
         met = difference >= -ROUNDING * (1.0 if isinf(limit) else max(1.0, abs(limit)))
         verdict, reason = (PASS, MET) if met else (FAIL, NOT_MET)
-    return Criterion(row, attained, limit, verdict, reason, None, tuple(details), vcg_effect)
+    return Criterion(row, attained, limit, verdict, reason, None, details, vcg_effect)
 
 
 NOT_READ = Ruling(NOT_COMPUTABLE, "the clause could not be read; figure for information")
@@ -216,6 +229,4 @@ TO_PORT, TO_STARBOARD = (Intermediate("side", "side", "", side) for side in ("po
 
 def towards(criterion: Criterion, side: float) -> Criterion:
     """A criterion that says which side it was judged on. Source: definition."""
-    row, attained, required, verdict, reason, because, details, effect = criterion
-    details = (*details, TO_PORT if side > 0.0 else TO_STARBOARD)
-    return Criterion(row, attained, required, verdict, reason, because, details, effect)
+    return Criterion(*criterion[:-1], side)

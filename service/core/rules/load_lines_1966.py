@@ -19,6 +19,7 @@ from .limit import (
     NOT_COMPUTABLE,
     PASS,
     Criterion,
+    Details,
     Intermediate,
     Limit,
     RuleSet,
@@ -78,12 +79,15 @@ def evaluate(ship: Situation) -> list[Criterion]:
     if check is None:
         unless = without(ship, "flotation") or NO_DRAFT
         return [judge(row, None, unless=unless) for row in (DRAFT, LOW_SIDE)]
-    details = (
-        Intermediate("mark", "mark in force", "", check.mark or "not named"),
-        Intermediate("water_density", "water density", "t/m3", ship.condition.water_density),
-        Intermediate("deflection", "deflection, positive sagging", "m", ship.condition.deflection),
-        *_marks(ship, check),
-    )
+
+    def details() -> tuple[Intermediate, ...]:
+        return (
+            Intermediate("mark", "mark in force", "", check.mark or "not named"),
+            Intermediate("water_density", "water density", "t/m3", ship.condition.water_density),
+            Intermediate("deflection", "deflection, positive sagging", "m", ship.condition.deflection),
+            *_marks(ship, check),
+        )
+
     return [
         _row(DRAFT, ship, check.midship, check, details),
         _row(LOW_SIDE, ship, check.low_side, check, details),
@@ -91,7 +95,7 @@ def evaluate(ship: Situation) -> list[Criterion]:
 
 
 def _row(
-    row: Limit, ship: Situation, draft: float | None, check: LoadLineCheck, details: tuple[Intermediate, ...]
+    row: Limit, ship: Situation, draft: float | None, check: LoadLineCheck, details: Details
 ) -> Criterion:
     least, greatest = check.least, check.greatest
     if least is None or greatest is None:

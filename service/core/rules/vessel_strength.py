@@ -8,9 +8,9 @@ ones (UR S1A).
 from collections.abc import Sequence
 
 from ..situation import Situation
-from ..strength.hold_mass import HoldMass, least_room
+from ..strength.hold_mass import HoldMass, HoldStrength, least_room
 from ..strength.limits import BENDING, SHEAR
-from ..strength.still_water import Extreme, Forces, StationForces
+from ..strength.still_water import Forces, StationForces
 from .limit import (
     ALWAYS,
     AT_LEAST,
@@ -157,7 +157,7 @@ def _at_stations(row: Limit, quantity: str, found: Forces) -> Criterion:
     if not judged:
         return judge(row, None, unless=NO_LIMIT)
     percent, worst = max(judged, key=lambda each: each[0])
-    return judge(row, percent, details=_station_details(worst, quantity, found.which))
+    return judge(row, percent, details=lambda: _station_details(worst, quantity, found.which))
 
 
 def _percent(station: StationForces, quantity: str, which: str) -> float | None:
@@ -193,13 +193,16 @@ def _between(ship: Situation, found: Forces) -> Criterion:
         return judge(BETWEEN, None, unless=NO_LIMIT)
     percent, quantity, worst = max(judged, key=lambda each: each[0])
     unit = "t" if quantity == SHEAR else "t·m"
-    details = (
-        Intermediate("quantity", "what is nearest to its limit", "", quantity.replace("_", " ")),
-        Intermediate("x", "distance from the aft perpendicular", "m", worst.x),
-        Intermediate("value", "value there", unit, worst.value),
-        Intermediate("limit", "limit there", unit, worst.use.limit),
-        Intermediate("set", "set in force", "", found.which),
-    )
+
+    def details() -> tuple[Intermediate, ...]:
+        return (
+            Intermediate("quantity", "what is nearest to its limit", "", quantity.replace("_", " ")),
+            Intermediate("x", "distance from the aft perpendicular", "m", worst.x),
+            Intermediate("value", "value there", unit, worst.value),
+            Intermediate("limit", "limit there", unit, worst.use.limit),
+            Intermediate("set", "set in force", "", found.which),
+        )
+
     row = judge(BETWEEN, percent, details=details)
     if row.verdict == FAIL or not _any_unlimited(ship, found):
         return row
@@ -208,27 +211,35 @@ def _between(ship: Situation, found: Forces) -> Criterion:
 
 def _any_unlimited(ship: Situation, found: Forces) -> bool:
     """Whether an extreme of all her length lies where no limit is."""
-    mass, length = ship.displacement.mass, ship.vessel.particulars.length_bp
-
-    def counts(name: str, extreme: Extreme) -> bool:
-        least = NOTHING * mass * (1.0 if name.startswith("shear") else length)
-        return abs(extreme.value) > least and extreme.use.percent is None
-
-    return any(counts(name, extreme) for name, extreme in found.extremes.items())
+    shear = NOTHING * ship.displacement.mass
+    bending = shear * ship.vessel.particulars.length_bp
+    return any(
+        abs(extreme.value) > (shear if name.startswith("shear") else bending)
+        for name, extreme in found.extremes.items()
+        if extreme.use.percent is None
+    )
 
 
 def _masses(ship: Situation) -> list[Criterion]:
     booklet = ship.vessel.strength
-    given = ((), ()) if booklet is None else (booklet.holds, booklet.pairs)
-    found = (ship.hold_masses, ship.adjacent_hold_masses)
-    rows = []
-    for strengths, masses, most, least in zip(given, found, (HOLD_MOST, PAIR_MOST), (HOLD_LEAST, PAIR_LEAST)):
-        for row, kind in ((most, "most"), (least, "least")):
-            if not any(getattr(limit, kind) is not None for each in strengths for limit in each.limits):
-                rows.append(judge(row, None, unless=NO_MASS_LIMIT))
-            else:
-                rows.append(_mass(row, kind, ship, masses))
-    return rows
+    holds, pairs = ((), ()) if booklet is None else (booklet.holds, booklet.pairs)
+    return [
+        *_masses_of(ship, holds, ship.hold_masses, HOLD_MOST, HOLD_LEAST),
+        *_masses_of(ship, pairs, ship.adjacent_hold_masses, PAIR_MOST, PAIR_LEAST),
+    ]
+
+
+def _masses_of(
+    ship: Situation, printed: Sequence[HoldStrength], masses: Sequence[HoldMass], most: Limit, least: Limit
+) -> list[Criterion]:
+    """Holds alone, or in pairs, against what her booklet prints of either kind."""
+    limits = [limit for each in printed for limit in each.limits]
+    return [
+        _mass(row, kind, ship, masses)
+        if any(getattr(limit, kind) is not None for limit in limits)
+        else judge(row, None, unless=NO_MASS_LIMIT)
+        for row, kind in ((most, "most"), (least, "least"))
+    ]
 
 
 def _mass(row: Limit, kind: str, ship: Situation, masses: Sequence[HoldMass]) -> Criterion:
@@ -239,11 +250,14 @@ def _mass(row: Limit, kind: str, ship: Situation, masses: Sequence[HoldMass]) ->
         unless = without(ship, "flotation") or (OFF_DRAFT if off else NO_LIMIT)
         return judge(row, None, unless=unless)
     limit = nearest.most if kind == "most" else nearest.least
-    holds = ", ".join(ship.vessel.holds[i].id for i in nearest.holds)
-    details = (
-        Intermediate("holds", "hold", "", holds),
-        Intermediate("draft", "draft at the middle", "m", nearest.draft),
-    )
+
+    def details() -> tuple[Intermediate, ...]:
+        holds = ", ".join(ship.vessel.holds[i].id for i in nearest.holds)
+        return (
+            Intermediate("holds", "hold", "", holds),
+            Intermediate("draft", "draft at the middle", "m", nearest.draft),
+        )
+
     judged = judge(row, nearest.mass, limit, details=details)
     if judged.verdict == FAIL or not off:
         return judged

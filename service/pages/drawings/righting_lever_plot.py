@@ -122,7 +122,7 @@ def draw_axes(sheet: Sheet, frame: Frame, answer: Assessment) -> None:
         _, y = frame.at(0.0, level)
         sheet.line((LEFT, y), (frame.right, y), "grid" if abs(level) > 1e-12 else "ink")
         sheet.text((LEFT - 4, y + 3.5), rounded(level, decimals), "label-quiet", "end")
-    step = 10.0 if frame.last - frame.first <= 90.0 else 20.0
+    step = 10.0 if frame.last - frame.first <= 70.0 else 20.0
     heel = step * -(-frame.first // step)
     while heel <= frame.last + 1e-9:
         x, _ = frame.at(heel, 0.0)

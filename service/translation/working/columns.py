@@ -7,6 +7,8 @@ from service.translation.working.sources import Sources
 
 def column_as_she_floats(a: Sources, id: str, column: str, value: float) -> str:
     """A column of her tables at her displacement and trim. value: in the core's units."""
+    if a.sheet.has(id):
+        return id
     s, flotation, tables, mass = a.sheet, a.assessed.situation.flotation, Tables(a), equivalent(a)
     assert flotation is not None
     if len(tables.tables) == 1:

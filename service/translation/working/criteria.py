@@ -20,17 +20,16 @@ def write(a: Sources, levers: Levers | None) -> None:
     """Nodes of `criteria` and of the margins beside the verdict."""
     sides: dict[float, Heeled] = {a.assessed.heeled.side: a.assessed.heeled}
     for k, (rule_set, criterion) in enumerate(a.assessed.criteria):
-        side = next((d.value for d in criterion.details if d.key == "side"), None)
-        number = a.assessed.heeled.side if side is None else 1.0 if side == "port" else -1.0
-        if number not in sides:
-            sides[number] = _other_side(a, number)
-        _write_one(Clause(a, k, rule_set, criterion, sides[number], levers))
+        side = criterion.side or a.assessed.heeled.side
+        if side not in sides:
+            sides[side] = _other_side(a, side)
+        _write_one(Clause(a, k, rule_set, criterion, sides[side], levers))
     _margins(a)
 
 
 def _other_side(a: Sources, side: float) -> Heeled:
     ship, shown = a.assessed.situation, a.assessed.heeled
-    curve = None if shown.curve is None else shown.curve.leaning(-shown.curve.tcg)
+    curve = None if shown.curve is None else shown.curve.other_side()
     closure = any(rule_set.automatic_closure for rule_set in a.assessed.sets)
     return Heeled.to(side, ship.vessel, ship.flotation, ship.waterplane, curve, closure)
 

@@ -24,6 +24,8 @@ class Given:
     factor: float = 1.0
     offset: float = 0.0
     original: float = 0.0
+    origin: dict[str, Any] | None = None
+    """Where it is from, as nodes say it, once one does."""
 
 
 Input = str | Given

@@ -250,7 +250,7 @@ class Levers:
 
     def curve_of(self, side: float) -> RightingLever:
         """The curve of one side."""
-        return self.curve if side == self.side else self.curve.leaning(-self.curve.tcg)
+        return self.curve if side == self.side else self.curve.other_side()
 
     def printed_levers(self) -> None:
         """GZ at the tabulated heels."""

@@ -23,7 +23,9 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
     found, parted = list[Any](), dict[tuple[str, str, int], list[str]]()
     # by place: nodes from the start, as they come; what is from elsewhere from the end
     shared: list[Any] = [None] * len(sheet.nodes)
-    shared += [(each.name, each.value, each.unit, _origin(each)) for each in reversed(sheet.given)]
+    shared += [
+        (each.name, each.value, each.unit, each.origin or _set_origin(each)) for each in reversed(sheet.given)
+    ]
     for place, (id, stem, end, name, of, manner, value, inputs) in enumerate(sheet.nodes):
         kind, expression, symbols, unit, source, memory, symbol, formula = manner
         if of:
@@ -53,6 +55,12 @@ def nodes_of(sheet: Sheet) -> list[WorkingNode]:
         }
         found.append(node)
         shared[place] = name, value, unit, {"kind": "working", "id": id}
+    return found
+
+
+def _set_origin(given: Given) -> dict[str, Any]:
+    """Where a figure is from, which stays with it: those of a vessel are read once for all her answers."""
+    given.origin = found = _origin(given)
     return found
 
 

@@ -32,11 +32,14 @@ class Sources:
     @cached_property
     def hydrostatic_rows(self) -> list[list[int]]:
         """Which row of the vessel's document each row of each hydrostatic table is; tables by increasing trim."""
-        by_trim: dict[float, list[int]] = {}
-        length = self.vessel.frame.scale.length
-        for index, row in enumerate(self.vessel.document["hydrostatics"]["rows"]):
-            by_trim.setdefault(float(row.get("trim") or 0.0) * length, []).append(index)
-        return [by_trim[trim] for trim in sorted(by_trim)]
+        figures = self.vessel.figures
+        if not figures.hydrostatic_rows:
+            by_trim: dict[float, list[int]] = {}
+            length = self.vessel.frame.scale.length
+            for index, row in enumerate(self.vessel.document["hydrostatics"]["rows"]):
+                by_trim.setdefault(float(row.get("trim") or 0.0) * length, []).append(index)
+            figures.hydrostatic_rows = [by_trim[trim] for trim in sorted(by_trim)]
+        return figures.hydrostatic_rows
 
     @cached_property
     def stations(self) -> list[int]:

@@ -37,8 +37,8 @@ class Forces:
         assert strength is not None
         assert strength.sections is not None
         self.sections = strength.sections
+        self.section_at = {x: i for i, x in reversed(list(enumerate(strength.sections.x)))}
         loads = loads_of(a)
-        knots = found.curve.knots
         self.loads = loads or []
         self.ends = [(each.load.aft, each.load.forward) for each in self.loads]
         self.points: dict[float, list[LoadNodes]] = {}
@@ -47,7 +47,8 @@ class Forces:
                 self.points.setdefault(aft, []).append(each)
         self.segments = len(strength.segments)
         self.cuts = self._cuts()
-        near = [x for x in self.cuts if x not in knots and any(abs(x - k) <= AT_A_KNOT for k in knots)]
+        # at a read-out point so near to a knot the core gives both sides of that knot
+        near = [s.station.x for s in found.stations if self._knot_beside(s.station.x) is not None]
         total = sum(each.load.mass for each in self.loads)
         if loads is not None and not near and abs(total - found.distributed.mass) <= 1e-9 * abs(total):
             self._write()
@@ -61,6 +62,21 @@ class Forces:
         for n, x in enumerate(sorted({each.x for each in extremes} | {last})):
             cuts.setdefault(x, f"strength/cut/{n}")
         return dict(sorted(cuts.items()))
+
+    def _knot_beside(self, x: float) -> float | None:
+        """A knot that the core takes a place for, and that it is not: so near that only rounding parts them."""
+        knots = self.found.curve.knots
+        return None if x in knots else next((k for k in knots if abs(x - k) <= AT_A_KNOT), None)
+
+    def _at_cut(self, x: float) -> Cut:
+        """What acts at a cut. An extreme beside a knot lies before, or beyond, the loads at a point there."""
+        at, knot = self.found.curve.at(x), self._knot_beside(x)
+        if knot is None:
+            return at
+        extremes = (*self.found.extremes.items(), *self.found.between.items())
+        there = {name.partition("_")[0]: each.value for name, each in extremes if each.x == x}
+        shear = there.get("shear", at.shear_aft if x < knot else at.shear_forward)
+        return Cut(shear, shear, there.get("bending", at.bending))
 
     def is_root(self, x: float) -> bool:
         """Whether a place is none that was typed."""
@@ -247,7 +263,7 @@ class Forces:
             for name, node, value in zip(totals, (w, mw, b, mb), (*weight, *buoyancy), strict=True):
                 nodes[name].append(node)
                 totals[name] += value
-            self._forces(self.cuts[low], cut, self.found.curve.at(high), (w, mw, b, mb), high)
+            self._forces(self.cuts[low], cut, self._at_cut(high), (w, mw, b, mb), high)
         at_points = [each for x in self.cuts for each in self._jump(x)]
         nodes["weight"] += [each.mass for each in at_points]
         nodes["weight_moment"] += [self._moment_at_point(each) for each in at_points]
@@ -330,9 +346,7 @@ class Forces:
         s = self.a.sheet
         if s.has(f"{cut}/x"):
             return
-        given: Input | None = next(
-            (self._section_x(i) for i, place in enumerate(self.sections.x) if place == x), None
-        )
+        given: Input | None = self._section_x(self.section_at[x]) if x in self.section_at else None
         for each in self.loads if given is None else ():
             for end, place in zip(each.ends, (each.load.aft, each.load.forward), strict=True):
                 if place == x:

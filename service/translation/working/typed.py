@@ -10,12 +10,13 @@ from service.translation.working.sheet import SHORT, Sheet, factor_of
 
 class Figures:
     """What was read of a document into the units of an answer: figures by path, dimension and name; two rows of the
-    table of a tank by tank, row and column."""
+    table of a tank by tank, row and column; the rows of each hydrostatic table, empty where not looked up yet."""
 
     def __init__(self) -> None:
         """Nothing read yet."""
         self.numbers: dict[tuple[Path, str, str], Given] = {}
         self.rows: dict[tuple[int, int, str], tuple[Given, Given]] = {}
+        self.hydrostatic_rows: list[list[int]] = []
 
 
 class Typed:

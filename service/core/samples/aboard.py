@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .conventions import Floats
-from .free_surface import (
+from ..conventions import Floats
+from ..free_surface import (
     AS_FILLED,
     BY_RULE,
     CFR,
@@ -22,14 +22,14 @@ from .free_surface import (
     MOMENT_AT_30_DEGREES,
     greatest_moment,
 )
-from .interpolation import intervals
-from .tank import BEYOND_BELIEF, CONSUMABLE, EMPTY, ROUNDING, SLACK, Liquid, Tank
-from .weight import Weight
+from ..interpolation import intervals
+from ..tank import BEYOND_BELIEF, CONSUMABLE, EMPTY, ROUNDING, SLACK, Liquid, Tank
+from ..weight import Weight
 
 if TYPE_CHECKING:
-    from .assessment import Assessment
-    from .condition import TankLine
-    from .vessel import Vessel
+    from ..assessment import Assessment
+    from ..condition import TankLine
+    from ..vessel import Vessel
 
 LIGHTSHIP, TANK, WEIGHT, WATER = SOURCES = ("lightship", "tank", "weight", "water")
 MASS, LCG, VCG, TCG, QUANTITY, SOUNDING, DENSITY = (

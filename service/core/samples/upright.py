@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .conventions import Floats
-from .flotation import LARGEST_TRIM
-from .hydrostatics import COLUMNS, Hydrostatics, HydrostaticTable
-from .interpolation import ROOM_AT_THE_ENDS, interval, intervals
-from .samples_aboard import Aboard, Flags
+from ..conventions import Floats
+from ..flotation import LARGEST_TRIM
+from ..hydrostatics import COLUMNS, Hydrostatics, HydrostaticTable
+from ..interpolation import ROOM_AT_THE_ENDS, interval, intervals
+from .aboard import Aboard, Flags
 
 DRAFT, LCB, LCF, KM, TPC, MCTC, VCB, TCB, BLOCK, AREA = range(len(COLUMNS))
 

@@ -4,43 +4,64 @@ samples, nan where the angle is not known.
 The formulas are those of `waterplane.py`, `opening.py` and `polynomial.py`, where their sources are.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from .conventions import Floats
-from .cross_curves import CrossCurves
-from .interpolation import intervals
-from .opening import NEARLY_SAME_TRIM, DeckEdge, ImmersionTable, Opening
-from .polynomial import QUADRATIC
-from .samples_upright import Upright
-from .waterplane import SAME_TRIM, LevelTables, Points
+from ..conventions import Floats
+from ..cross_curves import CrossCurves
+from ..interpolation import intervals
+from ..opening import NEARLY_SAME_TRIM, DeckEdge, ImmersionTable, Opening
+from ..polynomial import QUADRATIC
+from ..waterplane import SAME_TRIM, LevelTables, Points
+from .upright import Upright
+
+Indices = NDArray[np.intp]
 
 AT_ONCE = 2_000_000
 """Numbers in one array: points x heels x samples beyond that are done in parts."""
 
 
-def by_trim(curves: CrossCurves, trim: Floats, tables: Sequence[Floats]) -> Floats:
-    """One table [N, W], or part of the way between two tabulated trims. Source: definition of linear interpolation."""
-    if len(tables) == 1:
-        return tables[0]
-    i, part = intervals(np.array(curves.trims), trim)
-    stacked, every = np.stack(tables), np.arange(len(trim))
-    low = stacked[i, every]
-    blended: Floats = low + part[:, None] * (stacked[i + 1, every] - low)
+def by_trim(curves: CrossCurves, trim: Floats, mass: Floats, at: Callable[[int, Floats], Floats]) -> Floats:
+    """What the table of one trim is `at` displacements [n], as [n, W]; part of the way between two tabulated trims in
+    every sample. Source: definition of linear interpolation."""
+    if len(curves.tables) == 1:
+        return at(0, mass)
+    first, part = intervals(np.array(curves.trims), trim)
+    pairs = []
+    for k in np.unique(first).tolist():
+        there = np.flatnonzero(first == k)
+        low = at(k, mass[there])
+        pairs.append((there, low + part[there, None] * (at(k + 1, mass[there]) - low)))
+    blended = np.empty((len(trim), pairs[0][1].shape[1]))
+    for there, rows in pairs:
+        blended[there] = rows
     return blended
 
 
 def falls(levels: LevelTables, mass: Floats, trim: Floats) -> Floats:
     """As `LevelTables.fall`: [N, W]. Source: see there."""
-    tables = []
-    for table in levels.tables:
+
+    def fall(k: int, mass: Floats) -> Floats:
+        table = levels.tables[k]
         i, t = intervals(np.array(table.displacements), mass)
         first, second, third = np.moveaxis(table.coefficients[i], 1, 0)
         part = t[:, None]
-        tables.append(first + part * (second + part * third))
-    return by_trim(levels.curves, trim, tables)
+        found: Floats = first + part * (second + part * third)
+        return found
+
+    return by_trim(levels.curves, trim, mass, fall)
+
+
+def values(pieces: Floats, knots: Floats, angle: Floats) -> Floats:
+    """As `polynomial.value`: pieces [N, K - 1, 5] at angles [N] in radians. Source: see there."""
+    i = np.clip(np.searchsorted(knots, angle, side="right") - 1, 0, len(knots) - 2)
+    c0, c1, c2, c3, c4 = pieces[np.arange(len(angle)), i].T
+    t = angle - knots[i]
+    value: Floats = c0 + t * (c1 + t * (c2 + t * (c3 + t * c4)))
+    return value
 
 
 def roots(pieces: Floats, knots: Floats, terms: Floats, bracket: Floats, start: Floats) -> Floats:

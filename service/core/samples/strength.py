@@ -9,21 +9,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .conventions import Floats
-from .samples_aboard import Aboard
-from .situation import Situation
-from .strength.booklet import StrengthBooklet
-from .strength.for_condition import masses_in, with_strength
-from .strength.hold_mass import HoldMass, HoldStrength
-from .strength.limits import HARBOUR, SEA
-from .strength.samples_forces import ForcesOfSamples, Ship
-from .strength.samples_loads import Flags, Loads, spread_all
-from .strength.still_water import Forces
-from .weight import Weight
+from ..conventions import Floats
+from ..situation import Situation
+from ..strength.booklet import StrengthBooklet
+from ..strength.for_condition import masses_in, with_strength
+from ..strength.hold_mass import HoldMass, HoldStrength
+from ..strength.limits import HARBOUR, SEA
+from ..strength.samples_forces import ForcesOfSamples, Ship
+from ..strength.samples_loads import Flags, Loads, spread_all
+from ..strength.still_water import Forces
+from ..weight import Weight
+from .aboard import Aboard
 
 if TYPE_CHECKING:
-    from .assessment import Assessment
-    from .samples_afloat import Afloat
+    from ..assessment import Assessment
+    from .afloat import Afloat
 
 
 class StrengthOfSamples:

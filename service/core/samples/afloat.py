@@ -10,16 +10,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .conventions import Floats
-from .cross_curves import CrossCurves, KnCurve
-from .displacement import Displacement
-from .errors import OutsideTable
-from .flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
-from .interpolation import intervals
-from .righting_lever import RightingLever
-from .samples_aboard import Aboard
-from .samples_heeled import Immersions, Waterplanes, by_trim
-from .samples_upright import (
+from ..conventions import Floats
+from ..cross_curves import CrossCurves
+from ..displacement import Displacement
+from ..errors import OutsideTable
+from ..flotation import ITERATION_METHOD, MOMENT_METHOD, Flotation, require_within_hull
+from ..interpolation import intervals
+from ..situation import Situation
+from ..stability import Rest
+from ..waterplane import Waterplane
+from .aboard import Aboard
+from .heeled import Immersions, Waterplanes, by_trim
+from .levers import Levers
+from .upright import (
     AREA,
     BLOCK,
     KM,
@@ -34,23 +37,23 @@ from .samples_upright import (
     reaches,
     upright,
 )
-from .situation import Situation
-from .stability import Rest
-from .waterplane import Waterplane
 
 if TYPE_CHECKING:
-    from .assessment import Assessment
-    from .vessel import Vessel
+    from ..assessment import Assessment
+    from ..vessel import Vessel
 
 
 def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
     """As `CrossCurves.kn`, held beyond the tables: [N, H]."""
-    tables = []
-    for table in curves.tables:
+
+    def held(k: int, mass: Floats) -> Floats:
+        table = curves.tables[k]
         i, part = intervals(np.array(table.displacements), mass)
         low = table.levers[i]
-        tables.append(low + part[:, None] * (table.levers[i + 1] - low))
-    return by_trim(curves, trim, tables)
+        found: Floats = low + part[:, None] * (table.levers[i + 1] - low)
+        return found
+
+    return by_trim(curves, trim, mass, held)
 
 
 class Afloat:
@@ -74,12 +77,15 @@ class Afloat:
             self._immersions(found, mass)
         # what is finite is so in every figure that a sample needs
         self.ordinary &= np.isfinite(kn).all(axis=1) & np.isfinite(km) & np.isfinite(vcg)
-        self._kn, self._mass = kn, mass.tolist()
-        self._km, self._vcg = km.tolist(), vcg.tolist()
+        self._mass = mass.tolist()
         self._flotations = self._as_flotations(found)
         self.ordinary &= np.array([_is_within(each, vessel.highest_deck) for each in self._flotations])
         self._loads = self._as_displacements()
+        with np.errstate(all="ignore"):
+            tcb = np.where(np.isnan(found.rows[:, TCB]), 0.0, found.rows[:, TCB])
+            self.levers = Levers(curves, kn, km, vcg, np.abs(load.tcg - tcb))
         self._varies = bool((load.water_density != nominal.condition.water_density).any())
+        self._densities = load.water_density.tolist()
 
     def _immersions(self, found: Upright, mass: Floats) -> None:
         """Angles of the deck edge, and of the openings that count to either side by their index."""
@@ -147,7 +153,7 @@ class Afloat:
         vessel, condition = self.vessel, self.nominal.condition
         flotation, load = self._flotations[n], self._loads[n]
         if self._varies:
-            condition = replace(condition, water_density=float(self.load.water_density[n]))
+            condition = condition.in_water(self._densities[n])
         waterplane = Waterplane(self.levels, self._mass[n], flotation, self._falls[n])
         wind = vessel.wind_profile
         solid = flotation.km - load.vcg_solid
@@ -177,11 +183,6 @@ class Afloat:
             vessel = vessel.with_lightship(lightship)
         liquids, condition = self.load.liquids(n, nominal), replace(ship.condition, weights=weights)
         return replace(ship, vessel=vessel, condition=condition, liquids=tuple(liquids))
-
-    def curve(self, n: int, ship: Situation) -> RightingLever:
-        """Her levers to the side she leans to. Source: see `righting_lever.py`."""
-        kn = KnCurve(self.curves, self._kn[n], self._km[n])
-        return RightingLever(kn, self._vcg[n], abs(ship.heeling_arm))
 
 
 def _is_within(flotation: Flotation, top: float | None) -> bool:
