@@ -54,20 +54,31 @@ def take_letter(records: Records, sender: MailSender) -> tuple[Letter | None, fl
         gathered = _later(clock, -sender.gather_seconds)
         due, following = tx.mail.due(clock, gathered), tx.mail.next_attempt()
     for key_id in due:
-        until = _later(clock, sender.lease_seconds)
-        with records.writing() as tx:
-            mails = tx.mail.claim(key_id, sender.name, clock=clock, until=until, most=MOST_OF_A_MAIL)
-            reader = _working(tx, sender.rule, key_id, clock)
-            mails = _allowed(tx, sender, mails, reader)
-            told = [] if reader is None else [_news_of(tx, mail) for mail in mails if mail.change is not None]
-        if mails and reader is not None:
-            ends = None if reader.sign_in is None else good_until(sender.rule, reader.sign_in)
-            message = mail_of(sender.head, reader.reader, mails, told, ends)
-            return Letter(mails, reader.reader.address, message), 0.0
+        letter, is_struck_out = _letter_to(records, sender, key_id, clock)
+        while is_struck_out:  # what came after it has its turn
+            letter, is_struck_out = _letter_to(records, sender, key_id, clock)
+        if letter is not None:
+            return letter, 0.0
     if following is None:
         return None, None
     waits = (datetime.fromisoformat(following) - datetime.fromisoformat(clock)).total_seconds()
     return None, waits if waits > 0 else max(sender.gather_seconds / 4, 0.05)
+
+
+def _letter_to(records: Records, sender: MailSender, key_id: str, clock: str) -> tuple[Letter | None, bool]:
+    """The oldest mail to a reader that is due, taken under a lease, None where there is none; and whether there was one
+    of which nothing may be told any more."""
+    until = _later(clock, sender.lease_seconds)
+    with records.writing() as tx:
+        claimed = tx.mail.claim(key_id, sender.name, clock=clock, until=until, most=MOST_OF_A_MAIL)
+        reader = _working(tx, sender.rule, key_id, clock)
+        mails = _allowed(tx, sender, claimed, reader)
+        told = [] if reader is None else [_news_of(tx, mail) for mail in mails if mail.change is not None]
+    if not mails or reader is None:
+        return None, bool(claimed)
+    ends = None if reader.sign_in is None else good_until(sender.rule, reader.sign_in)
+    message = mail_of(sender.head, reader.reader, mails, told, ends)
+    return Letter(mails, reader.reader.address, message), False
 
 
 def note_letter(records: Records, sender: MailSender, letter: Letter, error: str | None) -> None:
