@@ -83,15 +83,17 @@ class FailingThen(TypedDict):
 
 
 class Jump(TypedDict):
-    """The whole change when a tank is pressed up (to 100 %) or emptied, the jump of its free surface in it. `failing`:
-    the criteria that count and fail then; empty unless the verdict is fail."""
+    """The whole change when a tank is pressed up (to 100 %) or emptied, the jump of its free surface in it."""
 
     mass_change: Mass
     gm_corrected: OptionalLength
     list: OptionalDegrees
     margins: Margins
     verdict: Verdict
-    failing: list[FailingThen]
+    failing: Annotated[
+        list[FailingThen],
+        Field(description="The criteria that count and fail then; empty unless the verdict is fail."),
+    ]
 
 
 class TankSensitivity(Effect):

@@ -53,9 +53,10 @@ def _figures(answer: dict[str, Any]) -> Iterator[tuple[str, str]]:
     flotation, stability = answer["flotation"], answer["stability"]
     yield "displacement", _shown(answer["displacement"], 1)
     yield "deadweight", _shown(answer["deadweight"], 1)
+    sags = abs((answer["load_line"] or {}).get("deflection", 0.0)) >= 0.0005
     for name in ("draft_aft", "draft_midship", "draft_forward"):
         if flotation[name] is not None:
-            yield name, _shown(flotation[name], 2)
+            yield name, _shown(flotation[name], 3 if sags and name == "draft_midship" else 2)
     for mark in flotation["drafts_at_marks"]:
         yield mark["name"], _shown(mark["draft"], 2)
     for name, value in (

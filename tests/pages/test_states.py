@@ -1,7 +1,11 @@
 """States on the pages: taking force, putting aside, copies, arrivals, any two conditions compared; without scripts."""
 
-import httpx
+import re
 
+import httpx
+import pytest
+
+from service.pages import waiting
 from tests.pages.harbour import Harbour, form_fields, text_of_page
 
 
@@ -95,3 +99,19 @@ def test_an_arrival_is_made_of_a_departure_and_compared_with_it(harbour: Harbour
         assert ship.get(f"/comparison?from={departure}&to=nothing").status_code == 404
     kept = harbour.http.get(f"/v1/conditions/{id}", headers=harbour.bearer("ship")).json()["document"]
     assert kept["title"] == "Arriving"
+
+
+def test_the_next_to_review_is_the_one_that_waited_longest_however_many_wait(
+    harbour: Harbour, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The list looked at has an end: it begins with the longest wait."""
+    with harbour.reader("reviewer") as reviewer:
+        lines = harbour.http.get(
+            "/v1/conditions?review_state=unreviewed&state=worked_on&state=in_force&sort=updated&limit=1",
+            headers=harbour.bearer("reviewer"),
+        ).json()["items"]
+        others = [harbour.enter(title=f"Waits, {number}") for number in (1, 2, 3)]
+        longest = lines[0]["title"] if lines else "Waits, 1"
+        monkeypatch.setattr(waiting, "LONGEST", 2)
+        shown = text_of_page(reviewer.get(f"/conditions/{others[2]}/revisions/1/review"))
+    assert re.search(rf"Next waiting: \w+, {re.escape(longest)} ?, .* Then 1 more", shown), shown[shown.find("Next w") :][:200]
