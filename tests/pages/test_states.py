@@ -116,3 +116,17 @@ def test_the_next_to_review_is_the_one_that_waited_longest_however_many_wait(
         shown = text_of_page(reviewer.get(f"/conditions/{others[2]}/revisions/1/review"))
     told = shown[shown.find("Next waiting") :][:200]
     assert re.match(rf"Next waiting: \w+, {re.escape(longest)} ?, .* Then 1 more", told), told
+
+
+def test_conditions_of_one_title_are_told_apart_where_one_may_begin_with_them(harbour: Harbour) -> None:
+    for _ in range(2):
+        harbour.enter(title="Ballast to the north")
+    harbour.enter(title="Only once")
+    with harbour.reader("ship") as ship:
+        page = ship.get("/vessels/halvenmoor/conditions/new").text
+    named = re.findall(r'<li><a href="[^"]*from=[^"]*">([^<]*)</a>', page)
+    assert (
+        sum(bool(re.fullmatch(r"Ballast to the north, \d+ \w+ \d{4}, \d\d:\d\d", name)) for name in named)
+        == 2
+    )
+    assert "Only once" in named

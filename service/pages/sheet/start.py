@@ -1,5 +1,6 @@
 """What a sheet starts from: a revision, another condition of hers, her printed conditions, or nothing aboard."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -21,6 +22,7 @@ from service.pages.sheet import unfinished
 from service.pages.sheet.form import empty_document
 from service.pages.sheet.layout import CONSUMABLE, Row
 from service.pages.sheet.unfinished import Kept
+from service.pages.wording import short_moment
 from service.translation.document_units import in_units
 from service.wire.assessment import Assessment
 from service.wire.condition import Condition
@@ -207,7 +209,7 @@ def _percent(text: str) -> float:
 
 
 def starts(request: Request, reader: Reader, vessel_id: str, vessel: Row) -> list[tuple[str, str]]:
-    """What a new condition of hers may begin with: address and name."""
+    """What a new condition of hers may begin with: address and name, with its day where a title comes twice."""
     found = list_conditions(
         page_parts_of(request).records,
         reader.caller,
@@ -219,7 +221,16 @@ def starts(request: Request, reader: Reader, vessel_id: str, vessel: Row) -> lis
     )
     found = sorted(found, key=lambda line: line["state"] != "in_force")[:MOST_STARTS]
     path = f"/vessels/{vessel_id}/conditions/new"
-    own = [(f"{path}?{urlencode({'from': line['id']})}", line["title"]) for line in found]
+    titles = Counter(line["title"] for line in found)
+    own = [
+        (
+            f"{path}?{urlencode({'from': line['id']})}",
+            line["title"]
+            if titles[line["title"]] == 1
+            else f"{line['title']}, {short_moment(line['updated'])}",
+        )
+        for line in found
+    ]
     printed = vessel.get("printed_conditions") or []
     return own + [
         (f"{path}?printed={number}", f"{one['name']}, as her booklet prints it")
