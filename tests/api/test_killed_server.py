@@ -19,7 +19,7 @@ def test_kills_lose_nothing_acknowledged_on_sqlite(tmp_path: Path) -> None:
 @pytest.mark.timeout(200)
 def test_kills_lose_nothing_acknowledged_on_postgresql(postgres_server: Server) -> None:
     url = postgres_server.create()
-    outcome = run(url, 8, seed=2)
+    outcome = run(url, 5, seed=2)
     assert outcome.entered
     assert outcome.revised
     postgres_server.drop(url)

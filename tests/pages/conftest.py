@@ -9,7 +9,7 @@ from typing import Any
 
 import httpx
 import pytest
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 
 from service.actions.access import Access
 from service.actions.assess import Assessor
@@ -37,6 +37,9 @@ SIZES = {"phone": (390, 844), "desktop": (1280, 900)}
 
 MARGIN = 1
 """Pixels that rounding may put beyond the edge of the window."""
+expect.set_options(
+    timeout=20_000
+)  # ms: the machine runs other tests too; how quick a page is has tests of its own
 
 
 @pytest.fixture(scope="session")
@@ -117,6 +120,7 @@ def sign_in(context: BrowserContext, harbour: Harbour, role: str, to: str = "/")
 
 def fits(page: Page) -> bool:
     """Whether nothing makes the page wider than the window."""
+    page.locator("#main").wait_for(state="attached")  # on the way to another page there is no document
     wide: int = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     return wide <= MARGIN
 

@@ -71,7 +71,7 @@ def addresses(harbour: Harbour) -> list[str]:
     ]
 
 
-FEW, EVERY = 20, 1
+FEW, EVERY = 30, 1
 RUNS = [
     pytest.param(("phone", "light", 0, FEW), id="phone, light"),
     pytest.param(("desktop", "dark", 3, FEW), id="desktop, dark"),
