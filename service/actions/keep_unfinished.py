@@ -11,7 +11,7 @@ from service.actions.access import Caller
 from service.actions.records.repeatable_request import WriteResult
 from service.actions.records.transactions import Records
 from service.actions.show_vessel import with_texts
-from service.storage import Transaction, Unfinished, UnfinishedEntry, as_text
+from service.storage import Transaction, Unfinished, UnfinishedEntry, as_text, later
 from service.wire import unfinished as wire
 from service.wire.condition_shape import faults_of_shape
 from service.wire.refusal import Refusal
@@ -137,7 +137,7 @@ def expires_at(kept: Unfinished) -> str:
     """When it is forgotten; a template never is."""
     if kept.name.startswith(wire.TEMPLATE):
         return wire.NEVER
-    return as_text(datetime.fromisoformat(kept.updated) + KEPT)
+    return later(kept.updated, KEPT)
 
 
 def _line(kept: Unfinished) -> wire.UnfinishedLine:

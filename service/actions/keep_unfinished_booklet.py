@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from service.actions.access import Caller
 from service.actions.records.transactions import Records
-from service.storage import UnfinishedBooklet, as_text
+from service.storage import UnfinishedBooklet, as_text, later
 from service.wire.refusal import Refusal
 
 KEPT: Final = timedelta(days=30)
@@ -45,7 +45,7 @@ def list_unfinished_booklets(records: Records, caller: Caller) -> list[dict[str,
             "id": kept.id,
             "name": kept.name,
             "updated": kept.updated,
-            "expires": as_text(datetime.fromisoformat(kept.updated) + KEPT),
+            "expires": later(kept.updated, KEPT),
         }
         for kept in found
     ]

@@ -59,7 +59,7 @@ from .row_digest import cover
 from .sign_in import SignIn
 from .sorting import Sorting
 from .state import ConditionState, StateEntry, VesselState
-from .table import as_text, now
+from .table import as_text, later, now
 from .transaction import Storage, Transaction
 from .unfinished import Unfinished, UnfinishedEntry
 from .unfinished_booklet import UnfinishedBooklet
@@ -148,6 +148,7 @@ __all__ = [
     "fleet_figures",
     "fleet_figures_of",
     "import_history",
+    "later",
     "migrate",
     "migrate_for",
     "newest",

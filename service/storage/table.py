@@ -42,6 +42,11 @@ def now() -> str:
     return as_text(datetime.now(UTC))
 
 
+def later(moment: str, by: timedelta) -> str:
+    """A time as text that comes `by` after another one; before it where that is negative."""
+    return as_text(datetime.fromisoformat(moment) + by)
+
+
 def moved_on(clock: str, last: str | None) -> str:
     """The time to keep something at: that of the clock, or a microsecond after `last` where the clock is not later.
 
@@ -49,7 +54,7 @@ def moved_on(clock: str, last: str | None) -> str:
     """
     if last is None or clock > last:
         return clock
-    return as_text(datetime.fromisoformat(last) + timedelta(microseconds=1))
+    return later(last, timedelta(microseconds=1))
 
 
 def new_id(moment: str | None = None) -> str:

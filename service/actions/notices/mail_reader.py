@@ -27,7 +27,7 @@ from service.storage import (
     NotFound,
     SignIn,
     Transaction,
-    as_text,
+    later,
 )
 from service.wire.refusal import Refusal
 
@@ -188,7 +188,7 @@ def _reader(tx: Transaction, caller: Caller) -> MailReader:
 
 
 def _require_few_codes(tx: Transaction, caller: Caller) -> None:
-    day = as_text(datetime.fromisoformat(tx.now) - timedelta(days=1))
+    day = later(tx.now, -timedelta(days=1))
     if tx.mail.confirmations_since(caller.key_id, day) >= CODES_A_DAY:
         raise Refusal("rate_limited", f"{CODES_A_DAY} codes a day are sent for one reader.", retry_after=3600)
 

@@ -14,7 +14,7 @@ from service.actions.notices.mail_text import Letterhead, Told, mail_of
 from service.actions.notices.sign_ins import SignInRule, good_until, is_good
 from service.actions.records.transactions import Records
 from service.actions.show_fleet import feed_line
-from service.storage import CONFIRM, RENEW, Mail, ReaderInScope, Transaction, as_text
+from service.storage import CONFIRM, RENEW, Mail, ReaderInScope, Transaction, as_text, later
 
 MOST_OF_A_MAIL: Final = 50
 WAITS: Final = (60, 300, 1800, 7200, 18_000, 36_000, 50_400, 72_000)
@@ -51,10 +51,10 @@ def take_letter(records: Records, sender: MailSender) -> tuple[Letter | None, fl
     waits. What may not be told any more is struck out."""
     with records.reading() as tx:
         clock = tx.deliveries.clock()
-        gathered = _later(clock, -sender.gather_seconds)
+        gathered = later(clock, timedelta(seconds=-sender.gather_seconds))
         due, following = tx.mail.due(clock, gathered), tx.mail.next_attempt()
     for key_id in due:
-        letter, is_struck_out = _letter_to(records, sender, key_id, clock)
+        letter, is_struck_out = None, True
         while is_struck_out:  # what came after it has its turn
             letter, is_struck_out = _letter_to(records, sender, key_id, clock)
         if letter is not None:
@@ -68,7 +68,7 @@ def take_letter(records: Records, sender: MailSender) -> tuple[Letter | None, fl
 def _letter_to(records: Records, sender: MailSender, key_id: str, clock: str) -> tuple[Letter | None, bool]:
     """The oldest mail to a reader that is due, taken under a lease, None where there is none; and whether there was one
     of which nothing may be told any more."""
-    until = _later(clock, sender.lease_seconds)
+    until = later(clock, timedelta(seconds=sender.lease_seconds))
     with records.writing() as tx:
         claimed = tx.mail.claim(key_id, sender.name, clock=clock, until=until, most=MOST_OF_A_MAIL)
         reader = _working(tx, sender.rule, key_id, clock)
@@ -96,7 +96,7 @@ def note_letter(records: Records, sender: MailSender, letter: Letter, error: str
                 values["state"] = "dead"
             else:
                 wait = WAITS[attempts - 1] / WAITS[0] * sender.retry_seconds
-                values["next_attempt"] = _later(clock, wait * spread)
+                values["next_attempt"] = later(clock, timedelta(seconds=wait * spread))
             tx.mail.finish([mail], sender.name, values)
 
 
@@ -160,7 +160,3 @@ def _news_of(tx: Transaction, mail: Mail) -> Told:
         line.title if line is not None else "a condition",
         note,
     )
-
-
-def _later(moment: str, seconds: float) -> str:
-    return as_text(datetime.fromisoformat(moment) + timedelta(seconds=seconds))

@@ -14,7 +14,7 @@ from typing import Final
 from service.actions.access import Caller
 from service.actions.records.audit_note import write_audit_line
 from service.actions.records.transactions import Records
-from service.storage import SignIn, Transaction, as_text
+from service.storage import SignIn, Transaction, as_text, later
 from service.wire.refusal import Refusal
 
 LONGER_THAN_A_SESSION: Final = timedelta(days=1)
@@ -50,7 +50,7 @@ def good_until(rule: SignInRule | None, sign_in: SignIn) -> str | None:
         return None
     if rule.roles.get(sign_in.role_said or "") != sign_in.role:
         return None
-    return min(sign_in.good_until, _later(sign_in.signed_in, timedelta(days=rule.days)))
+    return min(sign_in.good_until, later(sign_in.signed_in, timedelta(days=rule.days)))
 
 
 def is_good(rule: SignInRule | None, sign_in: SignIn, moment: str) -> bool:
@@ -86,8 +86,8 @@ def note_sign_in(records: Records, rule: SignInRule, person: Caller, said: Said 
 def forget_old_sign_ins(records: Records) -> int:
     """Forget sign-ins that no session and no mail needs, and addresses of people who came no more; how many."""
     with records.writing() as tx:
-        old = tx.sign_ins.before(_later(tx.now, -LONGER_THAN_A_SESSION))
-        left = set(tx.sign_ins.before(_later(tx.now, -FORGOTTEN_AFTER)))
+        old = tx.sign_ins.before(later(tx.now, -LONGER_THAN_A_SESSION))
+        left = set(tx.sign_ins.before(later(tx.now, -FORGOTTEN_AFTER)))
         gone = [id for id in old if id in left or tx.mail.reader(id) is None]
         for id in gone:
             tx.mail.remove_reader(id)
@@ -99,7 +99,7 @@ def remind_of_sign_in(records: Records) -> int:
     """Tell readers once, `TOLD_BEFORE` or half its time before, that mail ends with their sign-in; how many."""
     with records.writing() as tx:
         told = 0
-        for sign_in in tx.sign_ins.ending(_later(tx.now, TOLD_BEFORE)):
+        for sign_in in tx.sign_ins.ending(later(tx.now, TOLD_BEFORE)):
             reader = tx.mail.reader(sign_in.key_id)
             if reader is None or reader.confirmed is None or tx.now < _half(sign_in):
                 continue
@@ -117,18 +117,21 @@ def _sign_in(
     if before is not None:
         ended = good_until(rule, before) or before.good_until
         lapsed = ended if ended < tx.now else None
+    vessels: str | None = json.dumps([])
+    fleets = json.dumps([])
+    if said is not None:
+        vessels = None if said.vessels is None else json.dumps(said.vessels)
+        fleets = json.dumps(said.fleets)
     return SignIn(
         key_id=person.key_id,
         issuer=rule.issuer,
         name=person.name,
         role=None if said is None else said.role,
         role_said=None if said is None else said.role_said,
-        vessels=None
-        if said is not None and said.vessels is None
-        else json.dumps(said.vessels if said else []),
-        fleets=json.dumps(said.fleets if said else []),
+        vessels=vessels,
+        fleets=fleets,
         signed_in=tx.now,
-        good_until=tx.now if said is None else _later(tx.now, timedelta(days=rule.days)),
+        good_until=tx.now if said is None else later(tx.now, timedelta(days=rule.days)),
         lapsed_from=lapsed,
         reminded=None,
     )
@@ -152,7 +155,3 @@ def _said_in_words(said: Said | None) -> str:
 def _half(sign_in: SignIn) -> str:
     began, ends = map(datetime.fromisoformat, (sign_in.signed_in, sign_in.good_until))
     return as_text(began + (ends - began) / 2)
-
-
-def _later(moment: str, by: timedelta) -> str:
-    return as_text(datetime.fromisoformat(moment) + by)

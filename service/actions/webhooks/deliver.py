@@ -14,7 +14,7 @@ from pydantic_core import to_json
 from service.actions.records.transactions import Records
 from service.actions.show_fleet import feed_line
 from service.actions.webhooks.signature import signatures
-from service.storage import TEST, Delivery, Listener, Transaction, Webhook, as_text, now
+from service.storage import TEST, Delivery, Listener, Transaction, Webhook, as_text, later, now
 from service.storage import NotFound as NoSuchRow
 from service.wire.webhook import TEST_MESSAGE, Event, TestEvent
 
@@ -123,7 +123,7 @@ def _take(
     tx: Transaction, sender: Sender, due: Sequence[str], room: Callable[[str], int], most: int
 ) -> list[tuple[Delivery, Webhook]]:
     clock = tx.deliveries.clock()
-    until = _later(clock, sender.lease_seconds)
+    until = later(clock, timedelta(seconds=sender.lease_seconds))
     listeners = tx.webhooks.listeners(clock)
     taken: list[tuple[Delivery, Webhook]] = []
     for id in due:
@@ -156,7 +156,7 @@ def _note(tx: Transaction, sender: Sender, outcome: Outcome) -> None:
     elif outcome.status == GONE or attempts >= MOST_ATTEMPTS or delivery.type == TEST:
         values["state"] = "dead"
     else:
-        values["next_attempt"] = _later(clock, sender.wait_after(attempts))
+        values["next_attempt"] = later(clock, timedelta(seconds=sender.wait_after(attempts)))
     if tx.deliveries.finish(delivery.id, sender.name, values):
         given_up = values.get("state") == "dead" and delivery.type != TEST
         _note_at_webhook(tx, delivery.webhook, outcome, clock, is_dead=given_up)
@@ -170,13 +170,11 @@ def _note_at_webhook(tx: Transaction, id: str, outcome: Outcome, clock: str, *, 
     values: dict[str, Any] = {"last_success" if outcome.succeeded else "last_failure": clock}
     if outcome.status == GONE:
         values |= {"state": "stopped", "reason": "The receiver answered 410 Gone."}
-    elif is_dead and (webhook.last_success or webhook.created) < _later(clock, -86_400 * UNREACHABLE_DAYS):
+    elif is_dead and (webhook.last_success or webhook.created) < later(
+        clock, -timedelta(days=UNREACHABLE_DAYS)
+    ):
         values |= {"state": "stopped", "reason": f"Nothing was taken for {UNREACHABLE_DAYS} days."}
     tx.webhooks.change(id, values, touch=False)
-
-
-def _later(moment: str, seconds: float) -> str:
-    return as_text(datetime.fromisoformat(moment) + timedelta(seconds=seconds))
 
 
 def _test_event(delivery: Delivery) -> TestEvent:
