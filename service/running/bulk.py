@@ -15,7 +15,7 @@ from service.actions.keep_in_bulk import BulkDrafts, LineAnswer, bulk_work, know
 from service.actions.records.transactions import Records
 from service.running.calculation_slots import CalculationSlots
 from service.running.line_assessor import PATIENCE_SECONDS, Workers
-from service.running.writer_queue import MOST_TOGETHER, WriterQueue
+from service.running.writer_queue import WriterQueue
 from service.wire.fields import UnitSystem
 
 WORTH_A_PROCESS = 8
@@ -73,12 +73,10 @@ class BulkKeeper:
         return await self.slots.run_chunk(lambda: list(task.results(self.assessor)))
 
     async def _store(self, judged: list[Judged]) -> list[LineAnswer]:
-        """A few at a time, so that other writers have their turn."""
-        answers: list[LineAnswer] = []
-        for at in range(0, len(judged), MOST_TOGETHER):
-            part = judged[at : at + MOST_TOGETHER]
-            try:
-                answers += await self.writer_queue.keep(bulk_work(self.caller, part), len(part))
-            except Exception as fault:  # noqa: BLE001 - told in the answers to these lines
-                answers += [fault] * len(part)
-        return answers
+        """One write: a chunk is as long as a transaction may be."""
+        if not judged:
+            return []
+        try:
+            return await self.writer_queue.keep(bulk_work(self.caller, judged), len(judged))
+        except Exception as fault:  # noqa: BLE001 - told in the answers to these lines
+            return [fault] * len(judged)

@@ -48,7 +48,7 @@ class WriterQueue:
     async def _write(self) -> None:
         """Do all that waits and what comes meanwhile."""
         while self._waiting:
-            taken = self._taken()
+            taken = self._next_writes()
             works = [work for work, _ in taken]
             results: list[Any]
             try:
@@ -65,7 +65,7 @@ class WriterQueue:
                 else:
                     made.set_result(result)
 
-    def _taken(self) -> list[tuple[Callable[[Any], Any], asyncio.Future[Any]]]:
+    def _next_writes(self) -> list[tuple[Callable[[Any], Any], asyncio.Future[Any]]]:
         """The next writes to be kept together: the first one that waits, and what fits in beside it."""
         taken: list[tuple[Callable[[Any], Any], asyncio.Future[Any]]] = []
         room = MOST_TOGETHER

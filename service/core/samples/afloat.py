@@ -46,14 +46,14 @@ if TYPE_CHECKING:
 def _kn(curves: CrossCurves, mass: Floats, trim: Floats) -> Floats:
     """As `CrossCurves.kn`, held beyond the tables: [N, H]."""
 
-    def held(k: int, mass: Floats) -> Floats:
+    def levers_at(k: int, mass: Floats) -> Floats:
         table = curves.tables[k]
         i, part = intervals(np.array(table.displacements), mass)
         low = table.levers[i]
         found: Floats = low + part[:, None] * (table.levers[i + 1] - low)
         return found
 
-    return by_trim(curves, trim, mass, held)
+    return by_trim(curves, trim, mass, levers_at)
 
 
 class Afloat:

@@ -29,7 +29,7 @@ class Sources:
             return {}
         return {"k": self.sheet.constant("LT of a cubic foot at 1 t/m3", s.volume / s.mass, "LT/ft3")}
 
-    @cached_property
+    @property
     def hydrostatic_rows(self) -> list[list[int]]:
         """Which row of the vessel's document each row of each hydrostatic table is; tables by increasing trim."""
         figures = self.vessel.figures
