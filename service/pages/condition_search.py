@@ -3,15 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any, Final
+from typing import Final
 from urllib.parse import urlencode
 
 from service.actions.access import Caller
 from service.actions.records.transactions import Records
 from service.actions.show_condition import ConditionChoice, count_conditions, list_conditions
 from service.wire.condition_record import ConditionLine
-from service.wire.fields import UnitSystem
-from service.wire.state import ConditionState
 
 PAGE_SIZE: Final = 50
 LONGEST: Final = 80
@@ -106,9 +104,7 @@ def search_in(query: Mapping[str, str]) -> Search:
     )
 
 
-def found_by(
-    records: Records, caller: Caller, vessel: str, search: Search, units: UnitSystem = "metric"
-) -> Found:
+def found_by(records: Records, caller: Caller, vessel: str, search: Search) -> Found:
     """A page of her conditions, the one entered last first. Raises Refusal."""
     wanted = search.choice()
     lines = list_conditions(
@@ -116,18 +112,13 @@ def found_by(
         caller,
         vessel=vessel,
         wanted=wanted,
-        units=units,
+        units="metric",
         before=search.at or None,
         limit=PAGE_SIZE + 1,
     )
     shown = lines[:PAGE_SIZE]
     more = shown[-1]["id"] if len(lines) > PAGE_SIZE else ""
     return Found(shown, count_conditions(records, caller, vessel=vessel, wanted=wanted), more)
-
-
-def in_state(records: Records, caller: Caller, vessel: str, state: ConditionState, **more: Any) -> Found:
-    """The first page of her conditions in one state."""
-    return found_by(records, caller, vessel, Search(state=state, **more))
 
 
 def _day(text: str) -> datetime | None:

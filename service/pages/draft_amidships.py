@@ -14,7 +14,14 @@ def deflection_of(answer: Assessment) -> float:
     none is given or none shows."""
     line = answer.get("load_line")
     deflection = 0.0 if line is None else line["deflection"]
-    return deflection if abs(deflection) >= SEEN else 0.0
+    return deflection if sag_or_hog(deflection) else 0.0
+
+
+def sag_or_hog(deflection: float | None) -> str:
+    """What a deflection is called, positive sagging; empty where there is none or none shows."""
+    if deflection is None or abs(deflection) < SEEN:
+        return ""
+    return "sag" if deflection > 0.0 else "hog"
 
 
 def amidships_in_words(answer: Assessment) -> str:
@@ -29,5 +36,5 @@ def amidships_in_words(answer: Assessment) -> str:
     both, shown, size = (
         number(value, "lever", system) for value in (straight + deflection, straight, abs(deflection))
     )
-    beside = f"and {size} of sag" if deflection > 0.0 else f"less {size} of hog"
-    return f"amidships {both}: {shown} {beside}"
+    beside = "and" if deflection > 0.0 else "less"
+    return f"amidships {both}: {shown} {beside} {size} of {sag_or_hog(deflection)}"

@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from service.pages import margin_in_words, pictures, tank_rows, wording
 from service.pages.assets import Assets
 from service.pages.compiled_templates import CompiledTemplates
-from service.pages.draft_amidships import amidships_in_words, deflection_of
+from service.pages.draft_amidships import amidships_in_words, deflection_of, sag_or_hog
 from service.pages.drawings import measure
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm, slices_of
 from service.pages.drawings.level_bar import level_bar
@@ -62,7 +62,7 @@ _SHOWN: tuple[Any, ...] = (
     verdict_words.standing_in_words,
     *(verdict_words.undecided, verdict_words.gaps_in_words),
     *(verdict_words.free_surface_lines, verdict_words.left_out_in_words),
-    *(amidships_in_words, deflection_of),
+    *(amidships_in_words, deflection_of, sag_or_hog),
     *(side_view, end_view, floats_in_words, heights_in_words, lies, lies_in_short),
     *(gm_ledger, ledger_in_words, required_gm, slices_of, wind_plot, wind_in_words),
     *(margin_in_words.leads, margin_in_words.least_margin, margin_in_words.load_line_lead),

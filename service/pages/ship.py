@@ -16,8 +16,8 @@ from service.pages.condition_search import (
     STATES,
     VERDICTS,
     Found,
+    Search,
     found_by,
-    in_state,
     search_in,
 )
 from service.pages.fleet_rows import REVIEWING, day_and_time, signed, waited, what_is_wrong
@@ -99,23 +99,20 @@ async def ship_page(request: Request, reader: Reader, vessel: str) -> Response:
 def _context(request: Request, reader: Reader, vessel: str) -> dict[str, Any]:
     parts, caller = page_parts_of(request), reader.caller
     search = search_in(request.query_params)
-    find = partial(in_state, parts.records, caller, vessel)
     ship = list_vessel_revisions(parts.records, caller, vessel, before=None, limit=1)[0]
     proof = proof_of(parts, caller, vessel, ship["revision"], ship["digest"])
     now = datetime.now(UTC)
     typed = list_unfinished(parts.records, caller, vessel)["items"]
-    in_force = next(iter(find("in_force").lines), None)
-    returned = list_conditions(
-        parts.records,
-        caller,
-        vessel=vessel,
+    hers = partial(list_conditions, parts.records, caller, vessel=vessel, units="metric", before=None)
+    in_force = next(iter(hers(wanted=ConditionChoice(states=["in_force"]), limit=1)), None)
+    returned = hers(
         wanted=ConditionChoice(review_states=["returned"], states=["worked_on", "in_force"]),
-        units="metric",
-        before=None,
         limit=MOST_RETURNED,
     )
-    found = None if search.is_empty else found_by(parts.records, caller, vessel, search)
-    groups = {} if found is not None else {state: find(state) for state in ("worked_on", "put_aside")}
+    find = partial(found_by, parts.records, caller, vessel)
+    found = None if search.is_empty else find(search)
+    states = ("worked_on", "put_aside") if found is None else ()
+    groups = {state: find(Search(state=state)) for state in states}
 
     def rows(of: Found | None) -> list[ConditionRow]:
         return [] if of is None else [row_of(line, caller.role, now) for line in of.lines]

@@ -5,7 +5,7 @@ from typing import NamedTuple, Self
 
 from markupsafe import Markup
 
-from service.pages.draft_amidships import amidships_in_words, deflection_of
+from service.pages.draft_amidships import amidships_in_words, deflection_of, sag_or_hog
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.svg import Anchor, Point, Sheet
 from service.wire.assessment import Assessment
@@ -204,7 +204,7 @@ def _draft_figures(sheet: Sheet, side: _Side, answer: Assessment) -> None:
     """The drafts at the perpendiculars, and amidships that which is held against the mark."""
     length, drafts, system = side.shape.length_bp, side.drafts, answer["units"]["system"]
     deflection = deflection_of(answer)
-    amidships = "amidships" if not deflection else f"amidships with {'sag' if deflection > 0.0 else 'hog'}"
+    amidships = f"amidships with {sag_or_hog(deflection)}" if deflection else "amidships"
     places: tuple[tuple[float, str, float, Anchor], ...] = (
         (0.0, "aft", drafts.aft, "start"),
         (length / 2.0, amidships, drafts.midship + deflection, "middle"),

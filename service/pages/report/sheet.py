@@ -14,7 +14,7 @@ from typing import Any
 import typst
 
 from service.pages import wording
-from service.pages.draft_amidships import amidships_in_words, deflection_of
+from service.pages.draft_amidships import amidships_in_words, sag_or_hog
 from service.pages.drawings.gm_ledger import gm_ledger, ledger_in_words, required_gm
 from service.pages.drawings.hull_shape import HullShape
 from service.pages.drawings.righting_lever_plot import lever_in_words, righting_lever_plot
@@ -218,9 +218,8 @@ def _further(answer: Assessment, system: UnitSystem) -> list[str]:
         permitted, mean = (
             figure(line[name], "lever", system) for name in ("permitted_draft", "draft_midship")
         )
-        with_what = (
-            f", with her {'sag' if line['deflection'] > 0.0 else 'hog'}" if deflection_of(answer) else ""
-        )
+        bent = sag_or_hog(line["deflection"])
+        with_what = f", with her {bent}" if bent else ""
         lines.append(
             f"Load line: the {mark} permits {permitted} in this water; draft amidships {mean}{with_what}."
         )
