@@ -18,9 +18,16 @@ def last_visit(records: Records, caller: Caller, now: datetime | None = None) ->
 
     A note that cannot be written (another writer is at work, records are only read) is left out.
     """
-    now = now or datetime.now(UTC)
     with records.reading() as tx:
         found = tx.visits.get(caller.key_id)
+    return noted_visit(records, caller, found, now)
+
+
+def noted_visit(
+    records: Records, caller: Caller, found: Visit | None, now: datetime | None = None
+) -> str | None:
+    """The same where the visit that is noted (None: none is) was read already, with something else."""
+    now = now or datetime.now(UTC)
     if found is None:
         _note(records, Visit(key_id=caller.key_id, seen=as_text(now)))
         return None

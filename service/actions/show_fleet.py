@@ -204,22 +204,16 @@ def _proof(line: FleetLine) -> FleetProof | None:
 
 def _others(line: FleetLine, worked_on: list[WorkedOn]) -> OtherConditions:
     """What she works on besides the condition that is shown."""
-
-    def count(verdict: str | None = None, review_state: str | None = None) -> int:
-        shown = line.state == "worked_on" and _is(line, verdict, review_state)
-        return sum(kind.count for kind in worked_on if _is(kind, verdict, review_state)) - shown
-
-    return {
-        "count": count(),
-        "fail": count("fail"),
-        "incomplete": count("incomplete"),
-        "returned": count(review_state="returned"),
-        "unreviewed": count(review_state="unreviewed"),
-    }
-
-
-def _is(kind: WorkedOn | FleetLine, verdict: str | None, review_state: str | None) -> bool:
-    return verdict in (None, kind.verdict) and review_state in (None, kind.review_state)
+    others = {"count": 0, "fail": 0, "incomplete": 0, "returned": 0, "unreviewed": 0}
+    kinds = [(kind.verdict, kind.review_state, kind.conditions) for kind in worked_on]
+    if line.state == "worked_on":
+        kinds.append((str(line.verdict), str(line.review_state), -1))
+    for verdict, review_state, conditions in kinds:
+        others["count"] += conditions
+        for kind in (verdict, review_state):
+            if kind in others:
+                others[kind] += conditions
+    return cast(OtherConditions, others)
 
 
 def _condition(line: FleetLine, scale: Scale, moment: datetime) -> FleetCondition:

@@ -10,7 +10,8 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from service.actions.access import Caller
-from service.actions.last_visit import last_visit
+from service.actions.condition_mark import mark_and_visit
+from service.actions.last_visit import noted_visit
 from service.actions.show_condition import list_condition_revisions, read_condition_revision
 from service.pages import wording
 from service.pages.conversation import said_about
@@ -19,11 +20,12 @@ from service.pages.drawings.hull_shape import HullShape
 from service.pages.entered_weights import weights_one_by_one
 from service.pages.environment import figures_for
 from service.pages.kept_booklet import check_of
+from service.pages.kept_part import TitledPart
 from service.pages.kept_revision import vessel_behind
 from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
-from service.pages.since_accepted import earlier_revision, what_changed
-from service.pages.since_last_visit import news_of_condition
+from service.pages.since_accepted import what_changed
+from service.pages.since_last_visit import news_of_condition, told_of_condition
 from service.pages.state_in_words import StateInWords, state_in_words
 from service.pages.typed import once_of
 from service.web.addresses import ConditionAddress, RevisionNumber, identifier, other_system, units_asked
@@ -71,25 +73,49 @@ async def condition_page(
     request: Request, reader: Reader, condition: str, number: int | None, typed: Typed | None = None
 ) -> Response:
     """The page of the latest revision (number None) or of one; `typed` in its forms, where they were refused."""
+    return await in_thread(request, _page, request, reader, condition, number, typed)
+
+
+def _page(
+    request: Request, reader: Reader, condition: str, number: int | None, typed: Typed | None
+) -> Response:
+    """The page, finished; on a thread.
+
+    What depends on the records alone is kept while the mark of the condition stays the same: the facts of a revision
+    for everybody, title and content by units, order and what the reader may do. The rest is made each time: who reads,
+    his forms, what is new to him.
+    """
+    parts, caller = page_parts_of(request), reader.caller
     path = f"/conditions/{condition}" + ("" if number is None else f"/revisions/{number}")
     units = units_asked(request.query_params.get("units"))
-    shown = await in_thread(request, _content, request, reader, condition, number, path, units)
-    title, content, line, state, news = shown
-    return page(
+    order = "cost" if request.query_params.get("order") == "cost" else "ship"
+    mark, visit = mark_and_visit(parts.records, caller, condition)
+    facts = parts.pages.pieces.value(
+        ("facts", mark, number), lambda: _facts(parts, caller, condition, number)
+    )
+    line = facts.line
+    own = line["author"]["key"] == caller.key_id
+    may = (reader.may("write_condition"), reader.may("review"), own)
+    content = parts.pages.pieces.value(
+        ("content", mark, number, units, order, may),
+        lambda: _content(parts, reader, line, path, units, order),
+    )
+    visited = noted_visit(parts.records, caller, visit) if facts.is_latest else None
+    made = page(
         request,
         "made.html",
         reader,
         twin=f"/v1{path}" + ("" if units is None else f"?units={units}"),
         status=422 if typed else 200,
-        title=Markup("Error: ") + title if typed else title,
-        content=content,
-        news=news,
+        title=Markup("Error: ") + content.title if typed else content.title,
+        made_before=content,
+        news="" if visited is None else news_of_condition(facts.told, visited, datetime.now(UTC)),
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
         condition=condition,
-        state=state,
+        state=facts.state if facts.is_latest else None,
         may_set=reader.may("set_state"),
         may_copy=reader.may("write_condition"),
-        may_review=reader.may("review") and line["author"]["key"] != reader.caller.key_id,
+        may_review=reader.may("review") and not own,
         line=line,
         verdict=line["verdict"],
         plain=line["verdict"] == "pass" and line["dangers"] == 0,
@@ -100,6 +126,8 @@ async def condition_page(
         },
         typed=_EMPTY | (typed.fields if typed else {}),
     )
+    made.finish()
+    return made
 
 
 _EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit", "template"), "")
@@ -112,55 +140,58 @@ _BANNERS = {
     "put_aside": "It is put aside.",
     "withdrawn": "It is withdrawn: it left the lists, and stays at this address.",
 }
-_Content = tuple[Markup, Markup, ConditionHistoryLine, StateInWords | None, str]
 
 
-def _content(
-    request: Request, reader: Reader, condition: str, number: int | None, path: str, units: UnitSystem | None
-) -> _Content:
-    """Title and content of the page, the revision shown, its state where that is the latest, and what is new; on a
-    thread.
+@dataclass(frozen=True)
+class _Facts:
+    """A revision and its condition, the same for every reader. told: see `told_of_condition`."""
 
-    Title and content are kept while neither the revision nor what they depend on changes.
-    """
-    parts, caller = page_parts_of(request), reader.caller
+    line: ConditionHistoryLine
+    is_latest: bool
+    state: StateInWords
+    told: list[tuple[str, str]]
+
+
+def _facts(parts: PageParts, caller: Caller, condition: str, number: int | None) -> _Facts:
+    history, line = _history(parts, caller, condition, number)
+    return _Facts(
+        line,
+        line is history[0],
+        state_in_words(parts, caller, condition, history[0]["revision"]),
+        told_of_condition(history, said_about(parts, caller, line, history)),
+    )
+
+
+def _history(
+    parts: PageParts, caller: Caller, condition: str, number: int | None
+) -> tuple[list[ConditionHistoryLine], ConditionHistoryLine]:
+    """Its revisions, newest first, and the one that is shown. Raises Refusal (unknown_revision)."""
     history = list_condition_revisions(parts.records, caller, condition, before=None, limit=LONGEST_HISTORY)
     line = next((line for line in history if number in (None, line["revision"])), None)
     if line is None:
         raise Refusal("unknown_revision", f"There is no revision {number} of the condition at this address.")
-    order = "cost" if request.query_params.get("order") == "cost" else "ship"
-    since = earlier_revision(line["revision"], history)
-    earlier = next((h["review_state"] for h in history if h["revision"] == since), None)
-    reviews = said_about(parts, caller, line, history)
-    spoken = tuple(review["digest"] for review in reviews)
-    state = state_in_words(parts, caller, condition, history[0]["revision"])
-    author = line["author"]["key"] == caller.key_id
-    may = (reader.may("write_condition"), reader.may("review"), author)
-    key = (
-        line["digest"],
-        spoken,
-        history[0]["digest"],
-        history[0]["review_state"],
-        state.title,
-        since,
-        earlier,
-        path,
-        units,
-        order,
-        may,
-    )
-    title, content = (parts.pages.pieces.known((part, *key)) for part in ("title", "content"))
-    if title is None or content is None:
-        record = read_condition_revision(parts.records, caller, condition, line["revision"], units)
-        context = _context(parts, reader, record, history, line, reviews, order, path)
-        context["state_title"] = state.title
-        title = parts.pages.piece(("title", *key), "_title.html", context)
-        content = parts.pages.piece(("content", *key), "_kept_condition.html", context)
-    if line is not history[0]:
-        return title, content, line, None, ""
-    visited = last_visit(parts.records, caller)
-    news = "" if visited is None else news_of_condition(history, reviews, visited, datetime.now(UTC))
-    return title, content, line, state, news
+    return history, line
+
+
+def _content(
+    parts: PageParts,
+    reader: Reader,
+    line: ConditionHistoryLine,
+    path: str,
+    units: UnitSystem | None,
+    order: str,
+) -> TitledPart:
+    """Title and content for a reader with these rights and units."""
+    condition, number = line["condition"], line["revision"]
+    history, line = _history(parts, reader.caller, condition, number)
+    record = read_condition_revision(parts.records, reader.caller, condition, number, units)
+    reviews = said_about(parts, reader.caller, line, history)
+    context = _context(parts, reader, record, history, line, reviews, order, path)
+    state = state_in_words(parts, reader.caller, condition, history[0]["revision"])
+    template = parts.pages.environment.get_template
+    content = template("_kept_condition.html").render(context | {"state_title": state.title})
+    title = Markup(template("_title.html").render(context))  # noqa: S704 - autoescaped
+    return TitledPart(content, title)
 
 
 def _context(

@@ -15,13 +15,14 @@ from service.pages.fleet_rows import Group, Row, row_of
 from service.pages.page import PageRoute, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.ship import ship_page
-from service.pages.since_last_visit import news_of_fleet
+from service.pages.since_last_visit import News, news_of_fleet
 from service.web.caller import in_thread
 from service.wire.fleet import FleetLine
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 PAGE_SIZE: Final = 1000
 MOST_SHIPS: Final = 20_000
+READ_AT_ONCE: Final = 5000
 ORDERS: Final = (("", "danger and wait"), ("margin", "least GM margin"), ("name", "name"))
 
 
@@ -95,18 +96,8 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
     asked = {name: request.query_params.get(name, "").strip()[:80] for name in ("name", "order")}
     start = request.query_params.get("from", "0")
     start_at = int(start) if start.isdecimal() and len(start) < 7 else 0
-    every = await in_thread(request, _every, request, reader)
-    since = await in_thread(request, last_visit, page_parts_of(request).records, reader.caller)
-    answered = 0
-    if since is not None:
-        records = page_parts_of(request).records
-        answered = await in_thread(request, count_answered, records, reader.caller, since)
-    now = datetime.now(UTC)
-    lines = [line for line in every if _matches(line, asked["name"])]
-    reviews = role in fleet_rows.REVIEWING
-    groups = in_groups((row_of(line, role, now, asked["order"]) for line in lines), reviews)
-    lead, rest = headline(groups, role, _all_in_force(lines))
-    shown, more = _piece(groups, start_at)
+    found = await in_thread(request, _fleet, request, reader, asked["name"], asked["order"])
+    shown, more = _piece(found.groups, start_at)
     return page(
         request,
         "fleet.html",
@@ -114,17 +105,44 @@ async def get_fleet(request: Request, reader: WhoReads) -> Response:
         here="fleet",
         twin="/v1/fleet",
         groups=shown,
-        lead=lead,
-        rest=rest,
-        news=None if since is None else news_of_fleet(every, since, now, answered),
-        says=_says(lead, len(lines)),
+        lead=found.lead,
+        rest=found.rest,
+        news=found.news,
+        says=_says(found.lead, found.count),
         asked=asked,
         orders=ORDERS,
-        count=len(lines),
-        all_count=len(every),
+        count=found.count,
+        all_count=found.all_count,
         more=more,
-        any_not_proved=any(row.proof for group in groups for row in group.rows),
+        any_not_proved=any(row.proof for group in found.groups for row in group.rows),
     )
+
+
+@dataclass(frozen=True)
+class _Fleet:
+    """What the page shows of the ships that match, and how many there are in all. lead, rest: see `headline`."""
+
+    groups: list[Group]
+    lead: list[Part]
+    rest: list[Part]
+    news: News | None
+    count: int
+    all_count: int
+
+
+def _fleet(request: Request, reader: Reader, name: str, order: str) -> _Fleet:
+    """The fleet as it is now; on a thread. name: what ships are searched by; order: see `row_of`."""
+    records, caller = page_parts_of(request).records, reader.caller
+    every = _every(request, reader)
+    since = last_visit(records, caller)
+    answered = 0 if since is None else count_answered(records, caller, since)
+    now = datetime.now(UTC)
+    lines = [line for line in every if _matches(line, name)]
+    reviews = caller.role in fleet_rows.REVIEWING
+    groups = in_groups((row_of(line, caller.role, now, order) for line in lines), reviews)
+    lead, rest = headline(groups, caller.role, _all_in_force(lines))
+    news = None if since is None else news_of_fleet(every, since, now, answered)
+    return _Fleet(groups, lead, rest, news, len(lines), len(every))
 
 
 def _says(lead: list[Part], count: int) -> str:
@@ -162,10 +180,10 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
             wanted=FleetChoice(),
             units="metric",
             after=after,
-            limit=PAGE_SIZE,
+            limit=READ_AT_ONCE,
         )
         lines += found
-        if len(found) < PAGE_SIZE:
+        if len(found) < READ_AT_ONCE:
             break
         after = found[-1]["vessel"]
     return lines
@@ -173,6 +191,8 @@ def _every(request: Request, reader: Reader) -> list[FleetLine]:
 
 def _matches(line: FleetLine, asked: str) -> bool:
     """Whether a ship has what is asked for in her name, her IMO number or a port of the condition shown."""
+    if not asked:
+        return True
     condition = line["condition"]
     ports = () if condition is None else (condition["port_from"], condition["port_to"])
     return any(

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cache
 from math import inf
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from service.pages.pictures import FLOATS, GM, HEELS, LEVER, MEASURED, STRENGTH, VIEWS, WIND
 from service.pages.wording import older_calculation
@@ -27,25 +27,26 @@ _SHORT: Final = {
 }
 
 
-@dataclass(frozen=True)
-class Row:
-    """A line of the fleet. own: words of a danger or of figures that are missing. others: "2 others fail"; empty for
-    none. drafts: aft and forward in metres. proof: of her booklet, empty where it is proved. urgency: orders the lines
-    of a group, the most urgent first."""
+class Row(NamedTuple):
+    """A line of the fleet, in the order its template takes it apart.
+
+    wrong: in a few words. others: "2 others fail"; empty for none. drafts: aft and
+    forward in metres. proof: of her booklet, empty where it is proved. urgency: orders the lines of a group, the most
+    urgent first."""
 
     vessel: str
     ship: str
-    condition: str
-    title: str
-    wrong: str
-    gm: str
-    margin: str
-    waits: str
-    others: str
-    drafts: str
-    proof: str
-    group: str
-    urgency: tuple[Any, ...]
+    condition: str = ""
+    title: str = ""
+    wrong: str = ""
+    gm: str = ""
+    margin: str = ""
+    waits: str = ""
+    others: str = ""
+    drafts: str = ""
+    proof: str = ""
+    group: str = NONE
+    urgency: tuple[Any, ...] = ()
     is_revised: bool = False
     """Whether there is an earlier revision to compare with."""
 
@@ -93,34 +94,14 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
     """The line of a ship for a reader of that role. order: margin or name; anything else by wait and danger."""
     condition, others = line["condition"], line["others"]
     group = group_of(line)
+    name = line["name"]
     if condition is None:
-        return Row(
-            line["vessel"],
-            line["name"],
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            proof_of(line),
-            group,
-            (line["name"],),
-        )
+        return Row(line["vessel"], name, proof=proof_of(line), group=group, urgency=(name,))
     margin = condition["least_stability_margin"]
     gm = None if margin is None else margin["gm_equivalent"]
-    dangers = condition["dangers"]
-    keys: dict[str, tuple[Any, ...]] = {
-        "name": (line["name"].casefold(),),
-        "margin": (inf if gm is None else gm, line["name"]),
-    }
-    danger = (-(0.5 if dangers is None else dangers), inf if gm is None else gm, line["name"])
-    by_wait = (condition["updated"], line["name"])
     return Row(
         vessel=line["vessel"],
-        ship=line["name"],
+        ship=name,
         condition=condition["id"],
         title=voyage_of(condition) + ("" if condition["state"] == "in_force" else "; not in force"),
         wrong=what_is_wrong(condition, group == ORDER),
@@ -132,8 +113,22 @@ def row_of(line: FleetLine, role: str, now: datetime, order: str = "") -> Row:
         proof=proof_of(line),
         group=group,
         is_revised=condition["revision"] > 1 and group in (WAITS, RETURNED),
-        urgency=keys.get(order) or (by_wait if group in (WAITS, RETURNED) else danger),
+        urgency=_urgency(name, condition, gm, group, order),
     )
+
+
+def _urgency(
+    name: str, condition: FleetCondition, gm: float | None, group: str, order: str
+) -> tuple[Any, ...]:
+    if order == "name":
+        return (name.casefold(),)
+    least = inf if gm is None else gm
+    if order == "margin":
+        return (least, name)
+    if group in (WAITS, RETURNED):
+        return (condition["updated"], name)
+    dangers = condition["dangers"]
+    return (-(0.5 if dangers is None else dangers), least, name)
 
 
 def voyage_of(condition: FleetCondition) -> str:
@@ -176,8 +171,10 @@ def _others(fail: int) -> str:
 def what_is_wrong(condition: ConditionFigures, in_order: bool = False) -> str:
     """At most five words, with what was not counted by an earlier calculation behind them."""
     older = older_calculation(condition["calculation_version"])
-    not_counted = DANGERS_NOT_COUNTED if condition["dangers"] is None else ""
-    return ", ".join(part for part in (_wrong(condition, in_order), not_counted, older) if part)
+    wrong = _wrong(condition, in_order)
+    if condition["dangers"] is None:
+        wrong += f", {DANGERS_NOT_COUNTED}"
+    return f"{wrong}, {older}" if older else wrong
 
 
 def _wrong(condition: ConditionFigures, in_order: bool) -> str:

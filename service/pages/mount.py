@@ -39,12 +39,12 @@ from service.pages.sheet import soundings, templates
 from service.web.problems import problem_of
 
 PARTS = (
-    *(fleet, sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
+    *(fleet, condition),  # asked for the most: each route before them costs a search
+    *(sign_in, provider_sign_in, vessel_workbook, condition_sheet, vessel_entry, vessel, sheet_routes),
     booklet_routes,
     *(
         soundings,
         templates,
-        condition,
         condition_state,
         history,
         review,

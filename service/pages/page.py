@@ -1,6 +1,5 @@
 """How a page is made: a template, the reader, the figures' units; and what is shown when it cannot be."""
 
-import gzip
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -23,6 +22,7 @@ from service.pages.assets import Assets
 from service.pages.environment import environment_of, figures_for
 from service.pages.form import form_of
 from service.pages.held_readings import HeldReadings
+from service.pages.kept_part import PLACE, KeptPart, around, packed, plain
 from service.pages.piece_cache import PieceCache
 from service.pages.report.process import ReportProcess
 from service.pages.session import ForeignForm, Reader, SignInNeeded, StaleForm
@@ -136,21 +136,28 @@ def text_of(form: FormData, name: str) -> str:
 
 class Page(HTMLResponse):
     """A page that is made when it is finished: by `PageRoute` in its turn among the calculations, at the latest when
-    it is sent."""
+    it is sent. kept: the part of it that was made before."""
 
-    def __init__(self, make: Callable[[], str], status: int, *, packed: bool) -> None:
+    def __init__(
+        self, make: Callable[[], str], status: int, *, takes_gzip: bool, kept: KeptPart | None = None
+    ) -> None:
         super().__init__("", status, {"Cache-Control": "private, no-cache", "Vary": "Accept-Encoding"})
         self._make: Callable[[], str] | None = make
-        self._packed = packed
+        self._takes_gzip, self._kept = takes_gzip, kept
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether the body is made."""
+        return self._make is None
 
     def finish(self) -> None:
         """Make the body, compressed where that is worth it and the browser takes it."""
         if self._make is None:
             return
-        self.body = self.render(self._make())
-        self._make = None
-        if self._packed and len(self.body) > WORTH_PACKING:
-            self.body = gzip.compress(self.body, 1, mtime=0)
+        parts = around(self._make(), self._kept)
+        self._make, self.body = None, plain(parts)
+        if self._takes_gzip and len(self.body) > WORTH_PACKING:
+            self.body = packed(parts, self.body)
             self.headers["content-encoding"] = "gzip"
         self.headers["content-length"] = str(len(self.body))
 
@@ -169,17 +176,25 @@ def page(
     status: int = 200,
     twin: str | None = None,
     here: str = "",
+    made_before: KeptPart | None = None,
     **context: Any,
-) -> HTMLResponse:
-    """A page. twin: address of the same as JSON."""
+) -> Page:
+    """A page. twin: address of the same as JSON; made_before: what the template calls `content`."""
     pages = page_parts_of(request).pages
     given = {"reader": reader, "token": reader.token if reader else "", "here": here, "twin": twin}
+    if made_before is not None:
+        given["content"] = PLACE
     render = pages.environment.get_template(template).render
-    packed = "gzip" in request.headers.get("accept-encoding", "")
-    response = Page(lambda: render(given | figures_for(system) | context), status, packed=packed)
+    takes_gzip = "gzip" in request.headers.get("accept-encoding", "")
+    made = Page(
+        lambda: render(given | figures_for(system) | context),
+        status,
+        takes_gzip=takes_gzip,
+        kept=made_before,
+    )
     if reader is not None and reader.fresh is not None:
-        session.give_cookie(request, response, reader.fresh)
-    return response
+        session.give_cookie(request, made, reader.fresh)
+    return made
 
 
 def go_to(address: str) -> RedirectResponse:
@@ -228,7 +243,7 @@ class PageRoute(APIRoute):
         async def handled(request: Request) -> Response:
             try:
                 response: Response = await handler(request)
-                if isinstance(response, Page):
+                if isinstance(response, Page) and not response.is_finished:
                     await page_parts_of(request).slots.run_chunk(response.finish)
                 return response
             except SignInNeeded as needed:

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 
 from markupsafe import Markup
 
+from service.pages.kept_part import KeptPart
+
 T = TypeVar("T")
 MOST = 2000
 ROOM = 24_000_000
@@ -44,4 +46,4 @@ class PieceCache:
 
 
 def _size(value: object) -> int:
-    return len(value) if isinstance(value, Markup | bytes) else 0
+    return len(value) if isinstance(value, Markup | bytes | KeptPart) else 0

@@ -52,17 +52,27 @@ def news_of_fleet(lines: Iterable[FleetLine], since: str, now: datetime, answere
     return News(when_in_words(since, now), [(group, words) for group, count, words in counted if count])
 
 
-def news_of_condition(
-    history: Sequence[ConditionHistoryLine], reviews: Sequence[Review], since: str, now: datetime
-) -> str:
-    """Revisions and reviews of it after `since`, in a sentence."""
-    later = [line for line in history if is_after(line["created"], since)]
-    parts = [f"revision {line['revision']} by {line['author']['name']}" for line in reversed(later[:5])]
-    parts += [
-        f"revision {review['revision']} {review['decision']} by {review['author']['name']}"
-        for review in reviews
-        if is_after(review["created"], since)
+def told_of_condition(
+    history: Sequence[ConditionHistoryLine], reviews: Sequence[Review]
+) -> list[tuple[str, str]]:
+    """What may be new in a condition, each with its time: the last five revisions, newest first in `history`, and the
+    reviews."""
+    parts = [
+        (line["created"], f"revision {line['revision']} by {line['author']['name']}")
+        for line in reversed(history[:5])
     ]
+    return parts + [
+        (
+            review["created"],
+            f"revision {review['revision']} {review['decision']} by {review['author']['name']}",
+        )
+        for review in reviews
+    ]
+
+
+def news_of_condition(told: Iterable[tuple[str, str]], since: str, now: datetime) -> str:
+    """What of it is later than `since`, in a sentence."""
+    parts = [words for moment, words in told if is_after(moment, since)]
     return f"Since you were last here ({when_in_words(since, now)}): {', '.join(parts) or 'nothing new'}."
 
 

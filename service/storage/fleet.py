@@ -1,9 +1,9 @@
 """The fleet: every vessel with the condition she sails with."""
 
 from collections.abc import Collection
-from dataclasses import dataclass, fields
+from typing import NamedTuple
 
-from sqlalchemy import ColumnElement, Select, func, or_, select
+from sqlalchemy import ColumnElement, Select, bindparam, func, or_, select
 
 from .condition import CONDITIONS, HEAD_FIGURES
 from .condition_filter import Choice
@@ -15,8 +15,7 @@ from .statements import Statements
 from .vessel import ENTERED, VESSELS
 
 
-@dataclass(frozen=True, slots=True)
-class FleetLine:
+class FleetLine(NamedTuple):
     """One vessel and the head of the condition in force, or where none is, of the one being worked on that was changed
     last; everything after `vessel_state` is None when she has none.
 
@@ -74,14 +73,13 @@ class FleetLine:
     review_note: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class WorkedOn:
+class WorkedOn(NamedTuple):
     """How many conditions of a vessel are worked on with one verdict and review state."""
 
     vessel: str
     verdict: str
     review_state: str
-    count: int
+    conditions: int
 
 
 _other = CONDITIONS.alias("other")
@@ -99,7 +97,7 @@ _SHOWN = func.coalesce(
     .correlate(VESSELS)
     .scalar_subquery(),
 )
-_OF_HEAD = [field.name for field in fields(FleetLine)[13 : -len(COLUMNS)]]
+_OF_HEAD = FleetLine._fields[13 : -len(COLUMNS)]
 _LINES = join_last_review(
     select(
         *(VESSELS.c[name] for name in ("id", "name", "imo_number", "reference", "state", "head_number")),
@@ -125,7 +123,13 @@ _SORTED_BY: dict[str, ColumnElement[str]] = {
 BY_ENTRY = ("created", "-created")
 """Orders in which the id of the last item alone says where a page ends."""
 _COUNTED = (CONDITIONS.c.vessel, CONDITIONS.c.verdict, CONDITIONS.c.review_state)
-
+_WORKED_ON = (
+    select(*_COUNTED, func.count())
+    .where(
+        CONDITIONS.c.vessel.in_(bindparam("the_vessels", expanding=True)), CONDITIONS.c.state == "worked_on"
+    )
+    .group_by(*_COUNTED)
+)
 
 _ANSWERED = (
     select(func.count())
@@ -160,12 +164,8 @@ class FleetRepository:
 
     def worked_on(self, vessels: Collection[str]) -> list[WorkedOn]:
         """What is worked on for these vessels, counted."""
-        statement = (
-            select(*_COUNTED, func.count())
-            .where(CONDITIONS.c.vessel.in_(vessels), CONDITIONS.c.state == "worked_on")
-            .group_by(*_COUNTED)
-        )
-        return [WorkedOn(*row) for row in self._statements.execute(statement)]
+        found = self._statements.execute(_WORKED_ON, {"the_vessels": list(vessels)})
+        return [WorkedOn(*row) for row in found.all()]
 
     def count_answered(self, since: str, vessels: Collection[str] | None = None) -> int:
         """How many conditions of active vessels that were returned got a new revision after `since`, and no review."""
@@ -223,4 +223,4 @@ class FleetRepository:
                 return []
             sorting = Sorting(sorting.column, (last[0], last[1]))
         statement = sorting.apply(statement, VESSELS, _SORTED_BY[sorting.name])
-        return [FleetLine(*row) for row in self._statements.execute(statement)]
+        return [FleetLine(*row) for row in self._statements.execute(statement).all()]

@@ -148,7 +148,7 @@ def test_the_fleet_shows_what_is_in_force_and_counts_what_is_worked_on(storage: 
         assert (line.condition, line.state, line.verdict) == (first, "in_force", "pass")
         assert (line.reviewer_name, line.review_note) == ("Superintendent", "Why so deep?")
         [counted] = tx.fleet.worked_on([ship])
-        assert (counted.vessel, counted.verdict, counted.review_state, counted.count) == (
+        assert (counted.vessel, counted.verdict, counted.review_state, counted.conditions) == (
             *(ship, "fail"),
             *("unreviewed", 2),
         )
