@@ -12,14 +12,14 @@ from service.actions.access import Caller
 from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import (
-    ConditionChoice,
     list_condition_revisions,
-    list_conditions,
     read_condition,
     read_condition_revision,
 )
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages import change_in_words
+from service.pages.comparison_choice import choice_of_another
+from service.pages.condition_search import search_in
 from service.pages.drawings.booklet_plot import Plotted, booklet_plot
 from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
@@ -114,7 +114,8 @@ async def get_any_comparison(request: Request, reader: WhoReads) -> Response:
     if last is None:
         raise Refusal("unknown_condition", "There is no condition at this address.")
     if first is None:
-        chosen = await in_thread(request, _choices, request, reader, last)
+        records, search = page_parts_of(request).records, search_in(request.query_params)
+        chosen = await in_thread(request, choice_of_another, records, reader.caller, last, search)
         return page(request, "comparison_choice.html", reader, **chosen)
     asked = units_asked(request.query_params.get("units"))
     found = await in_thread(request, _any_comparison, request, reader, first, last, asked)
@@ -130,22 +131,6 @@ def _revision_name(text: str) -> RevisionName | None:
     if not condition:
         return None
     return RevisionName(identifier(condition, "condition"), _number(number))
-
-
-def _choices(request: Request, reader: Reader, last: RevisionName) -> dict[str, Any]:
-    """The other conditions of her, for a choice."""
-    records, caller = page_parts_of(request).records, reader.caller
-    record, _ = read_condition(records, caller, last.condition)
-    found = list_conditions(
-        records,
-        caller,
-        vessel=record["vessel"],
-        wanted=ConditionChoice(),
-        units="metric",
-        before=None,
-        limit=LONGEST,
-    )
-    return {"record": record, "others": [line for line in found if line["id"] != last.condition]}
 
 
 def _comparison_page(

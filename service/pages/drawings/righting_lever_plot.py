@@ -21,6 +21,8 @@ LEFT, RIGHT, TOP, BOTTOM = 38.0, 352.0, 34.0, 186.0
 LEGEND = 226.0
 BRACKET, ROW = 32.0, 15.0
 """From the axis to the first bracket, and from one to the next."""
+CLEAR = 6.0
+"""From the unit of the areas to the brackets, whose ends begin at the axis."""
 APART = 105.0
 """Two labels above the plot nearer than this stand in two rows."""
 LEAST_AREAS = (("area_to_30", 0.0, 30.0), ("area_to_40", 0.0, 40.0), ("area_30_to_40", 30.0, 40.0))
@@ -228,8 +230,8 @@ def _brackets(
         return
     unit_of = areas[0][2]["unit"].replace("degree", "°")
     first = BOTTOM + BRACKET - 4.0
-    sheet.text((2, first + 2), "area,", "label-quiet")
-    sheet.text((2, first + 15), unit_of, "label-quiet")
+    sheet.text((LEFT - CLEAR, first + 2), "area,", "label-quiet", "end")
+    sheet.text((LEFT - CLEAR, first + 15), unit_of, "label-quiet", "end")
     for place, (start, end, row) in enumerate(areas):
         y, fails = first + ROW * place, row["verdict"] == "fail" and row["counts"]
         left, right = frame.at(start, 0.0)[0], frame.at(min(end, frame.last), 0.0)[0]
