@@ -51,6 +51,9 @@ _SHOWN: tuple[Any, ...] = (
     *(
         wording.findings_with_tank,
         wording.findings_said_once,
+        wording.findings_in_groups,
+        wording.reasons_of_several,
+        wording.ids_as_names,
         wording.in_two,
         wording.sentence,
         wording.moment,

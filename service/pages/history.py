@@ -166,6 +166,8 @@ def _comparison_page(
         weight_in_words=lambda change: change_in_words.weight_in_words(change, system),
         document_in_words=change_in_words.document_in_words,
         is_aboard=change_in_words.is_aboard,
+        is_only_named=change_in_words.is_only_named,
+        named_in_words=change_in_words.named_in_words,
         arrow=change_in_words.ARROW,
         other_units=f"{path}&units={other_system(system)}",
         **_both(comparison, before, after),
