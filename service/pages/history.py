@@ -30,6 +30,7 @@ from service.pages.pictures import short_name
 from service.pages.plan_in_words import stage_name, verdict_words_of_plan
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
+from service.pages.wording import with_sign
 from service.web.addresses import ConditionAddress, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.answer_figures import ANSWER_FIGURES
@@ -37,7 +38,7 @@ from service.wire.assessment import Assessment
 from service.wire.comparison import Comparison, FigureChange
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, list_in_words, unit
+from service.wire.figures import NOTHING, Quantity, figure, list_in_words, unit
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -252,7 +253,9 @@ def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> 
 
 def change_figure(row: FigureChange, system: UnitSystem) -> str:
     """By how much a figure changed."""
-    return figure(row["change"], quantity_of(row), system)
+    if row["name"] == "list":
+        return NOTHING if row["change"] is None else list_in_words(row["change"])
+    return with_sign(figure(row["change"], quantity_of(row), system))
 
 
 def figure_name(row: FigureChange) -> str:

@@ -208,6 +208,17 @@ def age(text: str | None, now: datetime) -> str:
     return "just now"
 
 
+def ago(text: str | None, now: datetime) -> str:
+    """The same behind what happened: "3 hours ago", "just now"."""
+    long = age(text, now)
+    return long if long in ("—", "just now") else f"{long} ago"
+
+
+def with_sign(shown: str) -> str:
+    """A change as it is printed, with a plus where it is more than nothing."""
+    return f"+{shown}" if shown[:1].isdigit() and re.search("[1-9]", shown.split(" ")[0]) else shown
+
+
 def sentence(text: str) -> str:
     """`text` with a capital at its start and a stop at its end."""
     text = text.strip()
