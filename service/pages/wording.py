@@ -140,7 +140,10 @@ def reasons_of_several(rows: Sequence[Criterion]) -> dict[str, str]:
 
 
 def ids_as_names(message: str, names: Mapping[str, str]) -> str:
-    """A message with the names of tanks in the place of their ids."""
+    """A message with the names of tanks in the place of their ids: of a partner, and of a list behind a colon."""
+    head, colon, rest = message.partition(": ")
+    if colon and all(id in names for id in rest.rstrip(".").split(", ")):
+        return f"{head}: {with_names(rest.rstrip('.'), names)}"
     return _PARTNER.sub(lambda found: f"partner {names.get(found[1], found[1])}", message)
 
 

@@ -1,7 +1,7 @@
 """The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM; the requirement across it.
 
-Below zero the slices run left of the line of zero. A name too long for the sheet is cut, in the table it is whole: labels stand in rows of
-their own under the strip, with leaders that never cross.
+Below zero the slices run left of the line of zero. Labels stand in rows of their own under the strip, with leaders
+that never cross; a name too long for the sheet is cut there, and whole in the table.
 """
 
 from collections.abc import Sequence
