@@ -25,7 +25,7 @@ def _points(answer: Any) -> PlainTable:
         f"free surface moment, {moment}",
         *(f"draft left to the mark, {length}", f"mass left to the mark, {mass}"),
         *("shear force used, %", "bending moment used, %", "criteria failed", "criteria not checked"),
-        *("findings", "reason"),
+        *("findings", "reason", f"deflection amidships, sag positive, {length}"),
     )
     rows: list[list[Cell]] = []
     for point in answer["plan"]["points"]:
@@ -37,6 +37,7 @@ def _points(answer: Any) -> PlainTable:
                 *(strength.get("percent_shear"), strength.get("percent_bending")),
                 *("; ".join(point[name]) for name in ("failed", "not_checked", "findings")),
                 point["reason"],
+                point.get("deflection"),
             ]
         )
     return PlainTable("plan", headings, rows)

@@ -1,6 +1,6 @@
 """A comparison told as a letter: what was changed aboard, and what it did."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -54,6 +54,7 @@ def aboard_in_words(comparison: Comparison) -> str:
         *(document_in_words(c) for c in comparison["other"]),
         *(f"rule set {rule_set_title(r['name'])} {r['change']}" for r in comparison["rule_sets"]),
     ]
+    parts += named_in_words(comparison["tanks"], names=False)
     if comparison["vessel_changes"]:
         count = len(comparison["vessel_changes"])
         parts.append(f"the vessel's data changed in {count} place{'' if count == 1 else 's'}")
@@ -87,8 +88,28 @@ def effects_in_words(comparison: Comparison) -> Iterable[str]:
 
 
 def is_aboard(change: TankChange) -> bool:
-    """Whether the tank itself was changed, not only what its surface costs."""
+    """Whether the tank itself was changed, not only what its surface costs or that an empty one is named."""
+    if is_only_named(change):
+        return False
     return change["change"] != "changed" or bool(_ABOARD & set(change["members"]))
+
+
+def is_only_named(change: TankChange) -> bool:
+    """Whether an empty tank is named on one side and taken as empty on the other: nothing changed aboard."""
+    one = change["after"] if change["before"] is None else change["before"]
+    missing = change["before"] is None or change["after"] is None
+    return missing and one is not None and one["mass"] == 0.0
+
+
+def named_in_words(changes: Sequence[TankChange], *, names: bool = True) -> list[str]:
+    """Empty tanks that are named on one side alone, in a sentence for each side; names: with all of their names."""
+    lines = []
+    for side, said in (("before", "named as empty now"), ("after", "not named any more, so taken as empty")):
+        found = [c["name"] for c in changes if is_only_named(c) and c[side] is None]  # type: ignore[literal-required]
+        if found:
+            line = f"{len(found)} empty tank{'' if len(found) == 1 else 's'} {said}"
+            lines.append(f"{line}: {', '.join(found)}" if names else line)
+    return lines
 
 
 def tank_in_words(change: TankChange, system: UnitSystem) -> str:

@@ -51,6 +51,9 @@ _SHOWN: tuple[Any, ...] = (
     *(
         wording.findings_with_tank,
         wording.findings_said_once,
+        wording.findings_in_groups,
+        wording.reasons_of_several,
+        wording.ids_as_names,
         wording.in_two,
         wording.sentence,
         wording.moment,
@@ -69,7 +72,7 @@ _SHOWN: tuple[Any, ...] = (
     *(margin_in_words.attained_and_needs, margin_in_words.margin_phrase, margin_in_words.mark_name),
     margin_in_words.draft_limit,
     *(pictures.under, pictures.criterion_named, pictures.short_name, pictures.clause_of, pictures.picture_of),
-    pictures.unbroken,
+    *(pictures.unbroken, wording.with_sign),
     *(tank_rows.tank_rows, tank_rows.cost_words, trim_in_words, list_in_words),
     *(level_bar, margin_line, lever_in_words, righting_lever_plot, table_of_levers, verdict_mark),
     *(measure.judged, plan_in_words, plan_leads),
@@ -102,6 +105,7 @@ def environment_of(assets: Assets, *, asks_for_proof: bool = False) -> Environme
         detail_figure=detail_figure,
         answer_figures=ANSWER_FIGURES,
         age=lambda text: wording.age(text, datetime.now(UTC)),
+        ago=lambda text: wording.ago(text, datetime.now(UTC)),
     )
     return environment
 

@@ -12,14 +12,14 @@ from service.actions.access import Caller
 from service.actions.compare_conditions import RevisionName, compare_conditions, compare_revisions
 from service.actions.review_condition import list_reviews
 from service.actions.show_condition import (
-    ConditionChoice,
     list_condition_revisions,
-    list_conditions,
     read_condition,
     read_condition_revision,
 )
 from service.actions.show_vessel import list_vessel_revisions
 from service.pages import change_in_words
+from service.pages.comparison_choice import choice_of_another
+from service.pages.condition_search import search_in
 from service.pages.drawings.booklet_plot import Plotted, booklet_plot
 from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.righting_lever_plot import Compared, righting_lever_plot
@@ -30,6 +30,7 @@ from service.pages.pictures import short_name
 from service.pages.plan_in_words import stage_name, verdict_words_of_plan
 from service.pages.session import Reader
 from service.pages.since_accepted import earlier_revision
+from service.pages.wording import with_sign
 from service.web.addresses import ConditionAddress, identifier, other_system, units_asked
 from service.web.caller import in_thread
 from service.wire.answer_figures import ANSWER_FIGURES
@@ -37,7 +38,7 @@ from service.wire.assessment import Assessment
 from service.wire.comparison import Comparison, FigureChange
 from service.wire.condition_record import ConditionHistoryLine
 from service.wire.fields import UnitSystem
-from service.wire.figures import Quantity, figure, list_in_words, unit
+from service.wire.figures import NOTHING, Quantity, figure, list_in_words, unit
 from service.wire.refusal import Refusal
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -114,7 +115,8 @@ async def get_any_comparison(request: Request, reader: WhoReads) -> Response:
     if last is None:
         raise Refusal("unknown_condition", "There is no condition at this address.")
     if first is None:
-        chosen = await in_thread(request, _choices, request, reader, last)
+        records, search = page_parts_of(request).records, search_in(request.query_params)
+        chosen = await in_thread(request, choice_of_another, records, reader.caller, last, search)
         return page(request, "comparison_choice.html", reader, **chosen)
     asked = units_asked(request.query_params.get("units"))
     found = await in_thread(request, _any_comparison, request, reader, first, last, asked)
@@ -130,22 +132,6 @@ def _revision_name(text: str) -> RevisionName | None:
     if not condition:
         return None
     return RevisionName(identifier(condition, "condition"), _number(number))
-
-
-def _choices(request: Request, reader: Reader, last: RevisionName) -> dict[str, Any]:
-    """The other conditions of her, for a choice."""
-    records, caller = page_parts_of(request).records, reader.caller
-    record, _ = read_condition(records, caller, last.condition)
-    found = list_conditions(
-        records,
-        caller,
-        vessel=record["vessel"],
-        wanted=ConditionChoice(),
-        units="metric",
-        before=None,
-        limit=LONGEST,
-    )
-    return {"record": record, "others": [line for line in found if line["id"] != last.condition]}
 
 
 def _comparison_page(
@@ -181,6 +167,8 @@ def _comparison_page(
         weight_in_words=lambda change: change_in_words.weight_in_words(change, system),
         document_in_words=change_in_words.document_in_words,
         is_aboard=change_in_words.is_aboard,
+        is_only_named=change_in_words.is_only_named,
+        named_in_words=change_in_words.named_in_words,
         arrow=change_in_words.ARROW,
         other_units=f"{path}&units={other_system(system)}",
         **_both(comparison, before, after),
@@ -265,7 +253,9 @@ def shown_figure(row: FigureChange, value: float | None, system: UnitSystem) -> 
 
 def change_figure(row: FigureChange, system: UnitSystem) -> str:
     """By how much a figure changed."""
-    return figure(row["change"], quantity_of(row), system)
+    if row["name"] == "list":
+        return NOTHING if row["change"] is None else list_in_words(row["change"])
+    return with_sign(figure(row["change"], quantity_of(row), system))
 
 
 def figure_name(row: FigureChange) -> str:

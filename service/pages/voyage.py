@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from service.pages.draft_amidships import amidships_at, deflection_at
 from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
 from service.pages.kept_revision import plan_in, record_of
 from service.pages.page import PageRoute, WhoReads, page
@@ -47,6 +48,8 @@ async def get_voyage(
         worst=worst,
         worst_words="" if worst is None else worst_in_words(answer, worst),
         stages=stages_of(answer),
+        bends=any(deflection_at(point) for point in plan["points"]),
+        amidships_at=lambda point: amidships_at(point, system),
         title_of=lambda row: title_of(answer, row),
         stage_name=lambda index: stage_name(plan, index),
         gm_plot=gm_plot(answer),

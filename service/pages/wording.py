@@ -1,8 +1,10 @@
 """Sentences of the pages: what an answer says, in the words of the trade."""
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Final
 
 from service.translation.calculation_version import CALCULATION_VERSION
 from service.wire.assessment import Assessment, Criterion, Finding
@@ -10,6 +12,9 @@ from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure_in
 from service.wire.verdict_words import load_line_margin, stability_margin, verdict_words
 
+MANY: Final = 3
+"""Findings of one kind that stand one under the other; more are folded behind the first."""
+_PARTNER: Final = re.compile(r"partner (\S+)")
 _ORDER = {"fail": 0, "not_computable": 1, "outside_validity": 1, "pass": 2, "not_applicable": 3}
 
 
@@ -107,6 +112,41 @@ def findings_said_once(
     return [(", ".join(names), finding) for names, finding in said.values()]
 
 
+def findings_in_groups(
+    answer: Assessment, severities: Sequence[str], weights: Sequence[Mapping[str, Any]] = ()
+) -> list[tuple[str, Finding, list[tuple[str, Finding]]]]:
+    """The same with all others of its kind behind the first one, where there are more than MANY of a kind."""
+    found = findings_said_once(answer, severities, weights)
+    counts = Counter((finding["severity"], finding["code"]) for _, finding in found)
+    rows: list[tuple[str, Finding, list[tuple[str, Finding]]]] = []
+    first: dict[tuple[str, str], list[tuple[str, Finding]]] = {}
+    for name, finding in found:
+        kind = finding["severity"], finding["code"]
+        if kind in first:
+            first[kind].append((name, finding))
+            continue
+        others: list[tuple[str, Finding]] = []
+        if counts[kind] > MANY:
+            first[kind] = others
+        rows.append((name, finding, others))
+    return rows
+
+
+def reasons_of_several(rows: Sequence[Criterion]) -> dict[str, str]:
+    """Reasons that more than one undecided criterion has, each with its verdict: they are said once, above them."""
+    undecided = [row for row in rows if row["verdict"] not in ("pass", "fail")]
+    counts = Counter(row["reason"] for row in undecided)
+    return {row["reason"]: row["verdict"] for row in undecided if counts[row["reason"]] > 1}
+
+
+def ids_as_names(message: str, names: Mapping[str, str]) -> str:
+    """A message with the names of tanks in the place of their ids: of a partner, and of a list behind a colon."""
+    head, colon, rest = message.partition(": ")
+    if colon and all(id in names for id in rest.rstrip(".").split(", ")):
+        return f"{head}: {with_names(rest.rstrip('.'), names)}"
+    return _PARTNER.sub(lambda found: f"partner {names.get(found[1], found[1])}", message)
+
+
 def _weight_of(finding: Finding, weights: Sequence[Mapping[str, Any]]) -> str:
     """The name of the weight that a finding is about; empty where it is about none."""
     steps = finding["path"].split("/")
@@ -169,6 +209,17 @@ def age(text: str | None, now: datetime) -> str:
             count = int(seconds // size)
             return f"{count} {word}{'' if count == 1 else 's'}"
     return "just now"
+
+
+def ago(text: str | None, now: datetime) -> str:
+    """The same behind what happened: "3 hours ago", "just now"."""
+    long = age(text, now)
+    return long if long in ("—", "just now") else f"{long} ago"
+
+
+def with_sign(shown: str) -> str:
+    """A change as it is printed, with a plus where it is more than nothing."""
+    return f"+{shown}" if shown[:1].isdigit() and re.search("[1-9]", shown.split(" ")[0]) else shown
 
 
 def sentence(text: str) -> str:

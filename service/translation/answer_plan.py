@@ -132,6 +132,7 @@ def _point(assessed: AssessedPoint, tank_ids: Sequence[str], departs: datetime |
         "load_line_mark": point.mark,
         "water_density": point.lines.condition.water_density,
         "inland": point.lines.condition.inland,
+        "deflection": point.lines.condition.deflection / s.length,
         **(dict.fromkeys(NO_FIGURES) if assessment is None else _figures(assessment, s)),
         **_judged(assessment, s),
         "findings": [] if assessment is None else [finding.code for finding in assessment.findings],

@@ -9,6 +9,7 @@ from service.core.strength.weight_curve import totals
 from service.core.vessel import Vessel
 from service.translation.units import SCALES
 from service.translation.vessel import vessel_in
+from service.wire.figures import unit
 from service.wire.pointer import pointer_of
 from service.wire.refusal import Refusal
 from service.wire.vessel_check import Doubt
@@ -203,6 +204,7 @@ def _marks(vessel: Row, prepared: Vessel, length: float) -> Iterator[Doubt]:
 def _extents(vessel: Row, name: str, near: float) -> Iterator[Doubt]:
     """Two spaces that share more than half of the shorter one's length; tanks (`near` above 0) only where their centres
     lie together in the cross-section, as wing tanks and double bottoms stand over one another."""
+    length = unit("length", vessel["units"])
     spaces = [(j, row) for j, row in enumerate(vessel.get(name) or ()) if row.get("extent")]
     for (_, one), (j, other) in combinations(spaces, 2):
         if near and (abs(one["vcg"] - other["vcg"]) > near or abs(_tcg(one) - _tcg(other)) > near):
@@ -215,7 +217,8 @@ def _extents(vessel: Row, name: str, near: float) -> Iterator[Doubt]:
                 (name, j, "extent"),
                 shared,
                 None,
-                f"{other['name']} shares {shared:.2f} of its length with {one['name']}: is an end mistyped?",
+                f"{other['name']} shares {shared:.2f} {length} of its length with {one['name']}: is an end "
+                "mistyped?",
             )
 
 

@@ -64,6 +64,13 @@ class PlanPoint(TypedDict):
     load_line_mark: str | None
     water_density: Density
     inland: bool
+    deflection: Annotated[
+        Length,
+        Field(
+            description="Her deflection amidships there, positive sagging; m or ft. `draft_midship` is without it, "
+            "what is held against the mark with it."
+        ),
+    ]
     displacement: OptionalMass
     deadweight: OptionalMass
     draft_forward: OptionalLength

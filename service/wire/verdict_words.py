@@ -180,9 +180,9 @@ def undecided(answer: Assessment) -> list[Undecided]:
 
 
 def gaps_in_words(answer: Assessment) -> list[str]:
-    """Why an answer is incomplete beside its clauses: rule sets that judged nothing, figures off her tables."""
+    """Why an answer is incomplete beside its clauses: figures off her tables, then rule sets that judged nothing."""
     titles = {row["name"]: row["title"] for row in answer["provenance"]["rule_sets"]}
-    lines = [
+    unjudged = [
         row["reason"]
         if row["rule_set"] is None
         else f"{titles.get(row['rule_set'], row['rule_set'])}: {row['reason']}"
@@ -191,8 +191,8 @@ def gaps_in_words(answer: Assessment) -> list[str]:
     reasons: dict[str, list[str]] = {}
     for gap in answer["not_computed"]:
         reasons.setdefault(gap["reason"].rstrip("."), []).append(_FIGURES[gap["figure"]])
-    lines += [f"{_names_in_a_row(figures)} not computed: {reason}" for reason, figures in reasons.items()]
-    return lines
+    gaps = [f"{_names_in_a_row(figures)} not computed: {reason}" for reason, figures in reasons.items()]
+    return gaps + unjudged
 
 
 def _names_in_a_row(figures: Sequence[str]) -> str:

@@ -98,3 +98,31 @@ def test_pages_of_what_was_found_hold_each_once(year: Harbour) -> None:
             older = re.search(r'<a href="([^"]+)">Older ones</a>', text)
             address = "" if older is None else older[1].replace("&amp;", "&").split("#")[0]
     assert len(seen) == len(set(seen)) == COUNT
+
+
+def test_the_other_condition_of_a_comparison_is_found_the_same_way(year: Harbour) -> None:
+    """A page of hers at a time, each once; by words as on her own page; the one compared is not offered."""
+    with year.reader("ship") as reader:
+        found = reader.get(f"{SHIP}?state=withdrawn").text
+        this = re.findall(r'class="ship"><a href="/conditions/([^"]+)"', found)[0]
+        start = f"/comparison?to={this}"
+        address, seen = start, []
+        while address:
+            text = reader.get(address).text
+            assert text.count("<li><a href=") <= 50
+            seen += re.findall(r'<a href="/comparison\?from=([^&]+)&amp;to=', text)
+            older = re.search(r'<a href="([^"]+)">Older ones</a>', text)
+            address = "" if older is None else older[1].replace("&amp;", "&").split("#")[0]
+        assert len(seen) == len(set(seen)) == COUNT
+        assert this not in seen
+        one = reader.get(f"{start}/1&words=v124").text
+        assert count_in(one) == 1
+        other = re.findall(r'<a href="(/comparison\?from=[^"]+)"', one)
+        assert [o.endswith(f"to={this}/1") for o in other] == [True]
+        assert f'<input type="hidden" name="to" value="{this}/1">' in one
+        own = text_of_page(reader.get(f"{start}&state=withdrawn"))
+        assert count_in(own) >= 2
+        assert own.count("this one") == 1
+        none = reader.get(f"{start}&words=nothing+like+it").text
+        assert count_in(none) == 0
+        assert "All of hers" in none

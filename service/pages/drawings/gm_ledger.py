@@ -1,7 +1,7 @@
 """The GM ledger: from KM, less KG, to GM solid; less each slack tank, to GM; the requirement across it.
 
-Below zero the slices run left of the line of zero. Nothing here depends on how long a name is: labels stand in rows of
-their own under the strip, with leaders that never cross.
+Below zero the slices run left of the line of zero. Labels stand in rows of their own under the strip, with leaders
+that never cross; a name too long for the sheet is cut there, and whole in the table.
 """
 
 from collections.abc import Sequence
@@ -23,6 +23,8 @@ TOP, DEEP = 66.0, 26.0
 ROW = 14.0
 MOST_NAMED, LEAST_SHARE = 4, 0.03
 """Slices that have a name of their own: four at most, from 3 % of GM or of the requirement on."""
+LETTER = 6.2
+"""Mean width of a letter of a name on a phone, in the broadest of the system fonts."""
 NARROW = 76.0
 """A bar shorter than this has its figure beside it."""
 
@@ -256,8 +258,15 @@ def _names(sheet: Sheet, frame: _Frame, parts: Sequence[Slice]) -> None:
         y = base + ROW * row - 4.0
         sheet.line((x, bottom), (x, y - 3), "hair")
         sheet.line((x, y - 3), (x + 5 * side, y - 3), "hair")
-        words = f"{part.name} {frame.lever(-part.loss)}"
+        loss = frame.lever(-part.loss)
+        words = f"{_within(part.name, (x if left else WIDTH - x) - 8.0, loss)} {loss}"
         sheet.text((x + 8 * side, y), words, "label-halo", "end" if left else "start")
+
+
+def _within(name: str, room: float, loss: str) -> str:
+    """The name of a tank, cut where it and its loss would leave the sheet."""
+    letters = int(room / LETTER) - len(loss) - 1
+    return name if len(name) <= letters else f"{name[: max(letters - 1, 8)].rstrip()}…"
 
 
 def ledger_in_words(answer: Assessment) -> str:

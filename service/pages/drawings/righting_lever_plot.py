@@ -5,7 +5,7 @@ No label lies on the curve: verticals have theirs in a band above the plot, area
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -21,6 +21,10 @@ LEFT, RIGHT, TOP, BOTTOM = 38.0, 352.0, 34.0, 186.0
 LEGEND = 226.0
 BRACKET, ROW = 32.0, 15.0
 """From the axis to the first bracket, and from one to the next."""
+CLEAR = 6.0
+"""From a bracket to the words on either side of it."""
+LETTER = 7.3
+"""Mean width of a letter of a bold label on a phone, in the broadest of the system fonts."""
 APART = 105.0
 """Two labels above the plot nearer than this stand in two rows."""
 LEAST_AREAS = (("area_to_30", 0.0, 30.0), ("area_to_40", 0.0, 40.0), ("area_30_to_40", 30.0, 40.0))
@@ -65,6 +69,7 @@ def righting_lever_plot(
         return Markup("")
     frame = _frame(curve, compared)
     areas = [] if compared else areas_judged(answer, curve)
+    frame = replace(frame, right=_right_of(frame, areas))
     height = LEGEND if compared else BOTTOM + BRACKET + ROW * max(len(areas), 1) - 5.0
     sheet = Sheet(
         WIDTH,
@@ -74,7 +79,7 @@ def righting_lever_plot(
         description=lever_in_words(answer),
         kind="lever",
         standalone=standalone,
-        axis=() if standalone else (LEFT, RIGHT, TOP, BOTTOM, frame.last),
+        axis=() if standalone else (LEFT, frame.right, TOP, BOTTOM, frame.last),
     )
     if compared is None:
         _shades(sheet, frame, curve)
@@ -102,6 +107,15 @@ def _frame(curve: RightingLever, compared: Compared | None) -> Frame:
         return Frame(0.0, last, 1.1 * low, -0.3 * low)
     high = max(high, 0.05)
     return Frame(0.0, last, min(-0.16 * high, max(low, -0.35 * high)), 1.24 * high)
+
+
+def _right_of(frame: Frame, areas: Sequence[tuple[float, float, Criterion]]) -> float:
+    """Where the plot ends, so that the figures behind the brackets of the areas stay on the sheet."""
+    right = RIGHT
+    for _, end, row in areas:
+        room = WIDTH - LEFT - CLEAR - LETTER * len(area_in_words(row))
+        right = min(right, LEFT + room * frame.last / min(end, frame.last))
+    return right
 
 
 def _last_shown(curve: RightingLever) -> float:
@@ -228,16 +242,20 @@ def _brackets(
         return
     unit_of = areas[0][2]["unit"].replace("degree", "°")
     first = BOTTOM + BRACKET - 4.0
-    sheet.text((2, first + 2), "area,", "label-quiet")
-    sheet.text((2, first + 15), unit_of, "label-quiet")
+    sheet.text((LEFT - CLEAR, first + 2), "area,", "label-quiet", "end")
+    sheet.text((LEFT - CLEAR, first + 15), unit_of, "label-quiet", "end")
     for place, (start, end, row) in enumerate(areas):
         y, fails = first + ROW * place, row["verdict"] == "fail" and row["counts"]
         left, right = frame.at(start, 0.0)[0], frame.at(min(end, frame.last), 0.0)[0]
         sheet.line((left, y), (right, y), "fat" if fails else "ink")
         sheet.line((left, y - 4), (left, y + 4), "ink")
         sheet.line((right, y - 4), (right, y + 4), "ink")
-        words = f"{in_decimals(row['attained'])}, needs {in_decimals(row['limit'])}"
-        sheet.text((right + 6, y + 4), words, "label-bold" if fails else "label")
+        sheet.text((right + CLEAR, y + 4), area_in_words(row), "label-bold" if fails else "label")
+
+
+def area_in_words(row: Criterion) -> str:
+    """What is attained of an area and what is needed."""
+    return f"{in_decimals(row['attained'])}, needs {in_decimals(row['limit'])}"
 
 
 def in_decimals(value: float | None) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from service.pages.draft_amidships import deflection_at
 from service.pages.drawings.label_places import LabelPlaces, around
 from service.pages.drawings.svg import Anchor, Point, Sheet, decimals_of, ticks
 from service.wire.assessment import Assessment
@@ -164,6 +165,8 @@ def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: boo
         name: [s.point[f"draft_{name}"] or 0.0 for s in stages]  # type: ignore[literal-required]
         for name in ("aft", "midship", "forward")
     }
+    bends = [deflection_at(s.point) for s in stages]
+    lines["midship"] = [draft + bend for draft, bend in zip(lines["midship"], bends, strict=True)]
     permitted = [
         None if s.point["load_line"] is None else s.point["load_line"]["permitted_draft"] for s in stages
     ]
@@ -197,7 +200,9 @@ def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: boo
             above = (name == "aft") is (lines["aft"][i] >= lines["forward"][i])
             _place(sheet, places, drawn[name][i], rounded(lines[name][i], 2), "label-halo", above=above)
         _stage_label(sheet, stages, i, drawn["aft"][i][0], places)
-    sheet.text((2.0, BOTTOM + 32), "circles aft, squares forward, dashed amidships", "label-quiet")
+    drawn_as = "○ aft, □ forward, dashed amidships with sag or hog"
+    words = drawn_as if any(bends) else "circles aft, squares forward, dashed amidships"
+    sheet.text((2.0, BOTTOM + 32), words, "label-quiet")
     return sheet.markup()
 
 
@@ -222,20 +227,20 @@ def _mark_line(
     permitted: Sequence[float | None],
     places: LabelPlaces,
 ) -> None:
-    """What the mark in force permits; the mark named where a line begins."""
-    before = ""
+    """What the mark in force permits; each mark and draft named once, where its first line begins."""
+    said: set[str] = set()
     marked = [(stage, draft) for stage, draft in zip(stages, permitted, strict=True) if draft is not None]
     for (stage, draft), (start, end) in zip(marked, _mark_steps(frame, stages, permitted), strict=True):
         sheet.line(start, end, "ink")
         words = f"{stage.point['load_line_mark'] or 'mark'} {rounded(draft, 2)}"
         x, y = start
         wanted: list[tuple[Point, Anchor]] = [
-            ((x + 4.0 + step, y + dy), "start") for step in (0.0, 40.0, 80.0) for dy in (-4.0, 13.0)
+            ((x + 4.0 + step, y + dy), "start") for step in (0.0, 40.0, 80.0) for dy in (-4.0, 13.0, -16.0)
         ]
-        found = places.place(words, wanted) if words != before else None
+        found = places.place(words, wanted) if words not in said else None
         if found is not None:
             sheet.text(found[0], words, "label-halo")
-            before = words
+            said.add(words)
 
 
 def _stage_label(sheet: Sheet, stages: Sequence[Stage], i: int, x: float, places: LabelPlaces) -> None:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from service.pages import wording
+from service.pages.draft_amidships import amidships_at, deflection_at
 from service.pages.drawings.verdict_mark import verdict_mark
 from service.pages.drawings.voyage_plot import draft_plot, gm_plot, stages_of
 from service.pages.plan_in_words import (
@@ -92,6 +93,7 @@ def _points(answer: Assessment) -> Cells:
     """A line a point; the worst one strong."""
     system, plan = answer["units"]["system"], answer["plan"]
     worst, days = worst_of(plan), has_days(plan)
+    bends = any(deflection_at(point) for point in plan["points"])
     rows = []
     for stage in stages_of(answer):
         p, needs = stage.point, stage.needs
@@ -113,6 +115,7 @@ def _points(answer: Assessment) -> Cells:
                 number(needs, "lever", system),
                 NOTHING if gm is None or needs is None else number(gm - needs, "lever", system),
                 f"{number(p['draft_aft'], 'draft', system)} / {number(p['draft_forward'], 'draft', system)}",
+                *([amidships_at(p, system)] if bends else []),
                 number(p["trim"], "trim", system),
                 NOTHING if p["list"] is None else list_in_words(p["list"]),
                 NOTHING if line is None else f"{mark} {number(line['margin'], 'draft', system)}".strip(),
@@ -133,6 +136,7 @@ def _points(answer: Assessment) -> Cells:
             ">margin",
             f">aft / fwd, {draft}",
         ),
+        *([">amidships, with sag or hog"] if bends else []),
         *(">trim", ">list", ">to the mark", f">Δ, {unit('mass', system)}"),
         *(f">free surface, {unit('mass_moment', system)}", ">strength, %"),
     )

@@ -73,8 +73,9 @@ def ways_of(tank: Row) -> list[str]:
     return [*(own or ["volume"]), EMPTY]
 
 
-def line_for(tank: Row, way: str, text: str, before: Row | None) -> Row | None:
+def line_for(tank: Row, way: str, text: str, before: Row | None, system: UnitSystem = "metric") -> Row | None:
     """The line of the condition that a reading says; None for an empty tank. Contents and density stay as they are.
+    system: the units of the reading.
 
     Raises NotANumber, also for a reading off her table: nothing could be said of it, and it must not look taken."""
     if way == EMPTY:
@@ -84,7 +85,8 @@ def line_for(tank: Row, way: str, text: str, before: Row | None) -> Row | None:
     beside: Row = {name: value for name, value in (before or {}).items() if name in ("contents", "density")}
     reading = number_in(text, comma=False, most=most)
     if levels and not min(levels) <= reading <= max(levels):
-        raise NotANumber(f"{reading:g} is off her table, which goes from {min(levels):g} to {max(levels):g}.")
+        ends = f"{min(levels):g} to {max(levels):g} {unit('volume' if way == 'volume' else 'length', system)}"
+        raise NotANumber(f"{reading:g} is off her table, which goes from {ends}.")
     return {"tank": tank["id"], **beside, way: reading}
 
 

@@ -56,7 +56,7 @@ async def post_soundings(request: Request, reader: WhoReads, vessel: VesselAddre
         wrong = "" if do == "live" else "Type what was read, or choose “empty”."
     else:
         try:
-            line = rounds.line_for(here.tank, way, text, before)
+            line = rounds.line_for(here.tank, way, text, before, sheet.base["units"])
         except NotANumber as fault:
             wrong = str(fault)
     tried = rounds.with_line(document, here.tank["id"], line)
@@ -80,7 +80,7 @@ async def _late(
     try:
         if way not in rounds.ways_of(here.tank) or (not text and way != rounds.EMPTY):
             raise NotANumber("Nothing was read.")
-        wanted = rounds.line_for(here.tank, way, text, line)
+        wanted = rounds.line_for(here.tank, way, text, line, sheet.base["units"])
     except NotANumber as fault:
         return JSONResponse({"wrong": str(fault)}, 422, headers=_NOT_STORED)
     if line != wanted:
