@@ -19,7 +19,9 @@ from tests.published.box_vessel import vessel as box
 ASSESSOR = Assessor()
 
 
-def survey(rows, length, marks, readings, mean=None, breadth=20.0, density=1.025, known=1000.0, trim=0.0, **observed):
+def survey(
+    rows, length, marks, readings, mean=None, breadth=20.0, density=1.025, known=1000.0, trim=0.0, **observed
+):
     """The block of a ship with these hydrostatic rows (midship draft: displacement, LCF, TPC, MCTC) at one trim."""
     middle = length / 2.0
     ship = {
@@ -226,7 +228,9 @@ def test_a_table_for_one_trim_alone_is_corrected_from_that_trim(trim):
         (d, 1.025 * area * (d + 0.1 * of_table), lcf, 0.01 * 1.025 * area, 700.0) for d in (3.0, 5.0, 9.0)
     ]
     read = {"forward": 6.0 - 0.5 * trim, "midship": 6.0, "aft": 6.0 + 0.5 * trim}
-    found = survey(rows, length, at_perpendiculars(length), read, mean="quarter", trim=of_table)["draft_survey"]
+    found = survey(rows, length, at_perpendiculars(length), read, mean="quarter", trim=of_table)[
+        "draft_survey"
+    ]
     assert found["displacement"] == pytest.approx(1.025 * area * (6.0 + 0.1 * trim), rel=1e-12)
     assert found["first_trim_correction"] == pytest.approx(1.025 * area * 0.1 * (trim - of_table), abs=1e-9)
 

@@ -172,17 +172,20 @@ def test_the_lightship_comes_back():
 
 
 def test_the_free_surface_is_that_of_the_day_whatever_the_basis():
-    """What she heels with is in the measured GM (2008 IS Code Part B 8.4): a greater moment would lower her lightship."""
+    """What she heels with is in the measured GM (2008 IS Code Part B 8.4): a greater moment lowers her lightship."""
     aboard, movements, pendulums, (*_, vcg) = box_test()
     by_the_greatest = {**aboard, "free_surface": {"basis": "maximum_when_slack"}}
-    tanks = [{**tank, "table": {"rows": [dict(row) for row in tank["table"]["rows"]]}} for tank in box()["tanks"]]
+    tanks = [
+        {**tank, "table": {"rows": [dict(row) for row in tank["table"]["rows"]]}} for tank in box()["tanks"]
+    ]
     for tank in tanks:
         tank["table"]["rows"][0]["free_surface_inertia"] *= 4.0
     for given in (aboard, by_the_greatest):
         found = asked({**box(), "tanks": tanks}, movements, pendulums=pendulums, aboard=given)
-        assert found["free_surface_moment"] == asked(box(), movements, pendulums=pendulums, aboard=aboard)[
-            "free_surface_moment"
-        ]
+        assert (
+            found["free_surface_moment"]
+            == asked(box(), movements, pendulums=pendulums, aboard=aboard)["free_surface_moment"]
+        )
         assert found["vcg_as_inclined"] == pytest.approx(vcg, abs=1e-3)
 
 
