@@ -33,6 +33,8 @@ HOPELESS = 3
 CHOICES = 2
 """How often a search may choose anew which tanks are empty, slack or full."""
 PADS = 2
+PAD_BOXES = (1.0, 0.1, 0.02)
+"""Part of a tank that may change where something is to be kept in hand."""
 NEAR_END = 0.01
 """Part of the capacity within which of empty or full a tank is tried there."""
 METHOD = (
@@ -59,6 +61,9 @@ class Shift(State):
         if not self.question.holds(self.asked.before) or self._is_outside():
             self._search()
         found = self._holding()
+        if found is None and self._begin_anew():
+            self._search()
+            found = self._holding()
         if found is None:
             return self._conflict_answer()
         masses, document, assessed = found
@@ -98,7 +103,8 @@ class Shift(State):
 
         Which tanks are empty, slack or full is chosen anew only where a round with the last choice misses something."""
         box, hopeless, choices = 1.0, 0, 0
-        while self.rounds < MAX_ROUNDS and box > SMALLEST_BOX and hopeless < HOPELESS:
+        last = self.rounds + MAX_ROUNDS
+        while self.rounds < last and box > SMALLEST_BOX and hopeless < HOPELESS:
             self.rounds += 1
             self._measure()
             layout = Layout(self, None, box=box, penalty=self._penalty())
@@ -123,6 +129,35 @@ class Shift(State):
                 self._take(proposed, values)
             else:
                 box = FIRST_BOX if box == 1.0 else 0.5 * box
+
+    def _begin_anew(self) -> bool:
+        """Take the best of plain fillings, the lowest tanks full and the others empty or as they are, to search from;
+        whether one misses less than what was reached. One step from far off shows no way where a criterion
+        bends or a free surface has to go first."""
+        reached = self.question.missed(self.values) + self._outside(self.masses)
+        best: tuple[float, dict[int, float], Sequence[float | None]] | None = None
+        for masses in self._plain_fillings():
+            values = None if self._outside(masses) else self._values_at(masses)
+            if values is not None:
+                missed = self.question.missed(values)
+                if missed < (reached if best is None else best[0]):
+                    best = missed, masses, values
+        if best is None:
+            return False
+        self.effects.clear()
+        _, self.masses, self.values = best
+        self.kinds = None
+        return True
+
+    def _plain_fillings(self) -> Iterator[dict[int, float]]:
+        """Tanks that may be filled and emptied: so many of the lowest full, the others empty, or as they are."""
+        fillings, tanks = self.question.fillings, self.asked.prepared.vessel.tanks
+        free = [place for place in self.start if fillings[place].contents not in self.question.conserved]
+        free.sort(key=lambda place: tanks[fillings[place].tank].vcg)
+        for count in range(len(free) + 1):
+            full = {place: fillings[place].full for place in free[:count]}
+            yield {**self.start, **full}
+            yield {**self.start, **{place: fillings[place].emptied for place in free}, **full}
 
     def _is_missing(self, masses: Mapping[int, float], values: Sequence[float | None]) -> bool:
         return self.question.missed(values) > SAME or self._outside(masses) > 0.0
@@ -202,18 +237,21 @@ class Shift(State):
         return found
 
     def _pad(self, pads: Sequence[float]) -> None:
-        """Search once more with something in hand: with the tanks empty, slack or full as they are where that does."""
+        """Search once more with something in hand: with the tanks empty, slack or full as they are where that does, and
+        with short steps where a long one misses."""
         self._measure()
-        layout = Layout(self, None, pads=pads, penalty=self._penalty())
-        columns = layout.solution(self.kinds)
-        if columns is None or layout.misses(columns):
-            columns = layout.solution()
-        if columns is None:
-            return
-        proposed = layout.masses(columns)
-        values = self._values_at(proposed)
-        if values is not None and not self._is_missing(proposed, values):
-            self._take(proposed, values)
+        for box in PAD_BOXES:
+            layout = Layout(self, None, box=box, pads=pads, penalty=self._penalty())
+            columns = layout.solution(self.kinds)
+            if columns is None or layout.misses(columns):
+                columns = layout.solution()
+            if columns is None:
+                continue
+            proposed = layout.masses(columns)
+            values = self._values_at(proposed)
+            if values is not None and not self._is_missing(proposed, values):
+                self._take(proposed, values)
+                return
 
     def _rounded(self, digits: int) -> dict[int, float]:
         """Masses as they would be typed; of a liquid that is conserved the tank that changes most takes the rest."""
@@ -275,12 +313,12 @@ class Shift(State):
         return []
 
     def _fits(self, enforced: Collection[str], whole: bool) -> bool:
-        layout = Layout(self, frozenset(enforced))
+        layout = Layout(self, frozenset(enforced), tolerant=True)
         return layout.programme.solution(whole=whole) is not None
 
     def _relaxed(self) -> dict[str, float]:
         """The least by which targets and criteria would have to give way, in the units of the answer."""
-        layout = Layout(self, None, penalty=1.0, moves_cost=False)
+        layout = Layout(self, None, penalty=1.0, moves_cost=False, tolerant=True)
         columns = layout.solution()
         if columns is None:
             return {}

@@ -58,6 +58,8 @@ class Layout:
 
     enforced: the pointers of the rows that have to hold (None: all). penalty: what it costs to miss a target by its
     scale (None: none may be missed). box: part of a tank that may change. pads: what each row has to keep in hand.
+    tolerant: whether a row may miss by its tolerance, as where it is asked whether targets can hold at all, not only by
+    its play.
     """
 
     def __init__(
@@ -69,8 +71,10 @@ class Layout:
         penalty: float | None = None,
         pads: Sequence[float] = (),
         moves_cost: bool = True,
+        tolerant: bool = False,
     ) -> None:
         self.state, self.question, self.programme = state, state.question, Programme()
+        self.tolerant = tolerant
         self.enforced, self.penalty, self.box = enforced, penalty, box
         self.pads = pads or [0.0] * len(self.question.rows)
         self.pointers: list[str] = []
@@ -161,13 +165,14 @@ class Layout:
                 coefficients[self.full[place]] = effect.when_full[number] - empty
                 wanted -= empty
             scaled = {column: each / row.scale for column, each in coefficients.items()}
-            bound = wanted / row.scale
+            play = row.tolerance if self.tolerant else row.play
+            bound = (wanted - play) / row.scale
             if self.penalty is not None:
                 for sign in (1.0, -1.0) if row.equal else (1.0,):
                     short = self.programme.column(cost=self.penalty)
                     scaled[short] = sign
                     self.missed.append((row.pointer, short, row.scale))
-            self.programme.row(scaled, bound, bound if row.equal else inf)
+            self.programme.row(scaled, bound, (wanted + play) / row.scale if row.equal else inf)
 
     def solution(self, kinds: Mapping[int, int] | None = None) -> list[float] | None:
         """Each tank empty, slack or full, at little cost; None where nothing fits.

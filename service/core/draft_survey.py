@@ -15,7 +15,7 @@ from .finding_kinds import Finding, finding
 from .hydrostatics import Hydrostatics
 from .interpolation import held, interpolated
 from .situation import Situation
-from .vessel import DraftMark
+from .vessel import DraftMark, Vessel
 
 QUARTER, TWO_THIRDS, MEAN_OF_MEANS = MEANS = ("quarter", "two_thirds", "mean_of_means")
 WEIGHTS = {QUARTER: (1.0, 6.0), TWO_THIRDS: (1.0, 4.0), MEAN_OF_MEANS: (1.0, 2.0)}
@@ -35,6 +35,7 @@ OFF_TABLE = "the mean draft lies outside her hydrostatic table"
 OFF_HALF_METRE = "half a metre above or below the mean draft her hydrostatic table ends"
 NOT_TRIMMED = "her hydrostatic tables are for one trim"
 OFF_TRIM = "mean draft and trim lie outside her hydrostatic tables"
+OFF_SIDE = "amidships the draft on one side lies outside her hydrostatic table"
 LITTLE = "the unknown weight is less than a thousandth of the displacement"
 NO_CENTRE = "the trim she has lies outside her hydrostatic tables"
 
@@ -99,6 +100,17 @@ def _three(read: list[DraftMark], midship: float) -> tuple[DraftMark, DraftMark,
     return ordered[0], middle, ordered[-1]
 
 
+def trim_between_marks(vessel: Vessel, readings: Mapping[str, float]) -> float | None:
+    """Trim in m by the aftermost and the foremost of the marks read (m, by name); None where no two are apart.
+
+    Source: ECE/ENERGY/19 (drafts at the perpendiculars by the slope between the marks)."""
+    read = sorted((mark for mark in vessel.draft_marks if mark.name in readings), key=lambda mark: mark.x)
+    if len(read) < 2 or not read[0].x < read[-1].x:
+        return None
+    aft, forward = (readings[mark.name] - mark.keel_offset for mark in (read[0], read[-1]))
+    return (aft - forward) / (read[-1].x - read[0].x) * vessel.particulars.length_bp
+
+
 def _drafts(
     marks: tuple[DraftMark, DraftMark, DraftMark], readings: Mapping[str, float], length: float, mean: str
 ) -> dict[str, float]:
@@ -123,8 +135,9 @@ def _drafts(
 
 @dataclass(frozen=True)
 class _Columns:
-    """The table nearest to even keel by draft amidships; None off it."""
+    """The table nearest to even keel by draft amidships, and the trim it is for; None off it."""
 
+    trim: float
     draft: list[float]
     columns: Mapping[str, list[float]]
 
@@ -136,7 +149,7 @@ class _Columns:
         shift = 0.0 if tables.midship_draft else table.trim
         draft = [row.draft - shift * (0.5 - row.lcf / length) for row in rows]
         columns = {name: [float(getattr(row, name)) for row in rows] for name in ("lcf", "tpc", "mctc")}
-        return cls(draft, {**columns, "displacement": list(table.displacement)})
+        return cls(table.trim, draft, {**columns, "displacement": list(table.displacement)})
 
     def at(self, name: str, draft: float) -> float | None:
         return interpolated(self.draft, self.columns[name], draft)
@@ -155,16 +168,18 @@ def _looked_up(ship: Situation, s: DraftSurvey, sides: tuple[float, float] | Non
     if found is None:
         return _with(s, gaps={"displacement": OFF_TABLE})
     gaps = dict[str, str]()
-    tpc = table.held("tpc", mean)
-    first = 100.0 * trim * tpc * (0.5 * length - table.held("lcf", mean)) / length
+    tpc, beyond = table.held("tpc", mean), trim - table.trim
+    first = 100.0 * beyond * tpc * (0.5 * length - table.held("lcf", mean)) / length
     second = second_trim_correction(
-        trim, length, table.at("mctc", mean + HALF_METRE), table.at("mctc", mean - HALF_METRE)
+        beyond, length, table.at("mctc", mean + HALF_METRE), table.at("mctc", mean - HALF_METRE)
     )
     if second is None:
         gaps["second_trim_correction"] = OFF_HALF_METRE
-    listed = 0.0 if sides is None else list_correction(*sides, *(table.held("tpc", side) for side in sides))
+    listed = _listed(table, sides)
+    if listed is None:
+        gaps["list_correction"] = OFF_SIDE
     scale = ship.condition.water_density / tables.density
-    total = found + first + (second or 0.0) + listed
+    total = found + first + (second or 0.0) + (listed or 0.0)
     mass = total * scale
     direct = _direct(tables, mean, trim, length, gaps)
     return _with(
@@ -183,10 +198,19 @@ def _looked_up(ship: Situation, s: DraftSurvey, sides: tuple[float, float] | Non
     )
 
 
+def _listed(table: _Columns, sides: tuple[float, float] | None) -> float | None:
+    """The list correction by the drafts amidships to port and to starboard; None where the table ends before one."""
+    if sides is None or sides[0] == sides[1]:
+        return 0.0
+    port, starboard = (table.at("tpc", side) for side in sides)
+    return None if port is None or starboard is None else list_correction(*sides, port, starboard)
+
+
 def second_trim_correction(
     trim: float, length: float, above: float | None, below: float | None
 ) -> float | None:
-    """t: 50 trim^2 (MCTC half a metre above - MCTC half a metre below) / LBP, with MCTC in t.m/cm, m.
+    """t: 50 trim^2 (MCTC half a metre above - MCTC half a metre below) / LBP, with MCTC in t.m/cm, m; the trim beyond
+    that of the table.
 
     Source: ECE/ENERGY/19 (second trim, or Nemoto, correction)."""
     return None if above is None or below is None else 50.0 * trim**2 * (above - below) / length
@@ -252,6 +276,13 @@ def survey_findings(survey: DraftSurvey | None, ship: Situation) -> Iterator[Fin
         yield finding("survey_trim", ("observed", "drafts"))
     if angle is None:
         return
+    read = [mark for mark in ship.vessel.draft_marks if mark.name in ship.condition.observed_drafts]
+    marks = _three(read, 0.5 * p.length_bp)
+    by_list = p.breadth * tan(radians(angle))
     for name, (port, starboard) in ship.condition.observed_sides.items():
-        if abs(port - starboard - p.breadth * tan(radians(angle))) > MOST_DIFFERENCE:
+        # toward her ends she is narrower, down to nothing at the stem; amidships the marks are her breadth apart
+        least, most = min(0.0, by_list), max(0.0, by_list)
+        if marks is not None and name == marks[1].name:
+            least = most = by_list
+        if not least - MOST_DIFFERENCE <= port - starboard <= most + MOST_DIFFERENCE:
             yield finding("reading_sides_differ", ("observed", "drafts", name))

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from .condition import Condition
 from .errors import CoreError, OutsideTable
 from .finding_kinds import Finding, finding
-from .free_surface import free_surfaces
+from .free_surface import AS_FILLED, free_surfaces
 from .hydrostatics import Hydrostatics
 from .tank import SLACK
 from .vessel import Vessel
@@ -152,7 +152,9 @@ def inclining_test(
     pendulums: Sequence[Pendulum],
     movements: Sequence[Movement],
 ) -> Inclining:
-    """The test of a ship on which a condition lists all that is not lightship; every movement has a reading.
+    """The test of a ship on which a condition lists all that is not lightship; every movement has a reading. The
+    free surface is that of the tanks as they are filled, whatever the basis of the condition: it is what she heeled
+    with.
 
     Raises NoPositiveGm and CoreError. Source: see the module."""
     length = {pendulum.name: pendulum.length for pendulum in pendulums}
@@ -170,7 +172,7 @@ def inclining_test(
     high = None if half is None or half >= line.slope else 1.0 / (mass * (line.slope - half))
     liquids = [vessel.tanks[tank.tank].liquid(tank) for tank in condition.tanks]
     surfaces = free_surfaces(
-        vessel.tanks, vessel.units_of, condition.tanks, liquids, condition.basis, frozenset(), None
+        vessel.tanks, vessel.units_of, condition.tanks, liquids, AS_FILLED, frozenset(), None
     )
     moment = surfaces.judged.total
     kg = day.km - gm - moment / mass

@@ -50,8 +50,9 @@ OTHER_SCALE = 0.1
 
 class Target(NamedTuple):
     """A figure (a key of QUANTITIES, or MARGIN with the id of a criterion) that has to be `equal`, `at_least` or
-    `at_most` a value (m, degrees, t, percent, or the unit of the criterion), within a tolerance. A list has its sign
-    where it has to be equal, else it is held to either side. `pointer` is its place in the request."""
+    `at_most` a value (m, degrees, t, percent, or the unit of the criterion), within a tolerance. `play`: how much of
+    that the least mass moved may make use of. A list has its sign where it has to be equal, else it is held to either
+    side. `pointer` is its place in the request."""
 
     pointer: str
     quantity: str
@@ -59,6 +60,7 @@ class Target(NamedTuple):
     value: float
     tolerance: float
     criterion: str | None = None
+    play: float = 0.0
 
 
 def lacking(vessel: Vessel, quantity: str) -> str | None:
@@ -74,12 +76,13 @@ def lacking(vessel: Vessel, quantity: str) -> str | None:
 
 class Row(NamedTuple):
     """One side of a target as a number: at least 0 where it holds, or 0 where it has to be equal; how much counts as
-    missed by one."""
+    missed by one; `play`: how far it may miss while the least mass is looked for."""
 
     pointer: str
     equal: bool
     tolerance: float
     scale: float
+    play: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -111,9 +114,9 @@ class Question:
         for target in self.targets:
             unit = self.criteria.get(target.criterion or "", target.quantity)
             scale = SCALES.get(unit, OTHER_SCALE)
-            yield Row(target.pointer, target.sense == EQUAL, target.tolerance, scale)
+            yield Row(target.pointer, target.sense == EQUAL, target.tolerance, scale, target.play)
             if target.quantity == "list" and target.sense == AT_MOST:
-                yield Row(target.pointer, False, target.tolerance, scale)
+                yield Row(target.pointer, False, target.tolerance, scale, target.play)
         for id in sorted(self.criteria):
             yield Row(f"criteria/{id}", False, 0.0, SCALES.get(self.criteria[id], OTHER_SCALE))
 
@@ -159,7 +162,7 @@ class Question:
         return left
 
     def missed(self, values: Sequence[float | None]) -> float:
-        """By how much rows miss, each over its scale, tolerances left out; an unknown one counts as ten.
+        """By how much rows miss beyond their play, each over its scale; an unknown one counts as ten.
 
         Source: definition."""
         total = 0.0
@@ -205,7 +208,7 @@ def _margin(criterion: Criterion | None) -> float | None:
 
 
 def _short(row: Row, value: float) -> float:
-    return abs(value) if row.equal else max(0.0, -value)
+    return max(0.0, (abs(value) if row.equal else -value) - row.play)
 
 
 class TankEffect(NamedTuple):

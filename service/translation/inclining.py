@@ -6,7 +6,7 @@ from typing import Any
 from service.core.assessment import assess
 from service.core.condition import Condition
 from service.core.conventions import CALCULATION_VERSION
-from service.core.draft_survey import OFF_TABLE, QUARTER, TOO_FEW
+from service.core.draft_survey import OFF_TABLE, QUARTER, TOO_FEW, trim_between_marks
 from service.core.errors import CoreError, OutsideTable
 from service.core.inclining import (
     AsInclined,
@@ -77,14 +77,15 @@ def _test(document: IncliningDocument, axes: AxesAndUnits) -> tuple[list[Pendulu
             contradictions.add(place, "one_quantity", "give exactly one of moment and shifts.")
         for shift in movement.shifts or ():
             moved += shift.mass * scale.mass * (axes.y(shift.to_y) - axes.y(shift.from_y))
-        moment = moved if movement.moment is None else movement.moment * scale.moment
+        if movement.moment is not None:
+            moved = movement.moment * scale.moment
         for name in movement.readings:
             if name not in names:
                 contradictions.add(
                     (*place, "readings", name), "unknown_pendulum", "no pendulum has this name."
                 )
         readings = {name: read * scale.length for name, read in movement.readings.items()}
-        movements.append(Movement(moment, readings))
+        movements.append(Movement(moved, readings))
     if len({movement.moment for movement in movements}) < 2:
         contradictions.add(("movements",), "one_moment", "the readings are all at one moment: move a weight.")
     contradictions.refuse("invalid_request", "The test contradicts itself.")
@@ -101,6 +102,8 @@ def _day(
         survey = assess(vessel, asked).survey
     mass = None if document.displacement is None else document.displacement * scale.mass
     trim = None if survey is None else survey.trim
+    if trim is None:
+        trim = trim_between_marks(vessel, condition.observed_drafts)
     if mass is None:
         mass = None if survey is None else survey.displacement
     if mass is None:

@@ -44,6 +44,9 @@ IMMERSION = "propeller_immersion"
 TOLERANCES = {"list": 0.05, "displacement": 1.0, IMMERSION: 0.1, MARGIN: 1e-3}
 TOLERANCE_OF_LENGTH = 0.005
 """Degrees, t, percent, unit of the criterion, m: within which `equal` holds. Common practice, no source."""
+PLAY = 0.9
+"""Part of a tolerance asked for that the least mass moved makes use of; the rest is for the rounding of masses.
+Common practice, no source."""
 DIGITS = (1, 2, 3, 6)
 """Decimals that a proposed mass is rounded to: the first with which everything holds."""
 SINGLE_METHOD = (
@@ -258,10 +261,12 @@ def _targets(
             factor = s.mass if target.quantity == "displacement" else s.length
         sense, value = chosen[0]
         tolerance = 0.0 if sense != EQUAL else TOLERANCES.get(target.quantity, TOLERANCE_OF_LENGTH)
+        play = 0.0
         if target.tolerance is not None:
             tolerance = target.tolerance * factor
+            play = PLAY * tolerance
         targets.append(
-            Target(f"targets/{i}", target.quantity, sense, value * factor, tolerance, target.criterion)
+            Target(f"targets/{i}", target.quantity, sense, value * factor, tolerance, target.criterion, play)
         )
     contradictions.refuse("invalid_request", "A target contradicts itself.")
     unknown.refuse("target_unknown", "A target names a criterion that is not judged in this condition.")

@@ -25,7 +25,8 @@ class SurveyGap(TypedDict):
 
 class DraftSurvey(TypedDict):
     """Moulded drafts at the perpendiculars and amidships, her deflection (positive sagging) kept in the one amidships;
-    corrections in the order in which they are added. `displacement_direct` is read at her trim where there are tables
+    corrections in the order in which they are added, for her trim beyond that of the table nearest to even keel; one
+    that is null is left out of `displacement`. `displacement_direct` is read at her trim where there are tables
     for several."""
 
     method: Annotated[

@@ -47,7 +47,8 @@ class MovementDocument(Document):
     model_config = ConfigDict(json_schema_extra=exactly_one_of("moment", "shifts"))
 
     moment: SignedMoment | None = Field(
-        default=None, description="Net moment from the first state; t·m or ft·LT, positive to port."
+        default=None,
+        description="Net moment from the first state, to which later shifts add; t·m or ft·LT, positive to port.",
     )
     shifts: list[Shift] | None = Field(default=None, max_length=20, description="What is moved for it.")
     readings: dict[Name, Position] = Field(
@@ -77,7 +78,7 @@ class IncliningQuestion(Document):
 
     condition: Condition = Field(
         description="All aboard that is not lightship; what is still to come as weights of category removal. Its "
-        "`observed.drafts` give displacement and trim."
+        "`observed.drafts` give displacement and trim. Free surfaces count as the tanks are filled, whatever the basis."
     )
     inclining: IncliningDocument = Field(description="Pendulums, movements, readings.")
 

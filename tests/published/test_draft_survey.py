@@ -19,8 +19,10 @@ from tests.published.box_vessel import vessel as box
 ASSESSOR = Assessor()
 
 
-def survey(rows, length, marks, readings, mean=None, breadth=20.0, density=1.025, known=1000.0, **observed):
-    """The block of a ship with these hydrostatic rows (midship draft: displacement, LCF, TPC, MCTC)."""
+def survey(
+    rows, length, marks, readings, mean=None, breadth=20.0, density=1.025, known=1000.0, trim=0.0, **observed
+):
+    """The block of a ship with these hydrostatic rows (midship draft: displacement, LCF, TPC, MCTC) at one trim."""
     middle = length / 2.0
     ship = {
         "name": "Surveyed",
@@ -32,6 +34,7 @@ def survey(rows, length, marks, readings, mean=None, breadth=20.0, density=1.025
             "density": 1.025,
             "rows": [
                 {
+                    "trim": trim,
                     "draft": d,
                     "displacement": w,
                     "lcb": middle,
@@ -216,6 +219,34 @@ def test_six_readings_on_a_box_in_dock_water():
     assert [gap["figure"] for gap in found["not_computed"]] == ["displacement_direct"]
 
 
+@pytest.mark.parametrize("trim", [1.5, 0.0, -0.8])
+def test_a_table_for_one_trim_alone_is_corrected_from_that_trim(trim):
+    """Closed form: sides that are walls, waterplane 2400 m2 with its centre 60 m forward of AP on 150 m; the volume is
+    2400 (draft amidships + 15/150 trim), whatever the trim of the table it is read from."""
+    area, lcf, length, of_table = 2400.0, 60.0, 150.0, 1.5
+    rows = [
+        (d, 1.025 * area * (d + 0.1 * of_table), lcf, 0.01 * 1.025 * area, 700.0) for d in (3.0, 5.0, 9.0)
+    ]
+    read = {"forward": 6.0 - 0.5 * trim, "midship": 6.0, "aft": 6.0 + 0.5 * trim}
+    found = survey(rows, length, at_perpendiculars(length), read, mean="quarter", trim=of_table)[
+        "draft_survey"
+    ]
+    assert found["displacement"] == pytest.approx(1.025 * area * (6.0 + 0.1 * trim), rel=1e-12)
+    assert found["first_trim_correction"] == pytest.approx(1.025 * area * 0.1 * (trim - of_table), abs=1e-9)
+
+
+def test_a_side_off_the_table_has_no_list_correction():
+    """TPC there is not known: her list is left out and said so, not taken from the last row."""
+    rows = v_hull_rows(150.0, 1.2, [2.0 + 0.01 * n for n in range(601)])
+    read = {"forward": 7.9, "midship": {"port": 8.1, "starboard": 7.7}, "aft": 7.9}
+    found = survey(rows, 150.0, at_perpendiculars(150.0), read)["draft_survey"]
+    assert found["list_correction"] is None
+    assert "list_correction" in [gap["figure"] for gap in found["not_computed"]]
+    parts = ("table_displacement", "first_trim_correction", "density_correction")
+    left = sum(found[part] for part in parts) + (found["second_trim_correction"] or 0.0)
+    assert found["displacement"] == pytest.approx(left, rel=1e-12)
+
+
 def test_cargo_by_two_surveys():
     """Each unknown weight is the displacement by the drafts less all that is known: their difference is the cargo."""
 
@@ -251,6 +282,26 @@ def test_what_a_surveyor_points_out():
     assert "reading_sides_differ" not in codes(found)
     sides["aft"]["port"] += 0.06
     assert "reading_sides_differ" in codes(box_survey(drafts=sides))
+
+
+def test_marks_at_narrow_ends_may_differ_by_less_than_the_breadth_says():
+    """At the stem the two marks are a hand apart: a list shows there as next to nothing. Common practice, no source."""
+    half = 20.0 * tan(radians(0.4)) / 2.0
+    sides = {
+        "aft": {"port": 4.5 + 0.3 * half, "starboard": 4.5 - 0.3 * half},
+        "midship": {"port": 4.3 + half, "starboard": 4.3 - half},
+        "forward": {"port": 4.1, "starboard": 4.1},
+    }
+    assert "reading_sides_differ" not in codes(box_survey(drafts=sides))
+    sides["forward"] = {"port": 4.0, "starboard": 4.1}
+    off = [f["path"] for f in box_survey(drafts=sides)["findings"] if f["code"] == "reading_sides_differ"]
+    assert off == ["/condition/observed/drafts/forward"]
+    # amidships they are her breadth apart
+    sides["forward"] = {"port": 4.1, "starboard": 4.1}
+    known = {"list": 0.4}
+    assert "reading_sides_differ" not in codes(box_survey(drafts=sides, **known))
+    sides["midship"] = {"port": 4.3, "starboard": 4.3}
+    assert "reading_sides_differ" in codes(box_survey(drafts=sides, **known))
 
 
 def test_two_marks_are_no_survey_and_off_the_table_is_said():

@@ -171,6 +171,43 @@ def test_the_lightship_comes_back():
     assert "slack_tanks" in {f["code"] for f in found["findings"]}
 
 
+def test_the_free_surface_is_that_of_the_day_whatever_the_basis():
+    """What she heels with is in the measured GM (2008 IS Code Part B 8.4): a greater moment lowers her lightship."""
+    aboard, movements, pendulums, (*_, vcg) = box_test()
+    by_the_greatest = {**aboard, "free_surface": {"basis": "maximum_when_slack"}}
+    tanks = [
+        {**tank, "table": {"rows": [dict(row) for row in tank["table"]["rows"]]}} for tank in box()["tanks"]
+    ]
+    for tank in tanks:
+        tank["table"]["rows"][0]["free_surface_inertia"] *= 4.0
+    for given in (aboard, by_the_greatest):
+        found = asked({**box(), "tanks": tanks}, movements, pendulums=pendulums, aboard=given)
+        assert (
+            found["free_surface_moment"]
+            == asked(box(), movements, pendulums=pendulums, aboard=aboard)["free_surface_moment"]
+        )
+        assert found["vcg_as_inclined"] == pytest.approx(vcg, abs=1e-3)
+
+
+def test_shifts_add_to_a_moment_given_before():
+    """Net moments, by first moments of the weights: 120 t.m and 10 t over 3 m more are 150 t.m."""
+    movements = series([0.0, 0.0412], [0.0, 120.0])
+    movements.append({"shifts": [{"mass": 10.0, "from_y": 0.0, "to_y": 3.0}], "readings": {"P": 0.0515}})
+    found = asked(ship(3280.0, 9.2), movements, displacement=3280.0)
+    assert [movement["moment"] for movement in found["movements"]] == pytest.approx([0.0, 120.0, 150.0])
+
+
+def test_two_marks_give_the_trim_where_the_displacement_is_given():
+    """Trim and with it her LCG: the slope between the marks over her length, as in ECE/ENERGY/19."""
+    aboard, movements, pendulums, (mass, _, lcg, _) = box_test()
+    read = dict(aboard["observed"]["drafts"])
+    del read["midship"]
+    two = {**aboard, "observed": {"drafts": read}}
+    found = asked(box(), movements, pendulums=pendulums, aboard=two, displacement=mass)
+    assert found["lcg_as_inclined"] == pytest.approx(lcg, abs=1e-9)
+    assert found["lightship"]["lcg"] == pytest.approx(LIGHT["lcg"], abs=1e-6)
+
+
 READY = series(READ)
 REFUSED = [
     (series([0.1, 0.1], [50.0, 50.0]), {}, "one_moment", "/inclining/movements"),

@@ -17,10 +17,12 @@ def write(a: Sources, survey: DraftSurvey) -> None:
     mean = "survey/mean_draft"
     _column(a, "survey/table_displacement", "displacement", mean, (*path, "table_displacement"))
     tpc = _column(a, "survey/tpc", "tpc", mean, None)
-    _first(a, tpc, _column(a, "survey/lcf", "lcf", mean, None))
+    lcf, beyond = _column(a, "survey/lcf", "lcf", mean, None), _beyond(a)
+    _first(a, tpc, lcf, beyond)
     if survey.second_trim_correction is not None:
-        _second(a)
-    _list(a, survey)
+        _second(a, beyond)
+    if survey.list_correction is not None:
+        _list(a, survey)
     _density(a, tpc)
     if survey.displacement_direct is not None and survey.trim is not None:
         displacement_at(
@@ -82,10 +84,23 @@ def _per(a: Sources) -> Given:
     )
 
 
-def _first(a: Sources, tpc: str, lcf: str) -> None:
+def _beyond(a: Sources) -> str:
+    """The node of her trim beyond that of the table."""
+    s, hydrostatics = a.sheet, a.assessed.situation.vessel.hydrostatics
+    table = hydrostatics.nearest_to_even_keel
+    if not table.trim:
+        return "survey/trim"
+    cell = Tables(a).cell(hydrostatics.tables.index(table), 0, "trim")
+    return s.add(
+        "survey/trim_beyond_table", "expression", "t - t_0", {"t": "survey/trim", "t_0": cell},
+        name="trim beyond that of the table", unit=s.unit("length"), source=SOURCE,
+    )  # fmt: skip
+
+
+def _first(a: Sources, tpc: str, lcf: str, trim: str) -> None:
     s = a.sheet
     inputs: Inputs = {
-        "c": _per(a), "t": "survey/trim", "TPC": tpc, "LCF": lcf,
+        "c": _per(a), "t": trim, "TPC": tpc, "LCF": lcf,
         "L": a.vessel.number(("particulars", "length_bp"), "length", "length between perpendiculars"),
     }  # fmt: skip
     s.add(
@@ -95,7 +110,7 @@ def _first(a: Sources, tpc: str, lcf: str) -> None:
     )  # fmt: skip
 
 
-def _second(a: Sources) -> None:
+def _second(a: Sources, trim: str) -> None:
     s, found = a.sheet, list[str]()
     half = s.constant("half a metre", s.here(HALF_METRE, "length"), s.unit("length"))
     for n, text in enumerate(("T - h", "T + h")):
@@ -106,7 +121,7 @@ def _second(a: Sources) -> None:
         )  # fmt: skip
         found.append(_column(a, f"survey/mctc_{n}", "mctc", draft, None))
     inputs: Inputs = {
-        "t": "survey/trim", "c": _per(a), "M_0": found[0], "M_1": found[1], "h": half,
+        "t": trim, "c": _per(a), "M_0": found[0], "M_1": found[1], "h": half,
         "L": a.vessel.number(("particulars", "length_bp"), "length", "length between perpendiculars"),
     }  # fmt: skip
     s.add(
