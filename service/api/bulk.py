@@ -20,7 +20,10 @@ from service.wire.condition import Condition
 
 router = APIRouter(tags=["Conditions"])
 _LINE = {
-    "anyOf": [{"$ref": f"#/components/schemas/{each}"} for each in ("BulkLine", "LineProblem", "StreamEnd")]
+    "anyOf": [
+        {"$ref": f"#/components/schemas/{each}"}
+        for each in ("BulkLine", "LineProblem", "StreamEnd", "Problem")
+    ]
 }
 
 
