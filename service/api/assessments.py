@@ -71,7 +71,7 @@ class BatchQuery(AnswerQuery):
 _LINE = {
     "anyOf": [
         {"$ref": f"#/components/schemas/{each}"}
-        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd", "Problem")
+        for each in ("Assessment", "AssessmentSummary", "LineProblem", "StreamEnd")
     ]
 }
 
