@@ -20,10 +20,7 @@ from service.wire.condition import Condition
 
 router = APIRouter(tags=["Conditions"])
 _LINE = {
-    "anyOf": [
-        {"$ref": f"#/components/schemas/{each}"}
-        for each in ("BulkLine", "LineProblem", "StreamEnd", "Problem")
-    ]
+    "anyOf": [{"$ref": f"#/components/schemas/{each}"} for each in ("BulkLine", "LineProblem", "StreamEnd")]
 }
 
 

@@ -24,12 +24,14 @@ class Step(NamedTuple):
 STEPS = (
     Step(
         "A key",
-        "The administrator of the installation makes the first key on the service's machine, `python -m service keys "
+        "The administrator of the installation makes the first key on the service's machine, `python -m "
+        "service keys "
         'add "Head of office" --role administrator`, and others there or as here. The token is in this answer and '
-        "nowhere else. `integrator` reads, assesses and is told; conditions are entered by a key of the role `ship`, "
-        "ships by an administrator's. A key sees the `vessels` and `fleets` it is given, and every ship where it is "
-        "given neither. `LOADING_URL` and `LOADING_KEY` stand for the address of the service and a token: here, and "
-        "for the steps that enter something, the administrator's; everything else does with the key made here.",
+        "nowhere else. `integrator` reads, assesses and is told; conditions are entered by a key of the "
+        "role `ship`, ships by an administrator's. A key sees the `vessels` and `fleets` it is given, and "
+        "every ship where it is given neither. `LOADING_URL` and `LOADING_KEY` stand for the address of the "
+        "service and a token: here, and for the steps that enter something, the administrator's; "
+        "everything else does with the key made here.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/keys" -H "Authorization: Bearer $LOADING_KEY" \\
   -H 'Content-Type: application/json' -d '{"name": "Fleet reporting", "role": "integrator", "days": 365}'""",
@@ -70,10 +72,10 @@ print(vessel.record["vessel"], vessel.record["revision"])""",
     ),
     Step(
         "Her booklet as a workbook",
-        "A whole booklet is easier to type in like this: `GET /v1/booklet-template` is an empty one, and hers filled "
-        "in is read here. With `dry_run` nothing is kept: the answer names every bad cell, what is doubted and the "
-        "proof. Without it she is entered, or by `POST /v1/vessels/{vessel}/workbook` what the workbook holds is kept over "
-        "her data.",
+        "A whole booklet is easier to type in like this: `GET /v1/booklet-template` is an empty one, and "
+        "hers filled in is read here. With `dry_run` nothing is kept: the answer names every bad cell, what "
+        "is doubted and the proof. Without it she is entered, or by `POST /v1/vessels/{vessel}/workbook` "
+        "what the workbook holds is kept over her data.",
         """\
 XLSX=application/vnd.openxmlformats-officedocument.spreadsheetml.sheet
 curl --fail-with-body -s "$LOADING_URL/v1/booklet-template?units=metric" -o empty.xlsx \\
@@ -120,9 +122,10 @@ except Refused as refused:
     ),
     Step(
         "Keep many at once",
-        "One condition a line (NDJSON), each with a `reference` of yours; an answer a line, each after its commit. "
-        "What is sent again under its `reference` is entered once, so a stream that broke off is sent again as a "
-        "whole. A line that is refused says why in `errors`. With curl, `--data-binary`: `-d` takes the line breaks out.",
+        "One condition a line (NDJSON), each with a `reference` of yours; an answer a line, each after its "
+        "commit. What is sent again under its `reference` is entered once, so a stream that broke off is "
+        "sent again as a whole. A line that is refused says why in `errors`. With curl, `--data-binary`: "
+        "`-d` takes the line breaks out.",
         """\
 python3 - > many.ndjson <<'END'
 import json
@@ -165,8 +168,9 @@ print(comparison["verdict"])""",
     ),
     Step(
         "Judge again what is kept",
-        "By the ship's data of today, by more rule sets, or by today's calculation: what moved, the worst first. "
-        "Nothing kept is changed. Where there is a `next`, post the same body there; the client does.",
+        "By the ship's data of today, by more rule sets, or by today's calculation: what moved, the worst "
+        "first. Nothing kept is changed. Where there is a `next`, post the same body there; the client "
+        "does.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/reassessments" -H "Authorization: Bearer $LOADING_KEY" \\
   -H 'Content-Type: application/json' -d '{"vessel": "box-barge", "order": "worst_first"}'""",
@@ -177,8 +181,8 @@ for report in service.reassess({"vessel": "box-barge", "order": "worst_first"}):
     ),
     Step(
         "Take the reports",
-        "A revision on one sheet (PDF), as a workbook, or one of its tables as CSV: `part` is `figures`, `criteria`, "
-        "`tanks`, `weights` or `levers`. By `Accept`, or by the ending as here.",
+        "A revision on one sheet (PDF), as a workbook, or one of its tables as CSV: `part` is `figures`, "
+        "`criteria`, `tanks`, `weights` or `levers`. By `Accept`, or by the ending as here.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/conditions/barge-voyage-12/revisions/2/report.pdf" \\
   -H "Authorization: Bearer $LOADING_KEY" -o report.pdf
@@ -237,10 +241,10 @@ Path("secret.txt").write_text(webhook["secret"])""",
 )
 RECEIVE = Step(
     "Check what comes",
-    "Anybody can post to your address: believe a message only when its signature holds (Standard Webhooks), over the "
-    "bytes as they came, before anything reads them as JSON. Leave out what comes twice by its `webhook-id`. What the "
-    "messages hold stands in the reference, at `/docs/webhooks`. In the shell, the headers are in `ID`, "
-    "`TIMESTAMP` and `SIGNATURE`, the body in a file.",
+    "Anybody can post to your address: believe a message only when its signature holds (Standard Webhooks), "
+    "over the bytes as they came, before anything reads them as JSON. Leave out what comes twice by its "
+    "`webhook-id`. What the messages hold stands in the reference, at `/docs/webhooks`. In the shell, the "
+    "headers are in `ID`, `TIMESTAMP` and `SIGNATURE`, the body in a file.",
     """\
 SECRET=$(sed 's/^whsec_//' secret.txt | base64 -d | od -An -vtx1 | tr -d ' \\n')
 SIGNED=$(printf '%s.%s.' "$ID" "$TIMESTAMP" | cat - message.json \\
@@ -273,10 +277,11 @@ class Receiver(BaseHTTPRequestHandler):
 
 
 REFUSED = (
-    "Every refusal is a problem document (RFC 9457): `code` stays the same, `detail` is for people, `errors` names "
-    "each place as a JSON pointer into what was sent or a `parameter` of the address, `request_id` is in the "
-    "service's log. 429 and 503 say in `Retry-After` when to ask again; 412 and 409 want a decision. Every `code` is explained "
-    "under `/problems`. The client raises `Refused` with the document as `problem`, and `Unreachable` where nobody answered."
+    "Every refusal is a problem document (RFC 9457): `code` stays the same, `detail` is for people, "
+    "`errors` names each place as a JSON pointer into what was sent or a `parameter` of the address, "
+    "`request_id` is in the service's log. 429 and 503 say in `Retry-After` when to ask again; 412 and 409 "
+    "want a decision. Every `code` is explained under `/problems`. The client raises `Refused` with the "
+    "document as `problem`, and `Unreachable` where nobody answered."
 )
 
 
