@@ -63,7 +63,8 @@ class Caller:
     def require(self, right: Right) -> None:
         """Refuse what the role may not do."""
         if right not in RIGHTS[self.role]:
-            raise Refusal("forbidden", f"A key of the role {self.role} may not do this.")
+            may = " and ".join(sorted(role for role, rights in RIGHTS.items() if right in rights))
+            raise Refusal("forbidden", f"A key of the role {self.role} may not do this. These may: {may}.")
 
     def require_vessel(self, vessel: str, kind: str = "vessel") -> None:
         """Answer for a vessel outside the scope as if she were not there."""

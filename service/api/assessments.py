@@ -130,7 +130,8 @@ async def post_assessment(request: Request) -> Response:
     "goes on. The last line is "
     '`{"type": "end", "count": N, "failed": M, "complete": true}`: an answer without it was cut off. Blank lines are '
     "skipped. A batch of which 1,000 lines in a row are refused, or of which nothing comes for half a minute, is "
-    "ended, with a problem document before the last line.",
+    "ended, with a problem document without `line` before the last one; so is one under way when the service stops "
+    "(503, `not_ready`): send the rest again then.",
     response_class=Response,
     responses={
         200: {

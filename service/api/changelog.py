@@ -171,6 +171,12 @@ ENTRIES = (
         "`failing` of a tank that is pressed up or emptied: the criteria that fail then, with their margins.",
         ("getSensitivities",),
     ),
+    Entry(
+        _THIRD,
+        "changed",
+        "A parameter of one value that is given more than once is refused; before, the last one counted.",
+        ("listConditions", "listVessels", "getFleet", "listChanges", "assess", "assessBatch"),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

@@ -107,9 +107,9 @@ class _Packing:
     async def send(self, message: Message) -> None:
         """Take the next message of the application."""
         if message["type"] == "http.response.start":
-            if _is_packable(message):
-                message = {**message, "headers": [*message["headers"], (b"vary", b"Accept-Encoding")]}
-                if self._takes_gzip:
+            if _is_packable(message) or message["status"] == 304:  # the same field as with the whole answer
+                message = {**message, "headers": _varying(message["headers"])}
+                if self._takes_gzip and message["status"] != 304:
                     self._start = message
                     return
         elif message["type"] == "http.response.body":
@@ -142,6 +142,12 @@ class _Packing:
             return packer.compress(body) + packer.flush(zlib.Z_FINISH if last else zlib.Z_SYNC_FLUSH)
 
         return pack() if len(body) < _WORTH_A_THREAD else await to_thread.run_sync(pack)
+
+
+def _varying(headers: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
+    """Header fields that name Accept-Encoding among what the answer depends on."""
+    named = any(name.lower() == b"vary" and b"accept-encoding" in value.lower() for name, value in headers)
+    return headers if named else [*headers, (b"vary", b"Accept-Encoding")]
 
 
 def _is_packable(start: Message) -> bool:

@@ -80,7 +80,7 @@ async def get_report(
     return await _report(request, caller, identifier(condition, "condition"), number, query, wanted)
 
 
-@router.get(_PATH + ".{ending}", include_in_schema=False)
+@router.get(_PATH + ".{ending}", include_in_schema=False, responses={200: CONTENT})
 async def get_report_by_ending(
     request: Request,
     caller: WhoAsks,

@@ -11,6 +11,7 @@ from service.cli.answer_text import answer_text
 from service.cli.block_text import place_of
 from service.cli.check_answers import Source, answers_to
 from service.cli.check_input import inputs_of
+from service.cli.endings import NOBODY_READS
 from service.cli.junit import JunitReport
 from service.cli.process_log import log_as_json
 from service.cli.progress import progress_bar
@@ -23,7 +24,7 @@ from service.wire.verdict_words import load_line_figures, with_dangers
 
 PASSED, FAILED, INCOMPLETE, UNREADABLE = 0, 1, 2, 3
 _CODES = {"pass": PASSED, "fail": FAILED, "incomplete": INCOMPLETE}
-_WORST_FIRST = (UNREADABLE, FAILED, INCOMPLETE, PASSED)
+_WORST_FIRST = (NOBODY_READS, UNREADABLE, FAILED, INCOMPLETE, PASSED)
 _HEAD = (
     *("verdict", "condition", "GM", "trim", "list"),
     *("least margin", "of stability", "to the load line", "where"),
@@ -44,8 +45,8 @@ def check(
     resume: Path | None = None,
     junit: Path | None = None,
 ) -> int:
-    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0. The options are those of the
-    command."""
+    """Check every condition in `files`; the exit code, the worst first of 3, 1, 2, 0, and before them 141 where nobody
+    reads what is printed. The options are those of the command."""
     if url and (scheduler or resume):
         print("--scheduler and --resume go with what is computed here, not with --url.", file=sys.stderr)
         return UNREADABLE
@@ -73,11 +74,11 @@ def _answer_all(
     files: list[Path], source: Source, size: int, report: JunitReport | None, *, as_json: bool, full: bool
 ) -> set[int]:
     """Print every answer; the exit codes that were met."""
-    if not as_json and not full:
-        print(_ROW.format(*_HEAD))
     codes, done = {PASSED}, 0
     reason = ""
     try:
+        if not as_json and not full:
+            print(_ROW.format(*_HEAD))
         with (
             progress_bar("checking", size) as progress,
             closing(answers_to(inputs_of(files), source)) as answers,
@@ -88,6 +89,11 @@ def _answer_all(
                     report.add(given.where, answer)
                 done += 1
                 progress(given.size)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        codes.add(NOBODY_READS)
+        if report is not None:
+            report.stopped("Nobody reads what is printed any more.")
     except (ServiceError, CannotCompute, OSError, ValueError) as error:
         reason = str(error)
     except KeyboardInterrupt:

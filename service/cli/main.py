@@ -3,10 +3,13 @@
 import gc
 import os
 import sys
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from service.cli.endings import exit_code_of
 
 Database = Annotated[
     str | None, typer.Option("--database", help="Address of the database; that of the settings when absent.")
@@ -91,8 +94,8 @@ def check(
 ) -> None:
     """Check loading conditions, one row each, and a second one for the worst point of a plan.
 
-    Ends with 0 when all pass, 1 when some fail, 2 when something is incomplete, 3 when input could not be read or
-    there is no service. The first that applies of 3, 1, 2, 0 counts.
+    Ends with 0 when all pass, 1 when some fail, 2 when something is incomplete, 3 when input or an option could not
+    be read, something could not be written or there is no service. The first that applies of 3, 1, 2, 0 counts.
     """
     from service.cli.check import check as run
 
@@ -279,4 +282,4 @@ def main() -> None:
         app.add_typer(booklet, name="booklet")
     else:
         app.command("booklet", help="A ship as a workbook: template, read, write, prove, keep.")(lambda: None)
-    app(prog_name="python -m service")
+    sys.exit(exit_code_of(partial(app, prog_name="python -m service"), "".join(sys.argv[1:2])))

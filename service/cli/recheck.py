@@ -48,7 +48,8 @@ def recheck(
     with TemporaryFile() as file:
         found = _Found(file)
         reason = _judge_all(settings.database_url, question, means, found, report)
-        _print(found, question, as_json=as_json, limit=limit)
+        if found.count or not reason:
+            _print(found, question, as_json=as_json, limit=limit)
     if reason:
         again = f" The same command goes on from {resume}." if resume else ""
         print(f"{reason} {found.count:,} revisions were judged.{again}", file=sys.stderr)

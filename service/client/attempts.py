@@ -2,11 +2,11 @@
 
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
-from typing import cast
+from typing import Any, cast
 
 import httpx
 
-from service.client.errors import FeedRewound, Refused
+from service.client.errors import FeedRewound, Refused, Unreachable
 from service.wire.problem import MEDIA_TYPE, Problem
 
 ATTEMPTS = 4
@@ -50,15 +50,36 @@ def refusal_of(response: httpx.Response) -> Refused:
     return Refused(problem)
 
 
+def no_answer(request: httpx.Request, error: httpx.TransportError) -> Unreachable:
+    """The error for a request that was not answered: by whom, and why as far as that is known."""
+    reason = str(error).rstrip(".") or type(error).__name__
+    return Unreachable(f"No answer from {request.url.netloc.decode('ascii')}: {reason}.")
+
+
+def json_of(response: httpx.Response) -> Any:
+    """The document in an answer. Raises Refused where something on the way answered in its own words."""
+    try:
+        return response.json()
+    except ValueError:
+        raise Refused(_foreign(response)) from None
+
+
 def problem_of(response: httpx.Response) -> Problem:
     """The problem of an answer; one made here where something on the way answered in its own words."""
     if response.headers.get("content-type", "").startswith(MEDIA_TYPE):
         return cast(Problem, response.json())
+    return _foreign(response)
+
+
+def _foreign(response: httpx.Response) -> Problem:
+    """The problem for an answer that is not the service's."""
+    target = response.headers.get("location", "")
+    elsewhere = f" It leads to {target}: give the client that address." if response.is_redirect else ""
     return {
         "type": "about:blank",
         "title": f"HTTP status {response.status_code}",
         "status": response.status_code,
-        "detail": "The answer did not come from the service itself.",
+        "detail": f"The answer did not come from the service itself.{elsewhere}",
         "code": "foreign_answer",
         "request_id": response.headers.get("x-request-id", ""),
     }

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from typing import Any
 from urllib.parse import quote
 
@@ -15,7 +16,8 @@ NDJSON = "application/x-ndjson"
 
 Document = Mapping[str, Any] | BaseModel | bytes
 """A request document: a mapping, a model of `loading_conditions.wire`, or its text as UTF-8 JSON."""
-Filter = str | int | bool | Iterable[str] | None
+Filter = str | int | bool | datetime | Iterable[str] | None
+"""A filter of a list: one value, or several of one kind; a time with its zone. None: not asked for."""
 Parameters = dict[str, str | list[str]]
 
 
@@ -43,11 +45,13 @@ def parameters(**filters: Filter) -> Parameters:
     return {name: _parameter(value) for name, value in filters.items() if value is not None}
 
 
-def _parameter(value: str | int | bool | Iterable[str]) -> str | list[str]:
+def _parameter(value: str | int | bool | datetime | Iterable[str]) -> str | list[str]:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str | int):
         return str(value)
+    if isinstance(value, datetime):
+        return value.isoformat()
     return list(value)
 
 

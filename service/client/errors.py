@@ -5,6 +5,7 @@ ServiceError
 |   +-- FeedRewound   the feed of changes does not hold what was taken from it
 +-- Unreachable       there is no service at the address, or it went away
 +-- CutOff            a stream of lines ended before its closing line
+    +-- StreamStopped the same, and the service says that the rest may be sent again: the client does so by itself
 
 WebhookRefused        a webhook that is not from the service, or not from now
 """
@@ -41,6 +42,10 @@ class Unreachable(ServiceError):
 
 class CutOff(ServiceError):
     """A stream of lines ended before its closing line: some answers are missing."""
+
+
+class StreamStopped(CutOff):
+    """A stream of lines that the service ended because it stops."""
 
 
 class WebhookRefused(Exception):

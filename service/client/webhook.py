@@ -26,8 +26,10 @@ def verify_webhook(
 ) -> dict[str, Any]:
     """The event in the body of a webhook whose signature and time hold.
 
-    `secret`: that of the webhook (`whsec_...`), or several while one takes the place of another. `headers`: those of
-    the request, in any spelling of their names. Deliveries may come twice: `webhook-id` is the same then.
+    `body`: the bytes as they came, not JSON that was read and written again. `secret`: that of the webhook
+    (`whsec_...`), or several while one takes the place of another. `headers`: those of the request, in any spelling of
+    their names. `tolerance`: seconds that the time of the webhook may lie beside the clock here, `now` where it is
+    given. Deliveries may come twice: `webhook-id` is the same then.
 
     Raises WebhookRefused. Source: Standard Webhooks, "Verifying webhook authenticity".
     """
@@ -61,7 +63,7 @@ def _bytes(text: str) -> bytes:
 def _signature(secret: str, content: bytes) -> bytes:
     """Base64 of the HMAC-SHA256 of `content`."""
     try:
-        key = base64.b64decode(secret.removeprefix(_PREFIX), validate=True)
+        key = base64.b64decode(secret.strip().removeprefix(_PREFIX), validate=True)
     except binascii.Error:
         raise ValueError("The secret is not base64 behind `whsec_`.") from None
     return base64.b64encode(hmac.digest(key, content, hashlib.sha256))

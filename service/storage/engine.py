@@ -86,6 +86,12 @@ def sqlite_path(url: URL) -> Path | None:
     return Path(url.database).absolute() if url.get_backend_name() == "sqlite" and url.database else None
 
 
+def missing_file(url: str) -> Path | None:
+    """The file of a SQLite database that is not there; None where it is, and for PostgreSQL."""
+    path = sqlite_path(parse(url))
+    return path if path is not None and not path.exists() else None
+
+
 def write_engine(url: URL) -> Engine:
     """One writer at a time; a transaction waits up to `BUSY_SECONDS` for its turn."""
     path = sqlite_path(url)

@@ -18,7 +18,7 @@ from .condition_records import (
 )
 from .delivery import EVENTS, TEST, VERDICT_CHANGED, Delivery
 from .digest import sha256
-from .engine import EngineFacts
+from .engine import EngineFacts, missing_file
 from .errors import (
     Broken,
     Busy,
@@ -151,6 +151,7 @@ __all__ = [
     "later",
     "migrate",
     "migrate_for",
+    "missing_file",
     "newest",
     "now",
     "reference_of",

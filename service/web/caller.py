@@ -11,6 +11,7 @@ from starlette.datastructures import URL
 from service.actions.access import LOCAL, Caller, is_this_machine, network_of, on_behalf
 from service.web.accepted import offered_by, require_accepted
 from service.web.parts import parts_of
+from service.web.query_errors import refuse_repeated
 from service.wire.refusal import Refusal
 
 T = TypeVar("T")
@@ -24,7 +25,8 @@ async def in_thread(request: Request, work: Callable[..., T], *given: object, **
 
 
 async def caller_of(request: Request) -> Caller:
-    """The caller of a request. Raises `Refusal` (unauthenticated, rate_limited)."""
+    """The caller of a request. Raises `Refusal` (unauthenticated, rate_limited, not_acceptable), and
+    `RequestValidationError` for a parameter of one value that is given twice."""
     parts = parts_of(request)
     token = bearer_token(request)
     caller = parts.access.remembered(token)
@@ -42,6 +44,7 @@ async def caller_of(request: Request) -> Caller:
         _require_rate(request, caller)
     request.state.key_id = caller.key_id
     require_accepted(request, offered_by(request.scope.get("route")))
+    refuse_repeated(request)
     return on_behalf(caller, request.state.request_id, address)
 
 

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import structlog
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -158,10 +159,23 @@ def log_unexpected(exception: BaseException, request_id: str) -> None:
 
 async def _answer_problem(request: Request, exception: Exception) -> Response:
     path = shortened(request.url.path, 200)
+    if isinstance(exception, HTTPException) and exception.status_code == 404:
+        exception = Refusal("not_found", _nothing_at(request))
     allowed = (
         parameters_of(request.scope.get("route")) if isinstance(exception, RequestValidationError) else None
     )
     return problem_response(exception, request.state.request_id, path, headers_of(exception), allowed)
+
+
+def _nothing_at(request: Request) -> str:
+    """That there is nothing at the address, and what there is at the one that was probably meant."""
+    words, path = KINDS["not_found"].description, request.url.path
+    meant = "/" + "/".join(step for step in path.split("/") if step)
+    if meant == path or not any(
+        isinstance(route, APIRoute) and route.path_regex.match(meant) for route in request.app.router.routes
+    ):
+        return words
+    return f"{words} There is at {shortened(meant, 200)}: one slash between two steps, none at the end."
 
 
 def headers_of(exception: BaseException) -> dict[str, str]:

@@ -1,12 +1,14 @@
 """What is wrong with the parameters of an address: which one, why, and what may stand there instead."""
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, get_args, get_origin
 
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
+from starlette.requests import Request
 
 from service.wire.problem import MAX_ERRORS, ProblemError, code_and_words, shortened
 
@@ -48,6 +50,38 @@ def _instead(allowed: Sequence[str] | None) -> str:
     if allowed is None:
         return ""
     return f"; it takes {', '.join(allowed)}" if allowed else ", and no others"
+
+
+def refuse_repeated(request: Request) -> None:
+    """Refuse a parameter of one value that is given more than once: which of them is meant is not known."""
+    route = request.scope.get("route")
+    if b"&" not in request.scope["query_string"] or not isinstance(route, APIRoute):
+        return
+    counts = Counter(name for name, _ in request.query_params.multi_items())
+    repeated = [name for name, count in counts.items() if count > 1]
+    single = _single_parameters(route) if repeated else frozenset()
+    words = "This is given more than once; it takes one value."
+    found = [
+        {"type": "given_twice", "loc": ("query", name), "words": words} for name in repeated if name in single
+    ]
+    if found:
+        raise RequestValidationError(found)
+
+
+def _single_parameters(route: APIRoute) -> frozenset[str]:
+    """Names of the query parameters of a route that take one value."""
+    several = {
+        member.alias or name
+        for field in route.dependant.query_params
+        if isinstance(model := field.field_info.annotation, type) and issubclass(model, BaseModel)
+        for name, member in model.model_fields.items()
+        if _is_list(member.annotation)
+    }
+    return frozenset(parameters_of(route) or ()) - several
+
+
+def _is_list(annotation: object) -> bool:
+    return get_origin(annotation) is list or any(_is_list(each) for each in get_args(annotation))
 
 
 def parameters_of(route: object) -> list[str] | None:

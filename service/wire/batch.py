@@ -1,6 +1,6 @@
 """Lines of the answer to a stream of documents."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, final
 
 from pydantic import Field
 from typing_extensions import TypedDict
@@ -8,6 +8,7 @@ from typing_extensions import TypedDict
 from service.wire.problem import Problem
 
 
+@final
 class LineProblem(Problem):
     """Why one line of a stream was refused."""
 

@@ -89,6 +89,8 @@ _WORDS = {
     "int_parsing": "This must be a whole number.",
     "bool_parsing": "This must be true or false.",
 }
+MAX_PATTERN = 60
+"""Characters of a pattern beyond which it says nothing to a person."""
 _NUMBER_WORDS = {
     "greater_than": ("gt", "This must be greater than {}."),
     "greater_than_equal": ("ge", "This must be at least {}."),
@@ -99,10 +101,7 @@ _NUMBER_WORDS = {
     "too_short": ("min_length", "This must have at least {} entries."),
     "too_long": ("max_length", "This must have at most {} entries."),
     "literal_error": ("expected", "This must be one of {}."),
-    "string_pattern_mismatch": (
-        "pattern",
-        "This has the wrong form or holds a character not allowed.",
-    ),
+    "string_pattern_mismatch": ("words", "This has the wrong form or holds a character not allowed{}."),
 }
 
 
@@ -165,5 +164,13 @@ def code_and_words(kind: str, context: Mapping[str, Any]) -> tuple[str, str]:
         return kind, _WORDS[kind]
     if kind in _NUMBER_WORDS:
         key, words = _NUMBER_WORDS[kind]
+        if kind == "string_pattern_mismatch":
+            return kind, words.format(_form(str(context.get("pattern", ""))))
         return kind, words.format(context.get(key, ""))
     return "invalid", "This is not valid here."
+
+
+def _form(pattern: str) -> str:
+    """The form that is wanted, where people can read its pattern; nothing otherwise."""
+    readable = pattern.isascii() and "\\x" not in pattern and 0 < len(pattern) <= MAX_PATTERN
+    return f"; it must match {pattern}" if readable else ""

@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from html import unescape
@@ -46,7 +47,7 @@ class There:
         with ServiceClient(self.office.address, key=self.key) as service:
             assert [line["vessel"] for line in service.list_vessels()] == ["box-barge"]
             assert len(list(service.list_revisions("barge-voyage-12"))) == 3
-            assert len(list(service.list_changes())) == 4
+            assert len(list(service.list_changes())) == 6
             assert [hook["url"] for hook in service.list_webhooks()] == [self.receiver.address]
         description = self.office.http.get("/openapi.json").json()
         for post in self.receiver.posts:
@@ -62,6 +63,18 @@ def there(tmp_path: Path) -> Iterator[There]:
     database = f"sqlite:///{tmp_path}/records.db"
     with receiver() as listening, running_office(database, webhook_networks="127.0.0.0/8") as office:
         yield There(office, listening, office.token("administrator"))
+
+
+def files_are_whole(folder: Path) -> None:
+    """The files that the steps took are what their names say."""
+    begins = {
+        "report.pdf": b"%PDF-",
+        "report.xlsx": b"PK",
+        "empty.xlsx": b"PK",
+        "tanks.csv": b'\xef\xbb\xbf"tank"',
+    }
+    for name, start in begins.items():
+        assert (folder / name).read_bytes().startswith(start), name
 
 
 def test_with_curl(there: There, tmp_path: Path) -> None:
@@ -84,7 +97,11 @@ def test_with_curl(there: There, tmp_path: Path) -> None:
     told = run("\n".join(step.shell for step in STEPS), there.variables())
     assert '"token":"lc_' in told
     assert "pass\n" in told
+    assert "0 bad cells\n" in told
+    assert '"type":"end","count":2,"failed":0,"complete":true' in told
     assert '"type":"end","count":1,"failed":0,"complete":true' in told
+    assert '"verdicts_changed":0' in told
+    files_are_whole(tmp_path)
     headers = there.message(tmp_path)
     given = {name.upper(): headers[f"webhook-{name}"] for name in ("id", "timestamp", "signature")}
     assert run(RECEIVE.shell, there.variables(**given)) == "genuine\n"
@@ -106,7 +123,11 @@ def test_with_the_client(there: There, tmp_path: Path, wheel: Path) -> None:  # 
         assert done.returncode == 0, done.stderr
         return done.stdout.splitlines()
 
-    assert run(*(step.python for step in STEPS))[:3] == ["box-barge 1", "pass", "pass"]
+    told = run(*(step.python for step in STEPS))
+    assert told[:3] == ["box-barge 1", "0 bad cells", "pass"]
+    assert told[5] == "pass"
+    assert told[-3:] == ["1 vessel_revision None", "2 condition_revision pass", "3 condition_revision pass"]
+    files_are_whole(tmp_path)
     (tmp_path / "headers.json").write_text(json.dumps(there.message(tmp_path)))
     arrives = (
         'import json\nprint(receive(json.load(open("headers.json")), open("message.json", "rb").read()))'
@@ -114,6 +135,24 @@ def test_with_the_client(there: There, tmp_path: Path, wheel: Path) -> None:  # 
     forged = 'print(receive(json.load(open("headers.json")), b"{}"))'
     assert run(RECEIVE.python, arrives, forged) == ["revision.kept box-barge pass", "204", "400"]
     there.has_all()
+
+
+@pytest.mark.long
+def test_types_of_the_steps_hold(tmp_path: Path, wheel: Path) -> None:  # noqa: F811
+    """The Python of the page in the project of somebody who checks types strictly."""
+    with zipfile.ZipFile(wheel) as archive:
+        archive.extractall(tmp_path / "packages")
+    program = tmp_path / "program.py"
+    program.write_text("\n".join(step.python for step in (*STEPS, RECEIVE)), "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy", "--strict", "--config-file", os.devnull, str(program)],
+        cwd=tmp_path,
+        env={**os.environ, "MYPYPATH": str(tmp_path / "packages")},
+        capture_output=True,
+        text=True,
+        timeout=100,
+    )
+    assert done.returncode == 0, done.stdout
 
 
 def test_the_page_shows_what_is_run(there: There) -> None:

@@ -1,6 +1,7 @@
 """The commands as they are typed; a few in a process of their own, as they take seconds to start."""
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -183,3 +184,19 @@ def test_check_without_a_service() -> None:
     done = run_command("check", "-", "--url", "http://127.0.0.1:9", stdin=_request(PASSING))
     assert done.returncode == 3
     assert "No answer from 127.0.0.1" in done.stderr
+
+
+def test_a_pipe_closed_within_a_run_and_no_database(tmp_path: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    command = [sys.executable, "-m", "service", "check", "-", "--junit", str(tmp_path / "report.xml")]
+    done = subprocess.run(
+        command, input=_request(PASSING), stdout=write, stderr=subprocess.PIPE, timeout=100, cwd=ROOT
+    )
+    os.close(write)
+    assert (done.returncode, done.stderr) == (141, b"")
+    assert b"Nobody reads what is printed" in (tmp_path / "report.xml").read_bytes()
+    missing = run_command("verify", "--database", f"sqlite:///{tmp_path}/none.db")
+    assert missing.returncode == 3
+    assert missing.stderr.startswith(f"There is no database at {tmp_path}/none.db:")
+    assert not (tmp_path / "none.db").exists()

@@ -261,3 +261,83 @@ def test_ids_stay_one_step_of_an_address() -> None:
         b"/v1/vessels/a%2F..%2Fb",
         b"/v1/vessels/%3Fx%3D%C3%BC",
     ]
+
+
+def test_a_batch_goes_on_where_the_service_stopped(pauses: list[float]) -> None:
+    """What the service says of the whole stream is no answer to a line."""
+    stopping = (
+        b'{"type":"/problems/not_ready","status":503,"code":"not_ready","detail":"Send the rest again."}\n'
+    )
+    cut = b'{"type":"end","count":1,"failed":0,"complete":false}\n'
+    whole = b'{"title":"b"}\n{"type":"end","count":1,"failed":0,"complete":true}\n'
+    first = httpx.Response(200, content=b'{"title":"a"}\n' + stopping + cut)
+    sent: list[httpx.Request] = []
+    answers: list[Any] = list(
+        _losing(sent, first, httpx.Response(200, content=whole)).assess_batch([{"n": 0}, {"n": 1}])
+    )
+    assert [answer["title"] for answer in answers] == ["a", "b"]
+    assert sent[1].content == b'{"n": 1}'
+    refused = stopping.replace(b"503", b"422").replace(b"not_ready", b"too_many_refused")
+    ended = _answering(httpx.Response(200, content=b'{"title":"a"}\n' + refused + cut))
+    with pytest.raises(CutOff, match=r"answered: Send the rest again\.$"):
+        list(ended.assess_batch([{}, {}]))
+    broken = _answering(httpx.Response(200, content=b'{"title":"a"}\n{"tit'))
+    with pytest.raises(CutOff, match="within an answer"):
+        list(broken.assess_batch([{}, {}]))
+
+
+def test_who_did_not_answer_and_why() -> None:
+    def client(address: str, error: Exception) -> ServiceClient:
+        def refuse(_: httpx.Request) -> httpx.Response:
+            raise error
+
+        return ServiceClient(address, attempts=1, transport=httpx.MockTransport(refuse))
+
+    for address, name in (
+        ("https://loading.example", "loading.example"),
+        ("http://10.0.0.1:81/", "10.0.0.1:81"),
+    ):
+        with pytest.raises(Unreachable, match=rf"^No answer from {name}: connection refused\.$"):
+            client(address, httpx.ConnectError("connection refused")).get_version()
+    with pytest.raises(Unreachable, match=r"ReadTimeout\.$"):
+        client("http://service", httpx.ReadTimeout("")).get_version()
+
+
+def test_what_stands_between_is_told_from_the_service() -> None:
+    with pytest.raises(Refused) as refused:
+        _answering(httpx.Response(200, html="<p>Sign in to the network</p>")).get_version()
+    assert refused.value.problem["code"] == "foreign_answer"
+    moved = httpx.Response(308, headers={"Location": "https://service/version"})
+    with pytest.raises(Refused, match=r"leads to https://service/version: give the client that address"):
+        _answering(moved).get_version()
+
+
+def test_a_key_from_a_file_and_times_as_filters() -> None:
+    sent: list[httpx.Request] = []
+    page = httpx.Response(200, json={"items": [], "next": None})
+
+    def answer(request: httpx.Request) -> httpx.Response:
+        sent.append(request)
+        return page
+
+    client = ServiceClient("http://service/", key="lc_a\n", transport=httpx.MockTransport(answer))
+    at = datetime(2026, 11, 27, 9, 30, tzinfo=UTC)
+    list(client.list_conditions(created_after=at, verdict=["fail", "incomplete"], limit=5))
+    assert sent[0].headers["Authorization"] == "Bearer lc_a"
+    assert sent[0].url.params.multi_items() == [
+        ("created_after", "2026-11-27T09:30:00+00:00"),
+        ("verdict", "fail"),
+        ("verdict", "incomplete"),
+        ("limit", "5"),
+    ]
+
+
+def test_a_review_may_take_force() -> None:
+    sent: list[httpx.Request] = []
+    client = _losing(sent, *(httpx.Response(201, json={}) for _ in range(2)))
+    client.add_review("c", 2, "accepted", "Good.", in_force=True)
+    client.add_review("c", 2, "accepted")
+    assert [json.loads(request.content) for request in sent] == [
+        {"decision": "accepted", "note": "Good.", "in_force": True},
+        {"decision": "accepted"},
+    ]

@@ -149,3 +149,16 @@ def test_another_file_is_no_position(tmp_path: Path) -> None:
         file.write_text(text)
         with pytest.raises(ValueError, match="no position"):
             PlaceInFile(file).read()
+
+
+def test_a_question_that_is_held_back_may_take_longer_than_others() -> None:
+    timeouts: list[float] = []
+
+    def answer(request: httpx.Request) -> httpx.Response:
+        timeouts.append(request.extensions["timeout"]["read"])
+        return Feed(2)(request)
+
+    client = ServiceClient("http://service", timeout=10, transport=httpx.MockTransport(answer))
+    assert taken(client.follow_changes(wait=25), 2) == [1, 2]
+    list(client.list_changes())
+    assert timeouts == [35.0, 10.0]

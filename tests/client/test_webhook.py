@@ -84,3 +84,7 @@ def test_a_body_that_is_no_event_is_refused(body: bytes) -> None:
 def test_a_secret_that_is_none_is_an_error_of_the_receiver() -> None:
     with pytest.raises(ValueError, match="base64"):
         verify_webhook(BODY, headers(), "whsec_not base64", now=SENT)
+
+
+def test_a_secret_read_from_a_file_may_end_its_line() -> None:
+    assert verify_webhook(BODY, headers(), f"{SECRET}\n", now=SENT) == json.loads(BODY)

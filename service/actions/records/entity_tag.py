@@ -5,7 +5,11 @@ of its revision and how often its state was set, as `7.2`, and behind another do
 digest of a condition's revision names that revision too, which holds across a restored backup.
 """
 
+import re
+
 from service.wire.refusal import Refusal
+
+_OURS = re.compile(r"(\d{1,10}|[0-9a-f]{64})(\.\d{1,10}){0,2}")
 
 
 def tag_of_condition(number: int, states: int, reviews: int) -> str:
@@ -39,7 +43,12 @@ def require_state(present: str, expected: frozenset[str], number: int) -> None:
 
 def _require(wanted: list[str], expected: frozenset[str], present: str, number: int) -> None:
     if wanted not in [_parts(tag)[: len(wanted)] for tag in expected]:
-        raise Refusal("stale", f"Somebody else changed it: it is at revision {number} now.", etag=present)
+        words = f"Somebody else changed it: it is at revision {number} now."
+        if not any(_OURS.fullmatch(tag) for tag in expected):
+            words = (
+                f'`If-Match` names no state of this record; its `ETag` is `"{present}"` now, with the quotes.'
+            )
+        raise Refusal("stale", words, etag=present)
 
 
 def _parts(tag: str) -> list[str]:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 
 from service.actions.records.transactions import Records, storage_refusals
-from service.storage import EngineFacts, Storage, as_text, migrate, migrate_for, usable
+from service.storage import EngineFacts, Storage, as_text, migrate, migrate_for, missing_file, usable
 from service.wire.refusal import Refusal
 
 REPEATABLE_ANSWERS = timedelta(days=2)
@@ -64,6 +64,9 @@ def visited_records(url: str, *, create: bool = False, alone: bool = False) -> I
     with storage_refusals():
         if create:
             migrate(url)
+        elif (file := missing_file(url)) is not None:
+            words = f"There is no database at {file}: LOADING_DATABASE_URL or --database says where it is."
+            raise Refusal("records_unavailable", words)
         storage = Storage(url, readers=2)
         try:
             if not usable(storage.schema_revision()):

@@ -117,8 +117,9 @@ def storage_refusals() -> Iterator[None]:
 def not_found(kind: str, number: int | None = None) -> Refusal:
     """The same words for what is not there and for what the caller may not see."""
     code, noun = _NOUNS[kind]
-    which = "" if number is None else f" {number}"
-    return Refusal(code, f"There is no {noun}{which} at this address.")
+    if number is not None:
+        noun = noun.replace(" of ", f" {number} of ", 1)
+    return Refusal(code, f"There is no {noun} at this address.")
 
 
 def moment_text(moment: datetime | None) -> str | None:

@@ -24,17 +24,20 @@ class Step(NamedTuple):
 STEPS = (
     Step(
         "A key",
-        "The administrator of the installation makes a key and says which vessels it may see: on the "
-        "service's machine with "
-        "`python -m service keys add`, or with a key of an administrator as here. The token is in this "
-        "answer and nowhere "
-        "else. Integrators read and assess; a key that enters ships and conditions is of the role `ship` or "
-        "`administrator`. `LOADING_URL` and `LOADING_KEY` stand for the address and the token from here on.",
+        "The administrator of the installation makes the first key on the service's machine, `python -m "
+        "service keys "
+        'add "Head of office" --role administrator`, and others there or as here. The token is in this answer and '
+        "nowhere else. `integrator` reads, assesses and is told; conditions are entered by a key of the "
+        "role `ship`, ships by an administrator's. A key sees the `vessels` and `fleets` it is given, and "
+        "every ship where it is given neither. `LOADING_URL` and `LOADING_KEY` stand for the address of the "
+        "service and a token: here, and for the steps that enter something, the administrator's; "
+        "everything else does with the key made here.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/keys" -H "Authorization: Bearer $LOADING_KEY" \\
   -H 'Content-Type: application/json' -d '{"name": "Fleet reporting", "role": "integrator", "days": 365}'""",
         """\
 import json, os
+from pathlib import Path
 from loading_conditions import PlaceInFile, Refused, ServiceClient
 
 service = ServiceClient(os.environ["LOADING_URL"], key=os.environ["LOADING_KEY"])
@@ -42,9 +45,7 @@ key = service.add_key({"name": "Fleet reporting", "role": "integrator", "days": 
     ),
     Step(
         "Something to send",
-        "Two small files: a ship, as her booklet says, and what is aboard her. A whole booklet is easier to "
-        "type into a "
-        "workbook: `GET /v1/booklet-template`.",
+        "Two small files: a ship, as her booklet says, and what is aboard her.",
         """\
 curl --fail-with-body -s "$LOADING_URL/docs/hook-up/ship.json" -o ship.json
 curl --fail-with-body -s "$LOADING_URL/docs/hook-up/condition.json" -o condition.json""",
@@ -52,10 +53,9 @@ curl --fail-with-body -s "$LOADING_URL/docs/hook-up/condition.json" -o condition
 import httpx
 
 for name in ("ship.json", "condition.json"):
-    with open(name, "wb") as file:
-        address = f"{os.environ['LOADING_URL']}/docs/hook-up/{name}"
-        file.write(httpx.get(address, timeout=60, trust_env=False).content)
-ship, condition = json.load(open("ship.json")), json.load(open("condition.json"))""",
+    address = f"{os.environ['LOADING_URL']}/docs/hook-up/{name}"
+    Path(name).write_bytes(httpx.get(address, timeout=60, trust_env=False).content)
+ship, condition = (json.loads(Path(name).read_text()) for name in ("ship.json", "condition.json"))""",
     ),
     Step(
         "Enter the ship",
@@ -69,6 +69,28 @@ curl --fail-with-body -s "$LOADING_URL/v1/vessels?reason=First+entry" -H "Author
         """\
 vessel = service.add_vessel(ship, reason="First entry", idempotency_key="ship-4711")
 print(vessel.record["vessel"], vessel.record["revision"])""",
+    ),
+    Step(
+        "Her booklet as a workbook",
+        "A whole booklet is easier to type in like this: `GET /v1/booklet-template` is an empty one, and "
+        "hers filled in is read here. With `dry_run` nothing is kept: the answer names every bad cell, what "
+        "is doubted and the proof. Without it she is entered, or by `POST /v1/vessels/{vessel}/workbook` "
+        "what the workbook holds is kept over her data.",
+        """\
+XLSX=application/vnd.openxmlformats-officedocument.spreadsheetml.sheet
+curl --fail-with-body -s "$LOADING_URL/v1/booklet-template?units=metric" -o empty.xlsx \\
+  -H "Authorization: Bearer $LOADING_KEY"
+curl --fail-with-body -s "$LOADING_URL/v1/vessels/box-barge/workbook" -o hers.xlsx \\
+  -H "Authorization: Bearer $LOADING_KEY"
+curl --fail-with-body -s "$LOADING_URL/v1/vessels/workbook?dry_run=true" -H "Authorization: Bearer $LOADING_KEY" \\
+  -H "Content-Type: $XLSX" --data-binary @hers.xlsx -o reading.json
+python3 -c 'import json; print(len(json.load(open("reading.json"))["problems"]), "bad cells")'""",
+        """\
+Path("empty.xlsx").write_bytes(service.get_booklet_template("metric").content)
+hers = service.get_vessel_workbook("box-barge")
+reading = service.read_vessel_workbook(hers.content)
+print(len(reading["problems"]), "bad cells")
+# service.add_vessel_from_workbook(hers.content, expect_digest=reading["document_digest"])""",
     ),
     Step(
         "Keep a condition",
@@ -99,6 +121,28 @@ except Refused as refused:
     print(refused.problem["code"], refused.problem["detail"])""",
     ),
     Step(
+        "Keep many at once",
+        "One condition a line (NDJSON), each with a `reference` of yours; an answer a line, each after its "
+        "commit. What is sent again under its `reference` is entered once, so a stream that broke off is "
+        "sent again as a whole. A line that is refused says why in `errors`. With curl, `--data-binary`: "
+        "`-d` takes the line breaks out.",
+        """\
+python3 - > many.ndjson <<'END'
+import json
+condition = json.load(open("condition.json"))
+del condition["id"]
+for number in (13, 14):
+    print(json.dumps({**condition, "title": f"Voyage {number}", "reference": f"voyage-{number}"}))
+END
+curl --fail-with-body -s "$LOADING_URL/v1/vessels/box-barge/conditions/bulk" -H "Authorization: Bearer $LOADING_KEY" \\
+  -H 'Content-Type: application/x-ndjson' --data-binary @many.ndjson""",
+        """\
+del condition["id"]
+many = [{**condition, "title": f"Voyage {number}", "reference": f"voyage-{number}"} for number in (13, 14)]
+for line in service.add_conditions_bulk("box-barge", many):
+    print(line["condition"] if "condition" in line else line.get("errors", line["detail"]))""",
+    ),
+    Step(
         "Ask without keeping",
         "Any number of conditions in one stream, one a line; the answers come in the same order, and a line "
         "that is wrong is "
@@ -110,7 +154,7 @@ curl --fail-with-body -s "$LOADING_URL/v1/assessments/batch?detail=summary" -H "
         """\
 requests = [{"vessel_id": "box-barge", "condition": condition}]
 for answer in service.assess_batch(requests, detail="summary"):
-    print(answer["verdict"])""",
+    print(answer["verdict"] if "verdict" in answer else answer.get("errors", answer["detail"]))""",
     ),
     Step(
         "See what changed",
@@ -123,13 +167,42 @@ comparison = service.compare_revisions("barge-voyage-12", 1, 2)
 print(comparison["verdict"])""",
     ),
     Step(
+        "Judge again what is kept",
+        "By the ship's data of today, by more rule sets, or by today's calculation: what moved, the worst "
+        "first. Nothing kept is changed. Where there is a `next`, post the same body there; the client "
+        "does.",
+        """\
+curl --fail-with-body -s "$LOADING_URL/v1/reassessments" -H "Authorization: Bearer $LOADING_KEY" \\
+  -H 'Content-Type: application/json' -d '{"vessel": "box-barge", "order": "worst_first"}'""",
+        """\
+for report in service.reassess({"vessel": "box-barge", "order": "worst_first"}):
+    for item in report["items"]:
+        print(item["title"], item["kept_verdict"], item["verdict"])""",
+    ),
+    Step(
+        "Take the reports",
+        "A revision on one sheet (PDF), as a workbook, or one of its tables as CSV: `part` is `figures`, "
+        "`criteria`, `tanks`, `weights` or `levers`. By `Accept`, or by the ending as here.",
+        """\
+curl --fail-with-body -s "$LOADING_URL/v1/conditions/barge-voyage-12/revisions/2/report.pdf" \\
+  -H "Authorization: Bearer $LOADING_KEY" -o report.pdf
+curl --fail-with-body -s "$LOADING_URL/v1/conditions/barge-voyage-12/revisions/2/report.xlsx" \\
+  -H "Authorization: Bearer $LOADING_KEY" -o report.xlsx
+curl --fail-with-body -s "$LOADING_URL/v1/conditions/barge-voyage-12/revisions/2/report.csv?part=tanks" \\
+  -H "Authorization: Bearer $LOADING_KEY" -o tanks.csv""",
+        """\
+Path("report.pdf").write_bytes(service.get_report("barge-voyage-12", 2).content)
+Path("report.xlsx").write_bytes(service.get_report("barge-voyage-12", 2, "xlsx").content)
+Path("tanks.csv").write_bytes(service.get_report("barge-voyage-12", 2, "csv", part="tanks").content)""",
+    ),
+    Step(
         "Take the figures over",
         "Lists come in pages: follow `next` until it is null. The client follows it for you.",
         """\
 curl --fail-with-body -s "$LOADING_URL/v1/fleet?limit=100" -H "Authorization: Bearer $LOADING_KEY\"""",
         """\
-for line in service.get_fleet():
-    print(line["name"], line["condition"] and line["condition"]["verdict"])""",
+for ship_line in service.get_fleet():
+    print(ship_line["name"], ship_line["condition"] and ship_line["condition"]["verdict"])""",
     ),
     Step(
         "Follow the feed",
@@ -163,32 +236,52 @@ sed -n 's/.*"secret":"\\([^"]*\\)".*/\\1/p' webhook.json > secret.txt""",
 webhook = service.add_webhook(
     {"url": os.environ["LOADING_WEBHOOK"], "events": ["revision.kept", "verdict.changed"]}
 )
-with open("secret.txt", "w") as file:
-    file.write(webhook["secret"])""",
+Path("secret.txt").write_text(webhook["secret"])""",
     ),
 )
 RECEIVE = Step(
     "Check what comes",
-    "Anybody can post to your address: believe a message only when its signature holds (Standard Webhooks). "
-    "Leave out what "
-    "comes twice by its `webhook-id`. In the shell, the headers are in `ID`, `TIMESTAMP` and `SIGNATURE`, "
-    "the body in a file.",
+    "Anybody can post to your address: believe a message only when its signature holds (Standard Webhooks), "
+    "over the bytes as they came, before anything reads them as JSON. Leave out what comes twice by its "
+    "`webhook-id`. What the messages hold stands in the reference, at `/docs/webhooks`. In the shell, the "
+    "headers are in `ID`, `TIMESTAMP` and `SIGNATURE`, the body in a file.",
     """\
 SECRET=$(sed 's/^whsec_//' secret.txt | base64 -d | od -An -vtx1 | tr -d ' \\n')
 SIGNED=$(printf '%s.%s.' "$ID" "$TIMESTAMP" | cat - message.json \\
   | openssl dgst -sha256 -mac HMAC -macopt "hexkey:$SECRET" -binary | base64)
 test "v1,$SIGNED" = "$SIGNATURE" && echo genuine""",
     """\
+from collections.abc import Mapping
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
 from loading_conditions import WebhookRefused, verify_webhook
 
-def receive(headers, body):
+def receive(headers: Mapping[str, str], body: bytes) -> int:
     \"\"\"The status to answer with.\"\"\"
     try:
-        event = verify_webhook(body, headers, open("secret.txt").read())
+        event = verify_webhook(body, headers, Path("secret.txt").read_text())
     except WebhookRefused:
         return 400
-    print(event["type"], event["data"]["vessel"], event["data"]["verdict"])
-    return 204""",
+    if event["type"] != "test":
+        print(event["type"], event["data"]["vessel"], event["data"]["verdict"])
+    return 204
+
+class Receiver(BaseHTTPRequestHandler):
+    def do_POST(self) -> None:
+        body = self.rfile.read(int(self.headers["Content-Length"]))
+        self.send_response(receive(dict(self.headers), body))
+        self.end_headers()
+
+# HTTPServer(("127.0.0.1", 8080), Receiver).serve_forever()""",
+)
+
+
+REFUSED = (
+    "Every refusal is a problem document (RFC 9457): `code` stays the same, `detail` is for people, "
+    "`errors` names each place as a JSON pointer into what was sent or a `parameter` of the address, "
+    "`request_id` is in the service's log. 429 and 503 say in `Retry-After` when to ask again; 412 and 409 "
+    "want a decision. Every `code` is explained under `/problems`. The client raises `Refused` with the "
+    "document as `problem`, and `Unreachable` where nobody answered."
 )
 
 
@@ -199,6 +292,7 @@ def hook_up_page(steps: tuple[Step, ...] = (*STEPS, RECEIVE)) -> str:
         "installation, or from the sources with <code>pip install ./service/client</code>.</p>",
         f"<ol>{''.join(_entry(number, step) for number, step in enumerate(steps, start=1))}</ol>",
         *(_step(number, step) for number, step in enumerate(steps, start=1)),
+        f'<h2 id="refused">What is refused</h2><p>{marked(REFUSED)}</p>',
     ]
     return page("Hook up an office", "/docs/hook-up", content)
 

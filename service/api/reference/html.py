@@ -133,7 +133,11 @@ def type_in_words(schema: dict[str, Any]) -> str:
 
 def _bounds(schema: dict[str, Any]) -> str:
     signs = (("exclusiveMinimum", "&gt;"), ("minimum", "≥"), ("maximum", "≤"), ("maxLength", "up to"))
-    shown = [f"{sign} {schema[key]:g}" for key, sign in signs if key in schema]
+    shown = [
+        f"{sign} {value if isinstance(value := schema[key], int) else format(value, 'g')}"
+        for key, sign in signs
+        if key in schema
+    ]
     return f" ({', '.join(shown)})" if shown else ""
 
 

@@ -3,7 +3,16 @@
 from html import escape
 from typing import Any
 
-from service.api.reference.html import marked, page, row, slug, table, type_in_words, units_in_words
+from service.api.reference.html import (
+    example_in_words,
+    marked,
+    page,
+    row,
+    slug,
+    table,
+    type_in_words,
+    units_in_words,
+)
 from service.api.reference.operation_html import (
     Operation,
     SharedParts,
@@ -46,8 +55,42 @@ def resource_page(document: dict[str, Any], name: str) -> str | None:
             shared = shared_parts(operations)
             content += [operation_html(each, shared) for each in operations]
             content.append(shared.html)
+            content.append(_messages(document, resource))
             return page(resource, f"/docs/{name}", content)
     return None
+
+
+def _messages(document: dict[str, Any], resource: str) -> str:
+    """What the service sends by itself about a resource; nothing where that is none."""
+    messages = {
+        kind: methods["post"]
+        for kind, methods in document.get("webhooks", {}).items()
+        if resource in methods["post"]["tags"]
+    }
+    if not messages:
+        return ""
+    rows, examples = [], []
+    for kind, message in messages.items():
+        content = message["requestBody"]["content"]["application/json"]
+        rows.append(
+            row(f"<code>{escape(kind)}</code>", marked(message["summary"]), type_in_words(content["schema"]))
+        )
+        examples += [
+            f"<details><summary>Example: {escape(kind)}</summary>{example_in_words(example)}</details>"
+            for example in content.get("examples", {}).values()
+        ]
+    headers = [
+        row(f"<code>{escape(header['name'])}</code>", marked(header["description"]))
+        for header in next(iter(messages.values()))["parameters"]
+    ]
+    return (
+        '<h2 id="messages">Messages</h2><p>What is posted to the address of a webhook, as JSON. Answer with 2xx once '
+        "it is kept on your side, and check the signature before anything else, as in "
+        '<a href="/docs/hook-up">Hook up an office</a>.</p>'
+        + table(("Type", "When", "Body"), rows)
+        + table(("Header", "Meaning"), headers)
+        + "".join(examples)
+    )
 
 
 def documents_page(document: dict[str, Any]) -> str:

@@ -9,9 +9,17 @@ import httpx
 
 from service.client.answers import File, StoredRecord
 from service.client.asynchronous.iteration import sleep
-from service.client.attempts import ATTEMPTS, LOST, NOT_SENT, may_pass, pause_before, refusal_of
+from service.client.attempts import (
+    ATTEMPTS,
+    LOST,
+    NOT_SENT,
+    json_of,
+    may_pass,
+    no_answer,
+    pause_before,
+    refusal_of,
+)
 from service.client.documents import JSON, Document, Parameters, text_of
-from service.client.errors import Unreachable
 from service.client.workbooks import file_of
 
 
@@ -27,15 +35,18 @@ class AsyncConnection:
         attempts: int = ATTEMPTS,
         transport: httpx.AsyncBaseTransport | None = None,
     ) -> None:
-        """`key`: the access key, for installations that have keys. `timeout`: seconds without a byte. `attempts`: how
-        often a call is made at most."""
+        """`base_url`: where the service is, `https://HOST`, with the path before `/v1` where a proxy puts one there.
+        `key`: the access key, for installations that have keys. `timeout`: seconds without a byte. `attempts`: how
+        often a call is made at most. `transport`: another way to send, as for certificates of your own
+        (`httpx.AsyncHTTPTransport(verify=...)`)."""
         self._attempts = attempts
+        self._timeout = timeout
         self._http = httpx.AsyncClient(
             base_url=base_url,
             timeout=timeout,
             transport=transport,
             trust_env=False,
-            headers={} if key is None else {"Authorization": f"Bearer {key}"},
+            headers={} if key is None else {"Authorization": f"Bearer {key.strip()}"},
         )
 
     async def __aenter__(self) -> Self:
@@ -50,15 +61,16 @@ class AsyncConnection:
         """Close the connections."""
         await self._http.aclose()
 
-    async def _get(self, path: str, params: Parameters | None = None) -> Any:
-        return (await self._send("GET", path, params=params)).json()
+    async def _get(self, path: str, params: Parameters | None = None, *, wait: float = 0.0) -> Any:
+        """The document at an address. wait: seconds for which the service may hold the question back."""
+        return json_of(await self._send("GET", path, params=params, timeout=self._timeout + wait))
 
     async def _ask(self, path: str, question: Document, params: Parameters | None = None) -> Any:
         """The answer to a document of which nothing is kept."""
         headers = {"Content-Type": JSON}
-        return (
+        return json_of(
             await self._send("POST", path, params=params, content=text_of(question), headers=headers)
-        ).json()
+        )
 
     async def _read(self, path: str, params: Parameters | None = None) -> StoredRecord[Any]:
         return stored_record(await self._send("GET", path, params=params))
@@ -114,7 +126,7 @@ class AsyncConnection:
                 await response.aread()
             except httpx.TransportError as error:
                 if attempt >= self._attempts or not isinstance(error, LOST if repeatable else NOT_SENT):
-                    raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
+                    raise no_answer(request, error) from error
                 pause = pause_before(attempt)
             else:
                 pause = pause_before(attempt, response.headers.get("Retry-After", ""))
@@ -131,4 +143,4 @@ class AsyncConnection:
 
 def stored_record(answer: httpx.Response) -> StoredRecord[Any]:
     """The record in an answer, with its tag."""
-    return StoredRecord(answer.json(), answer.headers.get("ETag", ""))
+    return StoredRecord(json_of(answer), answer.headers.get("ETag", ""))

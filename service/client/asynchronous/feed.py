@@ -67,7 +67,7 @@ class AsyncFeedCalls(AsyncConnection):
 
     async def _changes(self, after: int, wait: int = 0, limit: int | None = None) -> Changes:
         params = parameters(after=after, wait=wait or None, limit=limit)
-        return cast(Changes, await self._get("/v1/changes", params))
+        return cast(Changes, await self._get("/v1/changes", params, wait=wait))
 
     async def _check(self, position: Position) -> None:
         """Raise FeedRewound where the feed holds another change in the place of the one that was taken last."""

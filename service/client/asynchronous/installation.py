@@ -5,6 +5,7 @@ from typing import cast
 
 from service.client.answers import StoredRecord
 from service.client.asynchronous.connection import AsyncConnection, stored_record
+from service.client.attempts import json_of
 from service.client.documents import JSON, Document, Filter, address, parameters, text_of
 from service.wire.audit import AuditLine
 from service.wire.changelog import Changelog
@@ -74,7 +75,7 @@ class AsyncInstallationCalls(AsyncConnection):
         answer = await self._send(
             "POST", "/v1/keys", repeatable=False, content=text_of(request), headers=headers
         )
-        return cast(NewKey, answer.json())
+        return cast(NewKey, json_of(answer))
 
     async def get_key(self, key: str) -> Key:
         """One access key."""
@@ -88,7 +89,7 @@ class AsyncInstallationCalls(AsyncConnection):
         path = address("v1", "keys", key, "scope")
         scope = {"vessels": vessels} if fleets is None else {"vessels": vessels, "fleets": fleets}
         answer = await self._send("PUT", path, content=text_of(scope), headers=headers)
-        return cast(Key, answer.json())
+        return cast(Key, json_of(answer))
 
     def list_named_fleets(self, **filters: Filter) -> AsyncIterator[NamedFleet]:
         """Fleets: named sets of ships that keys may have as their scope."""
@@ -109,4 +110,4 @@ class AsyncInstallationCalls(AsyncConnection):
 
     async def revoke_key(self, key: str) -> Key:
         """Revoke an access key."""
-        return cast(Key, (await self._send("DELETE", address("v1", "keys", key))).json())
+        return cast(Key, json_of(await self._send("DELETE", address("v1", "keys", key))))

@@ -4,6 +4,7 @@ from collections.abc import AsyncIterator
 from typing import cast
 
 from service.client.asynchronous.connection import AsyncConnection
+from service.client.attempts import json_of
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
 from service.wire.webhook import Delivery, NewWebhook, Redelivery, Webhook
 
@@ -22,7 +23,7 @@ class AsyncWebhookCalls(AsyncConnection):
         answer = await self._send(
             "POST", "/v1/webhooks", repeatable=False, content=text_of(request), headers=headers
         )
-        return cast(NewWebhook, answer.json())
+        return cast(NewWebhook, json_of(answer))
 
     async def get_webhook(self, webhook: str) -> Webhook:
         """One webhook, without its secret."""
@@ -33,14 +34,14 @@ class AsyncWebhookCalls(AsyncConnection):
         headers = {"Content-Type": MERGE_PATCH}
         path = address("v1", "webhooks", webhook)
         return cast(
-            Webhook, (await self._send("PATCH", path, content=text_of(change), headers=headers)).json()
+            Webhook, json_of(await self._send("PATCH", path, content=text_of(change), headers=headers))
         )
 
     async def delete_webhook(self, webhook: str) -> Webhook:
         """Delete a webhook with all of its deliveries. Where the connection is lost after the request was sent, this is
         not done again."""
         path = address("v1", "webhooks", webhook)
-        return cast(Webhook, (await self._send("DELETE", path, repeatable=False)).json())
+        return cast(Webhook, json_of(await self._send("DELETE", path, repeatable=False)))
 
     def list_deliveries(self, webhook: str, **filters: Filter) -> AsyncIterator[Delivery]:
         """Messages of a webhook and what became of them, newest first."""
@@ -56,7 +57,7 @@ class AsyncWebhookCalls(AsyncConnection):
         """Send a test to a webhook, once; `list_deliveries` says soon what became of it. Where the connection is lost
         after the request was sent, this is not done again."""
         path = address("v1", "webhooks", webhook, "test")
-        return cast(Delivery, (await self._send("POST", path, repeatable=False)).json())
+        return cast(Delivery, json_of(await self._send("POST", path, repeatable=False)))
 
     async def set_webhook_secret(self, webhook: str, *, overlap_hours: int = 24) -> NewWebhook:
         """Give a webhook another secret; for these hours both sign. The answer alone shows it."""
@@ -64,5 +65,5 @@ class AsyncWebhookCalls(AsyncConnection):
         text = text_of({"overlap_hours": overlap_hours})
         return cast(
             NewWebhook,
-            (await self._send("POST", path, repeatable=False, content=text, headers=headers)).json(),
+            json_of(await self._send("POST", path, repeatable=False, content=text, headers=headers)),
         )

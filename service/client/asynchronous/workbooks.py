@@ -4,6 +4,7 @@ from typing import Any, Literal, cast
 
 from service.client.answers import File, StoredRecord
 from service.client.asynchronous.connection import AsyncConnection
+from service.client.attempts import json_of
 from service.client.documents import Parameters, address, parameters
 from service.client.workbooks import MEDIA_TYPES, Form, PostedForm, file_of
 from service.wire.booklet import BookletReading, ConditionReading
@@ -149,7 +150,7 @@ class AsyncWorkbookCalls(AsyncConnection):
     ) -> Any:
         params = {**(params or {}), "dry_run": "true"}
         headers = {"Content-Type": MEDIA_TYPES[form]}
-        return (await self._send("POST", path, params=params, content=workbook, headers=headers)).json()
+        return json_of(await self._send("POST", path, params=params, content=workbook, headers=headers))
 
     async def _mark(self, path: str, workbook: bytes) -> File:
         headers = {"Content-Type": MEDIA_TYPES["xlsx"]}

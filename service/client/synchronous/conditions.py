@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import cast
 
 from service.client.answers import File, StoredRecord
+from service.client.attempts import json_of
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
 from service.client.synchronous.iteration import Items
 from service.client.synchronous.lines import Lines
@@ -152,7 +153,8 @@ class ConditionCalls(Lines):
         part: ReportPart | None = None,
         units: UnitSystem | None = None,
     ) -> File:
-        """The report of a revision on one sheet, or its tables; `part` is one table of them."""
+        """The report of a revision on one sheet, or its tables; `part` is one table of them, or with `plan` the report
+        of the whole plan."""
         path = address("v1", "conditions", condition, "revisions", number, "report")
         return self._download(path, MEDIA_TYPES[form], parameters(part=part, units=units))
 
@@ -168,11 +170,17 @@ class ConditionCalls(Lines):
         decision: Decision,
         note: str | None = None,
         *,
+        in_force: bool = False,
         idempotency_key: str | None = None,
     ) -> Review:
-        """Accept a revision of a condition, or return it."""
+        """Accept a revision of a condition, or return it. `in_force`: with an acceptance of the latest revision, she
+        sails with this condition from now on."""
         path = address("v1", "conditions", condition, "revisions", number, "reviews")
-        document = {"decision": decision} if note is None else {"decision": decision, "note": note}
+        document: dict[str, str | bool] = {"decision": decision}
+        if note is not None:
+            document["note"] = note
+        if in_force:
+            document["in_force"] = True
         made = self._write("POST", path, document, idempotency_key=idempotency_key)
         return cast(Review, made.record)
 
@@ -181,9 +189,9 @@ class ConditionCalls(Lines):
         text, headers = text_of(request), {"Content-Type": JSON}
         params = parameters(**filters)
         answer = self._send("POST", "/v1/reassessments", params=params, content=text, headers=headers)
-        report = cast(ReassessmentReport, answer.json())
+        report = cast(ReassessmentReport, json_of(answer))
         yield report
         while report["next"] is not None:
             answer = self._send("POST", report["next"], content=text, headers=headers)
-            report = cast(ReassessmentReport, answer.json())
+            report = cast(ReassessmentReport, json_of(answer))
             yield report

@@ -8,9 +8,17 @@ from typing import Any, Self
 import httpx
 
 from service.client.answers import File, StoredRecord
-from service.client.attempts import ATTEMPTS, LOST, NOT_SENT, may_pass, pause_before, refusal_of
+from service.client.attempts import (
+    ATTEMPTS,
+    LOST,
+    NOT_SENT,
+    json_of,
+    may_pass,
+    no_answer,
+    pause_before,
+    refusal_of,
+)
 from service.client.documents import JSON, Document, Parameters, text_of
-from service.client.errors import Unreachable
 from service.client.synchronous.iteration import sleep
 from service.client.workbooks import file_of
 
@@ -27,15 +35,18 @@ class Connection:
         attempts: int = ATTEMPTS,
         transport: httpx.BaseTransport | None = None,
     ) -> None:
-        """`key`: the access key, for installations that have keys. `timeout`: seconds without a byte. `attempts`: how
-        often a call is made at most."""
+        """`base_url`: where the service is, `https://HOST`, with the path before `/v1` where a proxy puts one there.
+        `key`: the access key, for installations that have keys. `timeout`: seconds without a byte. `attempts`: how
+        often a call is made at most. `transport`: another way to send, as for certificates of your own
+        (`httpx.HTTPTransport(verify=...)`)."""
         self._attempts = attempts
+        self._timeout = timeout
         self._http = httpx.Client(
             base_url=base_url,
             timeout=timeout,
             transport=transport,
             trust_env=False,
-            headers={} if key is None else {"Authorization": f"Bearer {key}"},
+            headers={} if key is None else {"Authorization": f"Bearer {key.strip()}"},
         )
 
     def __enter__(self) -> Self:
@@ -50,13 +61,14 @@ class Connection:
         """Close the connections."""
         self._http.close()
 
-    def _get(self, path: str, params: Parameters | None = None) -> Any:
-        return (self._send("GET", path, params=params)).json()
+    def _get(self, path: str, params: Parameters | None = None, *, wait: float = 0.0) -> Any:
+        """The document at an address. wait: seconds for which the service may hold the question back."""
+        return json_of(self._send("GET", path, params=params, timeout=self._timeout + wait))
 
     def _ask(self, path: str, question: Document, params: Parameters | None = None) -> Any:
         """The answer to a document of which nothing is kept."""
         headers = {"Content-Type": JSON}
-        return (self._send("POST", path, params=params, content=text_of(question), headers=headers)).json()
+        return json_of(self._send("POST", path, params=params, content=text_of(question), headers=headers))
 
     def _read(self, path: str, params: Parameters | None = None) -> StoredRecord[Any]:
         return stored_record(self._send("GET", path, params=params))
@@ -110,7 +122,7 @@ class Connection:
                 response.read()
             except httpx.TransportError as error:
                 if attempt >= self._attempts or not isinstance(error, LOST if repeatable else NOT_SENT):
-                    raise Unreachable(f"No answer from {request.url.host}:{request.url.port}.") from error
+                    raise no_answer(request, error) from error
                 pause = pause_before(attempt)
             else:
                 pause = pause_before(attempt, response.headers.get("Retry-After", ""))
@@ -127,4 +139,4 @@ class Connection:
 
 def stored_record(answer: httpx.Response) -> StoredRecord[Any]:
     """The record in an answer, with its tag."""
-    return StoredRecord(answer.json(), answer.headers.get("ETag", ""))
+    return StoredRecord(json_of(answer), answer.headers.get("ETag", ""))

@@ -67,7 +67,7 @@ class FeedCalls(Connection):
 
     def _changes(self, after: int, wait: int = 0, limit: int | None = None) -> Changes:
         params = parameters(after=after, wait=wait or None, limit=limit)
-        return cast(Changes, self._get("/v1/changes", params))
+        return cast(Changes, self._get("/v1/changes", params, wait=wait))
 
     def _check(self, position: Position) -> None:
         """Raise FeedRewound where the feed holds another change in the place of the one that was taken last."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import cast
 
 from service.client.answers import StoredRecord
+from service.client.attempts import json_of
 from service.client.documents import JSON, Document, Filter, address, parameters, text_of
 from service.client.synchronous.connection import Connection, stored_record
 from service.wire.audit import AuditLine
@@ -72,7 +73,7 @@ class InstallationCalls(Connection):
         sent, this is not done again: look at `list_keys` then."""
         headers = {"Content-Type": JSON}
         answer = self._send("POST", "/v1/keys", repeatable=False, content=text_of(request), headers=headers)
-        return cast(NewKey, answer.json())
+        return cast(NewKey, json_of(answer))
 
     def get_key(self, key: str) -> Key:
         """One access key."""
@@ -84,7 +85,7 @@ class InstallationCalls(Connection):
         path = address("v1", "keys", key, "scope")
         scope = {"vessels": vessels} if fleets is None else {"vessels": vessels, "fleets": fleets}
         answer = self._send("PUT", path, content=text_of(scope), headers=headers)
-        return cast(Key, answer.json())
+        return cast(Key, json_of(answer))
 
     def list_named_fleets(self, **filters: Filter) -> Iterator[NamedFleet]:
         """Fleets: named sets of ships that keys may have as their scope."""
@@ -105,4 +106,4 @@ class InstallationCalls(Connection):
 
     def revoke_key(self, key: str) -> Key:
         """Revoke an access key."""
-        return cast(Key, (self._send("DELETE", address("v1", "keys", key))).json())
+        return cast(Key, json_of(self._send("DELETE", address("v1", "keys", key))))

@@ -6,9 +6,9 @@ from typing import Any
 
 import httpx
 
-from service.client.attempts import LOST, pause_before
+from service.client.attempts import BUSY, LOST, pause_before
 from service.client.documents import NDJSON, Document, LineBuffer, LineGroup, Parameters, line_of
-from service.client.errors import CutOff
+from service.client.errors import CutOff, StreamStopped
 from service.client.synchronous.connection import Connection
 from service.client.synchronous.iteration import Items, each, sleep
 
@@ -33,7 +33,8 @@ class Lines(Connection):
                 yield answer
 
     def _answers_to(self, path: str, lines: list[bytes], before: int, params: Parameters) -> Iterator[Any]:
-        """The answers to some lines; where the connection is lost within them, the rest is sent again."""
+        """The answers to some lines; where the connection is lost within them or the service stops, the rest is sent
+        again."""
         answered = 0
         attempt = 1
         while True:
@@ -42,37 +43,44 @@ class Lines(Connection):
                     answered += 1
                     yield answer
                 return
-            except LOST as error:
+            except (*LOST, StreamStopped) as error:
                 if answered == len(lines):
                     return
                 if attempt >= self._attempts:
-                    raise CutOff("The connection was lost within a stream of lines.") from error
+                    raise CutOff(f"The connection was lost within a stream of lines: {error}") from error
                 sleep(pause_before(attempt) or 0.0)
                 attempt += 1
 
     def _once(self, path: str, lines: list[bytes], before: int, params: Parameters) -> Iterator[Any]:
-        """The answers to lines that are sent once. Raises CutOff, and what httpx raises when they stop coming."""
+        """The answers to lines that are sent once. Raises CutOff, StreamStopped where the rest may be sent again, and
+        what httpx raises when they stop coming."""
         headers = {"Content-Type": NDJSON, "Accept": NDJSON}
         request = self._http.build_request(
             "POST", path, params=params, content=b"\n".join(lines), headers=headers
         )
         response = self._attempt(request, stream=True)
-        ended = False
+        ended, reason = False, None
         try:
             for line in _lines_of(response):
                 answer = json.loads(line)
                 if answer.get("type") == "end":
                     ended = answer["complete"] and answer["count"] == len(lines)
-                    continue
-                if "line" in answer:
-                    answer["line"] += before
-                yield answer
+                elif "line" not in answer and answer.get("type", "").startswith("/problems/"):
+                    reason = answer  # of the stream, not of a line
+                else:
+                    if "line" in answer:
+                        answer["line"] += before
+                    yield answer
+        except ValueError as error:
+            raise CutOff("The stream broke off within an answer.") from error
         except httpx.TimeoutException as error:
             raise CutOff("The answers to a stream of lines stopped coming.") from error
         finally:
             response.close()
         if not ended:
-            raise CutOff("The stream ended before every line was answered.")
+            why = f": {reason['detail']}" if reason else "."
+            error_of = StreamStopped if reason and reason["status"] in BUSY else CutOff
+            raise error_of(f"The stream ended before every line was answered{why}")
 
 
 def _lines_of(response: httpx.Response) -> Iterator[bytes]:

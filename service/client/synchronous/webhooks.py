@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import cast
 
+from service.client.attempts import json_of
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
 from service.client.synchronous.connection import Connection
 from service.wire.webhook import Delivery, NewWebhook, Redelivery, Webhook
@@ -22,7 +23,7 @@ class WebhookCalls(Connection):
         answer = self._send(
             "POST", "/v1/webhooks", repeatable=False, content=text_of(request), headers=headers
         )
-        return cast(NewWebhook, answer.json())
+        return cast(NewWebhook, json_of(answer))
 
     def get_webhook(self, webhook: str) -> Webhook:
         """One webhook, without its secret."""
@@ -32,13 +33,13 @@ class WebhookCalls(Connection):
         """Change a webhook, pause it, let it go on; sending what differs, as a merge patch (RFC 7396)."""
         headers = {"Content-Type": MERGE_PATCH}
         path = address("v1", "webhooks", webhook)
-        return cast(Webhook, (self._send("PATCH", path, content=text_of(change), headers=headers)).json())
+        return cast(Webhook, json_of(self._send("PATCH", path, content=text_of(change), headers=headers)))
 
     def delete_webhook(self, webhook: str) -> Webhook:
         """Delete a webhook with all of its deliveries. Where the connection is lost after the request was sent, this is
         not done again."""
         path = address("v1", "webhooks", webhook)
-        return cast(Webhook, (self._send("DELETE", path, repeatable=False)).json())
+        return cast(Webhook, json_of(self._send("DELETE", path, repeatable=False)))
 
     def list_deliveries(self, webhook: str, **filters: Filter) -> Iterator[Delivery]:
         """Messages of a webhook and what became of them, newest first."""
@@ -54,7 +55,7 @@ class WebhookCalls(Connection):
         """Send a test to a webhook, once; `list_deliveries` says soon what became of it. Where the connection is lost
         after the request was sent, this is not done again."""
         path = address("v1", "webhooks", webhook, "test")
-        return cast(Delivery, (self._send("POST", path, repeatable=False)).json())
+        return cast(Delivery, json_of(self._send("POST", path, repeatable=False)))
 
     def set_webhook_secret(self, webhook: str, *, overlap_hours: int = 24) -> NewWebhook:
         """Give a webhook another secret; for these hours both sign. The answer alone shows it."""
@@ -62,5 +63,5 @@ class WebhookCalls(Connection):
         text = text_of({"overlap_hours": overlap_hours})
         return cast(
             NewWebhook,
-            (self._send("POST", path, repeatable=False, content=text, headers=headers)).json(),
+            json_of(self._send("POST", path, repeatable=False, content=text, headers=headers)),
         )

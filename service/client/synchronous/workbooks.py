@@ -3,6 +3,7 @@
 from typing import Any, Literal, cast
 
 from service.client.answers import File, StoredRecord
+from service.client.attempts import json_of
 from service.client.documents import Parameters, address, parameters
 from service.client.synchronous.connection import Connection
 from service.client.workbooks import MEDIA_TYPES, Form, PostedForm, file_of
@@ -149,7 +150,7 @@ class WorkbookCalls(Connection):
     ) -> Any:
         params = {**(params or {}), "dry_run": "true"}
         headers = {"Content-Type": MEDIA_TYPES[form]}
-        return (self._send("POST", path, params=params, content=workbook, headers=headers)).json()
+        return json_of(self._send("POST", path, params=params, content=workbook, headers=headers))
 
     def _mark(self, path: str, workbook: bytes) -> File:
         headers = {"Content-Type": MEDIA_TYPES["xlsx"]}
