@@ -1,4 +1,4 @@
-"""The working of draft surveys that stand on their own: her own displacement off the tables, a table for one trim alone.
+"""The working of draft surveys that stand alone: her own displacement off the tables, a table for one trim only.
 
 Every node closes on its own inputs; the corrections are those of ECE/ENERGY/19.
 """
