@@ -19,7 +19,9 @@ HEADINGS = (
     ("water_density", "Drafts and trim"),
     ("gm_solid", "GM"),
     ("heeling_arm", "Righting lever"),
+    ("strength", "Longitudinal strength"),
     ("criterion", "Criteria and margins"),
+    ("survey", "Draft survey"),
 )
 """First part of the id of the node that opens a section, and its heading."""
 WIDTH = 110
