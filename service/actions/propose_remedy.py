@@ -7,12 +7,13 @@ be at most a quarter of each tank, then an eighth, and so on.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from service.actions.remedy_programme import SAME, Layout, State
 from service.translation.prepared_vessel import PreparedVessel
 from service.translation.remedy import (
     DIGITS,
+    TankEffect,
     remedy_question,
     single_answer,
     tank_effect,
@@ -49,6 +50,14 @@ def remedies(members: Row, prepared: PreparedVessel) -> Row:
     return single_answer(asked) if asked.mode == "single" else Shift(asked).answer()
 
 
+class End(NamedTuple):
+    """Where a search ended: t in each tank, the values of the rows, what each tank does."""
+
+    masses: dict[int, float]
+    values: Sequence[float | None]
+    effects: dict[int, TankEffect]
+
+
 class Shift(State):
     """The search for the least mass moved."""
 
@@ -61,11 +70,13 @@ class Shift(State):
         if not self.question.holds(self.asked.before) or self._is_outside():
             self._search()
         found = self._holding()
+        ends = [self._here()]
         if found is None and self._begin_anew():
             self._search()
             found = self._holding()
+            ends.append(self._here())
         if found is None:
-            return self._conflict_answer()
+            return self._conflict_answer(ends)
         masses, document, assessed = found
         changed = {place: mass for place, mass in masses.items() if abs(mass - self.start[place]) > SAME}
         moved, unit = self.moved(masses), self.asked.scale.mass
@@ -144,7 +155,7 @@ class Shift(State):
                     best = missed, masses, values
         if best is None:
             return False
-        self.effects.clear()
+        self.effects = {}
         _, self.masses, self.values = best
         self.kinds = None
         return True
@@ -278,9 +289,15 @@ class Shift(State):
 
     # --- conflict ----------------------------------------------------------------------------------------------
 
-    def _conflict_answer(self) -> Row:
+    def _here(self) -> End:
+        return End(self.masses, self.values, self.effects)
+
+    def _go_to(self, end: End) -> None:
+        self.masses, self.values, self.effects = end
         self._measure()
-        conflict = self._conflict()
+
+    def _conflict_answer(self, ends: Sequence[End]) -> Row:
+        conflict = self._conflict_of(ends)
         return {
             **self.asked.head(),
             "outcome": "conflict" if conflict else "not_found",
@@ -295,6 +312,28 @@ class Shift(State):
             "relaxed": self._relaxed() if conflict else {},
             **self.asked.tail(METHOD),
         }
+
+    def _conflict_of(self, ends: Sequence[End]) -> list[str]:
+        """The smallest conflict that holds at the ends of all searches, else that of the first; empty where one of them
+        has none. Far from a solution the programme may miss one: the list is not linear in the masses."""
+        found = []
+        for end in ends:
+            self._go_to(end)
+            conflict = self._conflict()
+            if not conflict:
+                return []
+            found.append((len(conflict), conflict, end))
+        for _, conflict, end in sorted(found, key=lambda each: each[0]):
+            if not any(self._opens(conflict, other) for other in ends if other is not end):
+                self._go_to(end)
+                return conflict
+        self._go_to(ends[0])
+        return found[0][1]
+
+    def _opens(self, conflict: Sequence[str], end: End) -> bool:
+        """Whether the programme at the end of a search finds a way for these."""
+        self._go_to(end)
+        return self._fits(conflict, self.question.most_slack is not None)
 
     def _conflict(self) -> list[str]:
         """Pointers that cannot hold together, none of which can be left out; empty where the programme has a solution.

@@ -9,7 +9,7 @@ from service.cli.local_server import local_server
 from service.cli.process_log import log_as_json
 from service.cli.worksheet_text import worksheet_text
 from service.client import Refused, ServiceClient
-from service.demo import condition_names, demo_vessel_ids, read_condition
+from service.demo import condition_names, demo_vessel_ids, read_condition, read_vessel
 from service.settings import Settings
 from service.wire.compact_working import nodes_of
 
@@ -46,5 +46,8 @@ def demo(vessel_id: str | None, condition: str | None, *, only_names: bool, work
         print(f"POST {url}/v1/assessments   vessel {vessel_id}, condition {condition}\n")
         print(answer_text(answer))
         if working:
-            print(f"\n\n{worksheet_text(nodes_of(answer['working']))}\n{answer['caution']}")
+            documents = {"vessel": json.loads(read_vessel(vessel_id)), "condition": document}
+            titles = {row["id"]: f"{row['clause']}: {row['title']}" for row in answer["criteria"]}
+            sheet = worksheet_text(nodes_of(answer["working"]), documents, titles)
+            print(f"\n\n{sheet}\n{answer['caution']}")
     return 0

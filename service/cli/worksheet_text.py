@@ -1,10 +1,12 @@
 """The working of an answer as a worksheet that can be followed with a pencil."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
+from typing import Any
 
 from service.wire.figures import MINUS
+from service.wire.place_in_words import place_in_words
 from service.wire.working import SymbolNames, WorkingInput, WorkingNode
 
 HEADINGS = (
@@ -17,7 +19,9 @@ HEADINGS = (
     ("water_density", "Drafts and trim"),
     ("gm_solid", "GM"),
     ("heeling_arm", "Righting lever"),
+    ("strength", "Longitudinal strength"),
     ("criterion", "Criteria and margins"),
+    ("survey", "Draft survey"),
 )
 """First part of the id of the node that opens a section, and its heading."""
 WIDTH = 110
@@ -25,39 +29,46 @@ _SYMBOL = re.compile(r"[A-Za-z_][A-Za-z_0-9]*")
 _FUNCTIONS = {"sqrt", "sin", "cos", "tan", "atan", "abs", "min", "max", "sum"}
 
 
-def worksheet_text(nodes: Iterable[WorkingNode]) -> str:
-    """Every node in its order, under headings."""
+def worksheet_text(
+    nodes: Iterable[WorkingNode], documents: Mapping[str, Any], titles: Mapping[str, str]
+) -> str:
+    """Every node in its order, under headings. documents: `vessel` and `condition` as typed, by which places are named;
+    titles: of the criteria by their ids."""
     lines: list[str] = []
     said = SymbolNames()
     waiting = list(HEADINGS)
+    before = None
     for node in nodes:
-        first = node["id"].split("/")[0]
+        first, *rest = node["id"].split("/")
         for k, (opens, heading) in enumerate(waiting):
             if first == opens:
                 lines += ["", heading, "-" * len(heading)]
                 del waiting[: k + 1]
                 break
-        lines += _node_lines(node, said)
+        if first == "criterion" and rest[0] != before and rest[0] in titles:
+            before = rest[0]
+            lines += ["", *wrap(titles[before], WIDTH)]
+        lines += _node_lines(node, said, documents)
     return "\n".join(lines).strip() + "\n"
 
 
-def _node_lines(node: WorkingNode, said: SymbolNames) -> list[str]:
+def _node_lines(node: WorkingNode, said: SymbolNames, documents: Mapping[str, Any]) -> list[str]:
     result = f"= {_number(node['value'])} {node['unit']}".rstrip()
     name = node["name"][:1].upper() + node["name"][1:]
     inputs = node["inputs"]
     match node["kind"]:
         case "copy":
-            return [_row(name, f"{result}   {_origin(inputs[0])}")]
+            return [_row(name, f"{result}   {_origin(inputs[0], documents)}")]
         case "sum":
             return [name, *_terms(node), _row("", result)]
         case "interpolation" | "product_interpolation":
-            return [name, *_rows_of_a_table(node), _row(f"    {node['formula']}", result)]
+            return [name, *_rows_of_a_table(node, documents), _row(f"    {node['formula']}", result)]
         case "root":
             zero = f"{_with_values(node)} = 0"
             meant = _meanings(inputs, said)
             return [
                 name,
-                *_outside_inputs(inputs),
+                *_outside_inputs(inputs, documents),
                 *meant,
                 f"    {zero}",
                 _row(f"    {node['formula']}", result),
@@ -66,7 +77,7 @@ def _node_lines(node: WorkingNode, said: SymbolNames) -> list[str]:
             text = f"    {node['expression']} = {_with_values(node)}"
             return [
                 name,
-                *_outside_inputs(inputs),
+                *_outside_inputs(inputs, documents),
                 *_meanings(inputs, said),
                 _row(text, result),
                 *_source(node),
@@ -103,32 +114,34 @@ def _terms(node: WorkingNode) -> list[str]:
     ]
 
 
-def _rows_of_a_table(node: WorkingNode) -> list[str]:
+def _rows_of_a_table(node: WorkingNode, documents: Mapping[str, Any]) -> list[str]:
     by = {entry["symbol"]: entry for entry in node["inputs"]}
-    return [
-        f"    {_number(by['x0']['value'])} {by['x0']['unit']}: {_number(by['y0']['value'])}   {_origin(by['y0'])}",
-        f"    {_number(by['x1']['value'])} {by['x1']['unit']}: {_number(by['y1']['value'])}   {_origin(by['y1'])}",
-        f"    at {_number(by['x']['value'])} {by['x']['unit']}",
-    ]
+    rows = []
+    for x, y in (("x0", "y0"), ("x1", "y1")):
+        at = f"{_number(by[x]['value'])} {by[x]['unit']}"
+        rows.append(f"    {at}: {_number(by[y]['value'])}   {_origin(by[y], documents)}")
+    return [*rows, f"    at {_number(by['x']['value'])} {by['x']['unit']}"]
 
 
-def _outside_inputs(inputs: Sequence[WorkingInput]) -> list[str]:
+def _outside_inputs(inputs: Sequence[WorkingInput], documents: Mapping[str, Any]) -> list[str]:
     """Inputs that come from elsewhere than the sheet, each with its place."""
     return [
-        f"    {entry['symbol']} = {_number(entry['value'])} {entry['unit']}   {_origin(entry)}"
+        f"    {entry['symbol']} = {_number(entry['value'])} {entry['unit']}   {_origin(entry, documents)}"
         for entry in inputs
         if entry["from"]["kind"] != "working"
     ]
 
 
-def _origin(entry: WorkingInput) -> str:
+def _origin(entry: WorkingInput, documents: Mapping[str, Any]) -> str:
+    """Where an input comes from; a place of a document in words, rows counted from 1."""
     origin = entry["from"]
     match origin["kind"]:
         case "vessel" | "condition":
             typed = ""
             if origin.get("converted"):
                 typed = f", typed {_number(origin['original'])}"
-            return f"({origin['kind']} {origin['pointer']}{typed})"
+            place = place_in_words(origin["pointer"], documents.get(origin["kind"]))
+            return f"({origin['kind']}: {place}{typed})"
         case "working":
             return f"(above: {entry['name']})"
         case _:

@@ -50,11 +50,13 @@ class Tables:
         path: Path | None = None, symbol: str = "", words: str = "",
     ) -> str:  # fmt: skip
         """A column at a displacement (t, in the water of the tables) in the table of one trim. words: behind its
-        name."""
+        name; the trim where there are tables for several."""
         s, found = self.a.sheet, self.tables[table]
         k, part = interval(found.displacement, mass)
         dimension = plain(DIMENSIONS[column])
         ends = {f"y{n}": self.cell(table, k + n, column) for n in (0, 1)}
+        if len(self.tables) > 1:
+            words += f", table for a trim of {s.here(found.trim, 'length'):g} {s.unit('length')}"
         name = f"{NAMES[column]}{words}"
         if part in (0.0, 1.0):
             return s.copy(id, ends[f"y{int(part)}"], name=name, path=path, symbol=symbol)

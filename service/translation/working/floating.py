@@ -33,8 +33,18 @@ def write(a: Sources, state: State) -> None:
         else:
             _by_equilibrium(a, state, tables, flotation)
         _drafts(a, state, flotation)
-    elif state.ship.km is not None:
+        return
+    _water_density(a)
+    if state.ship.km is not None:
         _km_at_even_keel(a, state)
+
+
+def _water_density(a: Sources) -> None:
+    """What she floats in; a survey by drafts reads it where her own displacement is off the tables too."""
+    a.sheet.copy(
+        "water_density", a.condition.number(("water_density",), "density", "water density"),
+        path=("flotation", "water_density"),
+    )  # fmt: skip
 
 
 def _density(a: Sources, state: State) -> Given:
@@ -45,10 +55,7 @@ def _density(a: Sources, state: State) -> Given:
 def _table_displacement(a: Sources, state: State) -> float:
     """Its node; what it is, t."""
     s = a.sheet
-    s.copy(
-        "water_density", a.condition.number(("water_density",), "density", "water density"),
-        path=("flotation", "water_density"),
-    )  # fmt: skip
+    _water_density(a)
     found = _equivalent(state)
     s.add(
         state.id("table_displacement"), "expression", "W * rho_t / rho",

@@ -94,6 +94,7 @@ def _beyond(a: Sources) -> str:
     return s.add(
         "survey/trim_beyond_table", "expression", "t - t_0", {"t": "survey/trim", "t_0": cell},
         name="trim beyond that of the table", unit=s.unit("length"), source=SOURCE,
+        value=s.value("survey/trim") - s.here(table.trim, "length"),
     )  # fmt: skip
 
 

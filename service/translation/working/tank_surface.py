@@ -20,9 +20,8 @@ def write(a: Sources, i: int, tank: Tank) -> None:
     if surface.greatest != surface.as_filled:
         greatest = _moment(a, i, tank, "greatest", surface.greatest, surface.reason_greatest)
     if counted.exempt[i]:
-        s.copy(
-            id, s.constant(counted.reasons[i], 0.0, s.unit("moment")), name="free surface moment", path=shown
-        )
+        nothing = s.constant(counted.reasons[i], 0.0, s.unit("moment"))
+        s.copy(id, nothing, name="free surface moment of *", of=tank.name, path=shown)
     else:
         of = filled if counted.at_filling[i] else greatest
         s.copy(id, of, name="free surface moment of *", of=tank.name, path=shown, formula=counted.reasons[i])
@@ -32,7 +31,7 @@ def _moment(a: Sources, i: int, tank: Tank, which: str, moment: float, reason: s
     s, line = a.sheet, a.assessed.condition.tanks[i]
     id, name, unit = (
         f"tank/{tank.id}/moment_{which}",
-        f"free surface moment of *, {which}",
+        f"free surface moment of *, {which.replace('_', ' ')}",
         s.unit("moment"),
     )
     value, rho = s.here(moment, "moment"), f"tank/{tank.id}/density"
