@@ -171,6 +171,12 @@ ENTRIES = (
         "`failing` of a tank that is pressed up or emptied: the criteria that fail then, with their margins.",
         ("getSensitivities",),
     ),
+    Entry(
+        _THIRD,
+        "added",
+        "`deflection` of a point of a plan: her sag or hog amidships there, which its load line counts.",
+        ("assess", "getPoint"),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 
