@@ -148,7 +148,8 @@ def test_the_report_says_once_what_many_tanks_have_in_common() -> None:
     document: Any = {"weights": [], "units": "metric"}
     record: Any = {
         "assessment": answer, "document": document, "created": "2026-11-27T08:00:00Z", "revision": 1,
-        "author": {"name": "A"}, "condition": "c", "digest": "d" * 64, "vessel_revision": 1, "vessel_digest": "e" * 64, "reason": None,
+        "author": {"name": "A"}, "condition": "c", "digest": "d" * 64, "vessel_revision": 1,
+        "vessel_digest": "e" * 64, "reason": None,
     }  # fmt: skip
     data = sheet_data(record, [], 1)
     assert data["findings"] == [["Take care:", "Its partner t0 is not mentioned. 8 more like this."]]
