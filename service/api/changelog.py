@@ -177,6 +177,12 @@ ENTRIES = (
         "A parameter of one value that is given more than once is refused; before, the last one counted.",
         ("listConditions", "listVessels", "getFleet", "listChanges", "assess", "assessBatch"),
     ),
+    Entry(
+        _THIRD,
+        "added",
+        "`deflection` of a point of a plan: her sag or hog amidships there, which its load line counts.",
+        ("assess", "getPoint"),
+    ),
 )
 """By date; what is deprecated stands in `deprecation.py`."""
 

@@ -76,6 +76,6 @@ def test_a_voyage_says_the_draft_that_is_held_against_the_mark(harbour: Harbour)
         assert amidships_at(point, "metric") == said
         assert said in text
         assert said in str(plan_data(record, [], 1)["points"]["rows"])
-    assert "○ aft, □ forward, dashed amidships with sag or hog" in text
+    assert "round aft, square forward, dashed amidships with sag or hog" in text
     older = {name: value for name, value in points[0].items() if name != "deflection"}
     assert amidships_at(older, "metric") == f"{points[0]['draft_midship']:.2f}"  # type: ignore[arg-type]

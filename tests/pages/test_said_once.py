@@ -10,6 +10,7 @@ from service.pages.change_in_words import aboard_in_words, is_aboard, named_in_w
 from service.pages.drawings.gm_ledger import gm_ledger
 from service.pages.drawings.righting_lever_plot import LETTER, WIDTH, righting_lever_plot
 from service.pages.fleet_rows import what_is_wrong
+from service.pages.report.sheet import sheet_data
 from service.pages.wording import ago, findings_in_groups, ids_as_names, reasons_of_several, with_sign
 from tests.api.office import condition_document
 from tests.pages.conftest import assessment
@@ -138,3 +139,21 @@ def test_a_plan_that_fails_by_her_own_curve_later_says_so(harbour: Harbour) -> N
     assert line["least_stability_margin"]["margin"] > 0.0
     assert line["smallest_margin"]["criterion"].startswith("vessel-gm-limits")
     assert what_is_wrong(line) == "GM short on the way"
+
+
+def test_the_report_says_once_what_many_tanks_have_in_common() -> None:
+    answer: Any = assessment("departure-homogeneous", weights=weights(OFF_DISPLACEMENT))
+    partners = [finding("partner", f"its partner t{i} is not mentioned") for i in range(9)]
+    answer["findings"] = partners
+    document: Any = {"weights": [], "units": "metric"}
+    record: Any = {
+        "assessment": answer, "document": document, "created": "2026-11-27T08:00:00Z", "revision": 1,
+        "author": {"name": "A"}, "condition": "c", "digest": "d" * 64, "vessel_revision": 1,
+        "vessel_digest": "e" * 64, "reason": None,
+    }  # fmt: skip
+    data = sheet_data(record, [], 1)
+    assert data["findings"] == [["Take care:", "Its partner t0 is not mentioned. 8 more like this."]]
+    assert data["figures"][0][:3] == ["GM", "not known", ""]
+    reasons = [row["cells"][1] for row in data["criteria"]["rows"] if row["cells"][0] == "not computable"]
+    assert sum("lies outside the table" in name for name in reasons) == 1
+    assert sum(name.endswith(": the same.") for name in reasons) == len(reasons) - 1

@@ -150,9 +150,9 @@ def test_why_it_is_incomplete_each_reason_once() -> None:
         not_computed=[OFF, {**OFF, "figure": "righting_lever"}, {**OFF, "figure": "list"}],
     )
     assert said.gaps_in_words(given) == [
+        "Drafts and trim, the righting lever and the list not computed: trim: -2.1 is outside -1 to 2 (metre)",
         "Vessels of unusual form: none of its clauses applies to this ship: too long",
         "no-longer-known: why",
-        "Drafts and trim, the righting lever and the list not computed: trim: -2.1 is outside -1 to 2 (metre)",
     ]
     assert [(g["verdict"], g["reason"], len(g["criteria"])) for g in said.undecided(given)] == [
         ("not_computable", "her trim lies outside the table", 2),

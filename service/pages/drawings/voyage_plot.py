@@ -200,7 +200,7 @@ def draft_plot(answer: Assessment, *, name: str = "plan-drafts", standalone: boo
             above = (name == "aft") is (lines["aft"][i] >= lines["forward"][i])
             _place(sheet, places, drawn[name][i], rounded(lines[name][i], 2), "label-halo", above=above)
         _stage_label(sheet, stages, i, drawn["aft"][i][0], places)
-    drawn_as = "○ aft, □ forward, dashed amidships with sag or hog"
+    drawn_as = "round aft, square forward, dashed amidships with sag or hog"
     words = drawn_as if any(bends) else "circles aft, squares forward, dashed amidships"
     sheet.text((2.0, BOTTOM + 32), words, "label-quiet")
     return sheet.markup()

@@ -25,6 +25,7 @@ from service.pages.report.sheet import decision, record_lines, set_sheet, standi
 from service.pages.report.tables import Cells, table
 from service.pages.stage_in_words import stages_in_words
 from service.wire.assessment import Assessment
+from service.wire.fields import UnitSystem
 from service.wire.figures import NOTHING, figure, figure_in, list_in_words, number, rounded, unit, words
 from service.wire.review import Review
 
@@ -89,6 +90,26 @@ def plan_data(
     }
 
 
+def _columns(system: UnitSystem, *, days: bool, bends: bool) -> tuple[str, ...]:
+    """Headings of the table of points; days: whether time passes, bends: whether she sags or hogs anywhere."""
+    draft, lever = unit("draft", system), unit("lever", system)
+    return (
+        *(
+            ">",
+            "|verdict",
+            "<point",
+            *([">day"] if days else []),
+            f">GM, {lever}",
+            ">needs",
+            ">margin",
+            f">aft / fwd, {draft}",
+        ),
+        *([">amidships, with sag or hog"] if bends else []),
+        *(">trim", ">list", ">to the mark", f">Δ, {unit('mass', system)}"),
+        *(f">free surface, {unit('mass_moment', system)}", ">strength, %"),
+    )
+
+
 def _points(answer: Assessment) -> Cells:
     """A line a point; the worst one strong."""
     system, plan = answer["units"]["system"], answer["plan"]
@@ -124,22 +145,7 @@ def _points(answer: Assessment) -> Cells:
                 used,
             )
         )
-    draft, lever = unit("draft", system), unit("lever", system)
-    columns = (
-        *(
-            ">",
-            "|verdict",
-            "<point",
-            *([">day"] if days else []),
-            f">GM, {lever}",
-            ">needs",
-            ">margin",
-            f">aft / fwd, {draft}",
-        ),
-        *([">amidships, with sag or hog"] if bends else []),
-        *(">trim", ">list", ">to the mark", f">Δ, {unit('mass', system)}"),
-        *(f">free surface, {unit('mass_moment', system)}", ">strength, %"),
-    )
+    columns = _columns(system, days=days, bends=bends)
     strong = [] if worst is None else [worst["point"]]
     strong += [p["index"] for p in plan["points"] if p["verdict"] == "fail"]
     return table(columns, rows, strong)

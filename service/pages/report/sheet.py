@@ -107,6 +107,7 @@ def sheet_data(
     ship = answer["provenance"]["vessel"]["name"]
     shape = None if vessel is None else HullShape.of(vessel, system)
     names = {} if vessel is None else wording.tank_names(vessel)
+    entered = record["document"].get("weights") or ()
     return {
         "title": f"{ship}: {answer['title']}, revision {record['revision']}",
         "author": record["author"]["name"],
@@ -143,8 +144,8 @@ def sheet_data(
                 for t in answer["assumed_free_surfaces"]
             ),
         ],
-        "findings": _findings(answer, ("danger", "caution"), names),
-        "notes": list(dict.fromkeys(" ".join(pair) for pair in _findings(answer, ("info",), names))),
+        "findings": _findings(answer, ("danger", "caution"), names, entered),
+        "notes": [" ".join(pair) for pair in _findings(answer, ("info",), names, entered)],
         "decision": decision(reviews),
         "record": record_lines(record),
     }
@@ -187,8 +188,9 @@ def _key_figures(answer: Assessment, system: UnitSystem) -> list[list[str]]:
     """Name, value, unit, and what stands under it."""
     f, asked = answer["flotation"], required_gm(answer)
     lever, draft = unit("lever", system), unit("draft", system)
-    gm = number(answer["stability"]["gm_corrected"], "lever", system)
-    found = [["GM", gm, lever, "" if asked is None else f"needs {number(asked.value, 'lever', system)}"]]
+    corrected = answer["stability"]["gm_corrected"]
+    gm = ["not known", ""] if corrected is None else [number(corrected, "lever", system), lever]
+    found = [["GM", *gm, "" if asked is None else f"needs {number(asked.value, 'lever', system)}"]]
     if f["draft_midship"] is not None:
         aft, forward = (number(f[name], "draft", system) for name in ("draft_aft", "draft_forward"))
         found.append(["Draft aft / forward", f"{aft} / {forward}", draft, amidships_in_words(answer)])
@@ -255,16 +257,24 @@ def _free_surface(answer: Assessment) -> list[str]:
     return [*lines, wording.sentence(left_out)] if left_out else lines
 
 
-def _findings(answer: Assessment, severities: Sequence[str], names: Mapping[str, str]) -> list[list[str]]:
-    """Findings of these severities: a word, and the sentence with its tank, ids of tanks as names."""
+def _findings(
+    answer: Assessment,
+    severities: Sequence[str],
+    names: Mapping[str, str],
+    entered: Sequence[Mapping[str, Any]],
+) -> list[list[str]]:
+    """Findings of these severities: a word, and the sentence with its tank or its weight among those entered, ids as
+    names; of many of a kind the first one, and what the others are about."""
     word = {"danger": "Danger:", "caution": "Take care:", "info": "Note:"}
     found = []
-    for name, finding in wording.findings_with_tank(answer):
-        if finding["severity"] in severities:
-            said, ids = wording.in_two(finding["message"])
-            message = f"{said}: {wording.with_names(ids.rstrip('.'), names)}" if ids else said
-            subject = f"{name}. " if name else ""
-            found.append([word[finding["severity"]], subject + wording.sentence(message)])
+    for name, finding, others in wording.findings_in_groups(answer, severities, entered):
+        said, ids = wording.in_two(finding["message"])
+        message = f"{said}: {wording.with_names(ids.rstrip('.'), names)}" if ids else said
+        sentence = wording.sentence(wording.ids_as_names(message, names))
+        if others:
+            about = ", ".join(each for each, _ in others if each)
+            sentence += f" {len(others)} more like this{': ' if about else ''}{about}."
+        found.append([word[finding["severity"]], (f"{name}. " if name else "") + sentence])
     return found
 
 

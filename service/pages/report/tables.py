@@ -33,13 +33,16 @@ def criteria(answer: Assessment) -> Cells:
     system = answer["units"]["system"]
     asked = [c for c in answer["criteria"] if c["verdict"] != "not_applicable"]
     ordered = wording.in_order_of_concern(asked)
+    several, said = wording.reasons_of_several(ordered), set[str]()
     rows = []
     for c in ordered:
         attained, needs = attained_and_needs(c)
         standing, undecided = standing_in_words(c), c["verdict"] not in ("pass", "fail")
         name = ", ".join(part for part in (short_name(c), clause_of(c)) if part)
         name += f" ({standing})" if standing else ""
-        name += f": {c['reason'].rstrip('.')}." if undecided else ""
+        if undecided:
+            name += ": the same." if c["reason"] in said else f": {c['reason'].rstrip('.')}."
+            said |= {c["reason"]} & several.keys()
         rows.append(
             (
                 words(c["verdict"]),
