@@ -353,7 +353,11 @@ class _FromFiles(PydanticBaseSettingsSource):
             return None, field_name, False
         if name in os.environ:
             raise ValueError(f"{name} and {name}_FILE are both set; one of them is enough.")
-        return Path(path).read_text("utf-8").strip(), field_name, False
+        try:
+            return Path(path).read_text("utf-8").strip(), field_name, False
+        except (OSError, UnicodeDecodeError) as error:
+            why = error.strerror if isinstance(error, OSError) else "it is no text"
+            raise ValueError(f"{name}_FILE names {path}, which cannot be read: {why}.") from None
 
     def __call__(self) -> dict[str, str]:
         """Every value that stands in a file."""

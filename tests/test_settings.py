@@ -130,3 +130,13 @@ def test_a_file_that_is_not_there_and_a_value_that_cannot_be_meant_are_told(
     with pytest.raises(SettingsWrong, match="LOADING_METRICS_ADDRESS") as wrong:
         read_settings()
     assert "S3CRET" not in str(wrong.value)
+
+
+def test_a_file_of_a_secret_that_cannot_be_read_is_named_with_its_setting(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("LOADING_KEY_PEPPER_FILE", "/none/such")
+    with pytest.raises(
+        ValueError, match="LOADING_KEY_PEPPER_FILE names /none/such, which cannot be read: No such file"
+    ):
+        Settings()

@@ -64,7 +64,7 @@ def backup(database: str | None, target: Path, *, take_pepper: bool = True) -> i
     def run() -> None:
         settings = _settings(database)
         if take_pepper and beside(target).exists():
-            raise Refusal("conflict", f"{beside(target).name} exists; a backup replaces nothing.")
+            raise Refusal("conflict", f"The file {beside(target).name} exists; a backup replaces nothing.")
         found = back_up(settings.database_url, target)
         last = _pepper_of_backup(settings, target, take_pepper) if found["keys"] else ""
         print(_sentence(f"Backed up to {target}", found))

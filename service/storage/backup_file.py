@@ -36,7 +36,7 @@ def backup(url: str, target: Path) -> Verified:
     """
     source = _file(url)
     if target.exists():
-        raise Conflict(f"{target.name} exists; a backup replaces nothing")
+        raise Conflict(f"the file {target.name} exists; a backup replaces nothing")
     return _copy(source, target)
 
 
@@ -52,7 +52,8 @@ def restore(source: Path, url: str, *, replace: bool = False, head: Head | None 
     aside = target.with_name(target.name + ".replaced")
     with closing(occupy(target)):
         if target.exists() and (not replace or aside.exists()):
-            raise Conflict(f"{(aside if replace else target).name} exists")
+            how = "move it away first" if replace else "with --replace it is kept beside the restored one"
+            raise Conflict(f"the file {(aside if replace else target).name} exists; {how}")
         return _copy(source, target, aside=aside, head=head)
 
 

@@ -56,6 +56,29 @@ def test_only_the_proxy_is_reached_from_outside_and_from_this_machine_alone() ->
     assert set(SERVICES["database"]["networks"]) & set(SERVICES["proxy"]["networks"]) == set()
 
 
+def test_messages_of_the_service_find_a_way_out() -> None:
+    """Webhooks, mail and sign-in with a provider go to other machines: an internal network has no route to them."""
+    ways = [
+        name for name in SERVICES["api"]["networks"] if not (COMPOSE["networks"][name] or {}).get("internal")
+    ]
+    assert ways == ["outgoing"]
+    assert [name for name, service in SERVICES.items() if "outgoing" in service["networks"]] == ["api"]
+
+
+def test_the_database_is_healthy_once_its_roles_are_there() -> None:
+    """While the image's start scripts run, its server listens at a Unix socket alone (common practice, no source)."""
+    assert "--host=127.0.0.1" in SERVICES["database"]["healthcheck"]["test"]
+
+
+def test_the_proxy_tells_tls_before_it_and_logs_no_address_of_a_feed() -> None:
+    proxy = (FOLDER / "proxy.conf").read_text("utf-8")
+    assert re.search(
+        r"map \$http_x_forwarded_proto \$forwarded_proto \{\s+https https;\s+default \$scheme;", proxy
+    )
+    assert "X-Forwarded-Proto $forwarded_proto;" in proxy
+    assert re.search(r"location = /feed \{\s+access_log off;", proxy)
+
+
 def test_secrets_come_from_the_environment_and_are_required() -> None:
     for service in SERVICES.values():
         for name, value in service.get("environment", {}).items():
