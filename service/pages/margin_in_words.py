@@ -154,7 +154,8 @@ def failing(answer: Assessment) -> list[Lead]:
         if words not in said:
             said.add(words)
             by = _clause(row) if words[0] == _start(first) else ""
-            others.append(f"{_within(words[0])}{phrase}{by}")
+            name = words[0] if by or words[0] != _start(first) else short_name(row)
+            others.append(f"{_within(name)}{phrase}{by}")
     if others:
         more = f", and {len(others) - MOST_ALSO} more" if len(others) > MOST_ALSO else ""
         lines.append(Lead("Also: " + "; ".join(others[:MOST_ALSO]) + more + ".", "", ""))

@@ -60,7 +60,11 @@ def receiver(tls: ssl.SSLContext | None = None, port: int = 0) -> Iterator[Recei
         protocol_version = "HTTP/1.1"
 
         def do_POST(self) -> None:
-            body = self.rfile.read(int(self.headers["Content-Length"]))
+            length = int(self.headers["Content-Length"])
+            body = self.rfile.read(length)
+            if len(body) < length:  # the sender was killed: an incomplete message (RFC 9112, 8)
+                self.close_connection = True
+                return
             post = Post({name.lower(): value for name, value in self.headers.items()}, body, self.path)
             behaviour = found.behave(post)
             found.posts.append(post)

@@ -145,7 +145,7 @@ def _check(http: httpx.Client, target: Receiver, taken: dict[str, list[Post]], o
             break
     ids: dict[int, set[str]] = defaultdict(set)
     for id, posts in taken.items():
-        assert len({post.body for post in posts}) == 1
+        assert len(bodies := {post.body for post in posts}) == 1, bodies
         ids[json.loads(posts[0].body)["data"]["id"]].add(id)
     assert sorted(ids) == feed, "what is in the feed was taken, and nothing else"
     assert Counter(len(found) for found in ids.values()) == {1: len(feed)}
