@@ -22,7 +22,7 @@ from service.pages.environment import figures_for
 from service.pages.kept_booklet import check_of
 from service.pages.kept_part import TitledPart
 from service.pages.kept_revision import vessel_behind
-from service.pages.page import PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
+from service.pages.page import Page, PageParts, PageRoute, Pages, WhoReads, page, page_parts_of
 from service.pages.session import Reader
 from service.pages.since_accepted import what_changed
 from service.pages.since_last_visit import news_of_condition, told_of_condition
@@ -94,24 +94,47 @@ def _page(
         ("facts", mark, number), lambda: _facts(parts, caller, condition, number)
     )
     line = facts.line
-    own = line["author"]["key"] == caller.key_id
-    may = (reader.may("write_condition"), reader.may("review"), own)
+    may = (
+        reader.may("write_condition"),
+        reader.may("review"),
+        line["author"]["key"] == caller.key_id,
+    )
     content = parts.pages.pieces.value(
         ("content", mark, number, units, order, may),
         lambda: _content(parts, reader, line, path, units, order),
     )
     visited = noted_visit(parts.records, caller, visit) if facts.is_latest else None
-    made = page(
+    news = "" if visited is None else news_of_condition(facts.told, visited, datetime.now(UTC))
+    twin = f"/v1{path}" + ("" if units is None else f"?units={units}")
+    made = _page_around(request, reader, content, facts, typed, twin=twin, news=news)
+    made.finish()
+    return made
+
+
+def _page_around(
+    request: Request,
+    reader: Reader,
+    content: TitledPart,
+    facts: "_Facts",
+    typed: Typed | None,
+    *,
+    twin: str,
+    news: str,
+) -> Page:
+    """What is made each time a reader asks."""
+    line = facts.line
+    own = line["author"]["key"] == reader.caller.key_id
+    return page(
         request,
         "made.html",
         reader,
-        twin=f"/v1{path}" + ("" if units is None else f"?units={units}"),
+        twin=twin,
         status=422 if typed else 200,
         title=Markup("Error: ") + content.title if typed else content.title,
         made_before=content,
-        news="" if visited is None else news_of_condition(facts.told, visited, datetime.now(UTC)),
+        news=news,
         banner=_BANNERS.get(request.query_params.get("done", ""), ""),
-        condition=condition,
+        condition=line["condition"],
         state=facts.state if facts.is_latest else None,
         may_set=reader.may("set_state"),
         may_copy=reader.may("write_condition"),
@@ -126,8 +149,6 @@ def _page(
         },
         typed=_EMPTY | (typed.fields if typed else {}),
     )
-    made.finish()
-    return made
 
 
 _EMPTY = dict.fromkeys(("state", "reason", "kind", "title", "used", "unit", "template"), "")

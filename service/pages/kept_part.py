@@ -15,6 +15,8 @@ from markupsafe import Markup
 ONCE: Final = 6
 """Level of packing for what is packed once."""
 EACH_TIME: Final = 1
+SMALL, LITTLE_MEMORY = 16_384, 5
+"""Bytes of a part for which zlib's tables cost more to empty than to use; its level of memory for them."""
 _HEAD: Final = b"\x1f\x8b\x08" + bytes(6) + b"\xff"
 _RAW: Final = -15
 PLACE: Final = Markup(f"<!-- {secrets.token_hex(16)} -->")  # noqa: S704 - no text of anybody
@@ -67,5 +69,6 @@ def packed(parts: Sequence[bytes | KeptPart], whole: bytes) -> bytes:
 
 
 def _deflated(part: bytes, level: int, end: int) -> bytes:
-    packer = zlib.compressobj(level, zlib.DEFLATED, _RAW)
+    memory = LITTLE_MEMORY if len(part) < SMALL else zlib.DEF_MEM_LEVEL
+    packer = zlib.compressobj(level, zlib.DEFLATED, _RAW, memory)
     return packer.compress(part) + packer.flush(end)
