@@ -13,7 +13,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-CALCULATION_VERSION = "2.2.0"
+CALCULATION_VERSION = "2.3.0"
 """Changes whenever a digit of any answer can move; kept with every stored answer."""
 
 GRAVITY = 9.81
