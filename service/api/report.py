@@ -19,6 +19,7 @@ from service.web.addresses import ConditionAddress, RevisionNumber, identifier
 from service.web.caller import WhoAsks, in_thread
 from service.web.parts import record_parts_of
 from service.wire.refusal import Refusal
+from service.wire.report_part import ReportPart
 
 router = APIRouter(tags=["Conditions"])
 PDF = "application/pdf"
@@ -27,23 +28,10 @@ CONTENT = {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}, 
 ENDINGS = {"pdf": PDF, "csv": CSV, "xlsx": XLSX}
 
 
-Part = Literal[
-    "figures",
-    "criteria",
-    "tanks",
-    "weights",
-    "levers",
-    "plan",
-    "plan_worst",
-    "plan_margins",
-    "plan_consumption",
-]
-
-
 class ReportQuery(UnitsQuery):
     """Query of a report; unknown parameters are refused."""
 
-    part: Part | None = Field(
+    part: ReportPart | None = Field(
         default=None,
         description="One table alone; a workbook has all of them when absent, CSV the figures. `plan` is the report of "
         "the whole plan: as PDF every point, the worst of each criterion and the consumption on as many sheets as it "

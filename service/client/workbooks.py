@@ -10,17 +10,6 @@ from service.client.answers import File
 Form = Literal["xlsx", "zip", "csv"]
 PostedForm = Literal["xlsx", "zip", "csv", "tsv"]
 ReportForm = Literal["pdf", "xlsx", "csv"]
-ReportPart = Literal[
-    "figures",
-    "criteria",
-    "tanks",
-    "weights",
-    "levers",
-    "plan",
-    "plan_worst",
-    "plan_margins",
-    "plan_consumption",
-]
 MEDIA_TYPES: dict[PostedForm | ReportForm, str] = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "zip": "application/zip",

@@ -175,7 +175,7 @@ def _looked_up(ship: Situation, s: DraftSurvey, sides: tuple[float, float] | Non
     )
     if second is None:
         gaps["second_trim_correction"] = OFF_HALF_METRE
-    listed = _listed(table, sides)
+    listed = _list_correction_between(table, sides)
     if listed is None:
         gaps["list_correction"] = OFF_SIDE
     scale = ship.condition.water_density / tables.density
@@ -198,7 +198,7 @@ def _looked_up(ship: Situation, s: DraftSurvey, sides: tuple[float, float] | Non
     )
 
 
-def _listed(table: _Columns, sides: tuple[float, float] | None) -> float | None:
+def _list_correction_between(table: _Columns, sides: tuple[float, float] | None) -> float | None:
     """The list correction by the drafts amidships to port and to starboard; None where the table ends before one."""
     if sides is None or sides[0] == sides[1]:
         return 0.0

@@ -101,7 +101,7 @@ def _page(
     )
     content = parts.pages.pieces.value(
         ("content", mark, number, units, order, may),
-        lambda: _content(parts, reader, line, path, units, order),
+        lambda: _content(parts, reader, facts, path, units, order),
     )
     visited = noted_visit(parts.records, caller, visit) if facts.is_latest else None
     news = "" if visited is None else news_of_condition(facts.told, visited, datetime.now(UTC))
@@ -197,20 +197,19 @@ def _history(
 def _content(
     parts: PageParts,
     reader: Reader,
-    line: ConditionHistoryLine,
+    facts: _Facts,
     path: str,
     units: UnitSystem | None,
     order: str,
 ) -> TitledPart:
     """Title and content for a reader with these rights and units."""
-    condition, number = line["condition"], line["revision"]
+    condition, number = facts.line["condition"], facts.line["revision"]
     history, line = _history(parts, reader.caller, condition, number)
     record = read_condition_revision(parts.records, reader.caller, condition, number, units)
     reviews = said_about(parts, reader.caller, line, history)
     context = _context(parts, reader, record, history, line, reviews, order, path)
-    state = state_in_words(parts, reader.caller, condition, history[0]["revision"])
     template = parts.pages.environment.get_template
-    content = template("_kept_condition.html").render(context | {"state_title": state.title})
+    content = template("_kept_condition.html").render(context | {"state_title": facts.state.title})
     title = Markup(template("_title.html").render(context))  # noqa: S704 - autoescaped
     return TitledPart(content, title)
 

@@ -6,7 +6,7 @@ from functools import cache
 from math import inf
 from typing import Any, Final, NamedTuple
 
-from service.pages.pictures import FLOATS, GM, HEELS, LEVER, MEASURED, STRENGTH, VIEWS, WIND
+from service.pages.pictures import FLOATS, GM, HEELS, LEVER, MEASURED, OWN_CURVES, STRENGTH, VIEWS, WIND
 from service.pages.wording import older_calculation
 from service.translation.rule_sets import list_rule_sets
 from service.wire.condition_record import ConditionFigures
@@ -15,7 +15,6 @@ from service.wire.fleet import FleetCondition, FleetLine
 from service.wire.verdict_words import DANGERS_NOT_COUNTED, dangers_in_words, draft_margin
 
 FAILS, RETURNED, WAITS, INCOMPLETE, ORDER, NONE = "fails", "returned", "wait", "incomplete", "order", "none"
-OWN_CURVE: Final = "vessel-gm-limits"
 REVIEWING: Final = ("reviewer", "administrator")
 _SHORT: Final = {
     GM: "GM",
@@ -208,7 +207,7 @@ def _failing(condition: ConditionFigures) -> str:
         known = _criteria().get(smallest["criterion"])
         if known is not None and known["key"] in MEASURED:
             return f"{_SHORT[MEASURED[known['key']].picture]} not met"
-        if smallest["criterion"].startswith(OWN_CURVE) and margin is not None:
+        if smallest["criterion"].startswith(OWN_CURVES) and margin is not None:
             # Her own curve counts for the margin at departure, so it fails later.
             name, _ = _measured(smallest["criterion"])
             return f"{name} {'too high' if name == 'VCG' else 'short'} on the way"

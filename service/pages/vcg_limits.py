@@ -16,6 +16,7 @@ from service.pages.drawings.booklet_plot import Plotted, booklet_plot
 from service.pages.drawings.table_plot import Series
 from service.pages.kept_revision import answer_or_refusal
 from service.pages.page import PageParts, PageRoute, WhoReads, page, page_parts_of
+from service.pages.pictures import OWN_CURVES
 from service.pages.session import Reader
 from service.pages.sheet.numbers import NotANumber, number_in
 from service.translation.rule_sets import list_rule_sets, present_name, rule_set_title
@@ -30,7 +31,6 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 Row = Mapping[str, Any]
 DRAFTS: Final = 12
 LONGEST: Final = 1e4
-OWN_CURVES: Final = "vessel-gm-limits"
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from service.client.asynchronous.iteration import Items
 from service.client.asynchronous.lines import AsyncLines
 from service.client.attempts import json_of
 from service.client.documents import JSON, MERGE_PATCH, Document, Filter, address, parameters, text_of
-from service.client.workbooks import MEDIA_TYPES, ReportForm, ReportPart
+from service.client.workbooks import MEDIA_TYPES, ReportForm
 from service.wire.batch import LineProblem
 from service.wire.bulk import BulkLine
 from service.wire.comparison import Comparison
@@ -21,6 +21,7 @@ from service.wire.condition_record import (
 from service.wire.fields import UnitSystem
 from service.wire.plan_point import PointAnswer
 from service.wire.reassessment import ReassessmentReport
+from service.wire.report_part import ReportPart
 from service.wire.review import Decision, Review, ReviewList
 
 
